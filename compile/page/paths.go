@@ -1,0 +1,51 @@
+package page
+
+import "matchmark/procedure"
+
+// The places of pages and files in the site. Links always end in a file name,
+// so that they work from a folder as well as from a server.
+const (
+	StartPath       = "index.html"
+	SearchIndexPath = "assets/search-index.js"
+)
+
+// AssetPath is where an asset of the theme goes.
+func AssetPath(name string) string { return "assets/" + name }
+
+// CoursePath is a course's page.
+func CoursePath(c *procedure.Course) string { return "course/" + c.ID + ".html" }
+
+// MachinePath is a machine's page.
+func MachinePath(m *procedure.Machine) string { return "machine/" + m.ID + ".html" }
+
+// ProcedurePath is a procedure's overview.
+func ProcedurePath(p *procedure.Procedure) string { return "procedure/" + p.ID + "/index.html" }
+
+// StepsPath is the step view of a job.
+func StepsPath(j *procedure.Job) string { return jobPath(j, "steps") }
+
+// ChecklistPath is the printable checklist of a job.
+func ChecklistPath(j *procedure.Job) string { return jobPath(j, "checklist") }
+
+// ToolsPath is the printable list of tools and consumables of a job.
+func ToolsPath(j *procedure.Job) string { return jobPath(j, "tools") }
+
+// LabelsPath is the printable labels of a job.
+func LabelsPath(j *procedure.Job) string { return jobPath(j, "labels") }
+
+// QuizPath is the page where a quiz is taken.
+func QuizPath(q *procedure.Quiz) string { return "quiz/" + q.ID + "/index.html" }
+
+// QuizFormPath is the printable form of a quiz.
+func QuizFormPath(q *procedure.Quiz) string { return "quiz/" + q.ID + "/form.html" }
+
+// QuizKeyPath is the answer key to a quiz's form.
+func QuizKeyPath(q *procedure.Quiz) string { return "quiz/" + q.ID + "/key.html" }
+
+func jobPath(j *procedure.Job, kind string) string {
+	name := kind
+	if j.Variant != nil {
+		name += "-" + j.Variant.ID
+	}
+	return "procedure/" + j.Procedure.ID + "/" + name + ".html"
+}

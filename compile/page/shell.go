@@ -1,0 +1,97 @@
+// Package page holds what the pages of all emitters share: the shell around
+// the content, the places of pages in the site, and figures with their balloons.
+package page
+
+import (
+	"bytes"
+	"fmt"
+	"html/template"
+	"path"
+	"strings"
+
+	"matchmark/compile/output"
+	"matchmark/procedure"
+	"matchmark/themes"
+)
+
+// Shell is what stands around the content of every page. Views embed it, and
+// their templates hand it to "shell-head" and "shell-foot".
+type Shell struct {
+	Title string // the page's own title
+	Site  string // the library's title
+	Lang  string // of the fixed words, a BCP 47 tag
+	Root  string // relative path to the site's root: "", "../" or "../../"
+	// Crumbs lead from the start page to this page, which is not among them.
+	Crumbs []Crumb
+	// Body is the class of the body element; it names the page kind.
+	Body string
+	// Search puts a search box into the page's header.
+	Search bool
+	// Styles and Scripts are names below assets/ that this page needs besides
+	// the shell's own. The words NAME.script.* of each script are put into the page.
+	Styles, Scripts []string
+	Words           *themes.Words
+}
+
+// Crumb is one link of the way from the start page to a page.
+type Crumb struct{ Title, Link string }
+
+// Language makes a view that embeds the shell a themes.View.
+func (s Shell) Language() string { return s.Lang }
+
+// ScriptWords returns the words that the page's scripts ask for, by script.
+func (s Shell) ScriptWords() map[string]map[string]string {
+	out := map[string]map[string]string{}
+	for _, name := range append([]string{"shell.js"}, s.Scripts...) {
+		name = strings.TrimSuffix(name, ".js")
+		if words := s.Words.Script(name); len(words) > 0 {
+			out[name] = words
+		}
+	}
+	return out
+}
+
+// NewShell returns the shell of the page at a site path, with the start page as the first crumb.
+func NewShell(lib *procedure.Library, words *themes.Words, at, title string) Shell {
+	s := Shell{
+		Title: title,
+		Site:  SiteTitle(lib, words),
+		Lang:  words.Lang,
+		Root:  Root(at),
+		Words: words,
+	}
+	if at != StartPath {
+		s.Crumbs = []Crumb{{words.T("shell.home"), s.Link(StartPath)}}
+		s.Search = true
+	}
+	return s
+}
+
+// SiteTitle is the library's title, or a general one when the author gave none.
+func SiteTitle(lib *procedure.Library, words *themes.Words) string {
+	if lib.Title != "" {
+		return lib.Title
+	}
+	return words.T("shell.site")
+}
+
+// Link returns the relative link from this page to a site path.
+func (s Shell) Link(to string) string { return s.Root + to }
+
+// Root returns the relative path from the page at a site path to the site's root.
+func Root(at string) string { return strings.Repeat("../", strings.Count(path.Clean(at), "/")) }
+
+// Markup hands an author's prose to a template. The reader made it safe.
+func Markup(p procedure.Prose) template.HTML { return template.HTML(p.Markup) }
+
+// Write renders a page and hands it to the sink.
+func Write(theme *themes.Theme, out output.Sink, at, name string, view themes.View) error {
+	var b bytes.Buffer
+	if err := theme.Render(&b, name, view); err != nil {
+		return err
+	}
+	if err := out.Write(at, b.Bytes()); err != nil {
+		return fmt.Errorf("page %s: %w", at, err)
+	}
+	return nil
+}

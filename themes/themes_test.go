@@ -1,0 +1,185 @@
+package themes
+
+import (
+	"io/fs"
+	"maps"
+	"os"
+	"path"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+func TestLoadParsesEveryTemplate(t *testing.T) {
+	theme, err := Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := theme.Languages(); !slices.Equal(got, []string{"de", "en"}) {
+		t.Errorf("languages %v", got)
+	}
+	if _, err := fs.Stat(theme.Assets(), "base.css"); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestBrokenThemeIsRefused(t *testing.T) {
+	for name, files := range map[string]fstest.MapFS{
+		"template": {"words/en.yaml": {Data: []byte("a: b\n")}, "templates/x.html": {Data: []byte("{{if}}")}},
+		"words":    {"words/en.yaml": {Data: []byte("a: b\na: c\n")}, "templates/x.html": {Data: []byte("x")}},
+	} {
+		if _, err := load(files); err == nil {
+			t.Errorf("a broken %s was taken", name)
+		}
+	}
+}
+
+type view string
+
+func (v view) Language() string { return string(v) }
+
+func TestWordsInTemplates(t *testing.T) {
+	theme, err := load(fstest.MapFS{
+		"words/en.yaml":    {Data: []byte("hello: \"Hello {0}, {1}\"\nstep.one: one step\nstep.many: \"{0} steps\"\n")},
+		"templates/a.html": {Data: []byte(`{{t "hello" "<b>" 2}} {{n "step" 1}} {{n "step" 3}}`)},
+		"templates/b.html": {Data: []byte(`{{t "nothing"}}`)},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	if err := theme.Render(&b, "a", view("en-GB")); err != nil {
+		t.Fatal(err)
+	}
+	if got, want := b.String(), "Hello &lt;b&gt;, 2 one step 3 steps"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	if err := theme.Render(&b, "b", view("en")); err == nil {
+		t.Error("a missing key did not fail the page")
+	}
+	if err := theme.Render(&b, "a", view("fr")); err == nil || !strings.Contains(err.Error(), "there are words for en") {
+		t.Errorf("unknown language: %v", err)
+	}
+}
+
+func TestNumber(t *testing.T) {
+	w := &Words{table: map[string]string{"number.decimal": ","}}
+	for x, want := range map[float64]string{4.5: "4,5", 4: "4", 100: "100", -0.01: "0", 1.25: "1,2"} {
+		if got := w.Number(x, 1); got != want {
+			t.Errorf("%v: got %q, want %q", x, got, want)
+		}
+	}
+}
+
+// A key is used by {{t "key"}} or {{n "key" N}} in a template, .T("key") or
+// .Count("key") in Go, and say("key") or say.count("key") in a script. A key
+// put together in Go is written as a constant start that ends in a dot:
+// .T("verb." + ...) uses the whole family.
+var (
+	templateUse = regexp.MustCompile(`\b([tn]) "([a-z0-9.-]+)"`)
+	goUse       = regexp.MustCompile(`\.(T|Count)\("([a-z0-9.-]+)"`)
+	scriptUse   = regexp.MustCompile(`\bsay(\.count)?\("([a-z0-9.-]+)"`)
+)
+
+func TestEveryKeyIsUsedAndThere(t *testing.T) {
+	theme, err := Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	used, families := map[string]string{}, map[string]string{}
+	use := func(key string, counted bool, where string) {
+		switch {
+		case strings.HasSuffix(key, "."):
+			families[key] = where
+		case counted:
+			used[key+".one"], used[key+".many"] = where, where
+		default:
+			used[key] = where
+		}
+	}
+	scan := func(root string, ext string, expr *regexp.Regexp, prefix func(name string) string) {
+		err := filepath.WalkDir(root, func(name string, d fs.DirEntry, err error) error {
+			if err != nil || d.IsDir() || path.Ext(name) != ext || strings.HasSuffix(name, "_test.go") {
+				return err
+			}
+			source, err := os.ReadFile(name)
+			if err != nil {
+				return err
+			}
+			for _, m := range expr.FindAllStringSubmatch(string(source), -1) {
+				counted := m[1] == "n" || m[1] == "Count" || m[1] == ".count"
+				use(prefix(name)+m[2], counted, filepath.ToSlash(name))
+			}
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	none := func(string) string { return "" }
+	scan("templates", ".html", templateUse, none)
+	scan("../compile", ".go", goUse, none)
+	scan(".", ".go", goUse, none)
+	scan("assets", ".js", scriptUse, func(name string) string {
+		return strings.TrimSuffix(filepath.Base(name), ".js") + ".script."
+	})
+
+	for _, lang := range theme.Languages() {
+		words := theme.words[lang]
+		for _, key := range slices.Sorted(maps.Keys(used)) {
+			if !words.Has(key) {
+				t.Errorf("%s has no words for %q, used in %s", lang, key, used[key])
+			}
+		}
+		for _, key := range slices.Sorted(maps.Keys(words.table)) {
+			if words.table[key] == "" {
+				t.Errorf("%s: the words for %q are empty", lang, key)
+			}
+			if _, ok := used[key]; ok || inFamily(key, families) {
+				continue
+			}
+			t.Errorf("%s: the words for %q are never used", lang, key)
+		}
+	}
+}
+
+func inFamily(key string, families map[string]string) bool {
+	for f := range families {
+		if strings.HasPrefix(key, f) {
+			return true
+		}
+	}
+	return false
+}
+
+// Every language fills in the same things: a {0} that one has and another lacks loses a number.
+func TestPlaceholdersAgree(t *testing.T) {
+	theme, err := Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	placeholder := regexp.MustCompile(`\{\d\}`)
+	in := func(s string) []string {
+		found := placeholder.FindAllString(s, -1)
+		slices.Sort(found)
+		return slices.Compact(found)
+	}
+	english := theme.words["en"].table
+	for lang, words := range theme.words {
+		for key := range english {
+			if !words.Has(key) {
+				t.Errorf("%s lacks %q", lang, key)
+			} else if a, b := in(english[key]), in(words.table[key]); !slices.Equal(a, b) {
+				t.Errorf("%s: %q has %v, en has %v", lang, key, b, a)
+			}
+		}
+		for key := range words.table {
+			if _, ok := english[key]; !ok {
+				t.Errorf("en lacks %q, which %s has", key, lang)
+			}
+		}
+	}
+}

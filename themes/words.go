@@ -1,0 +1,128 @@
+package themes
+
+import (
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/goccy/go-yaml"
+)
+
+// Words is the table of fixed words of the pages in one language.
+type Words struct {
+	// Lang is the table's language, a BCP 47 primary tag such as "en".
+	Lang  string
+	table map[string]string
+}
+
+func loadWords(files fs.FS) (map[string]*Words, error) {
+	names, err := fs.Glob(files, "words/*.yaml")
+	if err != nil {
+		return nil, err
+	}
+	out := map[string]*Words{}
+	for _, name := range names {
+		source, err := fs.ReadFile(files, name)
+		if err != nil {
+			return nil, err
+		}
+		w := &Words{Lang: strings.TrimSuffix(path.Base(name), ".yaml"), table: map[string]string{}}
+		if err := yaml.Unmarshal(source, &w.table); err != nil {
+			return nil, fmt.Errorf("words of %s: %w", w.Lang, err)
+		}
+		out[w.Lang] = w
+	}
+	return out, nil
+}
+
+// Words returns the words for a language tag; "de-AT" is served with the words of "de".
+func (t *Theme) Words(lang string) (*Words, error) {
+	primary, _, _ := strings.Cut(strings.ToLower(lang), "-")
+	if w, ok := t.words[primary]; ok {
+		return w, nil
+	}
+	return nil, fmt.Errorf("there are no words for the language %q; there are words for %s", lang, strings.Join(t.Languages(), ", "))
+}
+
+// Languages lists the languages that there are words for.
+func (t *Theme) Languages() []string {
+	var out []string
+	for lang := range t.words {
+		out = append(out, lang)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// Has reports whether the table has the key.
+func (w *Words) Has(key string) bool {
+	_, ok := w.table[key]
+	return ok
+}
+
+// T returns the words for a key with {0}, {1} ... replaced by the arguments.
+// A key that is not in the table shows as itself in brackets: a test makes
+// sure that this never reaches a page.
+func (w *Words) T(key string, args ...any) string {
+	s, ok := w.table[key]
+	if !ok {
+		return "[" + key + "]"
+	}
+	for i, a := range args {
+		s = strings.ReplaceAll(s, "{"+strconv.Itoa(i)+"}", fmt.Sprint(a))
+	}
+	return s
+}
+
+// Count returns the words for a number of things: KEY.one for 1, otherwise KEY.many with {0} the number.
+func (w *Words) Count(key string, n int, args ...any) string {
+	form := ".many"
+	if n == 1 {
+		form = ".one"
+	}
+	return w.T(key+form, append([]any{n}, args...)...)
+}
+
+// Number writes a number with at most the given digits after the decimal sign of the language.
+func (w *Words) Number(x float64, digits int) string {
+	s := strconv.FormatFloat(x, 'f', digits, 64)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	if s == "-0" {
+		s = "0"
+	}
+	return strings.Replace(s, ".", w.T("number.decimal"), 1)
+}
+
+// Script returns the words that a script asks for: for the script "step" the
+// keys "step.script.X" under their short names X.
+func (w *Words) Script(name string) map[string]string {
+	prefix := name + ".script."
+	out := map[string]string{}
+	for key, s := range w.table {
+		if short, ok := strings.CutPrefix(key, prefix); ok {
+			out[short] = s
+		}
+	}
+	return out
+}
+
+// word is the template function t: like T, but a missing key fails the page.
+func (w *Words) word(key string, args ...any) (string, error) {
+	if !w.Has(key) {
+		return "", fmt.Errorf("no words for %q in %s", key, w.Lang)
+	}
+	return w.T(key, args...), nil
+}
+
+// count is the template function n: like Count, but a missing key fails the page.
+func (w *Words) count(key string, n int) (string, error) {
+	if !w.Has(key+".one") || !w.Has(key+".many") {
+		return "", fmt.Errorf("no words for %q with .one and .many in %s", key, w.Lang)
+	}
+	return w.Count(key, n), nil
+}
