@@ -3,8 +3,8 @@
 (function () {
   "use strict";
 
-  // words("step") returns say: say("key", a, b) gives the words of the table with
-  // {0}, {1} filled in; say.count("key", n) picks the form for one or many.
+  // words(SCRIPT) returns the function say: given a short key of the table and
+  // values, it fills in {0}, {1}; say.count picks the form for one or for many.
   var table = JSON.parse(document.getElementById("words").textContent);
   function words(section) {
     function say(key) {
