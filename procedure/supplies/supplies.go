@@ -1,0 +1,139 @@
+// Package supplies works out what must lie ready before a job starts: tools,
+// supports, containers, consumables, bags and labels, each with the first step that needs it.
+package supplies
+
+import (
+	"slices"
+
+	"matchmark/procedure"
+)
+
+// List is everything that a job needs, in the order of the machine's registers
+// unless a field says otherwise.
+type List struct {
+	// Tools holds the tools of one kind each, in the order of procedure.ToolKinds; kinds without a tool are left out.
+	Tools []Group
+	// Supports are the hoists, slings and stands that carry parts.
+	Supports []Support
+	// Drains are the fluids that come out, in the order of the steps.
+	Drains []Drain
+	// Renewals are the single-use fasteners and fluids for which a new one must lie ready.
+	Renewals []Renewal
+	// Bags hold the fasteners that come out; see Bags.
+	Bags []Bag
+	// Labels go on what comes off; see Labels.
+	Labels []Label
+}
+
+// Group is the tools of one kind.
+type Group struct {
+	Kind  procedure.ToolKind
+	Tools []Tool
+}
+
+// Tool is a tool with the steps that need it.
+type Tool struct {
+	*procedure.Tool
+	// Steps are the numbers of the steps, ascending.
+	Steps []int
+}
+
+// Support is a support with what it carries.
+type Support struct {
+	*procedure.Support
+	Steps []int
+	// Parts are what it carries, in the order of the steps.
+	Parts []*procedure.Part
+}
+
+// For works out a job's list.
+func For(job *procedure.Job) List {
+	return List{
+		Tools:    tools(job),
+		Supports: supports(job),
+		Drains:   drains(job),
+		Renewals: renewals(job),
+		Bags:     Bags(job),
+		Labels:   Labels(job),
+	}
+}
+
+// tools groups the tools that steps name or drain into.
+func tools(job *procedure.Job) []Group {
+	steps := map[string][]int{}
+	for _, s := range job.Steps {
+		for _, r := range s.Tools {
+			steps[r.ID] = note(steps[r.ID], s.Number)
+		}
+		for _, a := range s.Actions() {
+			for _, r := range a.With {
+				steps[r.ID] = note(steps[r.ID], s.Number)
+			}
+		}
+	}
+	var groups []Group
+	for _, kind := range procedure.ToolKinds {
+		g := Group{Kind: kind}
+		for _, t := range job.Machine.Tools {
+			if t.Kind == kind && len(steps[t.ID]) > 0 {
+				g.Tools = append(g.Tools, Tool{Tool: t, Steps: steps[t.ID]})
+			}
+		}
+		if len(g.Tools) > 0 {
+			groups = append(groups, g)
+		}
+	}
+	return groups
+}
+
+// supports lists the supports that actions name, and those that a step lists among its tools.
+func supports(job *procedure.Job) []Support {
+	found := map[string]*Support{}
+	visit := func(id string, step int, part *procedure.Part) {
+		t := job.Machine.Thing(id)
+		if t == nil || t.Support == nil {
+			return
+		}
+		s := found[id]
+		if s == nil {
+			s = &Support{Support: t.Support}
+			found[id] = s
+		}
+		s.Steps = note(s.Steps, step)
+		if part != nil && !slices.Contains(s.Parts, part) {
+			s.Parts = append(s.Parts, part)
+		}
+	}
+	for _, step := range job.Steps {
+		for _, r := range step.Tools {
+			visit(r.ID, step.Number, nil)
+		}
+		for _, a := range step.Actions() {
+			for _, r := range a.With {
+				visit(r.ID, step.Number, partOf(job, a))
+			}
+		}
+	}
+	var out []Support
+	for _, s := range job.Machine.Supports {
+		if f := found[s.ID]; f != nil {
+			out = append(out, *f)
+		}
+	}
+	return out
+}
+
+// note adds a step to an ascending list once.
+func note(steps []int, step int) []int {
+	if n := len(steps); n > 0 && steps[n-1] == step {
+		return steps
+	}
+	return append(steps, step)
+}
+
+func partOf(job *procedure.Job, a *procedure.Action) *procedure.Part {
+	if t := job.Machine.Thing(a.Object.ID); t != nil {
+		return t.Part
+	}
+	return nil
+}
