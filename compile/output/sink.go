@@ -6,7 +6,6 @@ import (
 	"bytes"
 	"fmt"
 	"io/fs"
-	"path"
 	"strings"
 	"sync"
 )
@@ -26,10 +25,10 @@ func CheckPath(name string) error {
 	switch {
 	case name == "." || !fs.ValidPath(name):
 		return fmt.Errorf("site path %q is not a relative, slash-separated path", name)
-	case strings.ContainsAny(name, "\\:\x00"):
+	case strings.ContainsAny(name, "\\:\x00\n"):
 		return fmt.Errorf("site path %q holds a character that not every file system takes", name)
-	case path.Base(name)[0] == '.':
-		return fmt.Errorf("site path %q names a hidden file", name)
+	case name[0] == '.' || strings.Contains(name, "/."):
+		return fmt.Errorf("site path %q is hidden", name)
 	}
 	return nil
 }

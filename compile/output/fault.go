@@ -1,0 +1,66 @@
+package output
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"syscall"
+)
+
+// Kind says what is wrong with an output folder.
+type Kind int
+
+const (
+	// NotOurs is a folder that holds files that matchmark did not write.
+	NotOurs Kind = iota
+	// Busy is a folder that another compile is writing at this moment.
+	Busy
+	// CannotWrite is a folder that the system does not let us write.
+	CannotWrite
+)
+
+// Fault is why a folder cannot take the site. The old site is whole.
+type Fault struct {
+	Kind Kind
+	// Problem says what is wrong, Do says what to do about it, one line each.
+	Problem, Do string
+	// Err is what the system said; may be nil.
+	Err error
+}
+
+// Error returns what is wrong and what to do about it.
+func (f *Fault) Error() string { return f.Problem + ": " + f.Do }
+
+// Unwrap returns what the system said.
+func (f *Fault) Unwrap() error { return f.Err }
+
+func cannotWrite(dir string, err error) *Fault {
+	f := &Fault{
+		Kind:    CannotWrite,
+		Problem: fmt.Sprintf("folder %q cannot be written (%s)", dir, reason(err)),
+		Do:      "give the folder's owner leave to write there, or name another folder with -o",
+		Err:     err,
+	}
+	switch {
+	case errors.Is(err, syscall.ENOSPC):
+		f.Do = "make room on the disk, or name a folder on another disk with -o"
+	case errors.Is(err, syscall.ENOTDIR):
+		f.Do = "name a folder, not a file, with -o"
+	case errors.Is(err, syscall.EBUSY):
+		f.Do = "name a folder inside this one with -o: the system does not let this one be replaced"
+	}
+	return f
+}
+
+// reason returns what the system said without the paths of our own temporary files.
+func reason(err error) string {
+	var at *fs.PathError
+	if errors.As(err, &at) {
+		return at.Err.Error()
+	}
+	var number syscall.Errno
+	if errors.As(err, &number) {
+		return number.Error()
+	}
+	return err.Error()
+}

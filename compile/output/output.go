@@ -1,0 +1,216 @@
+package output
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+)
+
+// Marker is the file that says a folder is a site of ours and lists its files.
+const Marker = ".matchmark-site"
+
+const markerHead = "This folder is a site that matchmark compiled. The next compile replaces it whole.\n"
+
+// Build is a site in the making. It collects the files beside the folder that
+// it is for, in a hidden folder of the same file system, and swaps them in when
+// all are there. Until then, and whenever the process dies, the old site stands.
+type Build struct {
+	dir      string // the site's folder, absolute and without links
+	named    string // the folder as the user named it
+	work     string // the hidden folder beside it
+	lock     *os.File
+	exchange func(a, b string) error
+
+	mu      sync.Mutex
+	names   []string
+	seen    map[string]bool // lower-case names: some file systems do not tell case apart
+	folders map[string]bool
+}
+
+// Begin starts a site for a folder, which need not exist. It returns a *Fault
+// when the folder holds files of somebody else, when another compile is at work
+// on it, or when it cannot be written.
+func Begin(dir string) (*Build, error) { return begin(dir, exchange) }
+
+func begin(named string, exchange func(a, b string) error) (*Build, error) {
+	dir, err := locate(named)
+	if err != nil {
+		return nil, cannotWrite(named, err)
+	}
+	work := filepath.Join(filepath.Dir(dir), "."+filepath.Base(dir)+".matchmark")
+	lock, err := takeLock(work)
+	if errors.Is(err, errLocked) {
+		return nil, &Fault{Busy, fmt.Sprintf("another compile is writing folder %q", named), "wait for it to end, or name another folder with -o", nil}
+	}
+	if err != nil {
+		return nil, cannotWrite(named, err)
+	}
+	b := &Build{dir: dir, named: named, work: work, lock: lock, exchange: exchange, seen: map[string]bool{}, folders: map[string]bool{}}
+	if err := b.prepare(); err != nil {
+		b.clear()
+		return nil, err
+	}
+	return b, nil
+}
+
+// locate returns the absolute place of a folder, links followed, and makes the folders above it.
+func locate(dir string) (string, error) {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return "", err
+	}
+	if real, err := filepath.EvalSymlinks(dir); err == nil {
+		return real, nil
+	}
+	if err := os.MkdirAll(filepath.Dir(dir), 0o777); err != nil {
+		return "", err
+	}
+	parent, err := filepath.EvalSymlinks(filepath.Dir(dir))
+	return filepath.Join(parent, filepath.Base(dir)), err
+}
+
+// prepare mends what a killed compile left, looks whether the folder may be
+// replaced, and makes an empty one for the new site.
+func (b *Build) prepare() error {
+	if _, err := os.Lstat(b.dir); errors.Is(err, fs.ErrNotExist) {
+		// Killed between the two renames of a swap: the old site goes back.
+		if err := os.Rename(b.old(), b.dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return cannotWrite(b.named, err)
+		}
+	}
+	for _, left := range []string{b.fresh(), b.old()} {
+		if err := os.RemoveAll(left); err != nil {
+			return cannotWrite(b.named, err)
+		}
+	}
+	if err := b.refuseForeign(); err != nil {
+		return err
+	}
+	if err := os.Mkdir(b.fresh(), 0o777); err != nil {
+		return cannotWrite(b.named, err)
+	}
+	return nil
+}
+
+func (b *Build) fresh() string { return filepath.Join(b.work, "new") }
+func (b *Build) old() string   { return filepath.Join(b.work, "old") }
+
+// Write takes a file of the site. A file whose bytes are those of the old site
+// keeps its time of change.
+func (b *Build) Write(name string, content []byte) error {
+	if err := CheckPath(name); err != nil {
+		return err
+	}
+	if err := b.enter(name); err != nil {
+		return err
+	}
+	if err := b.put(name, content); err != nil {
+		return cannotWrite(b.named, err)
+	}
+	return nil
+}
+
+// enter books a name and makes its folder.
+func (b *Build) enter(name string) error {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	key := strings.ToLower(name)
+	if b.seen[key] {
+		return fmt.Errorf("site path %q is written twice", name)
+	}
+	b.seen[key] = true
+	b.names = append(b.names, name)
+	folder := path.Dir(name)
+	if b.folders[folder] {
+		return nil
+	}
+	if err := os.MkdirAll(filepath.Join(b.fresh(), filepath.FromSlash(folder)), 0o777); err != nil {
+		return cannotWrite(b.named, err)
+	}
+	b.folders[folder] = true
+	return nil
+}
+
+func (b *Build) put(name string, content []byte) error {
+	to := filepath.Join(b.fresh(), filepath.FromSlash(name))
+	before := filepath.Join(b.dir, filepath.FromSlash(name))
+	info, err := os.Lstat(before)
+	if err != nil || !info.Mode().IsRegular() || info.Size() != int64(len(content)) {
+		return os.WriteFile(to, content, 0o666)
+	}
+	if same, err := os.ReadFile(before); err != nil || !bytes.Equal(same, content) {
+		return os.WriteFile(to, content, 0o666)
+	}
+	if os.Link(before, to) == nil {
+		return nil
+	}
+	if err := os.WriteFile(to, content, 0o666); err != nil {
+		return err
+	}
+	return os.Chtimes(to, info.ModTime(), info.ModTime())
+}
+
+// Commit swaps the new site in and ends the build. When it returns an error,
+// the old site stands.
+//
+// The files are handed to the system but not forced to the disk: a site can be
+// compiled again after a power cut.
+func (b *Build) Commit() error {
+	defer b.clear()
+	slices.Sort(b.names)
+	marker := markerHead + strings.Join(b.names, "\n") + "\n"
+	if err := b.put(Marker, []byte(marker)); err != nil {
+		return cannotWrite(b.named, err)
+	}
+	if err := b.swap(); err != nil {
+		return cannotWrite(b.named, err)
+	}
+	return nil
+}
+
+func (b *Build) swap() error {
+	info, err := os.Lstat(b.dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return os.Rename(b.fresh(), b.dir)
+	}
+	if err != nil {
+		return err
+	}
+	if err := os.Chmod(b.fresh(), info.Mode().Perm()); err != nil {
+		return err
+	}
+	if err := b.exchange(b.fresh(), b.dir); !errors.Is(err, errors.ErrUnsupported) {
+		return err
+	}
+	if err := os.Rename(b.dir, b.old()); err != nil {
+		return err
+	}
+	if err := os.Rename(b.fresh(), b.dir); err != nil {
+		return errors.Join(err, os.Rename(b.old(), b.dir))
+	}
+	return nil
+}
+
+// Abort ends the build and leaves the old site as it is.
+func (b *Build) Abort() { b.clear() }
+
+// clear takes the hidden folder away and lets the next compile in. What cannot
+// be taken away now is taken away by the next Begin.
+func (b *Build) clear() {
+	if b.lock == nil {
+		return
+	}
+	os.RemoveAll(b.fresh())
+	if _, err := os.Lstat(b.dir); err == nil {
+		os.RemoveAll(b.old()) // the only copy of the site when putting it back failed
+	}
+	dropLock(b.work, b.lock)
+	b.lock = nil
+}

@@ -1,0 +1,339 @@
+package output
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+func TestCheckPath(t *testing.T) {
+	for name, good := range map[string]bool{
+		"index.html": true, "procedure/x/index.html": true, "assets/a-b_c.1.js": true,
+		"": false, ".": false, "..": false, "../x": false, "a/../b": false, "/etc/passwd": false, "a//b": false, "a/": false,
+		`a\b`: false, "c:x": false, "a\x00b": false, "a\nb": false, ".hidden": false, "a/.git/x": false,
+	} {
+		if err := CheckPath(name); (err == nil) != good {
+			t.Errorf("CheckPath(%q) = %v", name, err)
+		}
+	}
+}
+
+func TestSinksTakeAPathOnce(t *testing.T) {
+	build := mustBegin(t, filepath.Join(t.TempDir(), "site"))
+	defer build.Abort()
+	for _, sink := range []Sink{&Memory{}, build} {
+		if err := sink.Write("a/b.html", []byte("1")); err != nil {
+			t.Errorf("%T: first write: %v", sink, err)
+		}
+		if err := sink.Write("a/b.html", []byte("1")); err == nil {
+			t.Errorf("%T: no error for a path written twice", sink)
+		}
+		if err := sink.Write("../b.html", []byte("1")); err == nil {
+			t.Errorf("%T: no error for a path that climbs out", sink)
+		}
+	}
+	if err := build.Write("A/B.html", nil); err == nil {
+		t.Error("no error for two paths that differ in case alone")
+	}
+}
+
+type swap struct {
+	name     string
+	exchange func(a, b string) error
+}
+
+// swaps are the two ways to swap a site in.
+var swaps = []swap{
+	{"exchange", exchange},
+	{"renames", func(a, b string) error { return errors.ErrUnsupported }},
+}
+
+func TestCommitReplacesWhole(t *testing.T) {
+	for _, way := range swaps {
+		t.Run(way.name, func(t *testing.T) {
+			parent := t.TempDir()
+			dir := filepath.Join(parent, "deep", "site")
+			compile := func(files map[string]string) {
+				t.Helper()
+				build, err := begin(dir, way.exchange)
+				if err != nil {
+					t.Fatal(err)
+				}
+				write(t, build, files)
+				if err := build.Commit(); err != nil {
+					t.Fatal(err)
+				}
+			}
+			compile(map[string]string{"index.html": "one", "old/gone.html": "x", "same.html": "same"})
+			long := time.Date(2001, 2, 3, 4, 5, 6, 0, time.UTC)
+			for _, name := range []string{"index.html", "same.html", Marker} {
+				if err := os.Chtimes(filepath.Join(dir, name), long, long); err != nil {
+					t.Fatal(err)
+				}
+			}
+			compile(map[string]string{"index.html": "two", "old/new.html": "y", "same.html": "same"})
+
+			want := map[string]string{
+				"index.html": "two", "old/new.html": "y", "same.html": "same",
+				Marker: markerHead + "index.html\nold/new.html\nsame.html\n",
+			}
+			if got := read(t, dir); fmt.Sprint(got) != fmt.Sprint(want) {
+				t.Errorf("site holds %v, want %v", got, want)
+			}
+			if at := changed(t, dir, "same.html"); !at.Equal(long) {
+				t.Errorf("an unchanged file has a new time: %v", at)
+			}
+			if at := changed(t, dir, "index.html"); at.Equal(long) {
+				t.Error("a changed file kept its old time")
+			}
+			if left := names(t, filepath.Dir(dir)); len(left) != 1 {
+				t.Errorf("left beside the site: %v", left)
+			}
+		})
+	}
+}
+
+func TestAbortLeavesTheOldSite(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "site")
+	build := mustBegin(t, dir)
+	write(t, build, map[string]string{"index.html": "one"})
+	if err := build.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	build = mustBegin(t, dir)
+	write(t, build, map[string]string{"index.html": "two"})
+	build.Abort()
+	build.Abort() // a deferred second Abort does no harm
+	if got := read(t, dir)["index.html"]; got != "one" {
+		t.Errorf("after Abort the site holds %q", got)
+	}
+	if left := names(t, filepath.Dir(dir)); len(left) != 1 {
+		t.Errorf("left beside the site: %v", left)
+	}
+}
+
+func TestHalfDoneSwapIsMended(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "site")
+	build := mustBegin(t, dir)
+	write(t, build, map[string]string{"index.html": "one"})
+	if err := build.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	// As a process leaves it that dies between the two renames.
+	if err := os.MkdirAll(build.fresh(), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(dir, build.old()); err != nil {
+		t.Fatal(err)
+	}
+	mustBegin(t, dir).Abort()
+	if got := read(t, dir)["index.html"]; got != "one" {
+		t.Errorf("the old site was not put back: %q", got)
+	}
+	if left := names(t, filepath.Dir(dir)); len(left) != 1 {
+		t.Errorf("left beside the site: %v", left)
+	}
+}
+
+func TestFailedSwapPutsTheOldSiteBack(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "site")
+	build := mustBegin(t, dir)
+	write(t, build, map[string]string{"index.html": "one"})
+	if err := build.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	build, err := begin(dir, func(a, b string) error {
+		os.RemoveAll(a) // now the second rename must fail
+		return errors.ErrUnsupported
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = build.Commit()
+	wantKind(t, err, CannotWrite)
+	if got := read(t, dir)["index.html"]; got != "one" {
+		t.Errorf("after a failed swap the site holds %q", got)
+	}
+}
+
+func TestForeignFilesAreKept(t *testing.T) {
+	site := func(extra ...string) map[string]string {
+		files := map[string]string{"index.html": "x", Marker: markerHead + "index.html\n"}
+		for _, name := range extra {
+			files[name] = "mine"
+		}
+		return files
+	}
+	for name, test := range map[string]struct {
+		files  map[string]string
+		speaks string // part of the problem; "" when the folder may be replaced
+	}{
+		"somebody's folder":        {map[string]string{"notes.txt": "mine"}, "not empty"},
+		"a marker of another kind": {map[string]string{Marker: "mine", "a": "b"}, "not empty"},
+		"empty":                    {map[string]string{}, ""},
+		"our site":                 {site(), ""},
+		"desktop droppings":        {site(".DS_Store", "sub/Thumbs.db"), ""},
+		"a file added":             {site("notes.txt"), `"notes.txt"`},
+		"a repository added":       {site(".git/config"), `".git/config"`},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := filepath.Join(t.TempDir(), "site")
+			lay(t, dir, test.files)
+			build, err := Begin(dir)
+			if test.speaks == "" {
+				if err != nil {
+					t.Fatal(err)
+				}
+				build.Abort()
+				return
+			}
+			wantKind(t, err, NotOurs)
+			if !strings.Contains(err.Error(), test.speaks) {
+				t.Errorf("error %q does not speak of %s", err, test.speaks)
+			}
+			if got := read(t, dir); fmt.Sprint(got) != fmt.Sprint(test.files) {
+				t.Errorf("the folder was changed to %v", got)
+			}
+			if left := names(t, filepath.Dir(dir)); len(left) != 1 {
+				t.Errorf("left beside the folder: %v", left)
+			}
+		})
+	}
+}
+
+func TestTwoCompilesDoNotMix(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "site")
+	first := mustBegin(t, dir)
+	_, err := Begin(dir)
+	wantKind(t, err, Busy)
+	write(t, first, map[string]string{"index.html": "first"})
+	if err := first.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	mustBegin(t, dir).Abort()
+}
+
+func TestFolderThatCannotBeWritten(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "file")
+	if err := os.WriteFile(file, nil, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	for name, dir := range map[string]string{
+		"a file":        file,
+		"below a file":  filepath.Join(file, "site"),
+		"name too long": filepath.Join(filepath.Dir(file), strings.Repeat("x", 300)),
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, err := Begin(dir)
+			wantKind(t, err, CannotWrite)
+			if strings.Contains(err.Error(), ".matchmark") {
+				t.Errorf("error %q names a file of our own", err)
+			}
+		})
+	}
+}
+
+func TestLinkToTheFolderStays(t *testing.T) {
+	parent := t.TempDir()
+	real, link := filepath.Join(parent, "real"), filepath.Join(parent, "link")
+	lay(t, real, nil)
+	if err := os.Symlink(real, link); err != nil {
+		t.Fatal(err)
+	}
+	build := mustBegin(t, link)
+	write(t, build, map[string]string{"index.html": "x"})
+	if err := build.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	if got := read(t, real)["index.html"]; got != "x" {
+		t.Errorf("the folder behind the link holds %q", got)
+	}
+	if at, err := os.Readlink(link); err != nil || at != real {
+		t.Errorf("the link is now %q, %v", at, err)
+	}
+}
+
+func mustBegin(t *testing.T, dir string) *Build {
+	t.Helper()
+	build, err := Begin(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return build
+}
+
+func wantKind(t *testing.T, err error, kind Kind) {
+	t.Helper()
+	var fault *Fault
+	if !errors.As(err, &fault) || fault.Kind != kind || fault.Problem == "" || fault.Do == "" {
+		t.Errorf("error %#v, want a fault of kind %d", err, kind)
+	}
+}
+
+func write(t *testing.T, sink Sink, files map[string]string) {
+	t.Helper()
+	for name, content := range files {
+		if err := sink.Write(name, []byte(content)); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func lay(t *testing.T, dir string, files map[string]string) {
+	t.Helper()
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	for name, content := range files {
+		at := filepath.Join(dir, name)
+		if err := os.MkdirAll(filepath.Dir(at), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(at, []byte(content), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func read(t *testing.T, dir string) map[string]string {
+	t.Helper()
+	files := map[string]string{}
+	err := fs.WalkDir(os.DirFS(dir), ".", func(name string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		content, err := os.ReadFile(filepath.Join(dir, name))
+		files[name] = string(content)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return files
+}
+
+func names(t *testing.T, dir string) (names []string) {
+	t.Helper()
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, entry := range entries {
+		names = append(names, entry.Name())
+	}
+	return names
+}
+
+func changed(t *testing.T, dir, name string) time.Time {
+	t.Helper()
+	info, err := os.Stat(filepath.Join(dir, name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return info.ModTime()
+}
