@@ -24,7 +24,9 @@ type Session struct {
 
 // CourseItem is a procedure, from one step to another, or a quiz; exactly one pointer is set once resolved.
 type CourseItem struct {
-	Ref       Ref
+	Ref Ref
+	// IsQuiz says which kind of thing the name names.
+	IsQuiz    bool
 	Procedure *Procedure
 	Quiz      *Quiz
 	// From and To limit the item to a run of steps; empty for the whole procedure.

@@ -28,8 +28,7 @@ type Procedure struct {
 	Machine    *Machine
 	MachineRef Ref
 	// Aims are what a learner can do afterwards.
-	Aims []string
-	// Minutes between the end of work and a clear bench, and before it starts.
+	Aims    []string
 	Span    text.Span
 	About   Prose
 	Figures []*Figure

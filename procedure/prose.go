@@ -9,7 +9,11 @@ type Prose struct {
 	Markup string
 	// Paragraphs are the same words without markup, for search, wording rules and plain-text sheets.
 	Paragraphs []Paragraph
-	Span       text.Span
+	// Links are the steps that the text links to, as [words](#step).
+	Links []Ref
+	// Mentions are the names in code marks, such as `hoist-on`, as written.
+	Mentions []Ref
+	Span     text.Span
 }
 
 // Paragraph is one paragraph or list item as plain text, with the places that its words came from.

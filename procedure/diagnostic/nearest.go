@@ -1,0 +1,41 @@
+package diagnostic
+
+import "unicode/utf8"
+
+// Nearest returns the candidate that a mistyped word most likely meant, or ""
+// when none is near: at most a third of its letters may differ, two neighbours
+// swapped counting as one. The first of equally near candidates wins.
+func Nearest(word string, candidates []string) string {
+	best, bestDistance := "", 1+max(1, utf8.RuneCountInString(word)/3)
+	for _, c := range candidates {
+		if d := distance([]rune(word), []rune(c)); d < bestDistance && c != word {
+			best, bestDistance = c, d
+		}
+	}
+	return best
+}
+
+// distance is the optimal string alignment distance: insertions, deletions,
+// substitutions and swaps of neighbours, each at cost 1.
+func distance(a, b []rune) int {
+	var before, last []int
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		before, last, row = last, row, make([]int, len(b)+1)
+		row[0] = i
+		for j := 1; j <= len(b); j++ {
+			cost := 1
+			if a[i-1] == b[j-1] {
+				cost = 0
+			}
+			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+cost)
+			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
+				row[j] = min(row[j], before[j-2]+1)
+			}
+		}
+	}
+	return row[len(b)]
+}

@@ -1,0 +1,344 @@
+package source
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"reflect"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/go-playground/validator/v10"
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+	yamlparser "github.com/goccy/go-yaml/parser"
+
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/text"
+)
+
+// The front matter of each kind of file. The means tags are the language reference's words.
+
+type machineFields struct {
+	Kind    string `yaml:"kind" validate:"required" means:"machine"`
+	ID      string `yaml:"id" validate:"required,name" means:"the machine's name, for procedures"`
+	Title   string `yaml:"title" validate:"required" means:"what people call it"`
+	Summary string `yaml:"summary" means:"one line for lists"`
+}
+
+type procedureFields struct {
+	Kind    string   `yaml:"kind" validate:"required" means:"procedure"`
+	ID      string   `yaml:"id" validate:"required,name" means:"the procedure's name; part of its address"`
+	Title   string   `yaml:"title" validate:"required" means:"what the job is"`
+	Summary string   `yaml:"summary" means:"one line for lists"`
+	Machine string   `yaml:"machine" validate:"required,name" means:"the machine that it works on"`
+	Edition string   `yaml:"edition" validate:"required" means:"the edition; raise it when the steps change"`
+	Aims    []string `yaml:"aims" validate:"dive,required" means:"a list: what a learner can do afterwards"`
+}
+
+type stepsFields struct {
+	Kind  string `yaml:"kind" validate:"required" means:"steps"`
+	ID    string `yaml:"id" validate:"required,name" means:"the name that an include block uses"`
+	Title string `yaml:"title" validate:"required" means:"what the steps are for"`
+}
+
+type quizFields struct {
+	Kind      string `yaml:"kind" validate:"required" means:"quiz"`
+	ID        string `yaml:"id" validate:"required,name" means:"the quiz's name; part of its address"`
+	Title     string `yaml:"title" validate:"required" means:"what the quiz is called"`
+	Summary   string `yaml:"summary" means:"one line for lists"`
+	Procedure string `yaml:"procedure" validate:"required,name" means:"the procedure that it is about"`
+	Pass      int    `yaml:"pass" validate:"required,min=1,max=100" means:"the pass mark in percent of the points"`
+	Seed      int64  `yaml:"seed" validate:"min=0,max=4294967295" means:"fixes the shuffled order; 0 leaves the order as written"`
+	Tries     int    `yaml:"tries" validate:"min=0,max=99" means:"how often it may be taken; 0 for no limit"`
+}
+
+type courseFields struct {
+	Kind     string          `yaml:"kind" validate:"required" means:"course"`
+	ID       string          `yaml:"id" validate:"required,name" means:"the course's name; part of its address"`
+	Title    string          `yaml:"title" validate:"required" means:"what the course is called"`
+	Summary  string          `yaml:"summary" means:"one line for lists"`
+	Sessions []sessionFields `yaml:"sessions" validate:"required,min=1,dive" means:"a list of sessions, each with a title and items"`
+}
+
+type sessionFields struct {
+	Title string       `yaml:"title" validate:"required" means:"what the session is called"`
+	Items []itemFields `yaml:"items" validate:"required,min=1,dive" means:"a list of procedures and quizzes"`
+}
+
+type itemFields struct {
+	Procedure string `yaml:"procedure" validate:"required_without=Quiz,excluded_with=Quiz,omitempty,name" means:"a procedure"`
+	Quiz      string `yaml:"quiz" validate:"omitempty,name" means:"or a quiz"`
+	From      string `yaml:"from" validate:"excluded_with=Quiz,omitempty,name" means:"the step to start from"`
+	To        string `yaml:"to" validate:"excluded_with=Quiz,omitempty,name" means:"the step to end with"`
+}
+
+type libraryFields struct {
+	Title    string `yaml:"title" validate:"required" means:"what the library is called"`
+	Language string `yaml:"language" validate:"omitempty,bcp47_language_tag" means:"the language of the pages' fixed words"`
+	Address  string `yaml:"address" validate:"omitempty,http_url" means:"where the site will be served"`
+}
+
+// fields lists the front matter's lines from the struct's tags.
+func fields(v any) []Field {
+	t := reflect.TypeOf(v)
+	var out []Field
+	for i := range t.NumField() {
+		f := t.Field(i)
+		out = append(out, Field{
+			Name:     f.Tag.Get("yaml"),
+			Required: strings.HasPrefix(f.Tag.Get("validate"), "required"),
+			Means:    f.Tag.Get("means"),
+		})
+	}
+	return out
+}
+
+// newValidator returns the struct checker with the dialect's own rule for names.
+func newValidator() *validator.Validate {
+	v := validator.New(validator.WithRequiredStructEnabled())
+	v.RegisterTagNameFunc(func(f reflect.StructField) string { return f.Tag.Get("yaml") })
+	// The function never fails to register: the tag is not empty and not reserved.
+	_ = v.RegisterValidation("name", func(fl validator.FieldLevel) bool { return isName(fl.Field().String()) })
+	return v
+}
+
+// matter is a file's front matter: the text between its lines, and where it stands.
+type matter struct {
+	yaml text.Span
+	// body is where the Markdown starts.
+	body int
+	tree ast.Node
+}
+
+// splitMatter finds the front matter. ok is false when the file has none;
+// unclosed tells that it starts one and never ends it.
+func splitMatter(f *text.File) (m matter, ok, unclosed bool) {
+	start := 0
+	if bytes.HasPrefix(f.Source, []byte("\xEF\xBB\xBF")) {
+		start = 3
+	}
+	line := func(from int) (end, next int) {
+		i := bytes.IndexByte(f.Source[from:], '\n')
+		if i < 0 {
+			return len(f.Source), len(f.Source)
+		}
+		return from + i, from + i + 1
+	}
+	end, next := line(start)
+	if string(bytes.TrimRight(f.Source[start:end], " \t\r")) != "---" {
+		return matter{body: start}, false, false
+	}
+	begin := next
+	for next < len(f.Source) {
+		from := next
+		end, next = line(from)
+		if string(bytes.TrimRight(f.Source[from:end], " \t\r")) == "---" {
+			return matter{yaml: f.Span(begin, from), body: next}, true, false
+		}
+	}
+	return matter{yaml: f.Span(start, start+3), body: len(f.Source)}, false, true
+}
+
+// parseMatter reads the YAML tree; it reports a syntax error and returns false.
+func (r *reader) parseMatter(m *matter) bool {
+	src := bytes.ReplaceAll([]byte(m.yaml.Text()), []byte("\r\n"), []byte("\n"))
+	file, err := yamlparser.ParseBytes(src, 0)
+	if err != nil {
+		r.report("front-matter-syntax", m.errorSpan(err), "the front matter is not YAML: "+yamlMessage(err),
+			"Write one `name: value` a line; put values with a colon in quotation marks.")
+		return false
+	}
+	if len(file.Docs) == 0 || file.Docs[0].Body == nil {
+		r.report("front-matter-syntax", m.yaml, "the front matter is empty", "Say what the file is: kind, id and title.")
+		return false
+	}
+	m.tree = file.Docs[0].Body
+	if _, ok := m.tree.(ast.MapNode); !ok {
+		r.report("front-matter-syntax", m.yaml, "the front matter is not a list of `name: value` lines",
+			"Write one `name: value` a line.")
+		return false
+	}
+	return true
+}
+
+// decode fills a front-matter struct and checks it. Every fault is reported; ok
+// is false when the struct cannot be used.
+func (r *reader) decode(m *matter, into any) (ok bool) {
+	known := r.unknownKeys(m, m.tree, reflect.TypeOf(into).Elem())
+	options := []yaml.DecodeOption{}
+	if known {
+		options = append(options, yaml.Strict())
+	}
+	if err := yaml.NodeToValue(m.tree, into, options...); err != nil {
+		r.report("front-matter-value", m.errorSpan(err), "the front matter cannot be read: "+yamlMessage(err),
+			"Give the value in the form that the language reference shows.")
+		return false
+	}
+	err := r.validate.Struct(into)
+	var faults validator.ValidationErrors
+	if !errors.As(err, &faults) {
+		return known
+	}
+	for _, f := range faults {
+		path := yamlPath(f.Namespace())
+		what, do := fieldFault(f)
+		r.report("front-matter-value", m.spanOf(path), what, do)
+	}
+	return false
+}
+
+// unknownKeys reports keys that no field has, at any depth, and whether all were known.
+func (r *reader) unknownKeys(m *matter, node ast.Node, t reflect.Type) bool {
+	for t.Kind() == reflect.Slice {
+		t = t.Elem()
+	}
+	ok := true
+	switch n := node.(type) {
+	case *ast.SequenceNode:
+		for _, v := range n.Values {
+			ok = r.unknownKeys(m, v, t) && ok
+		}
+	case ast.MapNode:
+		if t.Kind() != reflect.Struct {
+			return true
+		}
+		var names []string
+		types := map[string]reflect.Type{}
+		for i := range t.NumField() {
+			name := t.Field(i).Tag.Get("yaml")
+			names = append(names, name)
+			types[name] = t.Field(i).Type
+		}
+		for it := n.MapRange(); it.Next(); {
+			key := it.Key().String()
+			if sub, known := types[key]; known {
+				ok = r.unknownKeys(m, it.Value(), sub) && ok
+				continue
+			}
+			ok = false
+			r.report("front-matter-field", m.nodeSpan(it.Key()), quote(key)+" is not a line of this front matter",
+				suggest(key, names, "Use one of: "+strings.Join(names, ", ")+"."))
+		}
+	}
+	return ok
+}
+
+// spanOf returns the place of the value at a path such as sessions[0].title, or of
+// the nearest part of the path that is there.
+func (m *matter) spanOf(path string) text.Span {
+	for path != "" {
+		p, err := yaml.PathString("$." + path)
+		if err == nil {
+			if node, err := p.FilterNode(m.tree); err == nil && node != nil {
+				return m.nodeSpan(node)
+			}
+		}
+		cut := strings.LastIndexAny(path, ".[")
+		if cut < 0 {
+			break
+		}
+		path = path[:cut]
+	}
+	start, end := m.yaml.File.LineBounds(max(1, m.yaml.File.LineOf(m.yaml.Start)-1))
+	return m.yaml.File.Span(start, end)
+}
+
+func (m *matter) nodeSpan(n ast.Node) text.Span {
+	tk := n.GetToken()
+	if v, ok := n.(*ast.MappingNode); ok && len(v.Values) > 0 {
+		tk = v.Values[0].Key.GetToken()
+	}
+	if v, ok := n.(*ast.MappingValueNode); ok {
+		tk = v.Key.GetToken()
+	}
+	if tk == nil || tk.Position == nil {
+		return m.yaml
+	}
+	return m.place(tk.Position.Line, tk.Position.Column, utf8.RuneCountInString(strings.TrimSpace(tk.Origin)))
+}
+
+// place turns a line and column of the YAML text into a span of the file.
+func (m *matter) place(line, column, runes int) text.Span {
+	f := m.yaml.File
+	start, end := f.LineBounds(f.LineOf(m.yaml.Start) + line - 1)
+	skip := func(at, n int) int {
+		for ; n > 0 && at < end; n-- {
+			_, size := utf8.DecodeRune(f.Source[at:end])
+			at += size
+		}
+		return at
+	}
+	from := skip(start, column-1)
+	return f.Span(from, skip(from, max(1, runes)))
+}
+
+func (m *matter) errorSpan(err error) text.Span {
+	var e yaml.Error
+	if errors.As(err, &e) {
+		if tk := e.GetToken(); tk != nil && tk.Position != nil {
+			return m.place(tk.Position.Line, tk.Position.Column, utf8.RuneCountInString(strings.TrimSpace(tk.Origin)))
+		}
+	}
+	return m.yaml
+}
+
+func yamlMessage(err error) string {
+	var e yaml.Error
+	if errors.As(err, &e) {
+		return e.GetMessage()
+	}
+	return err.Error()
+}
+
+// yamlPath turns the checker's path, "courseFields.sessions[0].title", into the YAML path.
+func yamlPath(namespace string) string {
+	_, path, _ := strings.Cut(namespace, ".")
+	return path
+}
+
+// fieldFault says what is wrong with a front-matter value and what to do.
+func fieldFault(f validator.FieldError) (what, do string) {
+	name := f.Field()
+	switch f.Tag() {
+	case "required":
+		return quote(name) + " is missing", fmt.Sprintf("Add a line `%s: ...`.", name)
+	case "required_without":
+		return "an item names neither a procedure nor a quiz", "Write `- procedure: name` or `- quiz: name`."
+	case "excluded_with":
+		return quote(name) + " cannot stand beside a quiz", "Make the quiz an item of its own."
+	case "name":
+		return fmt.Sprintf("%q is not a name", fmt.Sprint(f.Value())), "Use lower-case letters, digits and hyphens, a letter first."
+	case "min":
+		return fmt.Sprintf("%s is %v; the least is %s", quote(name), f.Value(), f.Param()), "Give a larger value."
+	case "max":
+		return fmt.Sprintf("%s is %v; the most is %s", quote(name), f.Value(), f.Param()), "Give a smaller value."
+	case "bcp47_language_tag":
+		return fmt.Sprintf("%q is not a language", fmt.Sprint(f.Value())), "Use a language tag such as en or de."
+	case "http_url":
+		return fmt.Sprintf("%q is not a web address", fmt.Sprint(f.Value())), "Start the address with http:// or https://."
+	}
+	return fmt.Sprintf("%s fails the rule %s", quote(name), f.Tag()), "See the language reference."
+}
+
+// suggest returns "Did you mean ...?" when a candidate is near, else the other advice.
+func suggest(word string, candidates []string, otherwise string) string {
+	if near := diagnostic.Nearest(word, candidates); near != "" {
+		return "Did you mean " + quote(near) + "?"
+	}
+	return otherwise
+}
+
+// isName reports whether s can name something.
+func isName(s string) bool {
+	if s == "" || s[0] < 'a' || s[0] > 'z' || len(s) > 64 {
+		return false
+	}
+	for i := range len(s) {
+		c := s[i]
+		if (c < 'a' || c > 'z') && (c < '0' || c > '9') && c != '-' {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,214 @@
+package source
+
+import (
+	"strings"
+	"unicode/utf8"
+
+	"matchmark/procedure"
+	"matchmark/procedure/text"
+)
+
+// value is one attribute as written.
+type value struct {
+	name, text     string
+	nameSpan, span text.Span
+	// hasValue is false for a flag.
+	hasValue bool
+}
+
+// opening is a block's opening line, taken apart.
+type opening struct {
+	kind, argument, title             string
+	kindSpan, argumentSpan, titleSpan text.Span
+	hasTitle                          bool
+	values                            []value
+	span                              text.Span
+}
+
+// parseOpening takes apart what follows the colons:
+//
+//	KIND [ARGUMENT] ["TITLE"] [{NAME=VALUE NAME="VALUE" FLAG}]
+//
+// It reports what it cannot read and returns what it could.
+func (r *reader) parseOpening(span text.Span) opening {
+	o := opening{span: span}
+	s := &scanner{src: span.Text(), span: span}
+	o.kind, o.kindSpan = s.word()
+	s.space()
+	if !s.done() && s.peek() != '"' && s.peek() != '{' {
+		o.argument, o.argumentSpan = s.word()
+		s.space()
+	}
+	if !s.done() && s.peek() == '"' {
+		var ok bool
+		o.title, o.titleSpan, ok = s.quoted()
+		o.hasTitle = true
+		if !ok {
+			r.report("fence-syntax", o.titleSpan, "the title's closing quotation mark is missing", `Close the title with ".`)
+			return o
+		}
+		s.space()
+	}
+	if !s.done() && s.peek() == '{' {
+		r.parseAttributes(s, &o)
+		s.space()
+	}
+	if !s.done() {
+		r.report("fence-syntax", s.rest(), "this does not belong on the opening line of a block",
+			`Write: ::: kind name "Title" {attribute=value}`)
+	}
+	return o
+}
+
+func (r *reader) parseAttributes(s *scanner, o *opening) {
+	open := s.here(1)
+	s.pos++
+	for {
+		s.space()
+		if s.done() {
+			r.report("fence-syntax", open, "the closing brace is missing", "Close the attributes with } on the same line.")
+			return
+		}
+		if s.peek() == '}' {
+			s.pos++
+			return
+		}
+		var v value
+		v.name, v.nameSpan = s.until(" \t=}\"{")
+		if v.name == "" {
+			r.report("fence-syntax", s.here(1), "an attribute's name was expected here", `Write {name=value} or {name="some words"}.`)
+			s.pos++
+			continue
+		}
+		v.span = v.nameSpan
+		if !s.done() && s.peek() == '=' {
+			s.pos++
+			v.hasValue = true
+			if !s.done() && s.peek() == '"' {
+				var ok bool
+				v.text, v.span, ok = s.quoted()
+				if !ok {
+					r.report("fence-syntax", v.span, "the value's closing quotation mark is missing", `Close the value with ".`)
+					return
+				}
+			} else {
+				v.text, v.span = s.until(" \t}\"{")
+				if v.text == "" {
+					r.report("attribute-value", v.nameSpan, quote(v.name)+" has no value", `Write `+v.name+`=value, or leave the attribute out.`)
+					continue
+				}
+			}
+		}
+		o.values = append(o.values, v)
+	}
+}
+
+// get returns the attribute with that name, or nil.
+func (o *opening) get(name string) *value {
+	for i := range o.values {
+		if o.values[i].name == name {
+			return &o.values[i]
+		}
+	}
+	return nil
+}
+
+// refs returns the names in a list attribute; none when it is not there.
+func (o *opening) refs(name string) []procedure.Ref {
+	v := o.get(name)
+	if v == nil || !v.hasValue {
+		return nil
+	}
+	return splitRefs(v.text, v.span)
+}
+
+// ref returns the name in an attribute; the zero Ref when it is not there.
+func (o *opening) ref(name string) procedure.Ref {
+	v := o.get(name)
+	if v == nil || !v.hasValue {
+		return procedure.Ref{}
+	}
+	return procedure.Ref{ID: v.text, Span: v.span}
+}
+
+func (o *opening) flag(name string) bool { return o.get(name) != nil }
+
+func (o *opening) words(name string) string {
+	if v := o.get(name); v != nil {
+		return v.text
+	}
+	return ""
+}
+
+// splitRefs splits a comma-separated list into names with their places.
+func splitRefs(s string, span text.Span) []procedure.Ref {
+	var out []procedure.Ref
+	for start := 0; start <= len(s); {
+		end := strings.IndexByte(s[start:], ',')
+		if end < 0 {
+			end = len(s)
+		} else {
+			end += start
+		}
+		from, to := trim([]byte(s), start, end)
+		if from < to {
+			out = append(out, procedure.Ref{ID: s[from:to], Span: span.Sub(from, to)})
+		}
+		start = end + 1
+	}
+	return out
+}
+
+// scanner walks over one line.
+type scanner struct {
+	src  string
+	pos  int
+	span text.Span
+}
+
+func (s *scanner) done() bool           { return s.pos >= len(s.src) }
+func (s *scanner) peek() byte           { return s.src[s.pos] }
+func (s *scanner) rest() text.Span      { return s.span.Sub(s.pos, len(s.src)) }
+func (s *scanner) here(n int) text.Span { return s.span.Sub(s.pos, min(len(s.src), s.pos+n)) }
+
+func (s *scanner) space() {
+	for !s.done() && (s.peek() == ' ' || s.peek() == '\t') {
+		s.pos++
+	}
+}
+
+// word reads up to white space, a quotation mark or a brace.
+func (s *scanner) word() (string, text.Span) { return s.until(" \t\"{") }
+
+func (s *scanner) until(stops string) (string, text.Span) {
+	start := s.pos
+	for !s.done() && strings.IndexByte(stops, s.peek()) < 0 {
+		_, size := utf8.DecodeRuneInString(s.src[s.pos:])
+		s.pos += size
+	}
+	return s.src[start:s.pos], s.span.Sub(start, s.pos)
+}
+
+// quoted reads words in quotation marks; \" and \\ stand for the character itself.
+// The span covers what stands between the marks.
+func (s *scanner) quoted() (string, text.Span, bool) {
+	s.pos++
+	start := s.pos
+	var b strings.Builder
+	for ; !s.done(); s.pos++ {
+		switch c := s.peek(); {
+		case c == '"':
+			span := s.span.Sub(start, s.pos)
+			s.pos++
+			return b.String(), span, true
+		case c == '\\' && s.pos+1 < len(s.src) && (s.src[s.pos+1] == '"' || s.src[s.pos+1] == '\\'):
+			s.pos++
+			b.WriteByte(s.peek())
+		default:
+			b.WriteByte(c)
+		}
+	}
+	return b.String(), s.span.Sub(start, s.pos), false
+}
+
+func quote(s string) string { return `"` + s + `"` }
