@@ -1,0 +1,35 @@
+// Package schedule works out times: of each step by the three-point estimate,
+// and of a whole job on a cumulative clock. All times are in minutes.
+package schedule
+
+import (
+	"math"
+
+	"matchmark/procedure"
+)
+
+// Expected returns the expected time of a three-point estimate,
+// te = (a + 4m + b) / 6, in the estimate's own unit. It needs a ≤ m ≤ b.
+//
+// Source: classical PERT three-point estimate (Malcolm, Roseboom, Clark and Fazar, 1959).
+func Expected(e procedure.Estimate) float64 {
+	return (e.Optimistic + 4*e.Likely + e.Pessimistic) / 6
+}
+
+// Deviation returns the standard deviation of a three-point estimate,
+// sd = (b - a) / 6, in the estimate's own unit.
+//
+// Source: classical PERT three-point estimate (Malcolm, Roseboom, Clark and Fazar, 1959).
+func Deviation(e procedure.Estimate) float64 {
+	return (e.Pessimistic - e.Optimistic) / 6
+}
+
+// together returns the standard deviation of a sum of independent times: the
+// root of the sum of the squares.
+func together(deviations []float64) float64 {
+	sum := 0.0
+	for _, d := range deviations {
+		sum += d * d
+	}
+	return math.Sqrt(sum)
+}
