@@ -298,14 +298,20 @@ type Thing struct {
 }
 
 // Index builds the machine's table of names. The first of two rows with one
-// name wins; the reader reports the second. Call it once all registers are filled.
+// name wins. Call it once all registers are filled.
 func (m *Machine) Index() {
 	m.things = map[string]*Thing{}
-	add := func(t Thing) {
-		if _, taken := m.things[t.Row.ID]; !taken {
+	for _, t := range m.Things() {
+		if _, taken := m.things[t.Row.ID]; !taken && t.Row.ID != "" {
 			m.things[t.Row.ID] = &t
 		}
 	}
+}
+
+// Things returns all registered things, register by register.
+func (m *Machine) Things() []Thing {
+	var out []Thing
+	add := func(t Thing) { out = append(out, t) }
 	for _, x := range m.Fasteners {
 		add(Thing{Kind: FastenerThing, Row: &x.Row, Fastener: x})
 	}
@@ -327,6 +333,7 @@ func (m *Machine) Index() {
 	for _, x := range m.Tools {
 		add(Thing{Kind: ToolThing, Row: &x.Row, Tool: x})
 	}
+	return out
 }
 
 // Thing returns the registered thing with that name, or nil.

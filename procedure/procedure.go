@@ -1,6 +1,8 @@
 package procedure
 
 import (
+	"slices"
+
 	"matchmark/procedure/text"
 )
 
@@ -216,6 +218,60 @@ func (s *Step) Actions() []*Action {
 			out = append(out, b.Actions...)
 		case *ActionList:
 			out = append(out, b.Actions...)
+		}
+	}
+	return out
+}
+
+// EachProse calls f with every piece of prose in the step, in order.
+func (s *Step) EachProse(f func(Prose)) {
+	for _, b := range s.Blocks {
+		switch b := b.(type) {
+		case *Instruction:
+			f(b.Prose)
+		case *Caution:
+			f(b.Prose)
+		case *Tip:
+			f(b.Prose)
+		case *KeyPoint:
+			f(b.Reason)
+		case *Callout:
+			eachReason(b.Actions, f)
+		case *ActionList:
+			eachReason(b.Actions, f)
+		case *Hold:
+			for _, c := range b.Confirmations {
+				f(c)
+			}
+		case *Inspection:
+			for _, i := range b.Items {
+				f(i.Accept)
+			}
+		}
+	}
+}
+
+func eachReason(actions []*Action, f func(Prose)) {
+	for _, a := range actions {
+		f(a.Reason)
+	}
+}
+
+// FigureNames returns the figures that the step shows, in order, each once.
+func (s *Step) FigureNames() []string {
+	var out []string
+	add := func(r Ref) {
+		if r.ID != "" && !slices.Contains(out, r.ID) {
+			out = append(out, r.ID)
+		}
+	}
+	add(s.Figure)
+	for _, b := range s.Blocks {
+		switch b := b.(type) {
+		case *Callout:
+			add(b.Figure)
+		case *Illustration:
+			add(b.Figure)
 		}
 	}
 	return out
