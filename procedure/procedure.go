@@ -72,6 +72,10 @@ type Block interface {
 	Applies(v *Variant) bool
 	// Place is the block's opening line, or its first word.
 	Place() text.Span
+	// Texts returns the block's pieces of prose, in order.
+	Texts() []*Prose
+	// Clone returns a copy whose prose can be changed without changing the block's.
+	Clone() Block
 }
 
 // Common is what all blocks have.
@@ -226,34 +230,9 @@ func (s *Step) Actions() []*Action {
 // EachProse calls f with every piece of prose in the step, in order.
 func (s *Step) EachProse(f func(Prose)) {
 	for _, b := range s.Blocks {
-		switch b := b.(type) {
-		case *Instruction:
-			f(b.Prose)
-		case *Caution:
-			f(b.Prose)
-		case *Tip:
-			f(b.Prose)
-		case *KeyPoint:
-			f(b.Reason)
-		case *Callout:
-			eachReason(b.Actions, f)
-		case *ActionList:
-			eachReason(b.Actions, f)
-		case *Hold:
-			for _, c := range b.Confirmations {
-				f(c)
-			}
-		case *Inspection:
-			for _, i := range b.Items {
-				f(i.Accept)
-			}
+		for _, p := range b.Texts() {
+			f(*p)
 		}
-	}
-}
-
-func eachReason(actions []*Action, f func(Prose)) {
-	for _, a := range actions {
-		f(a.Reason)
 	}
 }
 

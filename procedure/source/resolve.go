@@ -26,6 +26,7 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 		for n, s := range p.Steps {
 			s.Number = n + 1
 		}
+		nameMentions(p)
 		if len(p.Steps) == 0 {
 			x.log.Add(newDiagnostic("empty-procedure", p.Span, "this procedure has no steps", "Write a step block."))
 		}
@@ -37,6 +38,7 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 	}
 	for _, q := range l.Quizzes {
 		q.Procedure = find(&x, "procedure", q.ProcedureRef, procedures)
+		nameQuizMentions(q)
 	}
 	for _, c := range l.Courses {
 		for i := range c.Sessions {

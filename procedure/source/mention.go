@@ -1,0 +1,100 @@
+package source
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/yuin/goldmark/util"
+
+	"matchmark/procedure"
+)
+
+// Names in code marks, such as `hoist-on`, read well in the source and badly at
+// the bench. Once the machine is known they are replaced by what people call the thing.
+
+// nameMentions rewrites the names that a procedure's steps mention.
+func nameMentions(p *procedure.Procedure) {
+	for _, s := range p.Steps {
+		// Blocks of shared steps belong to several procedures: change copies only.
+		s.Blocks = slices.Clone(s.Blocks)
+		for i, b := range s.Blocks {
+			if !mentions(b) {
+				continue
+			}
+			c := b.Clone()
+			for _, t := range c.Texts() {
+				*t = named(*t, p)
+			}
+			s.Blocks[i] = c
+		}
+	}
+	p.About = named(p.About, p)
+}
+
+// nameQuizMentions rewrites the names that a quiz's questions mention.
+func nameQuizMentions(q *procedure.Quiz) {
+	if q.Procedure == nil {
+		return
+	}
+	for _, x := range q.Questions {
+		x.Stem, x.Why = named(x.Stem, q.Procedure), named(x.Why, q.Procedure)
+		for i := range x.Choices {
+			c := &x.Choices[i]
+			c.Prose, c.Feedback = named(c.Prose, q.Procedure), named(c.Feedback, q.Procedure)
+		}
+	}
+}
+
+func mentions(b procedure.Block) bool {
+	return slices.ContainsFunc(b.Texts(), func(p *procedure.Prose) bool { return len(p.Mentions) > 0 })
+}
+
+// named returns the prose with each mention of a step or a registered thing
+// replaced by its title or name; what names nothing stays as it is.
+func named(p procedure.Prose, in *procedure.Procedure) procedure.Prose {
+	if len(p.Mentions) == 0 {
+		return p
+	}
+	p.Paragraphs = slices.Clone(p.Paragraphs)
+	for _, m := range p.Mentions {
+		words := wordsFor(m.ID, in)
+		if words == "" {
+			continue
+		}
+		markup := `<em class="mention">` + string(util.EscapeHTML([]byte(words))) + `</em>`
+		p.Markup = strings.ReplaceAll(p.Markup, "<code>"+m.ID+"</code>", markup)
+		for i := range p.Paragraphs {
+			p.Paragraphs[i] = withWords(p.Paragraphs[i], m, words)
+		}
+	}
+	return p
+}
+
+func wordsFor(id string, in *procedure.Procedure) string {
+	if s := in.Step(id); s != nil {
+		return s.Title
+	}
+	if in.Machine == nil {
+		return ""
+	}
+	if t := in.Machine.Thing(id); t != nil {
+		return t.Row.Name
+	}
+	return ""
+}
+
+// withWords replaces a mention in a paragraph's plain text; the places of the pieces behind it move along.
+func withWords(q procedure.Paragraph, m procedure.Ref, words string) procedure.Paragraph {
+	for i, piece := range q.Pieces {
+		if piece.Span != m.Span {
+			continue
+		}
+		q.Text = q.Text[:piece.At] + words + q.Text[piece.At+len(m.ID):]
+		q.Pieces = slices.Clone(q.Pieces)
+		for j := i + 1; j < len(q.Pieces); j++ {
+			q.Pieces[j].At += len(words) - len(m.ID)
+		}
+		break
+	}
+	return q
+}
