@@ -3,6 +3,7 @@ package procedure
 import (
 	"slices"
 
+	"matchmark/procedure/measure"
 	"matchmark/procedure/text"
 )
 
@@ -140,7 +141,22 @@ type Callout struct {
 // ActionList is what is done to parts, connections, fluids, supports and conditions.
 type ActionList struct {
 	Common
+	// Lift is how a part is lifted by hand, as far as the author says.
+	Lift    HandLift
 	Actions []*Action
+}
+
+// HandLift is the geometry of a lift by hand, by the names of the NIOSH revised
+// lifting equation. A zero quantity is not stated.
+type HandLift struct {
+	// Reach is the horizontal distance of the hands from the ankles (H).
+	Reach measure.Quantity
+	// From and To are the height of the hands above the floor at the start and at the end (V).
+	From, To measure.Quantity
+	// Twist is the angle between the way the feet and the load point (A).
+	Twist measure.Quantity
+	// Grip is the coupling: good, fair or poor.
+	Grip string
 }
 
 // Action is one verb done to one thing.

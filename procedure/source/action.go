@@ -6,6 +6,7 @@ import (
 	"github.com/yuin/goldmark/ast"
 
 	"matchmark/procedure"
+	"matchmark/procedure/measure"
 	"matchmark/procedure/text"
 )
 
@@ -110,4 +111,19 @@ func verbNames() []string {
 		out = append(out, string(v.Verb))
 	}
 	return out
+}
+
+// handLift reads the geometry of a lift by hand.
+func (r *reader) handLift(b *block) procedure.HandLift {
+	amount := func(name string, d measure.Dimension) measure.Quantity {
+		v := b.get(name)
+		if v == nil {
+			return measure.Quantity{}
+		}
+		return r.quantity(v.text, v.span, d)
+	}
+	return procedure.HandLift{
+		Reach: amount("reach", measure.Length), From: amount("from", measure.Length), To: amount("to", measure.Length),
+		Twist: amount("twist", measure.Angle), Grip: b.words("grip"),
+	}
 }

@@ -186,7 +186,9 @@ func (r *reader) eachBlock(parent ast.Node, in Place, prose func(ast.Node), bloc
 	for n := parent.FirstChild(); n != nil; n = n.NextSibling() {
 		f, ok := n.(*fence)
 		if !ok {
-			prose(n)
+			if !r.commentBlock(n) {
+				prose(n)
+			}
 			continue
 		}
 		if b := r.openFence(f, in); b != nil {

@@ -158,6 +158,13 @@ A lever nicks the groove, and the belt then fails early.
 	},
 	{
 		Name: "actions", Means: "What is done to parts, connections, fluids, supports and conditions.",
+		Attributes: []Attribute{
+			{Name: "reach", Type: Amount, Means: "lift by hand: how far the hands are in front of the ankles"},
+			{Name: "from", Type: Amount, Means: "lift by hand: height of the hands at the start"},
+			{Name: "to", Type: Amount, Means: "lift by hand: height of the hands at the end"},
+			{Name: "twist", Type: Amount, Means: "lift by hand: how far the body turns"},
+			{Name: "grip", Type: Choice, Of: []string{"good", "fair", "poor"}, Means: "lift by hand: how well the hands hold"},
+		},
 		In:    []Place{InStep, InVariant},
 		Holds: "A list: a verb, names, a preposition with further names where the verb takes one, and after a colon a reason.",
 		Example: `::: actions

@@ -59,6 +59,9 @@ func (r *reader) register(b *block, form *RegisterForm, m *procedure.Machine) {
 			r.openFence(f, "")
 			continue
 		}
+		if r.commentBlock(n) {
+			continue
+		}
 		r.report("register-table", text.Span{File: r.file, Start: r.startOf(n), End: r.endOf(n)},
 			"a register holds one table and nothing else",
 			"Give the line of dashes as many columns as the heading; put other text outside the block.")

@@ -163,7 +163,7 @@ func (r *reader) stepBlock(b *block, common procedure.Common) procedure.Block {
 	case "fasteners":
 		return &procedure.Callout{Common: common, Figure: b.ref("figure"), Actions: r.actions(b)}
 	case "actions":
-		return &procedure.ActionList{Common: common, Actions: r.actions(b)}
+		return &procedure.ActionList{Common: common, Lift: r.handLift(b), Actions: r.actions(b)}
 	case "inspect":
 		x := r.inspection(b)
 		x.Common = common

@@ -35,6 +35,9 @@ func (proseRenderer) RegisterFuncs(reg renderer.NodeRendererFuncRegisterer) {
 	reg.Register(ast.KindRawHTML, func(w util.BufWriter, source []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
 		if entering {
 			segments := n.(*ast.RawHTML).Segments
+			if isComment(segments.Value(source)) {
+				return ast.WalkSkipChildren, nil
+			}
 			for i := range segments.Len() {
 				seg := segments.At(i)
 				_, _ = w.Write(util.EscapeHTML(seg.Value(source)))
@@ -45,10 +48,7 @@ func (proseRenderer) RegisterFuncs(reg renderer.NodeRendererFuncRegisterer) {
 	reg.Register(ast.KindHTMLBlock, func(w util.BufWriter, source []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
 		if entering {
 			_, _ = w.WriteString("<p>")
-			for i := range n.Lines().Len() {
-				line := n.Lines().At(i)
-				_, _ = w.Write(util.EscapeHTML(line.Value(source)))
-			}
+			_, _ = w.Write(util.EscapeHTML(htmlOf(n.(*ast.HTMLBlock), source)))
 			_, _ = w.WriteString("</p>\n")
 		}
 		return ast.WalkContinue, nil
@@ -70,8 +70,11 @@ func (r *reader) prose(nodes []ast.Node) procedure.Prose {
 	if len(nodes) == 0 {
 		return p
 	}
-	var buf bytes.Buffer
+	var buf markupBuffer
 	for _, n := range nodes {
+		if r.commentBlock(n) {
+			continue
+		}
 		r.checkProse(n, &p)
 		// The buffer takes every write and the renderers return no errors of their own.
 		_ = r.md.Renderer().Render(&buf, r.src, n)
@@ -83,6 +86,15 @@ func (r *reader) prose(nodes []ast.Node) procedure.Prose {
 	return p
 }
 
+// markupBuffer is a buffer that goldmark writes to as it is, without one of its own in between.
+type markupBuffer struct{ bytes.Buffer }
+
+// Buffered implements util.BufWriter.
+func (b *markupBuffer) Buffered() int { return 0 }
+
+// Flush implements util.BufWriter.
+func (b *markupBuffer) Flush() error { return nil }
+
 // inlineProse is prose without the paragraph around it, for list items.
 func (r *reader) inlineProse(nodes []ast.Node) procedure.Prose {
 	p := r.prose(nodes)
@@ -92,11 +104,36 @@ func (r *reader) inlineProse(nodes []ast.Node) procedure.Prose {
 	return p
 }
 
+// isComment reports whether HTML is one comment and nothing else. Comments are
+// the author's notes: they get no further, and nobody is told.
+func isComment(html []byte) bool {
+	html = bytes.TrimSpace(html)
+	return bytes.HasPrefix(html, []byte("<!--")) && bytes.HasSuffix(html, []byte("-->")) && bytes.Count(html, []byte("-->")) == 1
+}
+
+// commentBlock reports whether a block is a comment.
+func (r *reader) commentBlock(n ast.Node) bool {
+	b, ok := n.(*ast.HTMLBlock)
+	if !ok {
+		return false
+	}
+	return isComment(htmlOf(b, r.src))
+}
+
+// htmlOf returns the whole text of an HTML block; goldmark keeps its last line apart.
+func htmlOf(b *ast.HTMLBlock, source []byte) []byte {
+	html := b.Lines().Value(source)
+	if b.HasClosure() {
+		html = append(html[:len(html):len(html)], b.ClosureLine.Value(source)...)
+	}
+	return html
+}
+
 var undefinedLink = regexp.MustCompile(`\[[^\[\]]+\]\[[^\[\]]*\]`)
 
 // paragraphs adds the plain words of a block.
 func (r *reader) paragraphs(n ast.Node, p *procedure.Prose) {
-	switch n.(type) {
+	switch n := n.(type) {
 	case *ast.Paragraph, *ast.TextBlock, *ast.Heading:
 		q := r.plain(n)
 		if q.Text == "" {
@@ -109,7 +146,7 @@ func (r *reader) paragraphs(n ast.Node, p *procedure.Prose) {
 		p.Paragraphs = append(p.Paragraphs, q)
 		return
 	case *ast.HTMLBlock:
-		p.Paragraphs = append(p.Paragraphs, procedure.Paragraph{Text: strings.TrimSpace(string(n.Lines().Value(r.src)))})
+		p.Paragraphs = append(p.Paragraphs, procedure.Paragraph{Text: strings.TrimSpace(string(htmlOf(n, r.src)))})
 		return
 	}
 	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
@@ -166,6 +203,9 @@ func (r *reader) checkProse(n ast.Node, p *procedure.Prose) {
 			r.report("raw-html", r.segment(r.startOf(c)-r.base, r.endOf(c)-r.base), "HTML is not passed through; it is shown as text",
 				"Write it in Markdown.")
 		case *ast.RawHTML:
+			if isComment(c.Segments.Value(r.src)) {
+				return ast.WalkContinue, nil
+			}
 			seg := c.Segments.At(0)
 			r.report("raw-html", r.segment(seg.Start, seg.Stop), "HTML is not passed through; it is shown as text",
 				"Write it in Markdown, or put code marks (`) around it.")
