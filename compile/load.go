@@ -20,5 +20,6 @@ func Load(fsys fs.FS, log *diagnostic.Log) (*procedure.Library, error) {
 	}
 	lib := read.Resolve(log)
 	check.Library(lib, log)
+	checkFigures(fsys, lib, log)
 	return lib, nil
 }

@@ -1,0 +1,129 @@
+package compile
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"strings"
+	"sync/atomic"
+
+	"matchmark/compile/output"
+	"matchmark/compile/picture"
+	"matchmark/compile/quizpage"
+	"matchmark/compile/sheet"
+	"matchmark/compile/site"
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/themes"
+)
+
+// ErrDiagnostics means that the library has errors; they are in the log, and nothing was written.
+var ErrDiagnostics = errors.New("the library has errors")
+
+// Progress says how far a compile has come.
+type Progress struct {
+	// Stage is what is being done: read, pictures, pages.
+	Stage       string
+	Done, Total int
+}
+
+// Summary counts what a compile has written.
+type Summary struct {
+	Procedures, Pages, Pictures int
+}
+
+// Site compiles a library into a folder. The folder is swapped in as a whole
+// when everything is written; on any error the old one stays as it was. It
+// returns ErrDiagnostics when the log holds errors; any other error is the
+// world's, such as a folder that cannot be written (*output.Fault). progress may
+// be nil; it is called from any goroutine.
+func Site(fsys fs.FS, out string, log *diagnostic.Log, progress func(Progress)) (Summary, error) {
+	if progress == nil {
+		progress = func(Progress) {}
+	}
+	progress(Progress{Stage: "read"})
+	lib, err := Load(fsys, log)
+	if err != nil {
+		return Summary{}, err
+	}
+	if log.HasErrors() {
+		return Summary{}, ErrDiagnostics
+	}
+	build, err := output.Begin(out)
+	if err != nil {
+		return Summary{}, err
+	}
+	sum, err := emit(fsys, lib, build, log, progress)
+	if err != nil {
+		build.Abort()
+		return Summary{}, err
+	}
+	if err := build.Commit(); err != nil {
+		return Summary{}, err
+	}
+	return sum, nil
+}
+
+// emit writes pictures and pages.
+func emit(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *diagnostic.Log, progress func(Progress)) (Summary, error) {
+	theme, err := themes.Load()
+	if err != nil {
+		return Summary{}, fmt.Errorf("loading the theme: %w", err)
+	}
+	pictures, err := preparePictures(fsys, lib, sink, log, progress)
+	if err != nil {
+		return Summary{}, err
+	}
+	pages := &counter{out: sink, progress: progress}
+	for _, emitter := range []func(*procedure.Library, map[string]*picture.Picture, *themes.Theme, output.Sink) error{
+		site.Emit, sheet.Emit, quizpage.Emit,
+	} {
+		if err := emitter(lib, pictures, theme, pages); err != nil {
+			return Summary{}, fmt.Errorf("writing the site: %w", err)
+		}
+	}
+	return Summary{Procedures: len(lib.Procedures), Pages: int(pages.n.Load()), Pictures: len(pictures)}, nil
+}
+
+// preparePictures writes the library's pictures and returns them by library path.
+func preparePictures(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *diagnostic.Log, progress func(Progress)) (map[string]*picture.Picture, error) {
+	figures := allFigures(lib)
+	names := sources(figures)
+	var done atomic.Int64
+	results := picture.PrepareAll(fsys, names, sink, func() {
+		progress(Progress{Stage: "pictures", Done: int(done.Add(1)), Total: len(names)})
+	})
+	pictures := map[string]*picture.Picture{}
+	var failed error
+	for i, r := range results {
+		var fault *picture.Fault
+		switch {
+		case errors.As(r.Err, &fault):
+			for _, f := range figures {
+				if f.Source == names[i] {
+					reportPicture(f, fault, log)
+				}
+			}
+			failed = ErrDiagnostics
+		case r.Err != nil:
+			return nil, r.Err
+		}
+		pictures[names[i]] = &r.Picture
+	}
+	return pictures, failed
+}
+
+// counter passes files on and counts the pages among them.
+type counter struct {
+	out      output.Sink
+	progress func(Progress)
+	n        atomic.Int64
+}
+
+// Write implements output.Sink.
+func (c *counter) Write(path string, content []byte) error {
+	if strings.HasSuffix(path, ".html") {
+		c.progress(Progress{Stage: "pages", Done: int(c.n.Add(1))})
+	}
+	return c.out.Write(path, content)
+}

@@ -1,0 +1,181 @@
+package compile
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"runtime"
+	"strings"
+	"sync"
+
+	"matchmark/compile/picture"
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+)
+
+// The rules on the pictures of figures.
+var (
+	missingPicture = diagnostic.Rule{
+		Code: "missing-picture", Severity: diagnostic.Error, Title: "Picture not there",
+		Wrong: "A figure's picture is not in the library.",
+		Why:   "The learner would see numbers on nothing.",
+		Do:    "Put the picture there, or correct the path; it counts from the library's folder.",
+	}
+	pictureOutside = diagnostic.Rule{
+		Code: "picture-outside", Severity: diagnostic.Error, Title: "Picture outside the library",
+		Wrong: "A figure's path, or a link behind it, leads out of the library's folder.",
+		Why:   "The library would not compile on another machine, and files that nobody meant to publish could get onto the site.",
+		Do:    "Copy the picture into the library.",
+	}
+	pictureTooLarge = diagnostic.Rule{
+		Code: "picture-too-large", Severity: diagnostic.Error, Title: "Picture too large",
+		Wrong: "A picture is over 20 MB, over 40 megapixels, or a drawing with too many elements.",
+		Why:   "It would take minutes to prepare and fill the tablet.",
+		Do:    "Save it smaller.",
+	}
+	pictureUnusable = diagnostic.Rule{
+		Code: "picture-unusable", Severity: diagnostic.Error, Title: "Picture cannot be used",
+		Wrong: "A picture is not a JPEG, PNG or SVG, is damaged, or cannot be read.",
+		Why:   "The step would have no picture.",
+		Do:    "Save it again as JPEG, PNG or SVG.",
+	}
+	pictureCleaned = diagnostic.Rule{
+		Code: "picture-cleaned", Severity: diagnostic.Warning, Title: "Something was taken out of a drawing",
+		Wrong: "A drawing holds scripts, outside references or elements that do not draw; they are taken out.",
+		Why:   "A drawing must not run anything in the page, nor fetch anything; it may look different without them.",
+		Do:    "Save it as a plain SVG, and look at the figure.",
+	}
+	balloonOutside = diagnostic.Rule{
+		Code: "balloon-outside", Severity: diagnostic.Error, Title: "Balloon outside the picture",
+		Wrong: "A balloon, or the point that it leads to, lies outside the picture.",
+		Why:   "The number would not be seen.",
+		Do:    "Count from the top left corner, in the picture's own units.",
+	}
+)
+
+// FigureRules documents the rules on the pictures of figures.
+func FigureRules() []diagnostic.Rule {
+	return []diagnostic.Rule{missingPicture, pictureOutside, pictureTooLarge, pictureUnusable, pictureCleaned, balloonOutside}
+}
+
+// allFigures returns the library's figures, machine by machine and procedure by
+// procedure; a figure of a shared steps file stands in each procedure that takes it in.
+func allFigures(lib *procedure.Library) []*procedure.Figure {
+	var out []*procedure.Figure
+	for _, m := range lib.Machines {
+		out = append(out, m.Figures...)
+	}
+	for _, p := range lib.Procedures {
+		out = append(out, p.Figures...)
+	}
+	return out
+}
+
+// sources returns the figures' pictures, each once, in the order of the figures.
+func sources(figures []*procedure.Figure) []string {
+	seen := map[string]bool{}
+	var out []string
+	for _, f := range figures {
+		if f.Source != "" && !seen[f.Source] {
+			seen[f.Source] = true
+			out = append(out, f.Source)
+		}
+	}
+	return out
+}
+
+// checkFigures looks at every picture, gives each figure its size, and reports
+// pictures that cannot be used and balloons that lie outside.
+func checkFigures(fsys fs.FS, lib *procedure.Library, log *diagnostic.Log) {
+	figures := allFigures(lib)
+	names := sources(figures)
+	looked := make([]*picture.Source, len(names))
+	faults := make([]error, len(names))
+	next := make(chan int)
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(names)) {
+		wait.Go(func() {
+			for i := range next {
+				looked[i], faults[i] = picture.Read(fsys, names[i])
+			}
+		})
+	}
+	for i := range names {
+		next <- i
+	}
+	close(next)
+	wait.Wait()
+	index := map[string]int{}
+	for i, n := range names {
+		index[n] = i
+	}
+	for _, f := range figures {
+		if f.Source == "" {
+			continue // reported by the reader
+		}
+		i := index[f.Source]
+		if faults[i] != nil {
+			reportPicture(f, faults[i], log)
+			continue
+		}
+		f.Width, f.Height = looked[i].Width, looked[i].Height
+		for _, what := range looked[i].TakenOut {
+			add(log, pictureCleaned, diagnostic.Diagnostic{
+				Span: f.SourceSpan, Message: fmt.Sprintf("the picture %q held %s; it is taken out", f.Source, what), Do: pictureCleaned.Do,
+			})
+		}
+		checkBalloons(f, log)
+	}
+}
+
+func checkBalloons(f *procedure.Figure, log *diagnostic.Log) {
+	for _, b := range f.Balloons {
+		for _, p := range append([]procedure.Point{b.Label}, b.Targets...) {
+			if p.X >= 0 && p.Y >= 0 && p.X <= f.Width && p.Y <= f.Height {
+				continue
+			}
+			add(log, balloonOutside, diagnostic.Diagnostic{
+				Span:    b.Span,
+				Message: fmt.Sprintf("the point %g,%g lies outside the picture, which is %g wide and %g high", p.X, p.Y, f.Width, f.Height),
+				Do:      balloonOutside.Do,
+				See:     []diagnostic.Related{{Span: f.SourceSpan, Why: "the picture"}},
+			})
+		}
+	}
+}
+
+// reportPicture turns a picture's fault into a diagnostic at the figure's path.
+func reportPicture(f *procedure.Figure, err error, log *diagnostic.Log) {
+	rule := pictureUnusable
+	d := diagnostic.Diagnostic{Span: f.SourceSpan, Message: err.Error(), Do: pictureUnusable.Do}
+	var fault *picture.Fault
+	if errors.As(err, &fault) {
+		d.Message, d.Do = fault.Problem, sentence(fault.Do)
+		switch fault.Kind {
+		case picture.Missing:
+			rule = missingPicture
+		case picture.Outside:
+			rule = pictureOutside
+		case picture.TooLarge:
+			rule = pictureTooLarge
+		}
+	}
+	add(log, rule, d)
+}
+
+func add(log *diagnostic.Log, rule diagnostic.Rule, d diagnostic.Diagnostic) {
+	d.Code, d.Severity = rule.Code, rule.Severity
+	log.Add(d)
+}
+
+// sentence writes advice with a capital letter and a full stop.
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	s = strings.ToUpper(s[:1]) + s[1:]
+	if strings.HasSuffix(s, ".") || strings.HasSuffix(s, "?") {
+		return s
+	}
+	return s + "."
+}
