@@ -20,6 +20,8 @@ type Figure struct {
 	Source, SourceSet string
 	// Width and Height are the picture's own size, in which the balloons are placed.
 	Width, Height float64
+	// Lazy lets the browser load the picture only when it is about to be seen.
+	Lazy bool
 	// Balloons are in drawing order: the ones that matter lie on top.
 	Balloons []*Balloon
 }
@@ -41,17 +43,28 @@ type Balloon struct {
 	Text  string // what is written in it: the callout number or the part's letter
 	Name  string // accessible name
 	State BalloonState
-	// Verb is what this step does; the badge at the balloon shows its sign. Empty for none.
+	// Verb is what this step does to it; empty for nothing.
 	Verb procedure.Verb
 	// Link is what a tap leads to, such as the action's row; empty for nothing.
 	Link string
 	X, Y float64
-	// R is the radius of the circle, Hit that of the area that takes a tap, Type the letter height.
-	R, Hit, Type float64
-	// BadgeX, BadgeY and BadgeR place the verb's sign.
-	BadgeX, BadgeY, BadgeR float64
-	Leaders                []Leader
+	// R is the radius of the circle, Halo that of the second ring of an active one,
+	// Hit that of the area that takes a tap, Type the letter height.
+	R, Halo, Hit, Type float64
+	Badge              Badge
+	// Stroke is the path of the paint stroke that says that the action is done.
+	Stroke  string
+	Leaders []Leader
 }
+
+// Sign names the verb's sign in "part/icons"; empty for none.
+func (b *Balloon) Sign() string { return Sign(b.Verb) }
+
+// Sign names a verb's sign in "part/icons".
+func Sign(v procedure.Verb) string { return strings.ReplaceAll(string(v), " ", "-") }
+
+// Badge is the small circle at a balloon that holds the verb's sign, and the square of the sign in it.
+type Badge struct{ X, Y, R, Left, Top, Side float64 }
 
 // Leader is the line from a balloon's edge to the place that it names, where it ends in a dot of radius Dot.
 type Leader struct{ X1, Y1, X2, Y2, Dot float64 }
@@ -68,8 +81,10 @@ const (
 const (
 	quietRadius  = 12
 	plainRadius  = 14
-	activeRadius = 18
+	activeRadius = 17
+	haloRadius   = 21
 	hitRadius    = 24 // makes 48 CSS pixels across
+	badgeRadius  = 10
 	dotRadius    = 3
 )
 
@@ -123,20 +138,30 @@ func (f *Figure) Set(b *Balloon, state BalloonState, verb procedure.Verb) {
 	b.State, b.Verb = state, verb
 	radius := map[BalloonState]float64{Plain: plainRadius, Quiet: quietRadius, Active: activeRadius, Kept: activeRadius}[state]
 	u := f.unit()
-	b.R, b.Hit, b.Type = round(radius*u), round(hitRadius*u), round(radius*1.15*u)
+	b.R, b.Halo, b.Hit, b.Type = round(radius*u), round(haloRadius*u), round(hitRadius*u), round(radius*1.15*u)
 	if len(b.Text) > 2 {
 		b.Type = round(radius * 0.85 * u)
 	}
-	b.BadgeX, b.BadgeY, b.BadgeR = round(b.X+radius*0.85*u), round(b.Y+radius*0.85*u), round(10*u)
+	b.Badge = badge(b.X+haloRadius*0.8*u, b.Y+haloRadius*0.8*u, badgeRadius*u)
+	b.Stroke = fmt.Sprintf("M%g %gL%g %g", round(b.X-radius*0.55*u), round(b.Y+radius*1.4*u), round(b.X+radius*0.55*u), round(b.Y-radius*1.4*u))
+	edge := b.R
+	if state == Active {
+		edge = b.Halo
+	}
 	for i, l := range b.Leaders {
 		dx, dy := l.X2-b.X, l.Y2-b.Y
 		length := math.Hypot(dx, dy)
 		l.X1, l.Y1, l.Dot = b.X, b.Y, round(dotRadius*u)
-		if length > b.R {
-			l.X1, l.Y1 = round(b.X+dx/length*b.R), round(b.Y+dy/length*b.R)
+		if length > edge {
+			l.X1, l.Y1 = round(b.X+dx/length*edge), round(b.Y+dy/length*edge)
 		}
 		b.Leaders[i] = l
 	}
+}
+
+func badge(x, y, r float64) Badge {
+	half := r * 0.72
+	return Badge{X: round(x), Y: round(y), R: round(r), Left: round(x - half), Top: round(y - half), Side: round(2 * half)}
 }
 
 // Arrange puts the balloons into drawing order: quiet ones first.

@@ -11,6 +11,7 @@ import (
 
 	"matchmark/compile/output"
 	"matchmark/procedure"
+	"matchmark/procedure/measure"
 	"matchmark/themes"
 )
 
@@ -42,7 +43,7 @@ func (s Shell) Language() string { return s.Lang }
 // ScriptWords returns the words that the page's scripts ask for, by script.
 func (s Shell) ScriptWords() map[string]map[string]string {
 	out := map[string]map[string]string{}
-	for _, name := range append([]string{"shell.js"}, s.Scripts...) {
+	for _, name := range append([]string{"shell.js", "search.js"}, s.Scripts...) {
 		name = strings.TrimSuffix(name, ".js")
 		if words := s.Words.Script(name); len(words) > 0 {
 			out[name] = words
@@ -94,4 +95,38 @@ func Write(theme *themes.Theme, out output.Sink, at, name string, view themes.Vi
 		return fmt.Errorf("page %s: %w", at, err)
 	}
 	return nil
+}
+
+// Inline hands prose to a place that takes no paragraphs, such as a label: one
+// paragraph keeps its markup, several become their plain words.
+func Inline(p procedure.Prose) template.HTML {
+	s := strings.TrimSpace(p.Markup)
+	if inner, ok := strings.CutPrefix(s, "<p>"); ok {
+		inner, ok = strings.CutSuffix(inner, "</p>")
+		if ok && !strings.Contains(inner, "<p>") {
+			return template.HTML(inner)
+		}
+	}
+	if !blockMarkup(s) {
+		return template.HTML(s)
+	}
+	return template.HTML(template.HTMLEscapeString(p.Plain()))
+}
+
+// blockMarkup reports whether markup holds an element that a label may not.
+func blockMarkup(s string) bool {
+	for _, tag := range []string{"<p", "<ul", "<ol", "<pre", "<blockquote", "<h1", "<h2", "<h3", "<h4", "<h5", "<h6", "<table", "<hr", "<div"} {
+		if strings.Contains(s, tag) {
+			return true
+		}
+	}
+	return false
+}
+
+// Quantity writes a quantity with the decimal sign of the page's language.
+func (s Shell) Quantity(q measure.Quantity) string {
+	if q.IsZero() {
+		return ""
+	}
+	return strings.Replace(q.String(), ".", s.Words.T("number.decimal"), 1)
 }

@@ -1,0 +1,76 @@
+package site
+
+import (
+	"html/template"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+)
+
+// courseView is a course with its sessions.
+type courseView struct {
+	page.Shell
+	Summary  string
+	About    template.HTML
+	Sessions []sessionView
+}
+
+type sessionView struct {
+	Number int
+	Title  string
+	Items  []courseItemView
+}
+
+// courseItemView is a procedure, or a part of one, or a quiz.
+type courseItemView struct {
+	Quiz    bool
+	Title   string
+	Summary string
+	// Part says which steps are meant; empty for all.
+	Part string
+	Link string
+	// Jobs lead into the step view at the first step that is meant.
+	Jobs []jobEntry
+}
+
+func (e *emitter) emitCourse(c *procedure.Course) error {
+	at := page.CoursePath(c)
+	v := courseView{Shell: e.shell(at, c.Title), Summary: c.Summary, About: page.Markup(c.About)}
+	v.Body = "course-page"
+	v.Styles = []string{"site.css"}
+	for i, s := range c.Sessions {
+		session := sessionView{Number: i + 1, Title: s.Title}
+		for _, item := range s.Items {
+			session.Items = append(session.Items, e.courseItem(v.Shell, item))
+		}
+		v.Sessions = append(v.Sessions, session)
+	}
+	return e.write(at, "site/course", v)
+}
+
+func (e *emitter) courseItem(s page.Shell, item procedure.CourseItem) courseItemView {
+	if q := item.Quiz; q != nil {
+		return courseItemView{Quiz: true, Title: q.Title, Summary: q.Summary, Link: s.Link(page.QuizPath(q))}
+	}
+	p := item.Procedure
+	if p == nil {
+		return courseItemView{Title: item.Ref.ID} // the checks have reported it
+	}
+	entry := e.procedureEntry(s, p)
+	v := courseItemView{Title: p.Title, Summary: p.Summary, Link: entry.Link, Jobs: entry.Jobs}
+	from, to := p.Step(item.From.ID), p.Step(item.To.ID)
+	switch {
+	case from != nil && to != nil:
+		v.Part = e.words.T("course.from-to", from.Title, to.Title)
+	case from != nil:
+		v.Part = e.words.T("course.from", from.Title)
+	case to != nil:
+		v.Part = e.words.T("course.to", to.Title)
+	}
+	if from != nil {
+		for i := range v.Jobs {
+			v.Jobs[i].Link += "#" + from.ID
+		}
+	}
+	return v
+}

@@ -1,0 +1,194 @@
+package site
+
+import (
+	"html/template"
+	"strconv"
+	"strings"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/measure"
+)
+
+// machineView is a machine with its registers and figures.
+type machineView struct {
+	page.Shell
+	Summary    string
+	About      template.HTML
+	Procedures []procedureEntry
+	Figures    []*page.Figure
+	Registers  []registerView
+}
+
+// registerView is a register as a sortable table.
+type registerView struct {
+	ID      string
+	Title   string
+	Columns []columnView
+	Rows    []registerRow
+}
+
+type columnView struct {
+	Title string
+	// Number is true for a column of figures, set to the right.
+	Number bool
+}
+
+type registerRow struct {
+	ID    string
+	Cells []cellView
+}
+
+// cellView is a cell with what it is sorted by: a number for quantities, else its own words.
+type cellView struct {
+	Text   string
+	Sort   string
+	Number bool
+}
+
+func (e *emitter) emitMachine(m *procedure.Machine) error {
+	at := page.MachinePath(m)
+	v := machineView{Shell: e.shell(at, m.Title), Summary: m.Summary, About: page.Markup(m.About)}
+	v.Body = "machine-page"
+	v.Styles = []string{"site.css"}
+	v.Scripts = []string{"sort.js"}
+	for _, p := range e.lib.Procedures {
+		if p.Machine == m {
+			v.Procedures = append(v.Procedures, e.procedureEntry(v.Shell, p))
+		}
+	}
+	for _, f := range m.Figures {
+		fig, err := page.NewFigure(v.Shell, f, m, e.pictures)
+		if err != nil {
+			return err
+		}
+		v.Figures = append(v.Figures, fig)
+	}
+	r := registers{emitter: e, machine: m, shell: v.Shell}
+	v.Registers = r.all()
+	return e.write(at, "site/machine", v)
+}
+
+// thingAnchor is the id of a thing's row on the machine's page.
+func thingAnchor(id string) string { return "thing-" + id }
+
+// registers makes the tables of a machine.
+type registers struct {
+	*emitter
+	machine *procedure.Machine
+	shell   page.Shell
+}
+
+// table gathers the rows of one register and drops the columns that no row fills.
+type table struct {
+	titles []string
+	rows   []registerRow
+}
+
+func (r *registers) all() []registerView {
+	m := r.machine
+	var out []registerView
+	add := func(kind procedure.RegisterKind, t table) {
+		if len(t.rows) == 0 {
+			return
+		}
+		title := m.RegisterTitles[kind]
+		if title == "" {
+			title = r.words.T("register." + string(kind))
+		}
+		out = append(out, t.view(string(kind), title))
+	}
+	add(procedure.VariantRegister, r.variants())
+	add(procedure.PartRegister, r.parts())
+	add(procedure.FastenerRegister, r.fasteners())
+	add(procedure.ConnectionRegister, r.connections())
+	add(procedure.FluidRegister, r.fluids())
+	add(procedure.SupportRegister, r.supports())
+	add(procedure.ConditionRegister, r.conditions())
+	add(procedure.ToolRegister, r.tools())
+	return out
+}
+
+func (t table) view(id, title string) registerView {
+	v := registerView{ID: id, Title: title, Rows: make([]registerRow, len(t.rows))}
+	for i := range t.rows {
+		v.Rows[i].ID = t.rows[i].ID
+	}
+	for c, name := range t.titles {
+		filled, number := false, true
+		for _, row := range t.rows {
+			if row.Cells[c].Text != "" {
+				filled = true
+				number = number && row.Cells[c].Number
+			}
+		}
+		if !filled {
+			continue
+		}
+		v.Columns = append(v.Columns, columnView{Title: name, Number: number})
+		for i, row := range t.rows {
+			cell := row.Cells[c]
+			cell.Number = number
+			v.Rows[i].Cells = append(v.Rows[i].Cells, cell)
+		}
+	}
+	return v
+}
+
+// columns names the columns of a register; variants and note come last everywhere.
+func (r *registers) columns(keys ...string) []string {
+	var out []string
+	for _, k := range append(keys, "variants", "note") {
+		out = append(out, r.words.T("column."+k))
+	}
+	return out
+}
+
+// row closes a row with the cells that all registers have.
+func (r *registers) row(x procedure.Row, cells ...cellView) registerRow {
+	var variants []string
+	for _, ref := range x.Variants {
+		name := ref.ID
+		if v := r.machine.Variant(ref.ID); v != nil {
+			name = v.Name
+		}
+		variants = append(variants, name)
+	}
+	cells = append(cells, words(strings.Join(variants, ", ")), words(x.Note))
+	return registerRow{ID: thingAnchor(x.ID), Cells: cells}
+}
+
+func words(s string) cellView { return cellView{Text: s, Sort: s} }
+
+func (r *registers) refs(refs []procedure.Ref) cellView { return words(namesOf(r.machine, refs)) }
+
+func (r *registers) ref(ref procedure.Ref) cellView {
+	if ref.ID == "" {
+		return words("")
+	}
+	return words(nameOf(r.machine, ref.ID))
+}
+
+// quantity sorts by the value in the unit that all quantities of the column can be put in.
+func (r *registers) quantity(q measure.Quantity) cellView {
+	if q.IsZero() {
+		return cellView{}
+	}
+	base := q.Dimension().Units()[0]
+	return cellView{Text: r.shell.Quantity(q), Sort: strconv.FormatFloat(q.Float(base), 'g', -1, 64), Number: true}
+}
+
+func count(n int) cellView {
+	if n == 0 {
+		return cellView{}
+	}
+	s := strconv.Itoa(n)
+	return cellView{Text: s, Sort: s, Number: true}
+}
+
+func (r *registers) yes(b bool) cellView {
+	if !b {
+		return words("")
+	}
+	return words(r.words.T("column.yes"))
+}

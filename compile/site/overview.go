@@ -1,0 +1,153 @@
+package site
+
+import (
+	"html/template"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/schedule"
+	"matchmark/procedure/supplies"
+)
+
+// overviewView is a procedure before the job: how long, in which steps, with what.
+type overviewView struct {
+	page.Shell
+	Summary     string
+	About       template.HTML
+	Aims        []string
+	Edition     string
+	Machine     string
+	MachineLink string
+	Jobs        []jobView
+}
+
+// jobView is the procedure for one variant.
+type jobView struct {
+	// ID tells the variants' sections apart in links; Variant is empty for a machine without variants.
+	ID, Variant, Note string
+	Total, Deviation  string
+	PersonTime        string
+	StepCount         string
+	StepsLink         string
+	ChecklistLink     string
+	ToolsLink         string
+	LabelsLink        string
+	Steps             []stepLine
+	Supplies          []supplyView
+}
+
+// stepLine is one step in the list, with the clock at its start and end.
+type stepLine struct {
+	Number           int
+	Title, Link      string
+	Time, Start, End string
+	People           int
+	Hold, SafeStop   bool
+	// Cautions are the most severe signal words of the step, for the eye that runs down the list.
+	Signal, SignalWord string
+}
+
+// supplyView is one kind of thing that must lie ready.
+type supplyView struct {
+	Title string
+	Items []string
+}
+
+func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) error {
+	at := page.ProcedurePath(p)
+	v := overviewView{
+		Shell:   e.shell(at, p.Title),
+		Summary: p.Summary,
+		About:   page.Markup(p.About),
+		Aims:    p.Aims,
+		Edition: p.Edition,
+	}
+	v.Body = "overview-page"
+	v.Styles = []string{"site.css"}
+	if p.Machine != nil {
+		v.Machine, v.MachineLink = p.Machine.Title, v.Link(page.MachinePath(p.Machine))
+	}
+	for _, j := range jobs {
+		v.Jobs = append(v.Jobs, e.jobView(v.Shell, j))
+	}
+	return e.write(at, "site/overview", v)
+}
+
+func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
+	clock := schedule.Clock(j)
+	v := jobView{
+		ID:            "job",
+		Total:         schedule.Duration(clock.Total.Expected),
+		Deviation:     schedule.Duration(clock.Deviation),
+		PersonTime:    schedule.Duration(clock.PersonMinutes),
+		StepCount:     e.words.Count("start.steps", len(j.Steps)),
+		StepsLink:     s.Link(page.StepsPath(j)),
+		ChecklistLink: s.Link(page.ChecklistPath(j)),
+		ToolsLink:     s.Link(page.ToolsPath(j)),
+		LabelsLink:    s.Link(page.LabelsPath(j)),
+		Supplies:      e.supplies(s, j),
+	}
+	if j.Variant != nil {
+		v.ID, v.Variant, v.Note = j.Variant.ID, j.Variant.Name, j.Variant.Note
+	}
+	for i, step := range j.Steps {
+		line := stepLine{
+			Number: step.Number, Title: step.Title, Link: v.StepsLink + "#" + step.ID,
+			Time:   e.estimate(step.Time),
+			Start:  clockTime(clock.Rows[i].Start.Expected),
+			End:    clockTime(clock.Rows[i].End.Expected),
+			People: step.People, SafeStop: step.SafeStop,
+		}
+		for _, b := range step.Blocks {
+			switch b := b.(type) {
+			case *procedure.Hold:
+				line.Hold = true
+				line.SafeStop = line.SafeStop || b.SafeStop
+			case *procedure.Caution:
+				if line.Signal == "" || moreSevere(b.Signal, procedure.Signal(line.Signal)) {
+					line.Signal, line.SignalWord = string(b.Signal), e.words.T("signal."+string(b.Signal))
+				}
+			}
+		}
+		v.Steps = append(v.Steps, line)
+	}
+	return v
+}
+
+// moreSevere orders the signal words of ANSI Z535.6.
+func moreSevere(a, b procedure.Signal) bool {
+	rank := map[procedure.Signal]int{procedure.Danger: 3, procedure.WarningWord: 2, procedure.CautionWord: 1, procedure.Notice: 0}
+	return rank[a] > rank[b]
+}
+
+// supplies is the short list of what must lie ready; the sheet has the details.
+func (e *emitter) supplies(s page.Shell, j *procedure.Job) []supplyView {
+	if j.Machine == nil {
+		return nil
+	}
+	list := supplies.For(j)
+	var out []supplyView
+	for _, g := range list.Tools {
+		v := supplyView{Title: e.words.T("tool-kind." + string(g.Kind))}
+		for _, t := range g.Tools {
+			item := t.Name
+			if q := s.Quantity(t.Quantity); q != "" {
+				item += " (" + q + ")"
+			}
+			v.Items = append(v.Items, item)
+		}
+		out = append(out, v)
+	}
+	supports := supplyView{Title: e.words.T("overview.supports")}
+	for _, x := range list.Supports {
+		item := x.Name
+		if q := s.Quantity(x.Capacity); q != "" {
+			item += " (" + q + ")"
+		}
+		supports.Items = append(supports.Items, item)
+	}
+	if len(supports.Items) > 0 {
+		out = append(out, supports)
+	}
+	return out
+}

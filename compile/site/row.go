@@ -1,0 +1,217 @@
+package site
+
+import (
+	"fmt"
+	"html/template"
+	"strings"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+)
+
+// rowView is one action with its tick box.
+type rowView struct {
+	ID    string // of the row, and of the tick in the stored progress
+	Thing string
+	Sign  string // of the verb, in "part/icons"
+	// VerbWord, Name and With are read together: "Drain", "gear oil", "into drip tray".
+	VerbWord, Name, With string
+	// Number is a fastener's callout number or a part's letter; empty for neither.
+	Number string
+	// Balloon is true when a figure of the step shows the number.
+	Balloon bool
+	Details string
+	Reason  template.HTML
+	Facts   []factView
+	// Kept marks a fastener that stays in: there is nothing to tick.
+	Kept bool
+}
+
+// factView is one thing worth knowing about an action, with its sign.
+type factView struct{ Sign, Text string }
+
+func (b *stepBuilder) rows(actions []*procedure.Action) []*rowView {
+	var out []*rowView
+	for _, a := range actions {
+		out = append(out, b.row(a))
+	}
+	return out
+}
+
+func (b *stepBuilder) row(a *procedure.Action) *rowView {
+	v := &rowView{
+		ID:       b.id(string(a.Verb), a.Object.ID),
+		Thing:    a.Object.ID,
+		Sign:     page.Sign(a.Verb),
+		VerbWord: b.words.T("verb." + string(a.Verb)),
+		Name:     b.name(a.Object.ID),
+		Reason:   page.Inline(a.Reason),
+		Kept:     a.Verb == procedure.Keep,
+	}
+	if rule, ok := a.Verb.Rule(); ok && rule.Word != "" && len(a.With) > 0 {
+		v.With = b.words.T("with."+rule.Word, b.names(a.With))
+	}
+	t := b.job.Machine.Thing(a.Object.ID)
+	if t == nil {
+		return v
+	}
+	switch {
+	case t.Fastener != nil:
+		v.Number = t.Row.ID
+		v.Details = b.fastenerDetails(t.Fastener)
+	case t.Part != nil:
+		v.Number = t.Part.Letter
+	}
+	v.Balloon = v.Number != "" && b.shown(a.Object.ID)
+	v.Facts = b.facts(a, t)
+	return v
+}
+
+// shown reports whether a figure of the step has a balloon for the thing.
+func (b *stepBuilder) shown(id string) bool {
+	for _, f := range b.view.Figures {
+		for _, balloon := range f.Balloons {
+			if balloon.Thing == id {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// fastenerDetails says what to look for and which key to take.
+func (b *stepBuilder) fastenerDetails(f *procedure.Fastener) string {
+	var out []string
+	add := func(s string) {
+		if s != "" {
+			out = append(out, s)
+		}
+	}
+	if f.Count > 1 {
+		add(b.words.T("step.pieces", f.Count))
+	}
+	add(threadAndLength(b.shell, f))
+	add(f.Class)
+	add(f.Drive)
+	return strings.Join(out, " · ")
+}
+
+// threadAndLength writes a fastener's size the way it is called for: "M12 × 40 mm".
+func threadAndLength(s page.Shell, f *procedure.Fastener) string {
+	size := strings.ReplaceAll(f.Thread, "x", "×")
+	length := s.Quantity(f.Length)
+	if size != "" && length != "" {
+		return size + " × " + length
+	}
+	return size + length
+}
+
+// facts are where a thing goes, what it weighs, and what to heed with it.
+func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView {
+	var out []factView
+	// add appends a fact unless its value is empty.
+	add := func(sign, key, value string) {
+		if value != "" {
+			out = append(out, factView{sign, b.words.T("fact."+key, value)})
+		}
+	}
+	switch {
+	case t.Fastener != nil:
+		b.fastenerFacts(a.Verb, t.Fastener, add)
+	case t.Part != nil:
+		b.partFacts(a, t.Part, add)
+	case t.Connection != nil:
+		c := t.Connection
+		switch a.Verb {
+		case procedure.Disconnect:
+			add("mark", "mark", c.Mark)
+			add("drain", "carries", b.nameIf(c.Carries))
+			add("stand", "stand", c.Stand)
+		case procedure.Connect:
+			add("mark", "align", c.Mark)
+		}
+	case t.Fluid != nil:
+		f := t.Fluid
+		switch a.Verb {
+		case procedure.Drain:
+			add("drain", "drain", f.Drain)
+			add("fill", "quantity", b.shell.Quantity(f.Quantity))
+		case procedure.Fill:
+			add("flush", "flush", f.Flush)
+			add("fill", "quantity", b.shell.Quantity(f.Quantity))
+		}
+		add("hazard", "hazard", f.Hazard)
+	}
+	add("inspect", "note", t.Row.Note)
+	return out
+}
+
+func (b *stepBuilder) fastenerFacts(v procedure.Verb, f *procedure.Fastener, add func(sign, key, value string)) {
+	switch v {
+	case procedure.Remove:
+		add("bag", "bag", f.Bag)
+		if f.SingleUse {
+			add("new", "single-use", f.Name)
+		}
+	case procedure.Fit, procedure.Tighten:
+		if f.SingleUse && v == procedure.Fit {
+			add("new", "new", f.Name)
+		}
+		add("flush", "treatment", f.Treatment)
+		if v == procedure.Tighten {
+			add("torque", "torque", b.torque(f))
+			add("torque", "no-torque", f.NoTorque)
+			add("steps", "sequence", f.Sequence)
+		}
+	}
+}
+
+// torque writes a torque with its tolerance and further turn.
+func (b *stepBuilder) torque(f *procedure.Fastener) string {
+	s := b.shell.Quantity(f.Torque)
+	if s == "" {
+		return ""
+	}
+	if !f.Tolerance.IsZero() {
+		s += " ± " + b.shell.Quantity(f.Tolerance)
+	}
+	if !f.Angle.IsZero() {
+		s += " + " + b.shell.Quantity(f.Angle)
+	}
+	return s
+}
+
+func (b *stepBuilder) partFacts(a *procedure.Action, p *procedure.Part, add func(sign, key, value string)) {
+	switch a.Verb {
+	case procedure.Remove, procedure.SetDown:
+		if a.Verb == procedure.Remove {
+			add("mark", "mark", p.Mark)
+			add("twin", "twin", b.nameIf(p.Twin))
+		}
+		add("stand", "stand", p.Stand)
+	case procedure.Fit:
+		add("twin", "twin", b.nameIf(p.Twin))
+		add("mark", "align", p.Mark)
+		add("face", "face", p.Face)
+	case procedure.Mark:
+		add("mark", "mark", p.Mark)
+		add("twin", "twin", b.nameIf(p.Twin))
+	}
+	switch a.Verb {
+	case procedure.Remove, procedure.Hang, procedure.Lift, procedure.SetDown:
+		add("mass", "mass", b.shell.Quantity(p.Mass))
+	}
+	for _, r := range a.With {
+		if t := b.job.Machine.Thing(r.ID); t != nil && t.Support != nil && !t.Support.Capacity.IsZero() && a.Verb != procedure.Release {
+			add("support", "capacity", fmt.Sprintf("%s: %s", t.Row.Name, b.shell.Quantity(t.Support.Capacity)))
+		}
+	}
+}
+
+// nameIf is the name of a reference that may be left out.
+func (b *stepBuilder) nameIf(r procedure.Ref) string {
+	if r.ID == "" {
+		return ""
+	}
+	return b.name(r.ID)
+}

@@ -1,0 +1,102 @@
+// Package site writes the training site: the start page, the pages of courses,
+// machines and procedures, the step view for the bench, and the search index.
+// It reads the worked-out model and computes nothing.
+package site
+
+import (
+	"io/fs"
+	"strings"
+
+	"matchmark/compile/output"
+	"matchmark/compile/page"
+	"matchmark/compile/picture"
+	"matchmark/procedure"
+	"matchmark/themes"
+)
+
+// emitter is what all pages are made from.
+type emitter struct {
+	lib      *procedure.Library
+	pictures map[string]*picture.Picture
+	theme    *themes.Theme
+	words    *themes.Words
+	out      output.Sink
+}
+
+// Emit writes all pages of the site but for sheets and quizzes, and the
+// theme's assets. Pictures are by library path; those that figures show must be there.
+func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink) error {
+	words, err := theme.Words(lib.Language)
+	if err != nil {
+		return err
+	}
+	e := &emitter{lib: lib, pictures: pictures, theme: theme, words: words, out: out}
+	if err := e.emitAssets(); err != nil {
+		return err
+	}
+	if err := e.emitStart(); err != nil {
+		return err
+	}
+	for _, c := range lib.Courses {
+		if err := e.emitCourse(c); err != nil {
+			return err
+		}
+	}
+	for _, m := range lib.Machines {
+		if err := e.emitMachine(m); err != nil {
+			return err
+		}
+	}
+	for _, p := range lib.Procedures {
+		jobs := p.Jobs()
+		if err := e.emitOverview(p, jobs); err != nil {
+			return err
+		}
+		for _, j := range jobs {
+			if err := e.emitSteps(j); err != nil {
+				return err
+			}
+		}
+	}
+	return e.emitSearchIndex()
+}
+
+// emitAssets copies the theme's styles, scripts and pictures.
+func (e *emitter) emitAssets() error {
+	assets := e.theme.Assets()
+	return fs.WalkDir(assets, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		content, err := fs.ReadFile(assets, name)
+		if err != nil {
+			return err
+		}
+		return e.out.Write(page.AssetPath(name), content)
+	})
+}
+
+func (e *emitter) shell(at, title string) page.Shell {
+	return page.NewShell(e.lib, e.words, at, title)
+}
+
+func (e *emitter) write(at, template string, view themes.View) error {
+	return page.Write(e.theme, e.out, at, template, view)
+}
+
+// namesOf lists things by name.
+func namesOf(m *procedure.Machine, refs []procedure.Ref) string {
+	var out []string
+	for _, r := range refs {
+		out = append(out, nameOf(m, r.ID))
+	}
+	return strings.Join(out, ", ")
+}
+
+// nameOf is a thing's name; an unknown id stands for itself.
+func nameOf(m *procedure.Machine, id string) string {
+	if t := m.Thing(id); t != nil {
+		return t.Row.Name
+	}
+	return id
+}

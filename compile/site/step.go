@@ -1,0 +1,176 @@
+package site
+
+import (
+	"fmt"
+	"strings"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+)
+
+// stepBuilder makes the view of one step.
+type stepBuilder struct {
+	*emitter
+	job   *procedure.Job
+	step  *procedure.Step
+	shell page.Shell
+	// used counts row ids, so that a second action of one kind on one thing gets its own.
+	used map[string]int
+	view *stepView
+}
+
+func (b *stepBuilder) build(of int) (*stepView, error) {
+	s := b.step
+	b.view = &stepView{
+		ID: s.ID, Title: s.Title, Number: s.Number, Of: of,
+		Time:     b.estimate(s.Time),
+		People:   s.People,
+		Tools:    b.names(s.Tools),
+		Needs:    b.names(s.Needs),
+		SafeStop: s.SafeStop,
+	}
+	if err := b.figures(); err != nil {
+		return nil, err
+	}
+	leading := true
+	for _, block := range s.Blocks {
+		if c, ok := block.(*procedure.Caution); ok && leading {
+			b.view.Lead = append(b.view.Lead, b.caution(c))
+			continue
+		}
+		if _, ok := block.(*procedure.Illustration); ok {
+			continue // stands among the figures
+		}
+		leading = false
+		b.view.Blocks = append(b.view.Blocks, b.block(block))
+	}
+	return b.view, nil
+}
+
+func (b *stepBuilder) block(block procedure.Block) blockView {
+	switch x := block.(type) {
+	case *procedure.Instruction:
+		return blockView{Text: page.Markup(x.Prose)}
+	case *procedure.Caution:
+		return blockView{Caution: b.caution(x)}
+	case *procedure.Tip:
+		return blockView{Tip: page.Markup(x.Prose)}
+	case *procedure.KeyPoint:
+		return blockView{KeyPoint: &keyPointView{Point: x.Point, Reason: page.Inline(x.Reason)}}
+	case *procedure.Callout:
+		return blockView{Rows: b.rows(x.Actions)}
+	case *procedure.ActionList:
+		return blockView{Rows: b.rows(x.Actions)}
+	case *procedure.Inspection:
+		return blockView{Inspection: b.inspection(x)}
+	case *procedure.Hold:
+		return blockView{Hold: b.hold(x)}
+	}
+	panic(fmt.Sprintf("no view for a %T", block)) // a new kind of block needs one
+}
+
+func (b *stepBuilder) caution(c *procedure.Caution) *signalView {
+	return &signalView{Signal: c.Signal, Word: b.words.T("signal." + string(c.Signal)), Text: page.Markup(c.Prose)}
+}
+
+func (b *stepBuilder) inspection(x *procedure.Inspection) *inspectionView {
+	v := &inspectionView{Title: b.words.T("step.inspect", b.name(x.Of.ID))}
+	for _, item := range x.Items {
+		v.Items = append(v.Items, inspectionItemView{ID: b.id("inspect", x.Of.ID), Look: item.Look, Accept: page.Inline(item.Accept)})
+	}
+	return v
+}
+
+func (b *stepBuilder) hold(h *procedure.Hold) *holdView {
+	b.view.Hold = true
+	b.view.SafeStop = b.view.SafeStop || h.SafeStop
+	v := &holdView{ID: b.step.ID + "--hold", Title: h.Title}
+	for _, c := range h.Confirmations {
+		v.Confirmations = append(v.Confirmations, confirmationView{ID: b.id("confirm", ""), Text: page.Inline(c)})
+	}
+	if h.Signature != "" {
+		v.Signature = &signatureView{ID: b.id("sign", ""), Who: h.Signature}
+	}
+	return v
+}
+
+// id names a row by what is done, so that progress on the device survives a
+// reordering of the step. It is unique in the page.
+func (b *stepBuilder) id(what, thing string) string {
+	id := b.step.ID + "--" + what
+	if thing != "" {
+		id += "-" + thing
+	}
+	id = strings.ReplaceAll(id, " ", "-")
+	b.used[id]++
+	if n := b.used[id]; n > 1 {
+		id = fmt.Sprintf("%s-%d", id, n)
+	}
+	return id
+}
+
+func (b *stepBuilder) names(refs []procedure.Ref) string { return namesOf(b.job.Machine, refs) }
+
+func (b *stepBuilder) name(id string) string { return nameOf(b.job.Machine, id) }
+
+// figures gathers the step's figures in the order in which they are named and
+// picks out what the step acts on.
+func (b *stepBuilder) figures() error {
+	for _, f := range b.stepFigures() {
+		fig, err := page.NewFigure(b.shell, f, b.job.Machine, b.pictures)
+		if err != nil {
+			return fmt.Errorf("step %s of %s: %w", b.step.ID, b.job.Procedure.ID, err)
+		}
+		fig.Lazy = true
+		for _, balloon := range fig.Balloons {
+			fig.Set(balloon, page.Quiet, "")
+			for _, a := range b.step.Actions() {
+				if a.Object.ID != balloon.Thing {
+					continue
+				}
+				state := page.Active
+				if a.Verb == procedure.Keep {
+					state = page.Kept
+				}
+				fig.Set(balloon, state, a.Verb)
+				balloon.Name = b.words.T("step.balloon", b.words.T("verb."+string(a.Verb)), b.name(a.Object.ID))
+				balloon.Link = "#" + b.rowID(a)
+				break
+			}
+		}
+		fig.Arrange()
+		b.view.Figures = append(b.view.Figures, fig)
+	}
+	return nil
+}
+
+// rowID is the id of the first row for an action, which a balloon leads to.
+func (b *stepBuilder) rowID(a *procedure.Action) string {
+	return strings.ReplaceAll(b.step.ID+"--"+string(a.Verb)+"-"+a.Object.ID, " ", "-")
+}
+
+func (b *stepBuilder) stepFigures() []*procedure.Figure {
+	var out []*procedure.Figure
+	add := func(id string) {
+		f := b.job.Procedure.Figure(id)
+		if f == nil {
+			return
+		}
+		for _, have := range out {
+			if have == f {
+				return
+			}
+		}
+		out = append(out, f)
+	}
+	add(b.step.Figure.ID)
+	for _, block := range b.step.Blocks {
+		switch x := block.(type) {
+		case *procedure.Callout:
+			add(x.Figure.ID)
+		case *procedure.Illustration:
+			add(x.Figure.ID)
+		}
+	}
+	return out
+}

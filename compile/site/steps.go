@@ -1,0 +1,147 @@
+package site
+
+import (
+	"html/template"
+	"strings"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/schedule"
+)
+
+// stepsView is the step view of a job: the page that a learner works from.
+type stepsView struct {
+	page.Shell
+	Job      jobState
+	Steps    []*stepView
+	Overview string
+}
+
+// jobState is what the step view's script needs to know.
+type jobState struct {
+	// Key names the stored progress: another edition of the procedure starts afresh.
+	Key   string      `json:"key"`
+	Plan  string      `json:"plan"`  // the expected time in words
+	Total float64     `json:"total"` // the expected time in minutes
+	Steps []stepState `json:"steps"`
+}
+
+// stepState is one step's plan, in minutes.
+type stepState struct {
+	ID     string  `json:"id"`
+	Plan   string  `json:"plan"` // the likely time in words
+	Low    float64 `json:"low"`
+	Likely float64 `json:"likely"`
+	High   float64 `json:"high"`
+	Mean   float64 `json:"mean"`
+	Start  float64 `json:"start"`
+}
+
+// stepView is one screen.
+type stepView struct {
+	ID, Title  string
+	Number, Of int
+	Time       string
+	People     int
+	Tools      string
+	Needs      string
+	// Lead are the cautions that stand before everything else; they go above the figure.
+	Lead     []*signalView
+	Figures  []*page.Figure
+	Blocks   []blockView
+	SafeStop bool
+	Hold     bool
+}
+
+// blockView is one block of a step; exactly one field is set.
+type blockView struct {
+	Caution    *signalView
+	Text       template.HTML
+	Tip        template.HTML
+	KeyPoint   *keyPointView
+	Rows       []*rowView
+	Inspection *inspectionView
+	Hold       *holdView
+}
+
+type signalView struct {
+	Signal procedure.Signal
+	Word   string
+	Text   template.HTML
+}
+
+type keyPointView struct {
+	Point  string
+	Reason template.HTML
+}
+
+type inspectionView struct {
+	Title string
+	Items []inspectionItemView
+}
+
+type inspectionItemView struct {
+	ID     string
+	Look   string
+	Accept template.HTML
+}
+
+type holdView struct {
+	ID            string
+	Title         string
+	Confirmations []confirmationView
+	Signature     *signatureView
+}
+
+type confirmationView struct {
+	ID   string
+	Text template.HTML
+}
+
+type signatureView struct{ ID, Who string }
+
+// emitSteps writes the step view of a job.
+func (e *emitter) emitSteps(j *procedure.Job) error {
+	at := page.StepsPath(j)
+	v := stepsView{
+		Shell:    e.shell(at, jobTitle(j)),
+		Overview: "index.html",
+	}
+	v.Body = "steps-page"
+	v.Search = false // the bench needs the room
+	v.Styles = []string{"step.css"}
+	v.Scripts = []string{"job.js", "step.js"}
+	v.Crumbs = append(v.Crumbs, page.Crumb{Title: j.Procedure.Title, Link: "index.html"})
+	clock := schedule.Clock(j)
+	v.Job = jobState{Key: jobKey(j), Plan: schedule.Duration(clock.Total.Expected), Total: clock.Total.Expected}
+	for i, s := range j.Steps {
+		b := stepBuilder{emitter: e, job: j, step: s, shell: v.Shell, used: map[string]int{}}
+		view, err := b.build(len(j.Steps))
+		if err != nil {
+			return err
+		}
+		v.Steps = append(v.Steps, view)
+		v.Job.Steps = append(v.Job.Steps, stepState{
+			ID: s.ID, Plan: schedule.Duration(s.Time.Likely), Low: s.Time.Optimistic, Likely: s.Time.Likely, High: s.Time.Pessimistic,
+			Mean: clock.Rows[i].Expected, Start: clock.Rows[i].Start.Expected,
+		})
+	}
+	return e.write(at, "site/steps", v)
+}
+
+// jobTitle is the procedure's title with the variant that the job is for.
+func jobTitle(j *procedure.Job) string {
+	if j.Variant == nil {
+		return j.Procedure.Title
+	}
+	return j.Procedure.Title + " (" + j.Variant.Name + ")"
+}
+
+// jobKey names a job's progress on the device.
+func jobKey(j *procedure.Job) string {
+	variant := ""
+	if j.Variant != nil {
+		variant = j.Variant.ID
+	}
+	return strings.Join([]string{"matchmark.job", j.Procedure.ID, variant, j.Procedure.Edition}, "/")
+}

@@ -1,0 +1,127 @@
+// Search over the site. The index is a classic script that sets one global; it
+// is loaded when the box is first used, because pages opened from a folder may
+// not fetch and because a large library has a large index.
+(function () {
+  "use strict";
+  var say = matchmark.words("search");
+  var form = document.getElementById("search");
+  if (!form) return;
+  var box = document.getElementById("search-words");
+  var list = document.getElementById("search-hits");
+  var count = document.getElementById("search-count");
+  var root = form.dataset.root;
+  var most = 30; // hits shown
+  var index = null; // [{kind, title, where, link, words, rank}] once loaded
+  form.hidden = false;
+
+  // fold makes words comparable: no case, no accents, sharp s as two.
+  function fold(text) {
+    return text.normalize("NFD").replace(/[\u0300-\u036f]/g, "").toLowerCase().replace(/ß/g, "ss");
+  }
+  function split(text) {
+    return fold(text).split(/[^\p{L}\p{N}]+/u).filter(Boolean);
+  }
+
+  function load() {
+    if (load.begun) return;
+    load.begun = true;
+    var script = document.createElement("script");
+    script.src = root + "assets/search-index.js";
+    script.onload = function () {
+      index = window.matchmarkSearch.map(function (entry) {
+        return {
+          kind: entry[0], title: entry[1], where: entry[2], link: entry[3],
+          inTitle: split(entry[1]), inAll: split(entry[0] + " " + entry[1] + " " + entry[2]),
+        };
+      });
+      show();
+    };
+    document.head.appendChild(script);
+  }
+
+  function starts(words, prefix) {
+    return words.some(function (word) { return word.startsWith(prefix); });
+  }
+
+  // find gives the entries in which every asked word begins some word; hits in the title come first.
+  function find(asked) {
+    var hits = index.filter(function (entry) {
+      return asked.every(function (prefix) { return starts(entry.inAll, prefix); });
+    });
+    function missing(entry) {
+      return asked.filter(function (prefix) { return !starts(entry.inTitle, prefix); }).length;
+    }
+    return hits.map(function (entry, i) { return { entry: entry, at: i, missing: missing(entry) }; })
+      .sort(function (a, b) { return a.missing - b.missing || a.at - b.at; })
+      .map(function (hit) { return hit.entry; });
+  }
+
+  function item(entry) {
+    var li = document.createElement("li");
+    var a = document.createElement("a");
+    a.href = root + entry.link;
+    [["hit-kind", entry.kind], ["hit-title", entry.title], ["hit-where", entry.where]].forEach(function (piece) {
+      if (!piece[1]) return;
+      var span = document.createElement("span");
+      span.className = piece[0];
+      span.textContent = piece[1];
+      a.append(span, " ");
+    });
+    li.appendChild(a);
+    return li;
+  }
+
+  function close() {
+    list.hidden = true;
+    list.replaceChildren();
+  }
+
+  function show() {
+    var asked = split(box.value);
+    if (!asked.length) {
+      close();
+      count.textContent = "";
+      return;
+    }
+    if (!index) return; // comes again when the index is there
+    var hits = find(asked);
+    list.replaceChildren.apply(list, hits.slice(0, most).map(item));
+    if (!hits.length || hits.length > most) {
+      var note = document.createElement("li");
+      note.className = "hit-note";
+      note.textContent = hits.length ? say("more", hits.length - most) : say("none");
+      list.appendChild(note);
+    }
+    list.hidden = false;
+    count.textContent = say.count("count", hits.length);
+  }
+
+  box.addEventListener("focus", load);
+  box.addEventListener("input", function () { load(); show(); });
+  form.addEventListener("submit", function (event) {
+    event.preventDefault();
+    var first = list.querySelector("a");
+    if (first) first.click();
+  });
+
+  // Arrow keys walk from the box down the hits and back; Escape closes them.
+  form.addEventListener("keydown", function (event) {
+    var links = Array.from(list.querySelectorAll("a"));
+    var at = links.indexOf(document.activeElement);
+    if (event.key === "ArrowDown" && links.length) {
+      links[Math.min(at + 1, links.length - 1)].focus();
+    } else if (event.key === "ArrowUp" && at >= 0) {
+      (at ? links[at - 1] : box).focus();
+    } else if (event.key === "Escape") {
+      box.focus();
+      close();
+    } else {
+      return;
+    }
+    event.preventDefault();
+  });
+  // A tap elsewhere closes the hits.
+  document.addEventListener("pointerdown", function (event) {
+    if (!form.contains(event.target)) close();
+  });
+})();

@@ -1,0 +1,380 @@
+// The step view: shows one step at a time, keeps what is ticked, and keeps
+// "next" shut while a hold point is not confirmed.
+(function () {
+  "use strict";
+  var say = matchmark.words("step");
+  var plan = JSON.parse(document.getElementById("job").textContent);
+  var job = matchmark.openJob(plan.key, matchmark.store, Date.now);
+  var steps = plan.steps;
+  var articles = steps.map(function (step) { return byId(step.id); });
+  articles.push(byId("end"));
+  var last = steps.length; // index of the closing page
+  var current = -1;
+  var asked = false; // "next" has asked about open actions once
+
+  function byId(id) { return document.getElementById(id); }
+  function all(root, selector) { return Array.from(root.querySelectorAll(selector)); }
+
+  // ---- What is open
+
+  function given(input) { return input.type === "checkbox" ? input.checked : input.value.trim() !== ""; }
+  function not(test) { return function (x) { return !test(x); }; }
+  function openTicks(i) { return all(articles[i], "[data-tick]").filter(not(given)); }
+  function missing(i) { return all(articles[i], "[data-hold]").filter(not(given)); }
+
+  // holdBefore gives the first step before i whose hold point is not confirmed, or -1.
+  function holdBefore(i) {
+    for (var k = 0; k < i && k < last; k++) if (missing(k).length) return k;
+    return -1;
+  }
+
+  // ---- Showing a step
+
+  function show(i, how) {
+    var changed = i !== current;
+    current = i;
+    asked = false;
+    articles.forEach(function (article, k) { article.classList.toggle("shown", k === i); });
+    byId("end").hidden = i !== last;
+    var hold = holdBefore(i);
+    if (i < last) {
+      // Reading ahead of a hold point: nothing can be ticked and no time runs on the step.
+      all(articles[i], "[data-tick], [data-hold]").forEach(function (input) { input.disabled = hold >= 0; });
+      if (hold < 0) job.goTo(steps[i].id);
+    } else {
+      job.run(false);
+      showEnd();
+    }
+    refresh();
+    if (!changed || how === "first") return;
+    window.scrollTo(0, 0);
+    var title = articles[i].querySelector("h2");
+    title.focus({ preventScroll: true });
+    byId("announce").textContent = i < last
+      ? say("announce", i + 1, last, title.lastChild.textContent)
+      : title.textContent;
+  }
+
+  function go(i) {
+    if (i < 0 || i > last) return;
+    history.pushState(null, "", "#" + articles[i].id);
+    show(i);
+  }
+
+  // fromAddress shows the step that the address names; it may name a row of it.
+  function fromAddress(how) {
+    var target = byId(decodeURIComponent(location.hash.slice(1)));
+    var article = target && target.closest(".step");
+    var i = article ? articles.indexOf(article) : -1;
+    if (i < 0 && how === "first") i = Math.max(0, steps.findIndex(function (s) { return s.id === job.step(); }));
+    if (i < 0) return;
+    show(i, how);
+    if (target && target !== article && target.classList.contains("row")) pointAtRow(target);
+  }
+
+  function next() {
+    var holes = missing(current);
+    if (current === last) return;
+    if (holdBefore(current) < 0) {
+      if (holes.length) {
+        holes.forEach(function (input) { input.closest(".row").classList.add("missing"); });
+        holes[0].focus();
+        holes[0].closest(".row").scrollIntoView({ block: "center" });
+        return;
+      }
+      if (openTicks(current).length && !asked) {
+        asked = true;
+        refreshBar();
+        return;
+      }
+      job.pass(steps[current].id);
+    } else if (current + 1 === last) {
+      return; // the end is behind the hold point too
+    }
+    go(current + 1);
+  }
+
+  // ---- Refreshing what the page says
+
+  function refresh() {
+    refreshBar();
+    refreshBalloons();
+    refreshNotices();
+    refreshClock();
+  }
+
+  function refreshBar() {
+    var ahead = holdBefore(current) >= 0;
+    var atEnd = current === last;
+    var holes = atEnd || ahead ? [] : missing(current);
+    var ticks = all(articles[current], "[data-tick]").length;
+    var open = openTicks(current).length;
+    var shut = holes.length > 0 || (ahead && current + 1 === last);
+    var state = byId("state");
+    if (atEnd) state.textContent = "";
+    else if (holes.length) state.textContent = say.count("shut", holes.length);
+    else if (asked && open) state.textContent = say.count("open", open);
+    else if (ticks) state.textContent = say("ticked", ticks - open, ticks);
+    else state.textContent = say("nothing");
+    state.classList.toggle("asks", shut || asked);
+    byId("back").disabled = current === 0;
+    byId("next").hidden = atEnd;
+    byId("next").setAttribute("aria-disabled", String(shut));
+    byId("next-sign").setAttribute("href", shut ? "#i-shut" : "#i-next");
+    byId("next-word").textContent = asked && open ? say("next-anyway") : current + 1 === last ? say("finish") : say("next");
+    byId("place").textContent = atEnd ? say("end") : say("place", current + 1, last);
+  }
+
+  // A ticked fastener's balloon gets the paint stroke, like its row.
+  function refreshBalloons() {
+    all(articles[current], ".balloon").concat(all(byId("larger"), ".balloon")).forEach(function (balloon) {
+      var ticked = all(articles[current], ".row[data-thing] input").some(function (input) {
+        return input.checked && input.closest(".row").dataset.thing === balloon.dataset.thing;
+      });
+      balloon.classList.toggle("ticked", ticked);
+    });
+  }
+
+  function refreshNotices() {
+    var lines = [];
+    var hold = holdBefore(current);
+    if (hold >= 0) lines.push([say("ahead-of-hold", hold + 1), say("to-hold", hold + 1), function () { go(hold); }]);
+    if (!job.kept) lines.push([say("not-kept")]);
+    if (!job.running() && current !== last) lines.push([job.away ? say("away") : say("paused"), say("go-on"), function () { job.run(true); refresh(); }]);
+    var text = JSON.stringify(lines);
+    var box = byId("notices");
+    if (box.dataset.text === text) return; // do not read the same out again
+    box.dataset.text = text;
+    box.replaceChildren.apply(box, lines.map(notice));
+  }
+
+  function notice(line) {
+    var p = document.createElement("p");
+    p.className = "notice-line";
+    p.append(line[0]);
+    if (line[1]) {
+      var button = document.createElement("button");
+      button.type = "button";
+      button.textContent = line[1];
+      button.addEventListener("click", line[2]);
+      p.append(button);
+    }
+    return p;
+  }
+
+  // ---- Clock
+
+  function two(n) { return String(n).padStart(2, "0"); }
+  function clock(seconds) {
+    var s = Math.floor(seconds), m = Math.floor(s / 60), h = Math.floor(m / 60);
+    return h ? h + ":" + two(m % 60) + ":" + two(s % 60) : m + ":" + two(s % 60);
+  }
+
+  function refreshClock() {
+    var running = job.running();
+    byId("clock-bar").classList.toggle("paused", !running);
+    byId("pause").setAttribute("aria-pressed", String(!running));
+    byId("pause-sign").setAttribute("href", running ? "#i-pause" : "#i-play");
+    byId("pause-word").textContent = running ? say("pause") : say("go-on");
+    byId("job-clock").textContent = clock(job.total());
+    byId("job-plan").textContent = againstPlan() || say("plan", plan.plan);
+    if (current === last) return;
+    var step = steps[current], spent = job.seconds(step.id);
+    byId("step-clock").textContent = clock(spent);
+    byId("step-plan").textContent = say("plan", step.plan);
+    // The gauge ends a third beyond the pessimistic time; the stroke stops there.
+    var full = Math.max(step.high, 0.5) * 80; // seconds
+    function at(minutes) { return Math.min(100, minutes * 6000 / full) + "%"; }
+    byId("gauge-range").style.left = at(step.low);
+    byId("gauge-range").style.width = Math.max(0, (step.high - step.low) * 6000 / full) + "%";
+    byId("gauge-likely").style.left = at(step.likely);
+    byId("gauge-mark").style.left = Math.min(98, spent * 100 / full) + "%";
+  }
+
+  // againstPlan compares the clock with the plan at this point of the job; it
+  // means something only when the steps before were gone through.
+  function againstPlan() {
+    var inOrder = current > 0 && steps.slice(0, current).every(function (step) { return job.passed(step.id); });
+    if (!inOrder) return "";
+    var planned = plan.total;
+    if (current < last) {
+      var step = steps[current];
+      planned = step.start + Math.min(step.mean, job.seconds(step.id) / 60);
+    }
+    var late = Math.round(job.total() / 60 - planned);
+    if (late > 0) return say("behind", late);
+    return late < 0 ? say("ahead", -late) : say("on-plan");
+  }
+
+  // ---- Figures: balloons lead to rows and rows to balloons
+
+  function point(elements) {
+    elements.forEach(function (element) {
+      element.classList.add("pointed");
+      setTimeout(function () { element.classList.remove("pointed"); }, 2000);
+    });
+  }
+
+  function pointAtRow(row) {
+    row.scrollIntoView({ block: "center" });
+    var target = row.querySelector("input") || row.querySelector("button");
+    if (target) target.focus({ preventScroll: true });
+    point([row]);
+  }
+
+  function pointAtBalloons(thing) {
+    var found = all(articles[current], '.balloon[data-thing="' + CSS.escape(thing) + '"]');
+    if (!found.length) return;
+    found[0].closest(".figure").scrollIntoView({ block: "nearest" });
+    point(found);
+  }
+
+  function addLargerButtons() {
+    all(document, ".pictures .figure").forEach(function (figure) {
+      var button = document.createElement("button");
+      button.type = "button";
+      button.innerHTML = '<svg class="icon" aria-hidden="true"><use href="#i-larger"/></svg>';
+      button.append(say("larger"));
+      button.addEventListener("click", function () {
+        byId("larger-sheet").replaceChildren(figure.querySelector(".figure-sheet").cloneNode(true));
+        refreshBalloons();
+        byId("larger").showModal();
+      });
+      figure.querySelector("figcaption").append(button);
+    });
+    byId("close-larger").addEventListener("click", function () { byId("larger").close(); });
+  }
+
+  // ---- List of steps
+
+  function openList() {
+    all(byId("list"), "[data-step]").forEach(function (link, i) {
+      var holes = missing(i).length, open = openTicks(i).length;
+      var done = job.passed(steps[i].id) && !holes && !open;
+      link.classList.toggle("done", done);
+      if (i === current) link.setAttribute("aria-current", "step");
+      else link.removeAttribute("aria-current");
+      link.querySelector(".list-state").textContent =
+        i === current ? say("state.here")
+          : holdBefore(i) >= 0 ? say("state.shut")
+            : done ? say("state.done")
+              : job.passed(steps[i].id) ? say.count("state.open", open + holes) : "";
+    });
+    sure(false);
+    byId("list").showModal();
+    var here = byId("list").querySelector("[aria-current]");
+    if (here) {
+      here.focus();
+      here.scrollIntoView({ block: "center" });
+    }
+  }
+
+  function sure(open) {
+    byId("start-over-sure").hidden = !open;
+    byId("start-over").setAttribute("aria-expanded", String(open));
+  }
+
+  function startOver() {
+    job.clear();
+    fillIn();
+    byId("list").close();
+    go(0);
+    refresh();
+  }
+
+  // ---- The end
+
+  function showEnd() {
+    byId("end-total").textContent = say("end-total", clock(job.total()), plan.plan);
+    var open = [];
+    steps.forEach(function (step, i) { openTicks(i).forEach(function (input) { open.push([i, input]); }); });
+    byId("end-open").textContent = open.length ? say.count("end-open", open.length) : say("end-clean");
+    byId("end-list").replaceChildren.apply(byId("end-list"), open.map(function (entry) {
+      var li = document.createElement("li"), a = document.createElement("a");
+      a.href = "#" + entry[1].dataset.tick;
+      a.textContent = entry[0] + 1 + ": " + entry[1].closest(".row").querySelector(".what").textContent.trim();
+      li.append(a);
+      return li;
+    }));
+  }
+
+  // ---- Wiring
+
+  // fillIn puts the stored ticks and signatures into the page.
+  function fillIn() {
+    all(document, "[data-tick], [data-hold]").forEach(function (input) {
+      var value = job.value(input.dataset.tick || input.dataset.hold);
+      if (input.type === "checkbox") input.checked = Boolean(value);
+      else input.value = value;
+      input.closest(".row").classList.remove("missing");
+    });
+  }
+
+  byId("steps").addEventListener("input", function (event) {
+    var input = event.target;
+    job.set(input.dataset.tick || input.dataset.hold, input.type === "checkbox" ? input.checked : input.value.trim());
+    input.closest(".row").classList.toggle("missing", false);
+    if (!job.running()) job.run(true); // work goes on, so does the clock
+    asked = false;
+    refresh();
+  });
+  document.addEventListener("click", function (event) {
+    var balloon = event.target.closest("a.balloon");
+    var chip = event.target.closest("[data-show]");
+    if (balloon) {
+      event.preventDefault();
+      if (byId("larger").open) byId("larger").close();
+      pointAtRow(byId(balloon.getAttribute("href").slice(1)));
+    } else if (chip) {
+      pointAtBalloons(chip.dataset.show);
+    }
+  });
+  byId("next").addEventListener("click", next);
+  byId("back").addEventListener("click", function () { go(current - 1); });
+  byId("pause").addEventListener("click", function () { job.run(!job.running()); refresh(); });
+  byId("open-list").addEventListener("click", openList);
+  byId("close-list").addEventListener("click", function () { byId("list").close(); });
+  byId("list").addEventListener("click", function (event) {
+    var link = event.target.closest("[data-step]");
+    if (!link) return;
+    event.preventDefault();
+    byId("list").close();
+    go(steps.findIndex(function (step) { return step.id === link.dataset.step; }));
+  });
+  byId("start-over").addEventListener("click", function () { sure(byId("start-over-sure").hidden); });
+  byId("start-over-no").addEventListener("click", function () { sure(false); byId("start-over").focus(); });
+  byId("start-over-yes").addEventListener("click", startOver);
+
+  var keys = { ArrowRight: 1, PageDown: 1, ArrowLeft: -1, PageUp: -1 };
+  document.addEventListener("keydown", function (event) {
+    var way = keys[event.key];
+    var writing = event.target.closest("input[type=text], select");
+    if (!way || writing || event.altKey || event.ctrlKey || event.metaKey || document.querySelector("dialog[open]")) return;
+    event.preventDefault();
+    if (way > 0) next();
+    else go(current - 1);
+  });
+
+  window.addEventListener("hashchange", function () { fromAddress(); });
+  window.addEventListener("storage", function (event) {
+    if (event.key !== plan.key) return;
+    job.reload();
+    fillIn();
+    refresh();
+  });
+  window.addEventListener("pagehide", keep);
+  document.addEventListener("visibilitychange", keep);
+  function keep() {
+    job.tick();
+    job.save();
+    refresh();
+  }
+
+  byId("clock-bar").hidden = byId("step-bar").hidden = false;
+  addLargerButtons();
+  job.tick();
+  fillIn();
+  fromAddress("first");
+  setInterval(function () { job.tick(); refreshClock(); refreshNotices(); }, 1000);
+  setInterval(job.save, 5000);
+})();
