@@ -10,7 +10,8 @@ import (
 	"matchmark/procedure/diagnostic"
 )
 
-// ParseError says what is wrong with a quantity and where.
+// ParseError says what is wrong with a quantity, or with another designation of
+// the trade such as a thread, and where.
 type ParseError struct {
 	// Input is the text as it was given.
 	Input string
