@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io/fs"
 	"runtime"
-	"strings"
 	"sync"
 
 	"matchmark/compile/picture"
@@ -150,7 +149,7 @@ func reportPicture(f *procedure.Figure, err error, log *diagnostic.Log) {
 	d := diagnostic.Diagnostic{Span: f.SourceSpan, Message: err.Error(), Do: pictureUnusable.Do}
 	var fault *picture.Fault
 	if errors.As(err, &fault) {
-		d.Message, d.Do = fault.Problem, sentence(fault.Do)
+		d.Message, d.Do = fault.Problem, diagnostic.Sentence(fault.Do)
 		switch fault.Kind {
 		case picture.Missing:
 			rule = missingPicture
@@ -166,16 +165,4 @@ func reportPicture(f *procedure.Figure, err error, log *diagnostic.Log) {
 func add(log *diagnostic.Log, rule diagnostic.Rule, d diagnostic.Diagnostic) {
 	d.Code, d.Severity = rule.Code, rule.Severity
 	log.Add(d)
-}
-
-// sentence writes advice with a capital letter and a full stop.
-func sentence(s string) string {
-	if s == "" {
-		return s
-	}
-	s = strings.ToUpper(s[:1]) + s[1:]
-	if strings.HasSuffix(s, ".") || strings.HasSuffix(s, "?") {
-		return s
-	}
-	return s + "."
 }

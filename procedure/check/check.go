@@ -15,7 +15,10 @@ type rule struct {
 
 // libraryRules lists the rules on a whole library, in the order of the messages page.
 func libraryRules() []rule {
-	return []rule{duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, undefinedCourse, wrongThing, unreachable, unusedRows, unusedFigures}
+	return []rule{
+		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, undefinedCourse, wrongThing, unreachable, unusedRows, unusedFigures,
+		threadDesignation, propertyClass, torqueWindow, driveSize,
+	}
 }
 
 // Library runs the rules and adds what they find to the log.

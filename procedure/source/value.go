@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/text"
 )
@@ -66,16 +67,8 @@ func faultSpan(e *measure.ParseError, span text.Span) text.Span {
 
 // advice is the error's own advice as a sentence.
 func advice(e *measure.ParseError) string {
-	do := e.Do
 	if e.Suggest != "" {
-		do = "Did you mean " + quote(e.Suggest) + "?"
+		return "Did you mean " + quote(e.Suggest) + "?"
 	}
-	if do == "" {
-		return ""
-	}
-	do = strings.ToUpper(do[:1]) + do[1:]
-	if strings.ContainsAny(do[len(do)-1:], ".?!") {
-		return do
-	}
-	return do + "."
+	return diagnostic.Sentence(e.Do)
 }
