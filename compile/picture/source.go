@@ -1,0 +1,208 @@
+package picture
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"image/png"
+	"io"
+	"io/fs"
+	"path"
+	"strings"
+
+	"matchmark/procedure/diagnostic"
+)
+
+// Limits of a picture. A photo straight from a camera is well below them.
+const (
+	maxBytes    = 20_000_000
+	maxPixels   = 40_000_000
+	maxSVGBytes = 5_000_000
+	// maxScans bounds the work of decoding a progressive JPEG, each of whose scans
+	// goes over the whole picture. Cameras and programs write about ten.
+	maxScans = 100
+)
+
+// Format is how a picture is coded.
+type Format int
+
+// The formats that browsers show and we read.
+const (
+	JPEG Format = iota
+	PNG
+	SVG
+)
+
+// Source is a picture of the library that has been looked at: its frame is
+// sound and within the limits.
+type Source struct {
+	Path   string // library path
+	Format Format
+	// Width and Height are as in Picture.
+	Width, Height float64
+	// Key names the bytes and the way they are prepared: equal keys, equal files.
+	Key string
+	// TakenOut lists what was taken out of an SVG and may be missed, in the order met.
+	TakenOut []string
+
+	content []byte // the file; of an SVG the cleaned drawing
+	turn    orientation
+}
+
+// Read looks at a picture of the library. Reading goes through fsys alone; give
+// it the file system of an os.Root to keep links inside the library. It returns
+// a *Fault when the picture cannot be used.
+//
+// A JPEG or PNG is decoded by Prepare only, which may still find it broken.
+func Read(fsys fs.FS, name string) (*Source, error) {
+	content, err := load(fsys, name)
+	if err != nil {
+		return nil, err
+	}
+	sum := sha256.Sum256(append([]byte(preparation), content...))
+	s := &Source{Path: name, Key: hex.EncodeToString(sum[:8]), content: content}
+	switch {
+	case bytes.HasPrefix(content, []byte("\xff\xd8\xff")):
+		s.Format = JPEG
+		err = s.frame(jpeg.DecodeConfig)
+	case bytes.HasPrefix(content, []byte("\x89PNG\r\n\x1a\n")):
+		s.Format = PNG
+		err = s.frame(png.DecodeConfig)
+	case looksLikeMarkup(content):
+		s.Format = SVG
+		err = s.clean()
+	default:
+		err = fault(NotPicture, name, "is not a JPEG, a PNG or an SVG", "save it as one of these")
+	}
+	if err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+// frame reads a raster picture's size and orientation.
+func (s *Source) frame(decodeConfig func(io.Reader) (image.Config, error)) error {
+	config, err := decodeConfig(bytes.NewReader(s.content))
+	if err != nil || config.Width <= 0 || config.Height <= 0 {
+		return s.broken(err)
+	}
+	if config.Width > maxPixels/config.Height {
+		return fault(TooLarge, s.Path, fmt.Sprintf("has %d × %d pixels, more than %d million", config.Width, config.Height, maxPixels/1_000_000),
+			"scale it down; 2000 pixels across are plenty")
+	}
+	if s.Format == JPEG {
+		if bytes.Count(s.content, []byte("\xff\xda")) > maxScans {
+			return fault(TooLarge, s.Path, fmt.Sprintf("has more than %d scans", maxScans), "save it again as an ordinary JPEG")
+		}
+		s.turn = exifOrientation(s.content)
+	}
+	width, height := s.turn.size(config.Width, config.Height)
+	s.Width, s.Height = float64(width), float64(height)
+	return nil
+}
+
+// clean reads an SVG and keeps the cleaned drawing.
+func (s *Source) clean() error {
+	if len(s.content) > maxSVGBytes {
+		return fault(TooLarge, s.Path, fmt.Sprintf("is a drawing of more than %d MB", maxSVGBytes/1_000_000), "simplify it")
+	}
+	drawing, err := cleanSVG(s.content)
+	if err != nil {
+		err.Problem = fmt.Sprintf("picture %q %s", s.Path, err.Problem)
+		return err
+	}
+	s.content, s.Width, s.Height, s.TakenOut = drawing.markup, drawing.width, drawing.height, drawing.takenOut
+	return nil
+}
+
+func (s *Source) broken(err error) *Fault {
+	problem := "cannot be read to its end"
+	if err != nil {
+		problem = fmt.Sprintf("is broken (%s)", err)
+	}
+	return fault(Broken, s.Path, problem, "open it in a picture program and save it again")
+}
+
+// looksLikeMarkup reports whether a file begins like an XML document.
+func looksLikeMarkup(content []byte) bool {
+	content = bytes.TrimPrefix(content, []byte("\ufeff"))
+	return bytes.HasPrefix(bytes.TrimLeft(content, " \t\r\n"), []byte("<"))
+}
+
+// load reads a file of the library, within the limit of size.
+func load(fsys fs.FS, name string) ([]byte, error) {
+	clean := path.Clean(name)
+	if !fs.ValidPath(clean) {
+		return nil, outside(name)
+	}
+	info, err := fs.Stat(fsys, clean)
+	if err != nil {
+		return nil, unopened(fsys, name, err)
+	}
+	if !info.Mode().IsRegular() {
+		return nil, fault(Unreadable, name, "is not a file", "name a JPEG, a PNG or an SVG")
+	}
+	file, err := fsys.Open(clean)
+	if err != nil {
+		return nil, unopened(fsys, name, err)
+	}
+	defer file.Close()
+	content, err := io.ReadAll(io.LimitReader(file, maxBytes+1))
+	if err != nil {
+		return nil, unopened(fsys, name, err)
+	}
+	if len(content) > maxBytes {
+		return nil, fault(TooLarge, name, fmt.Sprintf("has %d MB, more than %d MB", max(info.Size(), maxBytes+1)/1_000_000, maxBytes/1_000_000),
+			"scale it down; 2000 pixels across are plenty")
+	}
+	return content, nil
+}
+
+func outside(name string) *Fault {
+	return fault(Outside, name, "lies outside the library", "copy it into the library and name it from there")
+}
+
+// unopened turns the reason why a file could not be opened into a fault.
+func unopened(fsys fs.FS, name string, err error) *Fault {
+	switch {
+	case errors.Is(err, fs.ErrNotExist) && strings.Contains(name, `\`):
+		return fault(Missing, name, "does not exist", "write / between the folders")
+	case errors.Is(err, fs.ErrNotExist):
+		if near := nearest(fsys, name); near != "" {
+			return fault(Missing, name, "does not exist", fmt.Sprintf("did you mean %q?", near))
+		}
+		return fault(Missing, name, "does not exist", "put it there, or correct the path, which counts from the library's folder")
+	case strings.Contains(err.Error(), "path escapes from parent"): // what os.Root says; it has no value for it
+		return outside(name)
+	}
+	reason := err
+	var at *fs.PathError
+	if errors.As(err, &at) {
+		reason = at.Err
+	}
+	return fault(Unreadable, name, fmt.Sprintf("cannot be opened (%s)", reason), "check that you may read the file")
+}
+
+// nearest returns the path of a file in the same folder whose name is much like this one's.
+func nearest(fsys fs.FS, name string) string {
+	folder, base := path.Split(path.Clean(name))
+	entries, err := fs.ReadDir(fsys, path.Clean(folder))
+	if err != nil {
+		return ""
+	}
+	var names []string
+	for _, entry := range entries {
+		if strings.EqualFold(entry.Name(), base) {
+			return folder + entry.Name()
+		}
+		names = append(names, entry.Name())
+	}
+	if near := diagnostic.Nearest(base, names); near != "" {
+		return folder + near
+	}
+	return ""
+}
