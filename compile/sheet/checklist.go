@@ -1,0 +1,288 @@
+package sheet
+
+import (
+	"html/template"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/schedule"
+)
+
+// checklistView is the sheet that a mechanic ticks off at the machine.
+type checklistView struct {
+	Head
+	Total, PersonTime string
+	People            int
+	Steps             []step
+	// Figures are all pictures that the steps refer to, each once, with every number.
+	Figures []numberedFigure
+}
+
+// numberedFigure is a picture of the checklist's last part.
+type numberedFigure struct {
+	Number int
+	*page.Figure
+}
+
+// step is one step of the checklist.
+type step struct {
+	ID, Title string
+	Number    int
+	People    int
+	// End is the expected clock when the step is done, from the start of the job.
+	End      string
+	Figures  []int
+	Blocks   []block
+	SafeStop bool
+	// Bare is true for a step without anything to tick: the step itself gets a box.
+	Bare bool
+}
+
+// caution has the fields that the template "part/signal" reads.
+type caution struct {
+	Signal procedure.Signal
+	Word   string
+	Text   template.HTML
+}
+
+// block is one piece of a step; exactly one field is set.
+type block struct {
+	Caution    *caution
+	Prose      template.HTML
+	KeyPoint   string
+	Lines      []line
+	Inspection *inspection
+	Hold       *hold
+}
+
+// line is one action with its boxes.
+type line struct {
+	// Boxes has one entry per box: one for each fastener under a number, one for any other action.
+	Boxes []int
+	// Pieces is the count of fasteners when they are too many for a box each; 0 otherwise.
+	Pieces int
+	Sign   string // a fastener's number or a part's letter
+	Verb   string
+	Name   string
+	With   string
+	Detail string
+	Reason template.HTML
+	Kept   bool
+}
+
+type inspection struct {
+	Of    string
+	Items []inspectionItem
+}
+
+type inspectionItem struct {
+	Look   string
+	Accept template.HTML
+	// Measured is true when a reading has to be written down.
+	Measured bool
+}
+
+type hold struct {
+	Title         string
+	Confirmations []template.HTML
+	// Signature names who signs; empty when nobody but the mechanic does.
+	Signature string
+}
+
+// mostBoxes is how many like fasteners get a box each.
+const mostBoxes = 8
+
+func (e emitter) checklist() error {
+	at := page.ChecklistPath(e.job)
+	h, err := e.head(at, e.words.T("sheet.checklist"), page.StepsPath(e.job), e.words.T("sheet.code.steps"))
+	if err != nil {
+		return err
+	}
+	for _, key := range []string{"who", "date", "start", "end", "machine", "trainer"} {
+		h.Fields = append(h.Fields, e.words.T("sheet.field."+key))
+	}
+	clock := schedule.Clock(e.job)
+	v := checklistView{Head: h, Total: schedule.Duration(clock.Total.Expected), PersonTime: schedule.Duration(clock.PersonMinutes)}
+	figures := map[string]int{}
+	for i, s := range e.job.Steps {
+		v.People = max(v.People, s.People)
+		var numbers []int
+		for _, id := range figuresOf(s) {
+			if figures[id] == 0 {
+				if err := e.addFigure(&v, id); err != nil {
+					return err
+				}
+				figures[id] = len(v.Figures)
+			}
+			if n := figures[id]; n > 0 {
+				numbers = append(numbers, n)
+			}
+		}
+		v.Steps = append(v.Steps, e.step(h.Shell, s, schedule.Duration(clock.Rows[i].End.Expected), numbers))
+	}
+	return page.Write(e.theme, e.out, at, "sheet/checklist", v)
+}
+
+// figuresOf returns the ids of the figures that a step shows, each once.
+func figuresOf(s *procedure.Step) []string {
+	var out []string
+	seen := map[string]bool{"": true}
+	add := func(r procedure.Ref) {
+		if !seen[r.ID] {
+			seen[r.ID] = true
+			out = append(out, r.ID)
+		}
+	}
+	add(s.Figure)
+	for _, b := range s.Blocks {
+		switch b := b.(type) {
+		case *procedure.Callout:
+			add(b.Figure)
+		case *procedure.Illustration:
+			add(b.Figure)
+		}
+	}
+	return out
+}
+
+func (e emitter) addFigure(v *checklistView, id string) error {
+	f := e.job.Procedure.Figure(id)
+	if f == nil {
+		return nil // an unknown figure is the checks' business
+	}
+	drawn, err := page.NewFigure(v.Shell, f, e.job.Machine, e.pictures)
+	if err != nil {
+		return err
+	}
+	v.Figures = append(v.Figures, numberedFigure{len(v.Figures) + 1, drawn})
+	return nil
+}
+
+func (e emitter) step(s page.Shell, from *procedure.Step, end string, figures []int) step {
+	to := step{ID: from.ID, Title: from.Title, Number: from.Number, People: from.People, End: end, Figures: figures, SafeStop: from.SafeStop, Bare: true}
+	var prose []block
+	for _, b := range from.Blocks {
+		switch b := b.(type) {
+		case *procedure.Instruction:
+			prose = append(prose, block{Prose: page.Markup(b.Prose)})
+		case *procedure.Caution:
+			c := caution{b.Signal, e.words.T("signal." + string(b.Signal)), page.Markup(b.Prose)}
+			to.Blocks = append(to.Blocks, block{Caution: &c})
+		case *procedure.KeyPoint:
+			to.Blocks = append(to.Blocks, block{KeyPoint: b.Point})
+		case *procedure.Callout:
+			to.Blocks = append(to.Blocks, block{Lines: e.lines(s, b.Actions)})
+			to.Bare = false
+		case *procedure.ActionList:
+			to.Blocks = append(to.Blocks, block{Lines: e.lines(s, b.Actions)})
+			to.Bare = false
+		case *procedure.Inspection:
+			to.Blocks = append(to.Blocks, block{Inspection: e.inspection(b)})
+			to.Bare = false
+		case *procedure.Hold:
+			to.Blocks = append(to.Blocks, block{Hold: newHold(b)})
+			to.SafeStop = to.SafeStop || b.SafeStop
+			to.Bare = false
+		}
+	}
+	if to.Bare {
+		// Only the words say what to do here, so the checklist has them too.
+		to.Blocks = append(to.Blocks, prose...)
+	}
+	return to
+}
+
+func (e emitter) lines(s page.Shell, actions []*procedure.Action) []line {
+	var out []line
+	for _, a := range actions {
+		out = append(out, e.line(s, a))
+	}
+	return out
+}
+
+func (e emitter) line(s page.Shell, a *procedure.Action) line {
+	l := line{
+		Boxes: []int{1}, Verb: e.words.T("verb." + string(a.Verb)), Name: e.name(a.Object.ID),
+		Reason: page.Inline(a.Reason), Kept: a.Verb == procedure.Keep,
+	}
+	if rule, ok := a.Verb.Rule(); ok && rule.Word != "" && len(a.With) > 0 {
+		l.With = e.words.T("with."+rule.Word, e.names(a.With))
+	}
+	t := e.job.Machine.Thing(a.Object.ID)
+	switch {
+	case t == nil:
+	case t.Fastener != nil:
+		l.Sign = t.Row.ID
+		l.Detail = e.fastenerDetail(s, a.Verb, t.Fastener)
+		switch n := t.Fastener.Count; {
+		case n > mostBoxes:
+			l.Pieces = n
+		case n > 1:
+			l.Boxes = make([]int, n)
+		}
+	case t.Part != nil:
+		l.Sign = t.Part.Letter
+		l.Detail = e.partDetail(s, a.Verb, t.Part)
+	case t.Connection != nil && a.Verb == procedure.Disconnect:
+		l.Detail = t.Connection.Mark
+	case t.Fluid != nil:
+		l.Detail = s.Quantity(t.Fluid.Quantity)
+	}
+	return l
+}
+
+// fastenerDetail says what to look for, and on the way back what it is tightened to.
+func (e emitter) fastenerDetail(s page.Shell, v procedure.Verb, f *procedure.Fastener) string {
+	switch v {
+	case procedure.Tighten:
+		torque := s.Quantity(f.Torque)
+		if torque != "" && !f.Tolerance.IsZero() {
+			torque += " ± " + s.Quantity(f.Tolerance)
+		}
+		if torque != "" && !f.Angle.IsZero() {
+			torque += " + " + s.Quantity(f.Angle)
+		}
+		return joined(torque, f.NoTorque, f.Sequence)
+	case procedure.Fit:
+		detail := joined(size(s, f), f.Treatment)
+		if f.SingleUse {
+			return joined(e.words.T("sheet.new-one"), detail)
+		}
+		return detail
+	case procedure.Remove:
+		if f.Bag != "" {
+			return joined(size(s, f), f.Drive, e.words.T("sheet.bag", f.Bag))
+		}
+	}
+	return joined(size(s, f), f.Drive)
+}
+
+func (e emitter) partDetail(s page.Shell, v procedure.Verb, p *procedure.Part) string {
+	switch v {
+	case procedure.Remove, procedure.SetDown:
+		return joined(s.Quantity(p.Mass), p.Stand)
+	case procedure.Hang, procedure.Lift:
+		return s.Quantity(p.Mass)
+	case procedure.Mark:
+		return p.Mark
+	case procedure.Fit:
+		return p.Face
+	}
+	return ""
+}
+
+func (e emitter) inspection(from *procedure.Inspection) *inspection {
+	to := &inspection{Of: e.name(from.Of.ID)}
+	for _, item := range from.Items {
+		to.Items = append(to.Items, inspectionItem{Look: item.Look, Accept: page.Inline(item.Accept), Measured: item.Limits != nil})
+	}
+	return to
+}
+
+func newHold(from *procedure.Hold) *hold {
+	to := &hold{Title: from.Title, Signature: from.Signature}
+	for _, c := range from.Confirmations {
+		to.Confirmations = append(to.Confirmations, page.Inline(c))
+	}
+	return to
+}

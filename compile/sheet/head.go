@@ -1,0 +1,90 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+
+	qr "github.com/piglig/go-qr"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/themes"
+)
+
+// Head is what stands on top of every printable sheet. Views of sheets embed
+// it, and their templates start with "sheet-top".
+type Head struct {
+	page.Shell
+	// Kind says which sheet it is, such as "Checklist".
+	Kind string
+	// Subject is what the sheet is about: the title of the procedure or quiz.
+	Subject string
+	// Facts tell two sheets of one subject apart: variant, machine, edition.
+	Facts []string
+	// Fields are the labels of the lines to fill in by hand.
+	Fields []string
+	// Code leads from the paper to a page; nil when the site has no address.
+	Code *Code
+}
+
+// Running is printed in the margin of every page, so that a page that got loose finds its sheet.
+func (h Head) Running() string {
+	return strings.Join(append([]string{h.Kind, h.Subject}, h.Facts...), " · ")
+}
+
+// Code is a QR code with the same address in words beside it.
+type Code struct {
+	Address string
+	// Says is where the address leads.
+	Says string
+	// Side is how many modules the code is wide, with the quiet zone, and Path draws the dark ones.
+	Side int
+	Path string
+}
+
+// NewHead returns the head of the sheet at a site path. Its crumbs lead over the page that the sheet belongs to.
+func NewHead(lib *procedure.Library, words *themes.Words, at, kind, subject string, over page.Crumb) Head {
+	h := Head{Shell: page.NewShell(lib, words, at, kind+": "+subject), Kind: kind, Subject: subject}
+	over.Link = h.Link(over.Link)
+	h.Crumbs = append(h.Crumbs, over)
+	h.Shell.Title = kind + ": " + subject
+	h.Body = "sheet-page"
+	h.Search = false
+	h.Styles = []string{"sheet.css"}
+	h.Scripts = []string{"sheet.js"}
+	return h
+}
+
+// NewCode returns the code that leads to a site path; nil when the library has
+// no address. It fails for an address too long to encode.
+func NewCode(lib *procedure.Library, to, says string) (*Code, error) {
+	if lib.Address == "" {
+		return nil, nil
+	}
+	address := strings.TrimSuffix(lib.Address, "/") + "/" + strings.TrimSuffix(to, "index.html")
+	code, err := qr.EncodeText(address, qr.Medium)
+	if err != nil {
+		return nil, fmt.Errorf("QR code of %s: %w", address, err)
+	}
+	c := &Code{Address: address, Says: says, Side: code.Size() + 2*quietZone}
+	var path strings.Builder
+	for y := range code.Size() {
+		for x := 0; x < code.Size(); x++ {
+			run := x
+			for run < code.Size() && code.Module(run, y) {
+				run++
+			}
+			if run > x {
+				fmt.Fprintf(&path, "M%d %dh%dv1h-%dz", x+quietZone, y+quietZone, run-x, run-x)
+				x = run
+			}
+		}
+	}
+	c.Path = path.String()
+	return c, nil
+}
+
+// quietZone is the light border of a QR code, in modules.
+//
+// Source: ISO/IEC 18004, quiet zone of four modules.
+const quietZone = 4

@@ -1,0 +1,190 @@
+package sheet
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/supplies"
+)
+
+// toolsView is the sheet from which everything is laid out before the job.
+type toolsView struct {
+	Head
+	Tables []table
+}
+
+// table is one group of things to lay out.
+type table struct {
+	ID, Title string
+	// Fact names the column that tells more about a thing; empty when there is none.
+	Fact string
+	Rows []tableRow
+}
+
+type tableRow struct {
+	Name, Detail, Quantity, Fact string
+	// Alarm is true when the fact is something to put right before starting.
+	Alarm bool
+	// First is the first step that needs the thing, and Others the later ones.
+	First  int
+	Others string
+}
+
+func (e emitter) tools() error {
+	at := page.ToolsPath(e.job)
+	h, err := e.head(at, e.words.T("sheet.tools"), page.ProcedurePath(e.job.Procedure), e.words.T("sheet.code.procedure"))
+	if err != nil {
+		return err
+	}
+	for _, key := range []string{"laid-out", "date", "machine"} {
+		h.Fields = append(h.Fields, e.words.T("sheet.field."+key))
+	}
+	v := toolsView{Head: h}
+	add := func(t table) {
+		if len(t.Rows) > 0 {
+			v.Tables = append(v.Tables, t)
+		}
+	}
+	for _, kind := range procedure.ToolKinds {
+		t := e.toolTable(h.Shell, kind)
+		switch kind {
+		case procedure.Lifting:
+			add(t)
+			add(e.supports(h.Shell))
+		case procedure.Container:
+			t.Fact = e.words.T("sheet.takes")
+			e.addContents(h.Shell, t.Rows)
+			add(t)
+		case procedure.Marking:
+			add(t)
+			add(e.bagsAndLabels())
+		case procedure.Consumable:
+			t.Rows = append(t.Rows, e.renewals(h.Shell)...)
+			add(t)
+		default:
+			add(t)
+		}
+	}
+	return page.Write(e.theme, e.out, at, "sheet/tools", v)
+}
+
+// toolTable lists the tools of one kind; without rows when the job needs none.
+func (e emitter) toolTable(s page.Shell, kind procedure.ToolKind) table {
+	t := table{ID: string(kind), Title: e.words.T("tool-kind." + string(kind))}
+	for _, tool := range e.toolsOf(kind) {
+		r := tableRow{Name: tool.Name, Detail: tool.Note, Quantity: s.Quantity(tool.Quantity)}
+		if tool.Single {
+			r.Detail = joined(r.Detail, e.words.T("sheet.single"))
+		}
+		r.First, r.Others = steps(tool.Steps)
+		t.Rows = append(t.Rows, r)
+	}
+	return t
+}
+
+func (e emitter) toolsOf(kind procedure.ToolKind) []supplies.Tool {
+	for _, g := range e.list.Tools {
+		if g.Kind == kind {
+			return g.Tools
+		}
+	}
+	return nil
+}
+
+// addContents says what goes into each container, and whether it is large enough.
+func (e emitter) addContents(s page.Shell, rows []tableRow) {
+	for i, tool := range e.toolsOf(procedure.Container) {
+		var takes []string
+		last := supplies.Drain{}
+		for _, d := range e.list.Drains {
+			if d.Container == tool.Tool {
+				takes = append(takes, strings.TrimSpace(d.Fluid.Name+" "+s.Quantity(d.Fluid.Quantity)))
+				last = d
+			}
+		}
+		rows[i].Fact = strings.Join(takes, ", ")
+		if last.Fit == supplies.Overflows {
+			rows[i].Alarm = true
+			rows[i].Fact += ". " + e.words.T("sheet.too-small", s.Quantity(last.Held))
+		}
+	}
+}
+
+// supports lists what carries parts, with what it is rated for.
+func (e emitter) supports(s page.Shell) table {
+	t := table{ID: "supports", Title: e.words.T("sheet.supports"), Fact: e.words.T("sheet.carries")}
+	for _, support := range e.list.Supports {
+		r := tableRow{Name: support.Name, Detail: support.Note}
+		if support.Capacity.IsZero() {
+			r.Quantity = e.words.T("sheet.rated.none")
+		} else {
+			r.Quantity = e.words.T("sheet.rated", s.Quantity(support.Capacity))
+		}
+		if support.Legs > 0 {
+			r.Detail = joined(e.words.Count("sheet.legs", support.Legs), s.Quantity(support.Angle), r.Detail)
+		}
+		var carries []string
+		for _, p := range support.Parts {
+			carries = append(carries, strings.TrimSpace(p.Name+" "+s.Quantity(p.Mass)))
+		}
+		r.Fact = strings.Join(carries, ", ")
+		r.First, r.Others = steps(support.Steps)
+		t.Rows = append(t.Rows, r)
+	}
+	return t
+}
+
+func (e emitter) bagsAndLabels() table {
+	t := table{ID: "bags", Title: e.words.T("sheet.bags-and-labels"), Fact: e.words.T("sheet.holds")}
+	for _, b := range e.list.Bags {
+		var numbers []string
+		for _, i := range b.Items {
+			numbers = append(numbers, i.ID)
+		}
+		r := tableRow{Name: e.bagName(b), Quantity: e.words.Count("sheet.pieces", b.Pieces()), First: b.Step}
+		r.Fact = e.words.T("sheet.numbers", strings.Join(numbers, ", "))
+		t.Rows = append(t.Rows, r)
+	}
+	if n := len(e.list.Labels); n > 0 {
+		t.Rows = append(t.Rows, tableRow{Name: e.words.T("sheet.labels.ready"), Quantity: e.words.Count("sheet.pieces", n), First: e.list.Labels[0].Step})
+	}
+	return t
+}
+
+// bagName is the bag's name, or the step for which a bag without one is laid out.
+func (e emitter) bagName(b supplies.Bag) string {
+	if b.Name == "" {
+		return e.words.T("sheet.bag.step", b.Step)
+	}
+	return e.words.T("sheet.bag", b.Name)
+}
+
+// renewals lists what does not go back.
+func (e emitter) renewals(s page.Shell) []tableRow {
+	var out []tableRow
+	for _, r := range e.list.Renewals {
+		row := tableRow{First: r.Step, Detail: e.words.T("sheet.renewed")}
+		switch {
+		case r.Fastener != nil:
+			row.Name = fmt.Sprintf("%s %s", r.Fastener.ID, r.Fastener.Name)
+			row.Detail = joined(size(s, r.Fastener), row.Detail)
+			row.Quantity = e.words.Count("sheet.pieces", r.Fastener.Count)
+		case r.Fluid != nil:
+			row.Name, row.Quantity = r.Fluid.Name, s.Quantity(r.Fluid.Quantity)
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// steps splits ascending step numbers into the first and the others.
+func steps(numbers []int) (first int, others string) {
+	var rest []string
+	for _, n := range numbers[1:] {
+		rest = append(rest, strconv.Itoa(n))
+	}
+	return numbers[0], strings.Join(rest, ", ")
+}
