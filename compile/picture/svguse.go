@@ -36,6 +36,9 @@ func (u *uses) name(n *node) {
 
 // measure returns how many elements an element draws, a little over the limit at most.
 func (u *uses) measure(n *node) (size int, loops bool) {
+	if n.name == "" {
+		return 0, false
+	}
 	if known, seen := u.size[n]; seen {
 		return known, known == 0
 	}
