@@ -7,7 +7,7 @@ const memoryLimit = 512 << 20
 
 // memory returns about what preparing a picture takes, in bytes: the decoder's
 // samples and coefficients, and the planes.
-func (s *Source) memory() int {
+func (s *opened) memory() int {
 	if s.Format == SVG {
 		return 0
 	}

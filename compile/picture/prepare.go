@@ -18,26 +18,26 @@ const preparation = "matchmark picture 1\n"
 // tablet, half of it, and a list. None is wider than the picture.
 var widths = [...]int{1600, 800, 400}
 
-// File is a file of the site.
-type File struct {
-	Path    string
-	Content []byte
+// file is a file of the site.
+type file struct {
+	path    string
+	content []byte
 }
 
-// Prepare makes the picture's files. It returns a *Fault when the picture is broken.
-func (s *Source) Prepare() (Picture, []File, error) {
+// prepare makes the picture's files. It returns a *Fault when the picture is broken.
+func (s *opened) prepare() (Picture, []file, error) {
 	prepared := Picture{Source: s.Path, Width: s.Width, Height: s.Height}
 	if s.Format == SVG {
 		name := "pictures/" + s.Key + ".svg"
 		prepared.Sizes = []Size{{Path: name}}
-		return prepared, []File{{name, s.content}}, nil
+		return prepared, []file{{name, s.content}}, nil
 	}
 	decoded, err := decode(s.Format, s.content)
 	if err != nil {
 		return Picture{}, nil, s.broken(err)
 	}
 	sizes := s.sizes()
-	files := make([]File, len(sizes))
+	files := make([]file, len(sizes))
 	prepared.Sizes = make([]Size, len(sizes))
 	for i, width := range sizes { // largest first: each is made from the one before
 		decoded = s.step(decoded, width, i == 0)
@@ -50,7 +50,7 @@ func (s *Source) Prepare() (Picture, []File, error) {
 			extension = "jpg"
 		}
 		name := fmt.Sprintf("pictures/%s-%d.%s", s.Key, width, extension)
-		files[len(sizes)-1-i] = File{name, content}
+		files[len(sizes)-1-i] = file{name, content}
 		prepared.Sizes[len(sizes)-1-i] = Size{name, width}
 	}
 	return prepared, files, nil
@@ -58,7 +58,7 @@ func (s *Source) Prepare() (Picture, []File, error) {
 
 // sizes returns the widths to make, largest first. One hardly narrower than the
 // last is left out.
-func (s *Source) sizes() []int {
+func (s *opened) sizes() []int {
 	last := min(int(s.Width), widths[0])
 	sizes := []int{last}
 	for _, width := range widths[1:] {
@@ -71,7 +71,7 @@ func (s *Source) sizes() []int {
 }
 
 // step scales a picture to a width as shown, and turns it upright the first time.
-func (s *Source) step(from raster, width int, first bool) raster {
+func (s *opened) step(from raster, width int, first bool) raster {
 	height := max(int((2*s.Height*float64(width)+s.Width)/(2*s.Width)), 1)
 	if !first {
 		return from.scale(width, height)
@@ -117,19 +117,19 @@ func PrepareAll(fsys fs.FS, names []string, out output.Sink, done func()) []Resu
 }
 
 func prepareOne(fsys fs.FS, name string, out output.Sink, room *gate) Result {
-	source, err := Read(fsys, name)
+	source, err := open(fsys, name)
 	if err != nil {
 		return Result{Err: err}
 	}
 	need := source.memory()
 	room.enter(need)
-	prepared, files, err := source.Prepare()
+	prepared, files, err := source.prepare()
 	room.leave(need)
 	if err != nil {
 		return Result{Err: err}
 	}
 	for _, file := range files {
-		if err := out.Write(file.Path, file.Content); err != nil {
+		if err := out.Write(file.path, file.content); err != nil {
 			return Result{Err: err}
 		}
 	}

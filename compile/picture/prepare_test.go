@@ -16,13 +16,13 @@ import (
 	"matchmark/compile/output"
 )
 
-func prepare(t *testing.T, content []byte) (Picture, []File) {
+func prepare(t *testing.T, content []byte) (Picture, []file) {
 	t.Helper()
-	s, err := Read(fstest.MapFS{"x": {Data: content}}, "x")
+	s, err := open(fstest.MapFS{"x": {Data: content}}, "x")
 	if err != nil {
 		t.Fatal(err)
 	}
-	prepared, files, err := s.Prepare()
+	prepared, files, err := s.prepare()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -55,17 +55,17 @@ func TestSizes(t *testing.T) {
 			prepared, files := prepare(t, test.content)
 			var got []string
 			for i, file := range files {
-				config, kind, err := image.DecodeConfig(bytes.NewReader(file.Content))
+				config, kind, err := image.DecodeConfig(bytes.NewReader(file.content))
 				if err != nil {
 					t.Fatal(err)
 				}
 				got = append(got, fmt.Sprintf("%dx%d", config.Width, config.Height))
 				extension := map[string]string{"jpeg": "jpg", "png": "png"}[kind]
-				if kind != test.kind || !strings.HasSuffix(file.Path, fmt.Sprintf("-%d.%s", config.Width, extension)) {
-					t.Errorf("%s is %s, want %s", file.Path, kind, test.kind)
+				if kind != test.kind || !strings.HasSuffix(file.path, fmt.Sprintf("-%d.%s", config.Width, extension)) {
+					t.Errorf("%s is %s, want %s", file.path, kind, test.kind)
 				}
-				if prepared.Sizes[i] != (Size{file.Path, config.Width}) {
-					t.Errorf("size %+v, file %s of width %d", prepared.Sizes[i], file.Path, config.Width)
+				if prepared.Sizes[i] != (Size{file.path, config.Width}) {
+					t.Errorf("size %+v, file %s of width %d", prepared.Sizes[i], file.path, config.Width)
 				}
 			}
 			if strings.Join(got, " ") != test.want {
@@ -81,7 +81,7 @@ func TestScaledPhotoLooksTheSame(t *testing.T) {
 	for name, content := range map[string][]byte{"jpeg": asJPEG(t, from), "png": asPNG(t, from)} {
 		_, files := prepare(t, content)
 		for _, file := range files {
-			got, _, err := image.Decode(bytes.NewReader(file.Content))
+			got, _, err := image.Decode(bytes.NewReader(file.content))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -89,7 +89,7 @@ func TestScaledPhotoLooksTheSame(t *testing.T) {
 				g, w := average(got, quarter), average(from, quarter)
 				for c := range g {
 					if difference := g[c] - w[c]; difference < -3 || difference > 3 {
-						t.Errorf("%s, %s: quarter %d is %v, want %v", name, file.Path, quarter, g, w)
+						t.Errorf("%s, %s: quarter %d is %v, want %v", name, file.path, quarter, g, w)
 						break
 					}
 				}
@@ -138,16 +138,16 @@ func TestOrientation(t *testing.T) {
 				t.Errorf("%s %d: %g × %g, want %d × %d", mark, value, prepared.Width, prepared.Height, width, height)
 			}
 			for _, file := range files {
-				got, _, err := image.Decode(bytes.NewReader(file.Content))
+				got, _, err := image.Decode(bytes.NewReader(file.content))
 				if err != nil {
 					t.Fatal(err)
 				}
 				if shape := float64(got.Bounds().Dx()) / float64(got.Bounds().Dy()); shape-prepared.Width/prepared.Height > 0.01 {
-					t.Errorf("%s %d: %s has the shape %.2f", mark, value, file.Path, shape)
+					t.Errorf("%s %d: %s has the shape %.2f", mark, value, file.path, shape)
 				}
 				for quarter := range 4 {
 					if is := average(got, quarter)[0] > 130; is != (quarter == bright) {
-						t.Errorf("%s %d: quarter %d of %s is bright: %v", mark, value, quarter, file.Path, is)
+						t.Errorf("%s %d: quarter %d of %s is bright: %v", mark, value, quarter, file.path, is)
 					}
 				}
 			}
@@ -167,11 +167,11 @@ func TestOrientation(t *testing.T) {
 
 func TestCutPictureIsBroken(t *testing.T) {
 	for name, content := range map[string][]byte{"jpeg": asJPEG(t, photo(300, 300)), "png": asPNG(t, photo(300, 300))} {
-		s, err := Read(fstest.MapFS{"x": {Data: content[:len(content)/2]}}, "x")
+		s, err := open(fstest.MapFS{"x": {Data: content[:len(content)/2]}}, "x")
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
-		_, _, err = s.Prepare()
+		_, _, err = s.prepare()
 		if fault := IsFault(err); fault == nil || fault.Kind != Broken {
 			t.Errorf("%s: error %v, want a broken picture", name, err)
 		}
@@ -273,11 +273,11 @@ func BenchmarkPhoto(b *testing.B) {
 	content := asJPEG(b, photo(4000, 3000))
 	library := fstest.MapFS{"x.jpg": {Data: content}}
 	for b.Loop() {
-		s, err := Read(library, "x.jpg")
+		s, err := open(library, "x.jpg")
 		if err != nil {
 			b.Fatal(err)
 		}
-		if _, _, err := s.Prepare(); err != nil {
+		if _, _, err := s.prepare(); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -92,9 +92,6 @@ func isPhoto(p *image.RGBA) bool {
 	return false
 }
 
-// size returns width and height in pixels.
-func (r raster) size() (int, int) { return r.planes[0].width, r.planes[0].height }
-
 // scale returns the picture in another size.
 func (r raster) scale(width, height int) raster {
 	planes := make([]plane, len(r.planes))

@@ -48,7 +48,11 @@ type Source struct {
 	Key string
 	// TakenOut lists what was taken out of an SVG and may be missed, in the order met.
 	TakenOut []string
+}
 
+// opened is a picture that was looked at, with its bytes.
+type opened struct {
+	Source
 	content []byte // the file; of an SVG the cleaned drawing
 	turn    orientation
 }
@@ -57,14 +61,24 @@ type Source struct {
 // it the file system of an os.Root to keep links inside the library. It returns
 // a *Fault when the picture cannot be used.
 //
-// A JPEG or PNG is decoded by Prepare only, which may still find it broken.
+// A JPEG or PNG is decoded by PrepareAll only, which may still find it broken.
 func Read(fsys fs.FS, name string) (*Source, error) {
+	o, err := open(fsys, name)
+	if err != nil {
+		return nil, err
+	}
+	looked := o.Source // a copy, so that the bytes are let go
+	return &looked, nil
+}
+
+// open loads a picture and looks at it.
+func open(fsys fs.FS, name string) (*opened, error) {
 	content, err := load(fsys, name)
 	if err != nil {
 		return nil, err
 	}
 	sum := sha256.Sum256(append([]byte(preparation), content...))
-	s := &Source{Path: name, Key: hex.EncodeToString(sum[:8]), content: content}
+	s := &opened{Source: Source{Path: name, Key: hex.EncodeToString(sum[:8])}, content: content}
 	switch {
 	case bytes.HasPrefix(content, []byte("\xff\xd8\xff")):
 		s.Format = JPEG
@@ -85,7 +99,7 @@ func Read(fsys fs.FS, name string) (*Source, error) {
 }
 
 // frame reads a raster picture's size and orientation.
-func (s *Source) frame(decodeConfig func(io.Reader) (image.Config, error)) error {
+func (s *opened) frame(decodeConfig func(io.Reader) (image.Config, error)) error {
 	config, err := decodeConfig(bytes.NewReader(s.content))
 	if err != nil || config.Width <= 0 || config.Height <= 0 {
 		return s.broken(err)
@@ -106,7 +120,7 @@ func (s *Source) frame(decodeConfig func(io.Reader) (image.Config, error)) error
 }
 
 // clean reads an SVG and keeps the cleaned drawing.
-func (s *Source) clean() error {
+func (s *opened) clean() error {
 	if len(s.content) > maxSVGBytes {
 		return fault(TooLarge, s.Path, fmt.Sprintf("is a drawing of more than %d MB", maxSVGBytes/1_000_000), "simplify it")
 	}

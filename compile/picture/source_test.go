@@ -194,7 +194,7 @@ func FuzzRead(f *testing.F) {
 	f.Add(withOrientation(asJPEG(f, small), binary.LittleEndian, "II", 8))
 	f.Add([]byte(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 8 6"/>`))
 	f.Fuzz(func(t *testing.T, content []byte) {
-		s, err := Read(fstest.MapFS{"x": {Data: content}}, "x")
+		s, err := open(fstest.MapFS{"x": {Data: content}}, "x")
 		if err != nil {
 			if IsFault(err) == nil {
 				t.Fatalf("error %v is no fault", err)
@@ -204,7 +204,7 @@ func FuzzRead(f *testing.F) {
 		if s.Width*s.Height > 1_000_000 && s.Format != SVG {
 			return // too slow here
 		}
-		prepared, files, err := s.Prepare()
+		prepared, files, err := s.prepare()
 		if err != nil {
 			if IsFault(err) == nil {
 				t.Fatalf("error %v is no fault", err)
