@@ -1,0 +1,93 @@
+package sheet
+
+import (
+	"image"
+	"image/color"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	qr "github.com/piglig/go-qr"
+
+	"matchmark/procedure"
+)
+
+var runs = regexp.MustCompile(`M(\d+) (\d+)h(\d+)v1h-(\d+)z`)
+
+// The path is painted by hand and read back by a decoder, as a camera would see it.
+func TestCodeLeadsToThePage(t *testing.T) {
+	for address, want := range map[string]string{
+		"https://shop.example":        "https://shop.example/procedure/out/steps-belt.html",
+		"https://shop.example/train/": "https://shop.example/train/procedure/out/steps-belt.html",
+	} {
+		c, err := NewCode(&procedure.Library{Address: address}, "procedure/out/steps-belt.html", "The steps")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c.Address != want || c.Says != "The steps" {
+			t.Errorf("the words beside the code are %q, %q", c.Says, c.Address)
+		}
+		const scale = 4
+		img := image.NewGray(image.Rect(0, 0, c.Side*scale, c.Side*scale))
+		for i := range img.Pix {
+			img.Pix[i] = 255
+		}
+		if left := runs.ReplaceAllString(c.Path, ""); left != "" {
+			t.Fatalf("the path holds more than runs: %q", left)
+		}
+		for _, m := range runs.FindAllStringSubmatch(c.Path, -1) {
+			x, y, w := number(t, m[1]), number(t, m[2]), number(t, m[3])
+			for dy := range scale {
+				for dx := range w * scale {
+					img.SetGray(x*scale+dx, y*scale+dy, color.Gray{})
+				}
+			}
+		}
+		got, err := qr.Decode(img)
+		if err != nil || got != want {
+			t.Errorf("the code reads %q, %v; want %q", got, err, want)
+		}
+	}
+}
+
+func number(t *testing.T, s string) int {
+	t.Helper()
+	n, err := strconv.Atoi(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
+}
+
+func TestCodeOfAFolderPage(t *testing.T) {
+	c, err := NewCode(&procedure.Library{Address: "https://shop.example/"}, "procedure/out/index.html", "x")
+	if err != nil || c.Address != "https://shop.example/procedure/out/" {
+		t.Errorf("got %v, %v", c, err)
+	}
+}
+
+func TestNoCodeWithoutAnAddress(t *testing.T) {
+	if c, err := NewCode(&procedure.Library{}, "index.html", "x"); c != nil || err != nil {
+		t.Errorf("got %v, %v", c, err)
+	}
+}
+
+func TestAnAddressTooLongForACode(t *testing.T) {
+	if _, err := NewCode(&procedure.Library{Address: "https://" + strings.Repeat("x", 4000)}, "index.html", "x"); err == nil {
+		t.Error("4000 characters were encoded")
+	}
+}
+
+func TestSheetsCarryTheCode(t *testing.T) {
+	lib := library()
+	lib.Address = "https://shop.example/"
+	files := emit(t, lib)
+	for at, want := range map[string]string{
+		"procedure/out/checklist-belt.html": "https://shop.example/procedure/out/steps-belt.html",
+		"procedure/out/tools-belt.html":     "https://shop.example/procedure/out/",
+		"procedure/out/labels-chain.html":   "https://shop.example/procedure/out/",
+	} {
+		expect(t, pageAt(t, files, at), map[string][]string{".sheet-code .address": {want}})
+	}
+}

@@ -1,0 +1,180 @@
+package sheet
+
+import (
+	"bytes"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"matchmark/compile/pagetest"
+	"matchmark/themes"
+)
+
+func TestOneFilePerSheetAndVariant(t *testing.T) {
+	want := []string{
+		"procedure/out/checklist-belt.html", "procedure/out/checklist-chain.html",
+		"procedure/out/labels-belt.html", "procedure/out/labels-chain.html",
+		"procedure/out/tools-belt.html", "procedure/out/tools-chain.html",
+	}
+	files := emit(t, library())
+	if got := slices.Sorted(maps.Keys(files)); !slices.Equal(got, want) {
+		t.Errorf("got %q", got)
+	}
+	again := emit(t, library())
+	for name := range files {
+		if !bytes.Equal(files[name], again[name]) {
+			t.Errorf("%s comes out differently the second time", name)
+		}
+	}
+}
+
+func TestAMachineWithoutVariants(t *testing.T) {
+	lib := library()
+	lib.Machines[0].Variants = nil
+	want := []string{"procedure/out/checklist.html", "procedure/out/labels.html", "procedure/out/tools.html"}
+	if got := slices.Sorted(maps.Keys(emit(t, lib))); !slices.Equal(got, want) {
+		t.Errorf("got %q", got)
+	}
+}
+
+func TestAProcedureWithoutItsMachineIsRefused(t *testing.T) {
+	lib := library()
+	lib.Procedures[0].Machine = nil
+	theme, err := themes.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := Emit(lib, nil, theme, nil); err == nil || !strings.Contains(err.Error(), "procedure out") {
+		t.Errorf("got %v", err)
+	}
+}
+
+// expect compares the words of the elements that selectors match.
+func expect(t *testing.T, p *pagetest.Element, want map[string][]string) {
+	t.Helper()
+	for _, selector := range slices.Sorted(maps.Keys(want)) {
+		if got := p.Texts(selector); !slices.Equal(got, want[selector]) {
+			t.Errorf("%s:\ngot  %q\nwant %q", selector, got, want[selector])
+		}
+	}
+}
+
+func TestHead(t *testing.T) {
+	p := pageAt(t, emit(t, library()), "procedure/out/checklist-belt.html")
+	expect(t, p, map[string][]string{
+		"title":        {"Checklist: Take the gearbox out (Belt drive) · Workshop"},
+		"h1":           {"Take the gearbox out"},
+		".sheet-kind":  {"Checklist"},
+		".sheet-facts": {"Belt drive · Dough mixer · edition 2"},
+		".fields li":   {"Who", "Date", "Started at", "Finished at", "Machine number", "Trainer"},
+		".sheet-code":  nil,
+		"nav li a":     {"Start", "Take the gearbox out"},
+		"button#print": {"Print"},
+	})
+	if got, want := p.All("#sheet-head")[0].Attributes["data-running"], "Checklist · Take the gearbox out · Belt drive · Dough mixer · edition 2"; got != want {
+		t.Errorf("running line %q, want %q", got, want)
+	}
+	if got := p.All("nav li a")[1].Attributes["href"]; got != "../../procedure/out/index.html" {
+		t.Errorf("the procedure's crumb leads to %q", got)
+	}
+}
+
+func TestChecklist(t *testing.T) {
+	p := pageAt(t, emit(t, library()), "procedure/out/checklist-belt.html")
+	expect(t, p, map[string][]string{
+		".check-number": {"1", "2", "3"},
+		".check h2":     {"Step 1: Drain the oil", "Step 2: Let it cool", "Step 3: Lift it out"},
+		// 10, 10+30 and 10+30+50.5 minutes, rounded to whole minutes.
+		".check-clock strong": {"10 min", "40 min", "1 h 31 min"},
+		".signal.danger":      {"Danger The oil is hot."},
+		".check-key":          {"Key point: Catch the last drop"},
+		".check-side .crew":   {"2 people"},
+		".check-side .see":    {"Figure 1"},
+		// Only the step without anything to tick keeps its words, and has a box of its own.
+		".check-prose":              {"Wait until a hand can rest on it."},
+		".check h2 .box":            {""},
+		".check-part":               {"Inspect: drive gearbox"},
+		".hold-title":               {"Hold point: Before the lift"},
+		".check-hold .rule":         {"Signature (trainer)", "Time"},
+		".check-stop":               {"Work can be interrupted safely here."},
+		".figure-number":            {"Figure 1"},
+		".check-figures .balloon":   {"4"},
+		".check-figures figcaption": {"The feet"},
+	})
+	var lines []string
+	for _, li := range p.All(".check-lines li") {
+		lines = append(lines, strconv.Itoa(len(li.All(".box")))+" "+li.Text())
+	}
+	want := []string{
+		"1 Drain gear oil into drip tray 2.5 L",
+		"2 Remove 4 foot bolt M12×1.25 × 40 mm · hex 18 mm · Bag “feet”",
+		"1 × 12 Remove 9 cover screw M5",
+		"1 Loosen 5 tab washer",
+		"1 Leave in 6 rear bolt M16 carries the gearbox",
+		"1 Remove left foot",
+		"1 Lift G drive gearbox with chain hoist, web sling 64 kg",
+		"1 Shaft play: at most 0.1 mm reading:",
+		"1 Teeth: no chips",
+		"1 Floor is clear",
+		"1 Hook is shut",
+	}
+	if !slices.Equal(lines, want) {
+		t.Errorf("lines:\n%s\nwant:\n%s", strings.Join(lines, "\n"), strings.Join(want, "\n"))
+	}
+}
+
+func TestChecklistHasOnlyTheVariantsSteps(t *testing.T) {
+	p := pageAt(t, emit(t, library()), "procedure/out/checklist-chain.html")
+	expect(t, p, map[string][]string{".check h2": {"Step 1: Drain the oil", "Step 2: Let it cool"}, ".check-clock strong": {"10 min", "40 min"}, ".check-hold": nil})
+}
+
+func TestToolList(t *testing.T) {
+	p := pageAt(t, emit(t, library()), "procedure/out/tools-belt.html")
+	expect(t, p, map[string][]string{
+		".supplies h2": {"Tools", "Supports and stands", "Protection", "Containers", "Bags and labels", "Consumables"},
+		".supplies tbody tr": {
+			"ring spanner 18 mm only one in the shop 1 also 3",
+			"chain hoist rated 250 kg drive gearbox 64 kg 3",
+			"web sling 2 legs · 60° no rating given drive gearbox 64 kg 3",
+			"gloves 2 pcs 1",
+			"drip tray 2 L gear oil 2.5 L. Too small: 2.5 L run into it in all. 1",
+			"Bag “feet” 2 pieces No. 4 1",
+			"Bag for step 1 12 pieces No. 9 1",
+			"Part labels from the label sheet 2 pieces 3",
+			"gear oil new, replaces the old one 2.5 L 1",
+			"5 tab washer new, replaces the old one 1 piece 1",
+		},
+		".alarm": {"gear oil 2.5 L. Too small: 2.5 L run into it in all."},
+	})
+	if rows, boxes := len(p.All("tbody tr")), len(p.All("tbody .box")); rows != boxes {
+		t.Errorf("%d rows have %d boxes", rows, boxes)
+	}
+}
+
+func TestLabels(t *testing.T) {
+	p := pageAt(t, emit(t, library()), "procedure/out/labels-belt.html")
+	expect(t, p, map[string][]string{
+		".bag h3":       {"Bag “feet”", "Bag"},
+		".bag tbody tr": {"4 foot bolt M12×1.25 × 40 mm 2", "9 cover screw M5 12"},
+		".part h3":      {"left foot", "drive gearbox"},
+		".part .letter": {"G"},
+		".part .side":   {"LEFT"},
+		".part dl div": {
+			"Do not swap with right foot",
+			"Mark paint across the flange", "Goes back oil plug up", "Stands pallet, hub up", "Mass 64 kg",
+		},
+	})
+}
+
+// The words of a sheet come from the table of the library's language, numbers with its decimal sign.
+func TestGerman(t *testing.T) {
+	lib := library()
+	lib.Language = "de"
+	p := pageAt(t, emit(t, lib), "procedure/out/tools-belt.html")
+	expect(t, p, map[string][]string{".sheet-kind": {"Werkzeug- und Materialliste"}})
+	if got := p.Texts(".supplies .alarm"); len(got) != 1 || !strings.Contains(got[0], "2,5 L") {
+		t.Errorf("the alarm reads %q", got)
+	}
+}
