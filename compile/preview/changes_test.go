@@ -1,0 +1,124 @@
+package preview
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+)
+
+// longEnough is more than any change takes to be reported on a busy machine.
+const longEnough = 20 * time.Second
+
+func watchFolder(t *testing.T) (dir string, changes <-chan error) {
+	t.Helper()
+	dir = t.TempDir()
+	for _, folder := range []string{"machines", "site/page", ".git"} {
+		if err := os.MkdirAll(filepath.Join(dir, filepath.FromSlash(folder)), 0o777); err != nil {
+			t.Fatal(err)
+		}
+	}
+	changes, err := Changes(t.Context(), dir, filepath.Join(dir, "site"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return dir, changes
+}
+
+func put(t *testing.T, dir, name, content string) {
+	t.Helper()
+	at := filepath.Join(dir, filepath.FromSlash(name))
+	if err := os.MkdirAll(filepath.Dir(at), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(at, []byte(content), 0o666); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func wantChange(t *testing.T, changes <-chan error, after string) {
+	t.Helper()
+	select {
+	case err, open := <-changes:
+		if err != nil || !open {
+			t.Fatalf("after %s: error %v, open %v", after, err, open)
+		}
+	case <-time.After(longEnough):
+		t.Fatalf("no change after %s", after)
+	}
+}
+
+func TestChanges(t *testing.T) {
+	dir, changes := watchFolder(t)
+	put(t, dir, "machines/oven.md", "one")
+	wantChange(t, changes, "a new file")
+	put(t, dir, "machines/oven.md", "two")
+	wantChange(t, changes, "a save")
+
+	// Many programs write a new file and put it in the old one's place.
+	put(t, dir, "machines/oven.md~", "three")
+	if err := os.Rename(filepath.Join(dir, "machines", "oven.md~"), filepath.Join(dir, "machines", "oven.md")); err != nil {
+		t.Fatal(err)
+	}
+	wantChange(t, changes, "a save by renaming")
+
+	put(t, dir, "procedures/oven/fan.md", "one")
+	wantChange(t, changes, "a file in a new folder of a new folder")
+	put(t, dir, "procedures/oven/fan.md", "two")
+	wantChange(t, changes, "a save in a new folder")
+
+	if err := os.RemoveAll(filepath.Join(dir, "procedures")); err != nil {
+		t.Fatal(err)
+	}
+	wantChange(t, changes, "a folder taken away")
+}
+
+func TestWhatIsNotAChange(t *testing.T) {
+	dir, changes := watchFolder(t)
+	for _, name := range []string{"site/index.html", "site/page/x.html", ".site.matchmark/new", ".git/index", ".oven.md.swp", "oven.md~", "#oven.md#"} {
+		put(t, dir, name, "x")
+	}
+	if err := os.Chmod(filepath.Join(dir, "machines"), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	select {
+	case err := <-changes:
+		t.Errorf("a change was reported (%v)", err)
+	case <-time.After(4 * settle):
+	}
+	put(t, dir, "library.yaml", "x")
+	wantChange(t, changes, "a save") // so the watch was at work
+}
+
+func TestSavesCloseTogetherAreOneChange(t *testing.T) {
+	dir, changes := watchFolder(t)
+	for range 20 {
+		put(t, dir, "machines/oven.md", time.Now().String())
+	}
+	wantChange(t, changes, "twenty saves")
+	select {
+	case <-changes:
+		t.Error("twenty saves at once were more than one change")
+	case <-time.After(3 * settle):
+	}
+}
+
+func TestLibraryThatGoesAndComesBack(t *testing.T) {
+	dir, changes := watchFolder(t)
+	if err := os.Rename(dir, dir+".away"); err != nil {
+		t.Fatal(err)
+	}
+	wantChange(t, changes, "the library went away")
+	if err := os.Rename(dir+".away", dir); err != nil {
+		t.Fatal(err)
+	}
+	wantChange(t, changes, "the library came back")
+	put(t, dir, "machines/oven.md", "x")
+	wantChange(t, changes, "a save in the library that came back")
+}
+
+func TestChangesOfNoFolder(t *testing.T) {
+	if _, err := Changes(t.Context(), filepath.Join(t.TempDir(), "nowhere"), "site"); err == nil {
+		t.Error("a folder that is not there was watched")
+	}
+}

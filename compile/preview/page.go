@@ -1,0 +1,175 @@
+package preview
+
+import (
+	"bytes"
+	_ "embed"
+	"encoding/json"
+	"html/template"
+	"io/fs"
+	"net/http"
+	"os"
+	"path"
+	"regexp"
+	"strings"
+	"time"
+
+	"matchmark/compile/output"
+	"matchmark/themes"
+)
+
+//go:embed missing.html
+var missingSource string
+
+var missingPage = template.Must(template.New("missing").Parse(missingSource))
+
+// contentTypes are those of a site's files. The system's own table differs from machine to machine.
+var contentTypes = map[string]string{
+	".html": "text/html; charset=utf-8",
+	".css":  "text/css; charset=utf-8",
+	".js":   "text/javascript; charset=utf-8",
+	".json": "application/json",
+	".txt":  "text/plain; charset=utf-8",
+	".svg":  "image/svg+xml",
+	".png":  "image/png",
+	".jpg":  "image/jpeg",
+	".webp": "image/webp",
+}
+
+// servePage sends a file of the site; a page gets the panel.
+func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
+	name := strings.TrimPrefix(r.URL.Path, "/")
+	if name == "" || strings.HasSuffix(name, "/") {
+		name += "index.html"
+	}
+	// The state first: when a compile comes between, the page is reloaded once
+	// too often and not once too little.
+	state, _ := s.current()
+	content, err := s.read(name)
+	switch {
+	case err == nil:
+		send(w, r, name, s.withPanel(name, content, state))
+	case path.Ext(name) == "" && s.has(name+"/index.html"):
+		http.Redirect(w, r, r.URL.EscapedPath()+"/", http.StatusSeeOther)
+	case path.Ext(name) == ".html" || path.Ext(name) == "":
+		s.serveMissing(w, r, state)
+	default:
+		http.Error(w, "There is no such file.", http.StatusNotFound)
+	}
+}
+
+// serveAsset sends a file of the panel.
+func (s *Server) serveAsset(w http.ResponseWriter, r *http.Request, name string) {
+	content, err := fs.ReadFile(s.theme.Assets(), name)
+	if err != nil {
+		http.Error(w, "There is no such file.", http.StatusNotFound)
+		return
+	}
+	send(w, r, name, content)
+}
+
+func send(w http.ResponseWriter, r *http.Request, name string, content []byte) {
+	kind, known := contentTypes[path.Ext(name)]
+	if !known {
+		kind = "application/octet-stream"
+	}
+	w.Header().Set("Content-Type", kind)
+	http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(content))
+}
+
+// read returns a file of the site. Links that lead out of the site's folder are not followed.
+func (s *Server) read(name string) ([]byte, error) {
+	if output.CheckPath(name) != nil {
+		return nil, fs.ErrNotExist
+	}
+	root, err := s.open()
+	if err != nil {
+		return nil, err
+	}
+	defer root.Close()
+	return root.ReadFile(name)
+}
+
+func (s *Server) has(name string) bool {
+	_, err := s.read(name)
+	return err == nil
+}
+
+// open opens the site's folder, which a compile replaces by another. Where the
+// system cannot do that in one move, the folder is away for a moment.
+func (s *Server) open() (root *os.Root, err error) {
+	for range 5 {
+		if root, err = os.OpenRoot(s.site); err == nil {
+			return root, nil
+		}
+		time.Sleep(5 * time.Millisecond)
+	}
+	return nil, err
+}
+
+var (
+	// policy is the start of a page's own rule on what it may load.
+	policy = regexp.MustCompile(`(?i)<meta http-equiv="Content-Security-Policy" content="`)
+	// language is the page's language.
+	language = regexp.MustCompile(`(?i)<html lang="([a-z0-9-]+)"`)
+)
+
+// withPanel adds to a page what shows the messages and reloads it; other files
+// stay as they are. The page's rule on what it may load gets one exception: the
+// server's own events.
+func (s *Server) withPanel(name string, page, state []byte) []byte {
+	if path.Ext(name) != ".html" {
+		return page
+	}
+	data, err := json.Marshal(struct {
+		State json.RawMessage   `json:"state"`
+		Words map[string]string `json:"words"`
+	}{state, s.words(page).Script("preview")})
+	if err != nil {
+		panic(err) // the state is JSON that we made, the words are strings
+	}
+	panel := `<link rel="stylesheet" href="` + own + `preview.css">
+<script type="application/json" id="preview-data">` + string(data) + `</script>
+<script src="` + own + `preview.js" defer></script>
+`
+	if at := policy.FindIndex(page); at != nil {
+		page = bytes.Join([][]byte{page[:at[1]], page[at[1]:]}, []byte("connect-src 'self'; "))
+	}
+	head, rest, _ := bytes.Cut(page, []byte("</head>"))
+	return bytes.Join([][]byte{head, rest}, []byte(panel+"</head>"))
+}
+
+// words are those of a page's language, or English.
+func (s *Server) words(page []byte) *themes.Words {
+	if found := language.FindSubmatch(page); found != nil {
+		if words, err := s.theme.Words(string(found[1])); err == nil {
+			return words
+		}
+	}
+	words, err := s.theme.Words("en")
+	if err != nil {
+		panic(err) // the theme always has English
+	}
+	return words
+}
+
+// serveMissing answers for a page that the site does not have, or for any when
+// there is no site yet. The answer has the panel too, and so goes on to the real
+// page by itself.
+func (s *Server) serveMissing(w http.ResponseWriter, r *http.Request, state []byte) {
+	start, err := s.read("index.html")
+	words := s.words(start)
+	view := struct{ Lang, Title, Advice, Start string }{Lang: words.Lang}
+	if err == nil {
+		view.Title, view.Advice, view.Start = words.T("preview.nopage"), words.T("preview.nopage.advice"), words.T("preview.start")
+	} else {
+		view.Title, view.Advice = words.T("preview.nosite"), words.T("preview.nosite.advice")
+	}
+	var page bytes.Buffer
+	if err := missingPage.Execute(&page, view); err != nil {
+		http.Error(w, "There is no such page.", http.StatusNotFound)
+		return
+	}
+	w.Header().Set("Content-Type", contentTypes[".html"])
+	w.WriteHeader(http.StatusNotFound)
+	w.Write(s.withPanel("missing.html", page.Bytes(), state))
+}
