@@ -24,6 +24,7 @@ const (
 	Clean      Verb = "clean"
 	Establish  Verb = "establish"
 	Verify     Verb = "verify"
+	Undo       Verb = "undo"
 )
 
 // VerbRule says what a verb applies to.
@@ -64,6 +65,7 @@ var VerbRules = []VerbRule{
 	{Verb: Clean, Means: "Cleans a thing.", Objects: []ThingKind{PartThing, ConnectionThing, FastenerThing}},
 	{Verb: Establish, Means: "Makes a condition true.", Objects: []ThingKind{ConditionThing}},
 	{Verb: Verify, Means: "Proves that a condition is true.", Objects: []ThingKind{ConditionThing}},
+	{Verb: Undo, Means: "Ends a condition, in the way that its row says.", Objects: []ThingKind{ConditionThing}},
 }
 
 // Rule returns the verb's rule; ok is false for an unknown verb.

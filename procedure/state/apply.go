@@ -1,0 +1,229 @@
+package state
+
+import (
+	"slices"
+
+	"matchmark/procedure"
+)
+
+// apply does the event's action to e.After, which is a copy of e.Before so far.
+func (t *Trace) apply(e *Event) {
+	switch {
+	case e.Fastener != nil:
+		applyFastener(e)
+	case e.Part != nil:
+		applyPart(e)
+	case e.Connection != nil:
+		applyConnection(e)
+	case e.Fluid != nil:
+		applyFluid(e)
+	case e.Condition != nil:
+		t.applyCondition(e)
+	}
+}
+
+func applyFastener(e *Event) {
+	s := e.Before.Fastener(e.Fastener)
+	was := s.Is
+	switch e.Action.Verb {
+	case procedure.Remove:
+		s.Is = Out
+	case procedure.Loosen:
+		if s.Is == Tight {
+			s.Is = Loose
+		}
+	case procedure.Keep:
+		s.Kept = int32(e.Index)
+	case procedure.Fit:
+		if s.Is == Out {
+			s.Is = Loose
+			if e.Fastener.TightAtOnce() {
+				s.Is = Tight
+			}
+			s.New = s.New || e.Fastener.SingleUse
+		}
+	case procedure.Tighten:
+		if s.Is == Loose {
+			s.Is = Tight
+		}
+	case procedure.Mark:
+		s.Marked = true
+	default:
+		return
+	}
+	if s.Is != was {
+		s.Last = int32(e.Index)
+	}
+	e.After.setFastener(e.Fastener, s)
+}
+
+func applyPart(e *Event) {
+	p := e.Part
+	s := e.Before.Part(p)
+	switch e.Action.Verb {
+	case procedure.Remove:
+		if s.Is != Off {
+			e.moveTo(Off, nil)
+		}
+	case procedure.Lift:
+		if s.Is != Lifted {
+			e.moveTo(Lifted, nil)
+		}
+	case procedure.SetDown:
+		if s.Is != Down {
+			e.moveTo(Down, e.Supports)
+		}
+	case procedure.Fit:
+		if s.Is != InPlace {
+			e.fit()
+		}
+	case procedure.Hang:
+		for _, x := range e.Supports {
+			if !slices.Contains(s.Carriers, x) {
+				s.Carriers = append(slices.Clip(s.Carriers), x)
+			}
+		}
+		e.After.setPart(p, s)
+	case procedure.Release:
+		s.Carriers = slices.DeleteFunc(slices.Clone(s.Carriers), func(x *Support) bool { return slices.Contains(e.Supports, x) })
+		e.After.setPart(p, s)
+	case procedure.Mark:
+		s.Marked = true
+		e.After.setPart(p, s)
+	}
+}
+
+// moveTo takes the part, with what hangs together with it, off its place or on from where it is.
+func (e *Event) moveTo(place Place, on []*Support) {
+	e.Moved = e.Before.moving(e.Part)
+	for _, q := range e.Moved {
+		s := e.Before.Part(q)
+		if q != e.Part && s.Is == InPlace {
+			s.Rides = e.Part
+		}
+		if place == Off {
+			s.Carriers = nil
+		}
+		s.Is, s.On, s.Last = place, on, int32(e.Index)
+		e.After.setPart(q, s)
+	}
+}
+
+// fit puts the part into its place with what rides on it. A part that came off
+// another one on the bench goes back to where that one is.
+func (e *Event) fit() {
+	p := e.Part
+	s := e.Before.Part(p)
+	place, on, rides := InPlace, []*Support(nil), (*Part)(nil)
+	if s.Rides != nil && s.Is == Off {
+		if host := e.Before.Part(s.Rides); host.Is != InPlace {
+			place, on, rides = host.Is, host.On, s.Rides
+		}
+	}
+	e.Moved = e.Before.moving(p)
+	for _, q := range e.Moved {
+		s := e.Before.Part(q)
+		s.Is, s.On, s.Last = place, on, int32(e.Index)
+		if place == InPlace || q == p {
+			s.Rides = rides
+		}
+		e.After.setPart(q, s)
+	}
+	e.lose(p.ends)
+}
+
+func applyConnection(e *Event) {
+	s := e.Before.Connection(e.Connection)
+	was := s.Apart
+	switch e.Action.Verb {
+	case procedure.Disconnect:
+		s.Apart = true
+	case procedure.Connect:
+		s.Apart = false
+		e.lose(e.Connection.ends)
+	case procedure.Mark:
+		s.Marked = true
+	default:
+		return
+	}
+	if s.Apart != was {
+		s.Last = int32(e.Index)
+	}
+	e.After.setConnection(e.Connection, s)
+}
+
+func applyFluid(e *Event) {
+	s := e.Before.Fluid(e.Fluid)
+	was := s.Is
+	switch e.Action.Verb {
+	case procedure.Drain:
+		s.Is = Drained
+	case procedure.Flush:
+		if s.Is == Drained {
+			s.Is = Flushed
+		}
+	case procedure.Fill:
+		s.New = s.New || (e.Fluid.SingleUse && s.Is != Full)
+		s.Is = Full
+		e.lose(e.Fluid.ends)
+	default:
+		return
+	}
+	if s.Is != was {
+		s.Last = int32(e.Index)
+	}
+	e.After.setFluid(e.Fluid, s)
+}
+
+func (t *Trace) applyCondition(e *Event) {
+	c := e.Condition
+	s := e.Before.Condition(c)
+	was := s.Is
+	switch e.Action.Verb {
+	case procedure.Establish:
+		if !s.Holds() {
+			s.Is = Established
+		}
+	case procedure.Verify:
+		if s.Holds() || !t.establishes[c] && e.Before.ready(c) {
+			s.Is = Verified
+		}
+	case procedure.Undo:
+		s.Is = Open
+	default:
+		return
+	}
+	if s.Is != was {
+		s.Last = int32(e.Index)
+		e.After.setCondition(c, s)
+	}
+	switch e.Action.Verb {
+	case procedure.Establish:
+		e.lose(c.ends)
+	case procedure.Undo:
+		e.lose(c.RequiredBy)
+	}
+}
+
+// ready reports whether what the condition needs holds.
+func (s *State) ready(c *Condition) bool {
+	for _, n := range c.Requires {
+		if !s.Condition(n).Holds() {
+			return false
+		}
+	}
+	return true
+}
+
+// lose ends conditions and, with them, those that need them.
+func (e *Event) lose(conditions []*Condition) {
+	for _, c := range conditions {
+		s := e.After.Condition(c)
+		if !s.Holds() {
+			continue
+		}
+		e.After.setCondition(c, ConditionState{Is: Lost, Last: int32(e.Index)})
+		e.Lost = append(e.Lost, c)
+		e.lose(c.RequiredBy)
+	}
+}

@@ -1,0 +1,132 @@
+package state
+
+import (
+	"matchmark/procedure"
+)
+
+// Event is one action of a job, with the machine before and after it.
+type Event struct {
+	// Index counts the job's actions from 0.
+	Index  int
+	Step   *procedure.Step
+	Action *procedure.Action
+
+	// At most one of these is set: what the action is done to. None is when the
+	// name is unknown or not on the variant.
+	Fastener   *Fastener
+	Part       *Part
+	Connection *Connection
+	Fluid      *Fluid
+	Condition  *Condition
+	// Supports are those that the action names.
+	Supports []*Support
+
+	Before, After *State
+	// Moved are the parts that change their place with the action, the named one first.
+	Moved []*Part
+	// Lost are the conditions that end with the action.
+	Lost []*Condition
+}
+
+// Leaves reports whether the action takes the part off its place.
+func (e *Event) Leaves() bool {
+	return e.Part != nil && (e.Action.Verb == procedure.Remove || e.Action.Verb == procedure.Lift) &&
+		e.Before.Part(e.Part).Is == InPlace
+}
+
+// Changes reports whether the verb can change the machine's state: marks,
+// looks, cleaning and keeping do not.
+func (e *Event) Changes() bool {
+	switch e.Action.Verb {
+	case procedure.Mark, procedure.Inspect, procedure.Clean, procedure.Keep, procedure.Verify:
+		return false
+	}
+	return true
+}
+
+// Trace is a job's way through the machine's states.
+type Trace struct {
+	Job      *procedure.Job
+	Assembly *Assembly
+	Start    *State
+	Events   []Event
+	// first holds the index of each step's first event, and the number of events at the end.
+	first []int
+	// establishes holds the conditions that the job establishes somewhere.
+	establishes map[*Condition]bool
+}
+
+// Run carries the assembled machine through the job.
+func Run(job *procedure.Job) *Trace {
+	return From(Whole(NewAssembly(job.Machine, job.Variant)), job)
+}
+
+// From carries a machine through the job from a given state, which must be of the job's machine and variant.
+func From(start *State, job *procedure.Job) *Trace {
+	t := &Trace{Job: job, Assembly: start.Assembly, Start: start.asStart(), establishes: map[*Condition]bool{}}
+	for _, step := range job.Steps {
+		t.first = append(t.first, len(t.Events))
+		for _, a := range step.Actions() {
+			t.Events = append(t.Events, t.event(step, a))
+		}
+	}
+	t.first = append(t.first, len(t.Events))
+	now := t.Start
+	for i := range t.Events {
+		e := &t.Events[i]
+		e.Before = now
+		next := *now
+		e.After = &next
+		t.apply(e)
+		now = e.After
+	}
+	return t
+}
+
+func (t *Trace) event(step *procedure.Step, a *procedure.Action) Event {
+	e := Event{Index: len(t.Events), Step: step, Action: a, Supports: resolve[*Support](t.Assembly, a.With)}
+	switch x := t.Assembly.byID[a.Object.ID].(type) {
+	case *Fastener:
+		e.Fastener = x
+	case *Part:
+		e.Part = x
+	case *Connection:
+		e.Connection = x
+	case *Fluid:
+		e.Fluid = x
+	case *Condition:
+		e.Condition = x
+		if a.Verb == procedure.Establish {
+			t.establishes[x] = true
+		}
+	}
+	return e
+}
+
+// Step returns the events of the job's i-th step, counted from 0.
+func (t *Trace) Step(i int) []Event { return t.Events[t.first[i]:t.first[i+1]] }
+
+// Before returns the state before the job's i-th step, counted from 0.
+func (t *Trace) Before(i int) *State {
+	if first := t.first[i]; first > 0 {
+		return t.Events[first-1].After
+	}
+	return t.Start
+}
+
+// After returns the state after the job's i-th step, counted from 0.
+func (t *Trace) After(i int) *State { return t.Before(i + 1) }
+
+// End returns the state after the last step.
+func (t *Trace) End() *State { return t.Before(len(t.first) - 1) }
+
+// Event returns the event with that index; nil for None.
+func (t *Trace) Event(index int32) *Event {
+	if index == None {
+		return nil
+	}
+	return &t.Events[index]
+}
+
+// Establishes reports whether the job establishes the condition somewhere.
+func (t *Trace) Establishes(c *Condition) bool { return t.establishes[c] }
