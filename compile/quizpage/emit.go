@@ -150,7 +150,7 @@ func (q question) RightLetters() []string {
 	return out
 }
 
-// Places are the places, from 1, that an order question's lines get on the form, line by line.
+// Ordered are an order question's lines in the right order, each with its letter on the form.
 func (q question) Ordered() []choice {
 	lines := slices.Clone(q.Choices)
 	slices.SortFunc(lines, func(a, b choice) int { return a.Value - b.Value })
