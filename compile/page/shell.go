@@ -24,6 +24,8 @@ type Shell struct {
 	Root  string // relative path to the site's root: "", "../" or "../../"
 	// Crumbs lead from the start page to this page, which is not among them.
 	Crumbs []Crumb
+	// Here is the page's short name at the end of the crumbs; the title when empty.
+	Here string
 	// Body is the class of the body element; it names the page kind.
 	Body string
 	// Search puts a search box into the page's header.

@@ -5,6 +5,7 @@ import (
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/measure"
 	"matchmark/procedure/schedule"
 	"matchmark/procedure/supplies"
 )
@@ -130,24 +131,26 @@ func (e *emitter) supplies(s page.Shell, j *procedure.Job) []supplyView {
 	for _, g := range list.Tools {
 		v := supplyView{Title: e.words.T("tool-kind." + string(g.Kind))}
 		for _, t := range g.Tools {
-			item := t.Name
-			if q := s.Quantity(t.Quantity); q != "" {
-				item += " (" + q + ")"
-			}
-			v.Items = append(v.Items, item)
+			v.Items = append(v.Items, withQuantity(s, t.Name, t.Quantity))
 		}
 		out = append(out, v)
 	}
 	supports := supplyView{Title: e.words.T("overview.supports")}
 	for _, x := range list.Supports {
-		item := x.Name
-		if q := s.Quantity(x.Capacity); q != "" {
-			item += " (" + q + ")"
-		}
-		supports.Items = append(supports.Items, item)
+		supports.Items = append(supports.Items, withQuantity(s, x.Name, x.Capacity))
 	}
 	if len(supports.Items) > 0 {
 		out = append(out, supports)
 	}
 	return out
 }
+
+// withQuantity writes how much of a thing is needed after its name; one piece goes without saying.
+func withQuantity(s page.Shell, name string, q measure.Quantity) string {
+	if q.IsZero() || q.Equal(onePiece) {
+		return name
+	}
+	return name + " (" + s.Quantity(q) + ")"
+}
+
+var onePiece = measure.Must("1 pcs")

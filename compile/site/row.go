@@ -1,7 +1,6 @@
 package site
 
 import (
-	"fmt"
 	"html/template"
 	"strings"
 
@@ -30,6 +29,9 @@ type rowView struct {
 // factView is one thing worth knowing about an action, with its sign.
 type factView struct{ Sign, Text string }
 
+// addFact adds the fact with the words of "fact.KEY", unless its value is empty.
+type addFact func(sign, key, value string, more ...any)
+
 func (b *stepBuilder) rows(actions []*procedure.Action) []*rowView {
 	var out []*rowView
 	for _, a := range actions {
@@ -49,7 +51,7 @@ func (b *stepBuilder) row(a *procedure.Action) *rowView {
 		Kept:     a.Verb == procedure.Keep,
 	}
 	if rule, ok := a.Verb.Rule(); ok && rule.Word != "" && len(a.With) > 0 {
-		v.With = b.words.T("with."+rule.Word, b.names(a.With))
+		v.With = b.words.T("with."+rule.Word, b.inSentence(a.With))
 	}
 	t := b.job.Machine.Thing(a.Object.ID)
 	if t == nil {
@@ -109,10 +111,9 @@ func threadAndLength(s page.Shell, f *procedure.Fastener) string {
 // facts are where a thing goes, what it weighs, and what to heed with it.
 func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView {
 	var out []factView
-	// add appends a fact unless its value is empty.
-	add := func(sign, key, value string) {
+	add := func(sign, key, value string, more ...any) {
 		if value != "" {
-			out = append(out, factView{sign, b.words.T("fact."+key, value)})
+			out = append(out, factView{sign, b.words.T("fact."+key, append([]any{value}, more...)...)})
 		}
 	}
 	switch {
@@ -142,11 +143,11 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 		}
 		add("hazard", "hazard", f.Hazard)
 	}
-	add("inspect", "note", t.Row.Note)
+	add("note", "note", t.Row.Note)
 	return out
 }
 
-func (b *stepBuilder) fastenerFacts(v procedure.Verb, f *procedure.Fastener, add func(sign, key, value string)) {
+func (b *stepBuilder) fastenerFacts(v procedure.Verb, f *procedure.Fastener, add addFact) {
 	switch v {
 	case procedure.Remove:
 		add("bag", "bag", f.Bag)
@@ -181,7 +182,7 @@ func (b *stepBuilder) torque(f *procedure.Fastener) string {
 	return s
 }
 
-func (b *stepBuilder) partFacts(a *procedure.Action, p *procedure.Part, add func(sign, key, value string)) {
+func (b *stepBuilder) partFacts(a *procedure.Action, p *procedure.Part, add addFact) {
 	switch a.Verb {
 	case procedure.Remove, procedure.SetDown:
 		if a.Verb == procedure.Remove {
@@ -203,9 +204,18 @@ func (b *stepBuilder) partFacts(a *procedure.Action, p *procedure.Part, add func
 	}
 	for _, r := range a.With {
 		if t := b.job.Machine.Thing(r.ID); t != nil && t.Support != nil && !t.Support.Capacity.IsZero() && a.Verb != procedure.Release {
-			add("support", "capacity", fmt.Sprintf("%s: %s", t.Row.Name, b.shell.Quantity(t.Support.Capacity)))
+			add("support", "capacity", b.shell.Quantity(t.Support.Capacity), t.Row.Name)
 		}
 	}
+}
+
+// inSentence lists things by name within a sentence.
+func (b *stepBuilder) inSentence(refs []procedure.Ref) string {
+	var names []string
+	for _, r := range refs {
+		names = append(names, b.name(r.ID))
+	}
+	return strings.Join(names, " "+b.words.T("list.and")+" ")
 }
 
 // nameIf is the name of a reference that may be left out.

@@ -109,7 +109,14 @@ func (b *stepBuilder) id(what, thing string) string {
 	return id
 }
 
-func (b *stepBuilder) names(refs []procedure.Ref) string { return namesOf(b.job.Machine, refs) }
+// names lists things by name, apart from each other by more than the comma that a name may hold.
+func (b *stepBuilder) names(refs []procedure.Ref) string {
+	var out []string
+	for _, r := range refs {
+		out = append(out, b.name(r.ID))
+	}
+	return strings.Join(out, " · ")
+}
 
 func (b *stepBuilder) name(id string) string { return nameOf(b.job.Machine, id) }
 

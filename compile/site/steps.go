@@ -112,6 +112,10 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	v.Styles = []string{"step.css"}
 	v.Scripts = []string{"job.js", "step.js"}
 	v.Crumbs = append(v.Crumbs, page.Crumb{Title: j.Procedure.Title, Link: "index.html"})
+	v.Here = e.words.T("step.here")
+	if j.Variant != nil {
+		v.Here = j.Variant.Name
+	}
 	clock := schedule.Clock(j)
 	v.Job = jobState{Key: jobKey(j), Plan: schedule.Duration(clock.Total.Expected), Total: clock.Total.Expected}
 	for i, s := range j.Steps {

@@ -46,8 +46,8 @@
       showEnd();
     }
     refresh();
+    if (changed) window.scrollTo({ top: 0, behavior: "instant" });
     if (!changed || how === "first") return;
-    window.scrollTo(0, 0);
     var title = articles[i].querySelector("h2");
     title.focus({ preventScroll: true });
     byId("announce").textContent = i < last
@@ -125,13 +125,12 @@
     byId("place").textContent = atEnd ? say("end") : say("place", current + 1, last);
   }
 
-  // A ticked fastener's balloon gets the paint stroke, like its row.
+  // A balloon gets the paint stroke, like its row, once all is done to its fastener.
   function refreshBalloons() {
     all(articles[current], ".balloon").concat(all(byId("larger"), ".balloon")).forEach(function (balloon) {
-      var ticked = all(articles[current], ".row[data-thing] input").some(function (input) {
-        return input.checked && input.closest(".row").dataset.thing === balloon.dataset.thing;
-      });
-      balloon.classList.toggle("ticked", ticked);
+      var rows = all(articles[current], ".row[data-thing]").filter(function (row) { return row.dataset.thing === balloon.dataset.thing; });
+      var boxes = rows.map(function (row) { return row.querySelector("input"); }).filter(Boolean);
+      balloon.classList.toggle("ticked", boxes.length > 0 && boxes.every(given));
     });
   }
 
@@ -234,7 +233,9 @@
       var button = document.createElement("button");
       button.type = "button";
       button.innerHTML = '<svg class="icon" aria-hidden="true"><use href="#i-larger"/></svg>';
-      button.append(say("larger"));
+      var word = document.createElement("span");
+      word.textContent = say("larger");
+      button.append(word);
       button.addEventListener("click", function () {
         byId("larger-sheet").replaceChildren(figure.querySelector(".figure-sheet").cloneNode(true));
         refreshBalloons();
@@ -370,6 +371,7 @@
     refresh();
   }
 
+  history.scrollRestoration = "manual"; // each step begins at its top
   byId("clock-bar").hidden = byId("step-bar").hidden = false;
   addLargerButtons();
   job.tick();
