@@ -18,6 +18,7 @@ func libraryRules() []rule {
 	return []rule{
 		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, undefinedCourse, wrongThing, unreachable, unusedRows, unusedFigures,
 		threadDesignation, propertyClass, torqueWindow, driveSize,
+		handLift, gearCapacity, slingAngle, liftUnknown,
 	}
 }
 
