@@ -4,10 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"runtime"
 	"sync"
 
 	"matchmark/compile/output"
+	"matchmark/procedure/parallel"
 )
 
 // preparation names the way pictures are prepared; change it whenever the same
@@ -96,23 +96,12 @@ func PrepareAll(fsys fs.FS, names []string, out output.Sink, done func()) []Resu
 	results := make([]Result, len(names))
 	room := newGate(memoryLimit)
 	once := onceSink{out: out, written: map[string]bool{}}
-	next := make(chan int)
-	var workers sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(names)) {
-		workers.Go(func() {
-			for i := range next {
-				results[i] = prepareOne(fsys, names[i], &once, room)
-				if done != nil {
-					done()
-				}
-			}
-		})
-	}
-	for i := range names {
-		next <- i
-	}
-	close(next)
-	workers.Wait()
+	parallel.Each(names, func(i int) {
+		results[i] = prepareOne(fsys, names[i], &once, room)
+		if done != nil {
+			done()
+		}
+	})
 	return results
 }
 
