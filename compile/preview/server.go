@@ -44,10 +44,14 @@ type Server struct {
 }
 
 // NewServer returns a server for the site in a folder, which need not exist yet.
-func NewServer(site string, theme *themes.Theme) *Server {
+func NewServer(site string) (*Server, error) {
+	theme, err := themes.Load()
+	if err != nil {
+		return nil, fmt.Errorf("loading the theme: %w", err)
+	}
 	s := &Server{site: site, theme: theme, session: rand.Text()[:8], changed: make(chan struct{})}
-	s.state = []byte(`{"edition":"` + s.edition() + `","written":true,"diagnostics":[]}`)
-	return s
+	s.state, err = encode(s.edition(), Outcome{Written: true})
+	return s, err
 }
 
 // edition names the site as it stands. A server that is started anew has other editions.

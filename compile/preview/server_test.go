@@ -17,7 +17,6 @@ import (
 
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/text"
-	"matchmark/themes"
 )
 
 const startPage = `<!DOCTYPE html><html lang="de"><head>
@@ -45,11 +44,11 @@ func site(t *testing.T) string {
 
 func newServer(t *testing.T, dir string) *Server {
 	t.Helper()
-	theme, err := themes.Load()
+	s, err := NewServer(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return NewServer(dir, theme)
+	return s
 }
 
 func ask(s *Server, method, host, target string) *http.Response {
