@@ -143,7 +143,8 @@ func (f *Figure) Set(b *Balloon, state BalloonState, verb procedure.Verb) {
 		b.Type = round(radius * 0.85 * u)
 	}
 	b.Badge = badge(b.X+haloRadius*0.8*u, b.Y+haloRadius*0.8*u, badgeRadius*u)
-	b.Stroke = fmt.Sprintf("M%g %gL%g %g", round(b.X-radius*0.55*u), round(b.Y+radius*1.4*u), round(b.X+radius*0.55*u), round(b.Y-radius*1.4*u))
+	near, far := radius*0.5*u, radius*1.25*u // across the rim, to the upper left
+	b.Stroke = fmt.Sprintf("M%g %gL%g %g", round(b.X-near), round(b.Y-near), round(b.X-far), round(b.Y-far))
 	edge := b.R
 	if state == Active {
 		edge = b.Halo

@@ -8,6 +8,7 @@ import (
 	"html/template"
 	"path"
 	"strings"
+	"unicode/utf8"
 
 	"matchmark/compile/output"
 	"matchmark/procedure"
@@ -41,6 +42,16 @@ type Crumb struct{ Title, Link string }
 
 // Language makes a view that embeds the shell a themes.View.
 func (s Shell) Language() string { return s.Lang }
+
+// Heading is what the browser shows for the page: its title and, where there is room, the site's.
+func (s Shell) Heading() string {
+	const room = 70 // characters that a tab or a list of bookmarks shows
+	both := s.Title + " · " + s.Site
+	if s.Title == s.Site || utf8.RuneCountInString(both) > room {
+		return s.Title
+	}
+	return both
+}
 
 // ScriptWords returns the words that the page's scripts ask for, by script.
 func (s Shell) ScriptWords() map[string]map[string]string {

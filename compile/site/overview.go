@@ -89,7 +89,7 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 		Supplies:      e.supplies(s, j),
 	}
 	if j.Variant != nil {
-		v.ID, v.Variant, v.Note = j.Variant.ID, j.Variant.Name, j.Variant.Note
+		v.ID, v.Variant, v.Note = "variant-"+j.Variant.ID, j.Variant.Name, j.Variant.Note
 	}
 	for i, step := range j.Steps {
 		line := stepLine{

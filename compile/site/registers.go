@@ -7,7 +7,9 @@ import "strconv"
 func (r *registers) variants() table {
 	t := table{titles: r.columns("name")}
 	for _, x := range r.machine.Variants {
-		t.rows = append(t.rows, r.row(x.Row, words(x.Name)))
+		row := r.row(x.Row, words(x.Name))
+		row.ID = "variant-" + x.ID // a thing may have a variant's name
+		t.rows = append(t.rows, row)
 	}
 	return t
 }

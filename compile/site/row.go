@@ -58,6 +58,8 @@ func (b *stepBuilder) row(a *procedure.Action) *rowView {
 		return v
 	}
 	switch {
+	case t.Condition != nil:
+		v.VerbWord += ":" // a state is no thing that the verb could govern
 	case t.Fastener != nil:
 		v.Number = t.Row.ID
 		v.Details = b.fastenerDetails(t.Fastener)

@@ -4,11 +4,11 @@
 (function () {
   "use strict";
   var say = matchmark.words("search");
-  var form = document.getElementById("search");
+  var form = document.getElementById("ui_search");
   if (!form) return;
-  var box = document.getElementById("search-words");
-  var list = document.getElementById("search-hits");
-  var count = document.getElementById("search-count");
+  var box = document.getElementById("ui_search-words");
+  var list = document.getElementById("ui_search-hits");
+  var count = document.getElementById("ui_search-count");
   var root = form.dataset.root;
   var most = 30; // hits shown
   var index = null; // [{kind, title, where, link, words, rank}] once loaded

@@ -5,7 +5,7 @@
 
   // words(SCRIPT) returns the function say: given a short key of the table and
   // values, it fills in {0}, {1}; say.count picks the form for one or for many.
-  var table = JSON.parse(document.getElementById("words").textContent);
+  var table = JSON.parse(document.getElementById("ui_words").textContent);
   function words(section) {
     function say(key) {
       var args = arguments;
@@ -35,7 +35,7 @@
 
   window.matchmark = { words: words, store: store };
 
-  var choice = document.getElementById("theme-choice");
+  var choice = document.getElementById("ui_theme-choice");
   if (choice) {
     choice.value = store.get("matchmark.theme") || "auto";
     choice.addEventListener("change", function () {

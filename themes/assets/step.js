@@ -3,11 +3,11 @@
 (function () {
   "use strict";
   var say = matchmark.words("step");
-  var plan = JSON.parse(document.getElementById("job").textContent);
+  var plan = JSON.parse(document.getElementById("ui_job").textContent);
   var job = matchmark.openJob(plan.key, matchmark.store, Date.now);
   var steps = plan.steps;
   var articles = steps.map(function (step) { return byId(step.id); });
-  articles.push(byId("end"));
+  articles.push(byId("ui_end"));
   var last = steps.length; // index of the closing page
   var current = -1;
   var asked = false; // "next" has asked about open actions once
@@ -35,7 +35,7 @@
     current = i;
     asked = false;
     articles.forEach(function (article, k) { article.classList.toggle("shown", k === i); });
-    byId("end").hidden = i !== last;
+    byId("ui_end").hidden = i !== last;
     var hold = holdBefore(i);
     if (i < last) {
       // Reading ahead of a hold point: nothing can be ticked and no time runs on the step.
@@ -50,7 +50,7 @@
     if (!changed || how === "first") return;
     var title = articles[i].querySelector("h2");
     title.focus({ preventScroll: true });
-    byId("announce").textContent = i < last
+    byId("ui_announce").textContent = i < last
       ? say("announce", i + 1, last, title.lastChild.textContent)
       : title.textContent;
   }
@@ -110,24 +110,24 @@
     var ticks = all(articles[current], "[data-tick]").length;
     var open = openTicks(current).length;
     var shut = holes.length > 0 || (ahead && current + 1 === last);
-    var state = byId("state");
+    var state = byId("ui_state");
     if (atEnd) state.textContent = "";
     else if (holes.length) state.textContent = say.count("shut", holes.length);
     else if (asked && open) state.textContent = say.count("open", open);
     else if (ticks) state.textContent = say("ticked", ticks - open, ticks);
     else state.textContent = say("nothing");
     state.classList.toggle("asks", shut || asked);
-    byId("back").disabled = current === 0;
-    byId("next").hidden = atEnd;
-    byId("next").setAttribute("aria-disabled", String(shut));
-    byId("next-sign").setAttribute("href", shut ? "#i-shut" : "#i-next");
-    byId("next-word").textContent = asked && open ? say("next-anyway") : current + 1 === last ? say("finish") : say("next");
-    byId("place").textContent = atEnd ? say("end") : say("place", current + 1, last);
+    byId("ui_back").disabled = current === 0;
+    byId("ui_next").hidden = atEnd;
+    byId("ui_next").setAttribute("aria-disabled", String(shut));
+    byId("ui_next-sign").setAttribute("href", shut ? "#ui_i-shut" : "#ui_i-next");
+    byId("ui_next-word").textContent = asked && open ? say("next-anyway") : current + 1 === last ? say("finish") : say("next");
+    byId("ui_place").textContent = atEnd ? say("end") : say("place", current + 1, last);
   }
 
   // A balloon gets the paint stroke, like its row, once all is done to its fastener.
   function refreshBalloons() {
-    all(articles[current], ".balloon").concat(all(byId("larger"), ".balloon")).forEach(function (balloon) {
+    all(articles[current], ".balloon").concat(all(byId("ui_larger"), ".balloon")).forEach(function (balloon) {
       var rows = all(articles[current], ".row[data-thing]").filter(function (row) { return row.dataset.thing === balloon.dataset.thing; });
       var boxes = rows.map(function (row) { return row.querySelector("input"); }).filter(Boolean);
       balloon.classList.toggle("ticked", boxes.length > 0 && boxes.every(given));
@@ -141,7 +141,7 @@
     if (!job.kept) lines.push([say("not-kept")]);
     if (!job.running() && current !== last) lines.push([job.away ? say("away") : say("paused"), say("go-on"), function () { job.run(true); refresh(); }]);
     var text = JSON.stringify(lines);
-    var box = byId("notices");
+    var box = byId("ui_notices");
     if (box.dataset.text === text) return; // do not read the same out again
     box.dataset.text = text;
     box.replaceChildren.apply(box, lines.map(notice));
@@ -171,23 +171,25 @@
 
   function refreshClock() {
     var running = job.running();
-    byId("clock-bar").classList.toggle("paused", !running);
-    byId("pause").setAttribute("aria-pressed", String(!running));
-    byId("pause-sign").setAttribute("href", running ? "#i-pause" : "#i-play");
-    byId("pause-word").textContent = running ? say("pause") : say("go-on");
-    byId("job-clock").textContent = clock(job.total());
-    byId("job-plan").textContent = againstPlan() || say("plan", plan.plan);
+    byId("ui_clock-bar").classList.toggle("paused", !running);
+    byId("ui_clock-bar").classList.toggle("ended", current === last);
+    byId("ui_pause").hidden = current === last;
+    byId("ui_pause").setAttribute("aria-pressed", String(!running));
+    byId("ui_pause-sign").setAttribute("href", running ? "#ui_i-pause" : "#ui_i-play");
+    byId("ui_pause-word").textContent = running ? say("pause") : say("go-on");
+    byId("ui_job-clock").textContent = clock(job.total());
+    byId("ui_job-plan").textContent = againstPlan() || say("plan", plan.plan);
     if (current === last) return;
     var step = steps[current], spent = job.seconds(step.id);
-    byId("step-clock").textContent = clock(spent);
-    byId("step-plan").textContent = say("plan", step.plan);
+    byId("ui_step-clock").textContent = clock(spent);
+    byId("ui_step-plan").textContent = say("plan", step.plan);
     // The gauge ends a third beyond the pessimistic time; the stroke stops there.
     var full = Math.max(step.high, 0.5) * 80; // seconds
     function at(minutes) { return Math.min(100, minutes * 6000 / full) + "%"; }
-    byId("gauge-range").style.left = at(step.low);
-    byId("gauge-range").style.width = Math.max(0, (step.high - step.low) * 6000 / full) + "%";
-    byId("gauge-likely").style.left = at(step.likely);
-    byId("gauge-mark").style.left = Math.min(98, spent * 100 / full) + "%";
+    byId("ui_gauge-range").style.left = at(step.low);
+    byId("ui_gauge-range").style.width = Math.max(0, (step.high - step.low) * 6000 / full) + "%";
+    byId("ui_gauge-likely").style.left = at(step.likely);
+    byId("ui_gauge-mark").style.left = Math.min(98, spent * 100 / full) + "%";
   }
 
   // againstPlan compares the clock with the plan at this point of the job; it
@@ -232,24 +234,24 @@
     all(document, ".pictures .figure").forEach(function (figure) {
       var button = document.createElement("button");
       button.type = "button";
-      button.innerHTML = '<svg class="icon" aria-hidden="true"><use href="#i-larger"/></svg>';
+      button.innerHTML = '<svg class="icon" aria-hidden="true"><use href="#ui_i-larger"/></svg>';
       var word = document.createElement("span");
       word.textContent = say("larger");
       button.append(word);
       button.addEventListener("click", function () {
-        byId("larger-sheet").replaceChildren(figure.querySelector(".figure-sheet").cloneNode(true));
+        byId("ui_larger-sheet").replaceChildren(figure.querySelector(".figure-sheet").cloneNode(true));
         refreshBalloons();
-        byId("larger").showModal();
+        byId("ui_larger").showModal();
       });
       figure.querySelector("figcaption").append(button);
     });
-    byId("close-larger").addEventListener("click", function () { byId("larger").close(); });
+    byId("ui_close-larger").addEventListener("click", function () { byId("ui_larger").close(); });
   }
 
   // ---- List of steps
 
   function openList() {
-    all(byId("list"), "[data-step]").forEach(function (link, i) {
+    all(byId("ui_list"), "[data-step]").forEach(function (link, i) {
       var holes = missing(i).length, open = openTicks(i).length;
       var done = job.passed(steps[i].id) && !holes && !open;
       link.classList.toggle("done", done);
@@ -262,8 +264,8 @@
               : job.passed(steps[i].id) ? say.count("state.open", open + holes) : "";
     });
     sure(false);
-    byId("list").showModal();
-    var here = byId("list").querySelector("[aria-current]");
+    byId("ui_list").showModal();
+    var here = byId("ui_list").querySelector("[aria-current]");
     if (here) {
       here.focus();
       here.scrollIntoView({ block: "center" });
@@ -271,14 +273,14 @@
   }
 
   function sure(open) {
-    byId("start-over-sure").hidden = !open;
-    byId("start-over").setAttribute("aria-expanded", String(open));
+    byId("ui_start-over-sure").hidden = !open;
+    byId("ui_start-over").setAttribute("aria-expanded", String(open));
   }
 
   function startOver() {
     job.clear();
     fillIn();
-    byId("list").close();
+    byId("ui_list").close();
     go(0);
     refresh();
   }
@@ -286,11 +288,11 @@
   // ---- The end
 
   function showEnd() {
-    byId("end-total").textContent = say("end-total", clock(job.total()), plan.plan);
+    byId("ui_end-total").textContent = say("end-total", clock(job.total()), plan.plan);
     var open = [];
     steps.forEach(function (step, i) { openTicks(i).forEach(function (input) { open.push([i, input]); }); });
-    byId("end-open").textContent = open.length ? say.count("end-open", open.length) : say("end-clean");
-    byId("end-list").replaceChildren.apply(byId("end-list"), open.map(function (entry) {
+    byId("ui_end-open").textContent = open.length ? say.count("end-open", open.length) : say("end-clean");
+    byId("ui_end-list").replaceChildren.apply(byId("ui_end-list"), open.map(function (entry) {
       var li = document.createElement("li"), a = document.createElement("a");
       a.href = "#" + entry[1].dataset.tick;
       a.textContent = entry[0] + 1 + ": " + entry[1].closest(".row").querySelector(".what").textContent.trim();
@@ -311,7 +313,7 @@
     });
   }
 
-  byId("steps").addEventListener("input", function (event) {
+  byId("ui_steps").addEventListener("input", function (event) {
     var input = event.target;
     job.set(input.dataset.tick || input.dataset.hold, input.type === "checkbox" ? input.checked : input.value.trim());
     input.closest(".row").classList.toggle("missing", false);
@@ -324,27 +326,27 @@
     var chip = event.target.closest("[data-show]");
     if (balloon) {
       event.preventDefault();
-      if (byId("larger").open) byId("larger").close();
+      if (byId("ui_larger").open) byId("ui_larger").close();
       pointAtRow(byId(balloon.getAttribute("href").slice(1)));
     } else if (chip) {
       pointAtBalloons(chip.dataset.show);
     }
   });
-  byId("next").addEventListener("click", next);
-  byId("back").addEventListener("click", function () { go(current - 1); });
-  byId("pause").addEventListener("click", function () { job.run(!job.running()); refresh(); });
-  byId("open-list").addEventListener("click", openList);
-  byId("close-list").addEventListener("click", function () { byId("list").close(); });
-  byId("list").addEventListener("click", function (event) {
+  byId("ui_next").addEventListener("click", next);
+  byId("ui_back").addEventListener("click", function () { go(current - 1); });
+  byId("ui_pause").addEventListener("click", function () { job.run(!job.running()); refresh(); });
+  byId("ui_open-list").addEventListener("click", openList);
+  byId("ui_close-list").addEventListener("click", function () { byId("ui_list").close(); });
+  byId("ui_list").addEventListener("click", function (event) {
     var link = event.target.closest("[data-step]");
     if (!link) return;
     event.preventDefault();
-    byId("list").close();
+    byId("ui_list").close();
     go(steps.findIndex(function (step) { return step.id === link.dataset.step; }));
   });
-  byId("start-over").addEventListener("click", function () { sure(byId("start-over-sure").hidden); });
-  byId("start-over-no").addEventListener("click", function () { sure(false); byId("start-over").focus(); });
-  byId("start-over-yes").addEventListener("click", startOver);
+  byId("ui_start-over").addEventListener("click", function () { sure(byId("ui_start-over-sure").hidden); });
+  byId("ui_start-over-no").addEventListener("click", function () { sure(false); byId("ui_start-over").focus(); });
+  byId("ui_start-over-yes").addEventListener("click", startOver);
 
   var keys = { ArrowRight: 1, PageDown: 1, ArrowLeft: -1, PageUp: -1 };
   document.addEventListener("keydown", function (event) {
@@ -372,7 +374,7 @@
   }
 
   history.scrollRestoration = "manual"; // each step begins at its top
-  byId("clock-bar").hidden = byId("step-bar").hidden = false;
+  byId("ui_clock-bar").hidden = byId("ui_step-bar").hidden = false;
   addLargerButtons();
   job.tick();
   fillIn();
