@@ -25,107 +25,6 @@ type Assembly struct {
 	byID map[string]any
 }
 
-// Part is a part with what bears on it.
-type Part struct {
-	*procedure.Part
-	// Fasteners and Connections are those that join it, in the order of the registers.
-	Fasteners   []*Fastener
-	Connections []*Connection
-	// Covers must be off before the part can leave; Beneath are the parts that it covers itself.
-	Covers, Beneath []*Part
-	// Kg is the mass in kilograms; zero when not stated.
-	Kg float64
-	// Seated is true for a part that no fastener carries: it sits by itself.
-	Seated bool
-	// Rooted is true when carrying fasteners lead from the part to a base part.
-	Rooted bool
-
-	ends  []*Condition
-	index int
-}
-
-// Fastener is a callout number with what it joins and locks.
-type Fastener struct {
-	*procedure.Fastener
-	// Parts are the parts that it joins.
-	Parts []*Part
-	// Lockers lock this fastener; Locked are those that this one locks.
-	Lockers, Locked []*Fastener
-
-	index int
-}
-
-// Connection is a hose, cable, belt or the like with what it joins and needs.
-type Connection struct {
-	*procedure.Connection
-	Parts []*Part
-	// Conditions must hold before it comes off.
-	Conditions []*Condition
-	// Fluid is inside; nil for none.
-	Fluid *Fluid
-
-	ends  []*Condition
-	index int
-}
-
-// Fluid is a fluid with the connections that carry it.
-type Fluid struct {
-	*procedure.Fluid
-	Connections []*Connection
-
-	ends  []*Condition
-	index int
-}
-
-// Support is a support with its capacity.
-type Support struct {
-	*procedure.Support
-	// Kg is the rated capacity in kilograms; zero when not stated.
-	Kg float64
-}
-
-// Condition is a condition with those that it needs and those that need it.
-type Condition struct {
-	*procedure.Condition
-	Requires, RequiredBy []*Condition
-
-	ends  []*Condition
-	index int
-}
-
-// Carries reports whether the fastener can carry weight from one part to another.
-func (f *Fastener) Carries() bool {
-	if len(f.Parts) < 2 {
-		return false
-	}
-	switch f.Kind {
-	case procedure.Bolt, procedure.Screw, procedure.Nut, procedure.Pin, procedure.Circlip, procedure.Clamp:
-		return true
-	}
-	return false
-}
-
-// Ties reports whether a part that the fastener joins cannot leave while the fastener is in.
-func (f *Fastener) Ties() bool {
-	switch f.Kind {
-	case procedure.Plug, procedure.Stud, procedure.Key:
-		return false
-	}
-	return len(f.Parts) > 0
-}
-
-// TightAtOnce reports whether the fastener is tight as soon as it is fitted.
-func (f *Fastener) TightAtOnce() bool {
-	switch f.Kind {
-	case procedure.Pin, procedure.Circlip, procedure.Key:
-		return true
-	}
-	return false
-}
-
-// Joins reports whether the fastener joins the part.
-func (f *Fastener) Joins(p *Part) bool { return slices.Contains(f.Parts, p) }
-
 // NewAssembly works out what bears on what for one variant; a nil variant has everything.
 // Names that lead nowhere are left out: the reference check reports them.
 func NewAssembly(m *procedure.Machine, v *procedure.Variant) *Assembly {
@@ -135,42 +34,43 @@ func NewAssembly(m *procedure.Machine, v *procedure.Variant) *Assembly {
 	}
 	for _, x := range m.Parts {
 		if add(a, &x.Row) {
-			p := &Part{Part: x, Kg: kilograms(x.Mass), index: len(a.Parts)}
+			p := &Part{Part: x, Kg: kilograms(x.Mass), Index: len(a.Parts)}
 			a.Parts, a.byID[x.ID] = append(a.Parts, p), p
 		}
 	}
 	for _, x := range m.Conditions {
 		if add(a, &x.Row) {
-			c := &Condition{Condition: x, index: len(a.Conditions)}
+			c := &Condition{Condition: x, Index: len(a.Conditions)}
 			a.Conditions, a.byID[x.ID] = append(a.Conditions, c), c
 		}
 	}
 	for _, x := range m.Fluids {
 		if add(a, &x.Row) {
-			f := &Fluid{Fluid: x, index: len(a.Fluids)}
+			f := &Fluid{Fluid: x, Index: len(a.Fluids)}
 			a.Fluids, a.byID[x.ID] = append(a.Fluids, f), f
 		}
 	}
 	for _, x := range m.Supports {
 		if add(a, &x.Row) {
-			s := &Support{Support: x, Kg: kilograms(x.Capacity)}
+			s := &Support{Support: x, Kg: kilograms(x.Capacity), Index: len(a.Supports)}
 			a.Supports, a.byID[x.ID] = append(a.Supports, s), s
 		}
 	}
 	for _, x := range m.Fasteners {
 		if add(a, &x.Row) {
-			f := &Fastener{Fastener: x, Parts: resolve[*Part](a, x.Joins), index: len(a.Fasteners)}
+			f := &Fastener{Fastener: x, Parts: resolve[*Part](a, x.Joins), Index: len(a.Fasteners)}
 			a.Fasteners, a.byID[x.ID] = append(a.Fasteners, f), f
 		}
 	}
 	for _, x := range m.Connections {
 		if add(a, &x.Row) {
-			c := &Connection{Connection: x, Parts: resolve[*Part](a, x.Joins), Conditions: resolve[*Condition](a, x.Needs), index: len(a.Connections)}
+			c := &Connection{Connection: x, Parts: resolve[*Part](a, x.Joins), Conditions: resolve[*Condition](a, x.Needs), Index: len(a.Connections)}
 			c.Fluid, _ = a.byID[x.Carries.ID].(*Fluid)
 			a.Connections, a.byID[x.ID] = append(a.Connections, c), c
 		}
 	}
 	a.join()
+	a.plug()
 	a.root()
 	return a
 }
@@ -222,6 +122,26 @@ func (a *Assembly) join() {
 			case *Condition:
 				x.ends = append(x.ends, c)
 			}
+		}
+	}
+}
+
+// plug finds the plugs of each circuit. A part that two fluids lead to says of no plug whose it is.
+func (a *Assembly) plug() {
+	for _, f := range a.Fasteners {
+		if f.Kind != procedure.Plug {
+			continue
+		}
+		var fluids []*Fluid
+		for _, p := range f.Parts {
+			for _, c := range p.Connections {
+				if c.Fluid != nil && !slices.Contains(fluids, c.Fluid) {
+					fluids = append(fluids, c.Fluid)
+				}
+			}
+		}
+		if len(fluids) == 1 {
+			fluids[0].Plugs = append(fluids[0].Plugs, f)
 		}
 	}
 }

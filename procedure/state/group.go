@@ -24,7 +24,7 @@ func (s *State) Group(p *Part) Group {
 	for i := 0; i < len(g.Parts); i++ {
 		q := g.Parts[i]
 		g.Kg += q.Kg
-		at := s.parts[q.index]
+		at := s.parts[q.Index]
 		if at.Is == InPlace && (q.Seated || !q.Rooted) {
 			g.Anchored = true
 		}
@@ -34,13 +34,13 @@ func (s *State) Group(p *Part) Group {
 			}
 		}
 		for _, f := range q.Fasteners {
-			if !f.Carries() || !s.fasteners[f.index].In() {
+			if !f.Carries() || !s.fasteners[f.Index].In() {
 				continue
 			}
 			for _, r := range f.Parts {
 				if r.Base {
 					g.Anchored = true
-				} else if !slices.Contains(g.Parts, r) && s.parts[r.index].Is == at.Is {
+				} else if !slices.Contains(g.Parts, r) && s.parts[r.Index].Is == at.Is {
 					g.Parts = append(g.Parts, r)
 				}
 			}
@@ -59,7 +59,7 @@ func (g Group) Has(p *Part) bool { return slices.Contains(g.Parts, p) }
 // to the machine, otherwise p alone.
 func (s *State) moving(p *Part) []*Part {
 	g := s.Group(p)
-	if g.Anchored && s.parts[p.index].Is == InPlace {
+	if g.Anchored && s.parts[p.Index].Is == InPlace {
 		return []*Part{p}
 	}
 	return g.Parts
@@ -82,14 +82,14 @@ func (s *State) Ties(leaving []*Part) []Tie {
 			return nil, true
 		}
 		for _, q := range parts {
-			if !slices.Contains(leaving, q) && s.parts[q.index].Is == InPlace {
+			if !slices.Contains(leaving, q) && s.parts[q.Index].Is == InPlace {
 				return q, true
 			}
 		}
 		return nil, false
 	}
 	for _, f := range s.Assembly.Fasteners {
-		if !f.Ties() || !s.fasteners[f.index].In() || !slices.ContainsFunc(leaving, f.Joins) {
+		if !f.Ties() || !s.fasteners[f.Index].In() || !slices.ContainsFunc(leaving, f.Joins) {
 			continue
 		}
 		if q, ok := stays(f.Parts); ok {
@@ -97,7 +97,7 @@ func (s *State) Ties(leaving []*Part) []Tie {
 		}
 	}
 	for _, c := range s.Assembly.Connections {
-		if s.connections[c.index].Apart || !slices.ContainsFunc(leaving, func(p *Part) bool { return slices.Contains(c.Parts, p) }) {
+		if s.connections[c.Index].Apart || !slices.ContainsFunc(leaving, func(p *Part) bool { return slices.Contains(c.Parts, p) }) {
 			continue
 		}
 		if q, ok := stays(c.Parts); ok {
@@ -119,7 +119,7 @@ func (s *State) Path(p *Part) []*Fastener {
 	seen := map[*Part]bool{p: true}
 	for i := 0; i < len(links); i++ {
 		for _, f := range links[i].part.Fasteners {
-			if !f.Carries() || !s.fasteners[f.index].In() {
+			if !f.Carries() || !s.fasteners[f.Index].In() {
 				continue
 			}
 			for _, q := range f.Parts {
@@ -130,7 +130,7 @@ func (s *State) Path(p *Part) []*Fastener {
 					}
 					return path
 				}
-				if !seen[q] && s.parts[q.index].Is == InPlace {
+				if !seen[q] && s.parts[q.Index].Is == InPlace {
 					seen[q] = true
 					links = append(links, link{part: q, from: i, by: f})
 				}

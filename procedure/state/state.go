@@ -63,24 +63,24 @@ func (s *State) asStart() *State {
 }
 
 // Fastener returns the fastener's state.
-func (s *State) Fastener(f *Fastener) FastenerState { return s.fasteners[f.index] }
+func (s *State) Fastener(f *Fastener) FastenerState { return s.fasteners[f.Index] }
 
 // Part returns the part's state.
-func (s *State) Part(p *Part) PartState { return s.parts[p.index] }
+func (s *State) Part(p *Part) PartState { return s.parts[p.Index] }
 
 // Connection returns the connection's state.
-func (s *State) Connection(c *Connection) ConnectionState { return s.connections[c.index] }
+func (s *State) Connection(c *Connection) ConnectionState { return s.connections[c.Index] }
 
 // Fluid returns the fluid's state.
-func (s *State) Fluid(f *Fluid) FluidState { return s.fluids[f.index] }
+func (s *State) Fluid(f *Fluid) FluidState { return s.fluids[f.Index] }
 
 // Condition returns the condition's state.
-func (s *State) Condition(c *Condition) ConditionState { return s.conditions[c.index] }
+func (s *State) Condition(c *Condition) ConditionState { return s.conditions[c.Index] }
 
 // Proved reports whether a condition holds and was verified, itself or through a
 // condition that needs it: who proves the circuit dead has proved it isolated.
 func (s *State) Proved(c *Condition) bool {
-	if !s.conditions[c.index].Holds() {
+	if !s.conditions[c.Index].Holds() {
 		return false
 	}
 	return s.proved(c, map[*Condition]bool{})
@@ -91,7 +91,7 @@ func (s *State) proved(c *Condition, seen map[*Condition]bool) bool {
 		return false
 	}
 	seen[c] = true
-	if s.conditions[c.index].Is == Verified {
+	if s.conditions[c.Index].Is == Verified {
 		return true
 	}
 	for _, d := range c.RequiredBy {
@@ -129,25 +129,25 @@ func (s *State) StandingOn(x *Support) []*Part {
 
 func (s *State) setFastener(f *Fastener, v FastenerState) {
 	s.fasteners = slices.Clone(s.fasteners)
-	s.fasteners[f.index] = v
+	s.fasteners[f.Index] = v
 }
 
 func (s *State) setPart(p *Part, v PartState) {
 	s.parts = slices.Clone(s.parts)
-	s.parts[p.index] = v
+	s.parts[p.Index] = v
 }
 
 func (s *State) setConnection(c *Connection, v ConnectionState) {
 	s.connections = slices.Clone(s.connections)
-	s.connections[c.index] = v
+	s.connections[c.Index] = v
 }
 
 func (s *State) setFluid(f *Fluid, v FluidState) {
 	s.fluids = slices.Clone(s.fluids)
-	s.fluids[f.index] = v
+	s.fluids[f.Index] = v
 }
 
 func (s *State) setCondition(c *Condition, v ConditionState) {
 	s.conditions = slices.Clone(s.conditions)
-	s.conditions[c.index] = v
+	s.conditions[c.Index] = v
 }

@@ -1,6 +1,8 @@
 package state
 
 import (
+	"slices"
+
 	"matchmark/procedure"
 )
 
@@ -42,6 +44,29 @@ func (e *Event) Changes() bool {
 		return false
 	}
 	return true
+}
+
+// Works reports whether the action is work on the machine, which needs energy kept away.
+func (e *Event) Works() bool {
+	if e.Fastener == nil && e.Part == nil && e.Connection == nil && e.Fluid == nil {
+		return false
+	}
+	switch e.Action.Verb {
+	case procedure.Remove, procedure.Loosen, procedure.Fit, procedure.Tighten, procedure.Disconnect, procedure.Connect,
+		procedure.Drain, procedure.Fill, procedure.Flush, procedure.Lift:
+		return true
+	}
+	return false
+}
+
+// Hold returns the step's hold point; nil when it has none.
+func Hold(s *procedure.Step) *procedure.Hold {
+	for _, b := range s.Blocks {
+		if h, ok := b.(*procedure.Hold); ok {
+			return h
+		}
+	}
+	return nil
 }
 
 // Trace is a job's way through the machine's states.
@@ -130,3 +155,21 @@ func (t *Trace) Event(index int32) *Event {
 
 // Establishes reports whether the job establishes the condition somewhere.
 func (t *Trace) Establishes(c *Condition) bool { return t.establishes[c] }
+
+// Plugs returns the plugs of a circuit: those that its connections lead to, and
+// those that come out in a step that drains it.
+func (t *Trace) Plugs(x *Fluid) []*Fastener {
+	out := slices.Clone(x.Plugs)
+	for i := range t.Job.Steps {
+		events := t.Step(i)
+		if !slices.ContainsFunc(events, func(e Event) bool { return e.Fluid == x && e.Action.Verb == procedure.Drain }) {
+			continue
+		}
+		for _, e := range events {
+			if f := e.Fastener; f != nil && f.Kind == procedure.Plug && e.Action.Verb != procedure.Keep && !slices.Contains(out, f) {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
