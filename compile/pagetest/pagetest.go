@@ -143,7 +143,7 @@ type simple struct {
 	present    []string
 }
 
-var simplePart = regexp.MustCompile(`^([a-z0-9]+)|\.([a-z0-9-]+)|#([a-zA-Z0-9-]+)|\[([a-z-]+)(?:=([^\]]*))?\]`)
+var simplePart = regexp.MustCompile(`^([a-z0-9]+)|\.([a-z0-9-]+)|#([a-zA-Z0-9_-]+)|\[([a-z-]+)(?:=([^\]]*))?\]`)
 
 func parseSimple(part string) simple {
 	s := simple{attributes: map[string]string{}}

@@ -80,6 +80,7 @@ func (e emitter) take() error {
 	v := takeView{Shell: page.NewShell(e.lib, e.words, at, e.quiz.Title), facts: factsOf(e.quiz), Summary: e.quiz.Summary, About: page.Markup(e.quiz.About)}
 	v.Subject = page.Crumb{Title: e.quiz.Procedure.Title, Link: v.Link(page.ProcedurePath(e.quiz.Procedure))}
 	v.Crumbs = append(v.Crumbs, v.Subject)
+	v.Search = false // the answers are in the steps, and a quiz asks what is known without them
 	v.Body, v.Styles, v.Scripts = "quiz-page", []string{"quiz.css"}, []string{"quiz-marking.js", "quiz.js"}
 	v.Form, v.Key = v.Link(page.QuizFormPath(e.quiz)), v.Link(page.QuizKeyPath(e.quiz))
 	var err error
@@ -131,8 +132,8 @@ func (e emitter) key() error {
 
 func (e emitter) paper(at, kind string) (paperView, error) {
 	over := page.Crumb{Title: e.quiz.Title, Link: page.QuizPath(e.quiz)}
-	v := paperView{Head: sheet.NewHead(e.lib, e.words, at, kind, e.quiz.Title, over), facts: factsOf(e.quiz), About: page.Markup(e.quiz.About)}
-	v.Facts = []string{e.quiz.Procedure.Title, e.words.T("quiz.edition", quiz.Edition(e.quiz))}
+	v := paperView{Head: sheet.NewHead(e.lib, e.words, at, kind, e.quiz.Title, "", over), facts: factsOf(e.quiz), About: page.Markup(e.quiz.About)}
+	v.On, v.Edition = e.quiz.Procedure.Title, e.words.T("quiz.edition", quiz.Edition(e.quiz))
 	r := reader{quiz: e.quiz, shell: v.Shell, words: e.words, pictures: e.pictures}
 	questions, err := r.questions(quiz.Arrange(e.quiz, 1))
 	v.Questions = questions

@@ -161,6 +161,7 @@ func (e emitter) addFigure(v *checklistView, id string) error {
 func (e emitter) step(s page.Shell, from *procedure.Step, end string, figures []int) step {
 	to := step{ID: from.ID, Title: from.Title, Number: from.Number, People: from.People, End: end, Figures: figures, SafeStop: from.SafeStop, Bare: true}
 	var prose []block
+	inspected := inspectedIn(from)
 	for _, b := range from.Blocks {
 		switch b := b.(type) {
 		case *procedure.Instruction:
@@ -171,11 +172,9 @@ func (e emitter) step(s page.Shell, from *procedure.Step, end string, figures []
 		case *procedure.KeyPoint:
 			to.Blocks = append(to.Blocks, block{KeyPoint: b.Point})
 		case *procedure.Callout:
-			to.Blocks = append(to.Blocks, block{Lines: e.lines(s, b.Actions)})
-			to.Bare = false
+			to.add(e.lines(s, b.Actions, inspected))
 		case *procedure.ActionList:
-			to.Blocks = append(to.Blocks, block{Lines: e.lines(s, b.Actions)})
-			to.Bare = false
+			to.add(e.lines(s, b.Actions, inspected))
 		case *procedure.Inspection:
 			to.Blocks = append(to.Blocks, block{Inspection: e.inspection(b)})
 			to.Bare = false
@@ -192,10 +191,32 @@ func (e emitter) step(s page.Shell, from *procedure.Step, end string, figures []
 	return to
 }
 
-func (e emitter) lines(s page.Shell, actions []*procedure.Action) []line {
+// add appends action lines; a list of nothing but inspections may have none left.
+func (s *step) add(lines []line) {
+	if len(lines) > 0 {
+		s.Blocks = append(s.Blocks, block{Lines: lines})
+		s.Bare = false
+	}
+}
+
+// inspectedIn returns the things that have an inspect block in the step: its
+// items have boxes of their own, and the action that leads to it needs none.
+func inspectedIn(s *procedure.Step) map[string]bool {
+	out := map[string]bool{}
+	for _, b := range s.Blocks {
+		if i, ok := b.(*procedure.Inspection); ok {
+			out[i.Of.ID] = true
+		}
+	}
+	return out
+}
+
+func (e emitter) lines(s page.Shell, actions []*procedure.Action, inspected map[string]bool) []line {
 	var out []line
 	for _, a := range actions {
-		out = append(out, e.line(s, a))
+		if a.Verb != procedure.Inspect || !inspected[a.Object.ID] {
+			out = append(out, e.line(s, a))
+		}
 	}
 	return out
 }

@@ -50,15 +50,14 @@ type emitter struct {
 
 // head returns the head of one of the job's sheets; its code leads to a page of the site.
 func (e emitter) head(at, kind, leadsTo, says string) (Head, error) {
-	p := e.job.Procedure
-	h := NewHead(e.lib, e.words, at, kind, p.Title, page.Crumb{Title: p.Title, Link: page.ProcedurePath(p)})
+	p, variant := e.job.Procedure, ""
 	if e.job.Variant != nil {
-		h.Facts = append(h.Facts, e.job.Variant.Name)
-		h.Title += " (" + e.job.Variant.Name + ")"
+		variant = e.job.Variant.Name
 	}
-	h.Facts = append(h.Facts, e.job.Machine.Title)
+	h := NewHead(e.lib, e.words, at, kind, p.Title, variant, page.Crumb{Title: p.Title, Link: page.ProcedurePath(p)})
+	h.On = e.job.Machine.Title
 	if p.Edition != "" {
-		h.Facts = append(h.Facts, e.words.T("sheet.edition", p.Edition))
+		h.Edition = e.words.T("sheet.edition", p.Edition)
 	}
 	var err error
 	h.Code, err = NewCode(e.lib, leadsTo, says)

@@ -19,8 +19,9 @@ type Head struct {
 	Kind string
 	// Subject is what the sheet is about: the title of the procedure or quiz.
 	Subject string
-	// Facts tell two sheets of one subject apart: variant, machine, edition.
-	Facts []string
+	// Variant, On and Edition tell two sheets of one subject apart; each may be
+	// empty. On is the machine, or for a quiz its procedure.
+	Variant, On, Edition string
 	// Fields are the labels of the lines to fill in by hand.
 	Fields []string
 	// Code leads from the paper to a page; nil when the site has no address.
@@ -28,9 +29,10 @@ type Head struct {
 }
 
 // Running is printed in the margin of every page, so that a page that got loose finds its sheet.
-func (h Head) Running() string {
-	return strings.Join(append([]string{h.Kind, h.Subject}, h.Facts...), " · ")
-}
+func (h Head) Running() string { return joined(h.Kind, h.Subject, h.Variant, h.Edition) }
+
+// Facts is the line below the heading.
+func (h Head) Facts() string { return joined(h.Variant, h.On, h.Edition) }
 
 // Code is a QR code with the same address in words beside it.
 type Code struct {
@@ -42,17 +44,37 @@ type Code struct {
 	Path string
 }
 
-// NewHead returns the head of the sheet at a site path. Its crumbs lead over the page that the sheet belongs to.
-func NewHead(lib *procedure.Library, words *themes.Words, at, kind, subject string, over page.Crumb) Head {
-	h := Head{Shell: page.NewShell(lib, words, at, kind+": "+subject), Kind: kind, Subject: subject}
+// NewHead returns the head of the sheet at a site path; variant may be empty.
+// Its crumbs lead over the page that the sheet belongs to.
+func NewHead(lib *procedure.Library, words *themes.Words, at, kind, subject, variant string, over page.Crumb) Head {
+	h := Head{Kind: kind, Subject: subject, Variant: variant}
+	title := kind
+	if variant != "" {
+		title += ", " + variant
+	}
+	h.Shell = page.NewShell(lib, words, at, cut(title+": "+subject))
 	over.Link = h.Link(over.Link)
 	h.Crumbs = append(h.Crumbs, over)
-	h.Shell.Title = kind + ": " + subject
 	h.Body = "sheet-page"
 	h.Search = false
 	h.Styles = []string{"sheet.css"}
 	h.Scripts = []string{"sheet.js"}
 	return h
+}
+
+// cut shortens a title to what a browser shows of it, between words where it
+// can. What tells sheets apart stands first; the heading has all of it.
+func cut(title string) string {
+	const room = 70
+	letters := []rune(title)
+	if len(letters) <= room {
+		return title
+	}
+	short := string(letters[:room-1])
+	if space := strings.LastIndex(short, " "); space > len(short)/2 {
+		short = short[:space]
+	}
+	return short + "…"
 }
 
 // NewCode returns the code that leads to a site path; nil when the library has

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"matchmark/compile/pagetest"
+	"matchmark/procedure"
 	"matchmark/themes"
 )
 
@@ -64,20 +65,32 @@ func expect(t *testing.T, p *pagetest.Element, want map[string][]string) {
 func TestHead(t *testing.T) {
 	p := pageAt(t, emit(t, library()), "procedure/out/checklist-belt.html")
 	expect(t, p, map[string][]string{
-		"title":        {"Checklist: Take the gearbox out (Belt drive) · Workshop"},
+		"title":        {"Checklist, Belt drive: Take the gearbox out · Workshop"},
 		"h1":           {"Take the gearbox out"},
 		".sheet-kind":  {"Checklist"},
 		".sheet-facts": {"Belt drive · Dough mixer · edition 2"},
 		".fields li":   {"Who", "Date", "Started at", "Finished at", "Machine number", "Trainer"},
 		".sheet-code":  nil,
 		"nav li a":     {"Start", "Take the gearbox out"},
-		"button#print": {"Print"},
+		"#ui_print":    {"Print"},
 	})
-	if got, want := p.All("#sheet-head")[0].Attributes["data-running"], "Checklist · Take the gearbox out · Belt drive · Dough mixer · edition 2"; got != want {
+	if got, want := p.All("#ui_sheet")[0].Attributes["data-running"], "Checklist · Take the gearbox out · Belt drive · edition 2"; got != want {
 		t.Errorf("running line %q, want %q", got, want)
 	}
 	if got := p.All("nav li a")[1].Attributes["href"]; got != "../../procedure/out/index.html" {
 		t.Errorf("the procedure's crumb leads to %q", got)
+	}
+}
+
+func TestLongTitlesAreCut(t *testing.T) {
+	for title, want := range map[string]string{
+		"Tools: short": "Tools: short",
+		"Tool and consumables list, Belt drive: Take the drive gearbox out of the mixer": "Tool and consumables list, Belt drive: Take the drive gearbox out of…",
+		strings.Repeat("ü", 71): strings.Repeat("ü", 69) + "…",
+	} {
+		if got := cut(title); got != want {
+			t.Errorf("got %q, want %q", got, want)
+		}
 	}
 }
 
@@ -109,7 +122,7 @@ func TestChecklist(t *testing.T) {
 	}
 	want := []string{
 		"1 Drain gear oil into drip tray 2.5 L",
-		"2 Remove 4 foot bolt M12×1.25 × 40 mm · hex 18 mm · Bag “feet”",
+		"2 Remove 4 foot bolt M12×1.25 × 40 mm · hex 18 mm · into feet",
 		"1 × 12 Remove 9 cover screw M5",
 		"1 Loosen 5 tab washer",
 		"1 Leave in 6 rear bolt M16 carries the gearbox",
@@ -122,6 +135,24 @@ func TestChecklist(t *testing.T) {
 	}
 	if !slices.Equal(lines, want) {
 		t.Errorf("lines:\n%s\nwant:\n%s", strings.Join(lines, "\n"), strings.Join(want, "\n"))
+	}
+}
+
+// An inspect action is left out when a block of the step says what to look at.
+func TestInspectionsAreNotTickedTwice(t *testing.T) {
+	lib := library()
+	lift := lib.Procedures[0].Steps[2]
+	lift.Blocks = append(lift.Blocks, &procedure.ActionList{Actions: []*procedure.Action{
+		{Verb: procedure.Inspect, Object: ref("gearbox")}, {Verb: procedure.Inspect, Object: ref("left-foot")},
+	}})
+	var lines []string
+	for _, line := range pageAt(t, emit(t, lib), "procedure/out/checklist-belt.html").Texts(".check-lines li") {
+		if strings.HasPrefix(line, "Inspect") {
+			lines = append(lines, line)
+		}
+	}
+	if !slices.Equal(lines, []string{"Inspect left foot"}) {
+		t.Errorf("got %q", lines)
 	}
 }
 
@@ -138,9 +169,9 @@ func TestToolList(t *testing.T) {
 			"ring spanner 18 mm only one in the shop 1 also 3",
 			"chain hoist rated 250 kg drive gearbox 64 kg 3",
 			"web sling 2 legs · 60° no rating given drive gearbox 64 kg 3",
-			"gloves 2 pcs 1",
+			"gloves 2 pieces 1",
 			"drip tray 2 L gear oil 2.5 L. Too small: 2.5 L run into it in all. 1",
-			"Bag “feet” 2 pieces No. 4 1",
+			"feet 2 pieces No. 4 1",
 			"Bag for step 1 12 pieces No. 9 1",
 			"Part labels from the label sheet 2 pieces 3",
 			"gear oil new, replaces the old one 2.5 L 1",
@@ -156,7 +187,7 @@ func TestToolList(t *testing.T) {
 func TestLabels(t *testing.T) {
 	p := pageAt(t, emit(t, library()), "procedure/out/labels-belt.html")
 	expect(t, p, map[string][]string{
-		".bag h3":       {"Bag “feet”", "Bag"},
+		".bag h3":       {"feet", "Bag"},
 		".bag tbody tr": {"4 foot bolt M12×1.25 × 40 mm 2", "9 cover screw M5 12"},
 		".part h3":      {"left foot", "drive gearbox"},
 		".part .letter": {"G"},

@@ -7,6 +7,7 @@ import (
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/measure"
 	"matchmark/procedure/supplies"
 )
 
@@ -75,7 +76,7 @@ func (e emitter) tools() error {
 func (e emitter) toolTable(s page.Shell, kind procedure.ToolKind) table {
 	t := table{ID: string(kind), Title: e.words.T("tool-kind." + string(kind))}
 	for _, tool := range e.toolsOf(kind) {
-		r := tableRow{Name: tool.Name, Detail: tool.Note, Quantity: s.Quantity(tool.Quantity)}
+		r := tableRow{Name: tool.Name, Detail: tool.Note, Quantity: e.howMuch(s, tool.Quantity)}
 		if tool.Single {
 			r.Detail = joined(r.Detail, e.words.T("sheet.single"))
 		}
@@ -83,6 +84,14 @@ func (e emitter) toolTable(s page.Shell, kind procedure.ToolKind) table {
 		t.Rows = append(t.Rows, r)
 	}
 	return t
+}
+
+// howMuch writes a quantity; pieces are counted in words.
+func (e emitter) howMuch(s page.Shell, q measure.Quantity) string {
+	if q.Dimension() == measure.Count {
+		return e.words.Count("sheet.pieces", int(q.Float("pcs")))
+	}
+	return s.Quantity(q)
 }
 
 func (e emitter) toolsOf(kind procedure.ToolKind) []supplies.Tool {
@@ -159,7 +168,7 @@ func (e emitter) bagName(b supplies.Bag) string {
 	if b.Name == "" {
 		return e.words.T("sheet.bag.step", b.Step)
 	}
-	return e.words.T("sheet.bag", b.Name)
+	return b.Name
 }
 
 // renewals lists what does not go back.

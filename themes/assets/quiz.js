@@ -346,10 +346,11 @@
       item.className = a.right ? "right" : "wrong";
       var verdict = document.createElement("span"), stem = document.createElement("span"), link = f.querySelector(".verdict a");
       verdict.className = "result-verdict";
-      verdict.textContent = a.right ? say("list.right", a.points) : say("list.wrong");
+      verdict.textContent = a.right ? say.count("list.right", a.points) : say("list.wrong");
+      if (response.score.criticalWrong.indexOf(a.question) >= 0) verdict.textContent += " · " + f.querySelector(".critical").textContent;
       stem.textContent = f.querySelector(".stem").textContent.trim();
-      item.append(verdict, " ", stem);
-      if (!a.right && link) item.append(" ", link.cloneNode(true));
+      item.append(verdict, stem);
+      if (!a.right && link) item.append(link.cloneNode(true));
       list.appendChild(item);
     });
   }

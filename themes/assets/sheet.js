@@ -1,11 +1,8 @@
 // Printable sheets: the print button, and the line in the margin of every
-// printed page that says which sheet it is and which page of how many.
+// printed page that says which sheet it is.
 (function () {
   "use strict";
-  var say = matchmark.words("sheet"), root = document.documentElement.style;
-  function quoted(text) { return '"' + text.replace(/["\\]/g, "\\$&") + '"'; }
-
-  root.setProperty("--running", quoted(document.getElementById("sheet-head").dataset.running));
-  root.setProperty("--pages", quoted(say("page")) + " counter(page) " + quoted(say("of")) + " counter(pages)");
-  document.getElementById("print").addEventListener("click", function () { window.print(); });
+  var running = document.getElementById("ui_sheet").dataset.running;
+  document.documentElement.style.setProperty("--running", '"' + running.replace(/["\\]/g, "\\$&") + '"');
+  document.getElementById("ui_print").addEventListener("click", function () { window.print(); });
 })();
