@@ -38,7 +38,7 @@ func (r *reader) action(item *ast.ListItem) []*procedure.Action {
 	}
 	objects, with := rest, text.Span{}
 	if rule.Word != "" {
-		if at := strings.Index(rest.Text()+" ", " "+rule.Word+" "); at >= 0 {
+		if at := strings.Index(flat(rest)+" ", " "+rule.Word+" "); at >= 0 {
 			objects = rest.Sub(0, at)
 			with = rest.Sub(min(at+len(rule.Word)+2, len(rest.Text())), len(rest.Text()))
 		}
@@ -94,7 +94,7 @@ func splitVerb(head string, span text.Span) (rule procedure.VerbRule, verb, rest
 // names reads a comma-separated list of names and reports what is not one.
 func (r *reader) names(span text.Span) []procedure.Ref {
 	var out []procedure.Ref
-	for _, ref := range splitRefs(strings.ReplaceAll(strings.ReplaceAll(span.Text(), "\n", " "), "\r", " "), span) {
+	for _, ref := range splitRefs(flat(span), span) {
 		if !isName(ref.ID) && !isCallout(ref.ID) {
 			r.report("bad-name", ref.Span, quote(ref.ID)+" is not a name or a callout number",
 				"Use names from the machine's registers, separated by commas; write a reason after a colon.")
@@ -103,6 +103,11 @@ func (r *reader) names(span text.Span) []procedure.Ref {
 		out = append(out, ref)
 	}
 	return out
+}
+
+// flat is a span's text with its line ends turned into spaces, byte for byte, so that places stay true.
+func flat(span text.Span) string {
+	return strings.NewReplacer("\n", " ", "\r", " ", "\t", " ").Replace(span.Text())
 }
 
 func verbNames() []string {

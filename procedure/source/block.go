@@ -34,7 +34,7 @@ func (r *reader) openFence(f *fence, in Place) *block {
 	b := &block{opening: r.parseOpening(r.segment(f.infoStart, f.infoEnd)), node: f, in: in}
 	b.span = span
 	if !f.closed {
-		r.unclosed(f, b)
+		r.unclosed(f, b, r.release(f, in))
 	}
 	b.kind = blockKind(b.opening.kind)
 	if b.kind == nil {
@@ -51,24 +51,70 @@ func (r *reader) openFence(f *fence, in Place) *block {
 		if in != "" {
 			where = "in a " + string(in)
 		}
-		r.report("misplaced-block", b.kindSpan, "a block "+quote(b.kind.Name)+" cannot stand "+where,
-			"It belongs in "+strings.Join(places, " or ")+".")
+		what, do := "a block "+quote(b.kind.Name)+" cannot stand "+where, "It belongs in "+strings.Join(places, " or ")+"."
+		if outer, ok := f.Parent().(*fence); ok {
+			r.reportSee("misplaced-block", b.kindSpan, what, do, r.fenceSpan(outer), "the block that it stands in; is its closing line missing?")
+		} else {
+			r.report("misplaced-block", b.kindSpan, what, do)
+		}
 		return nil
 	}
-	if !r.checkOpening(b) {
-		return nil
-	}
+	r.checkOpening(b)
 	return b
 }
 
-func (r *reader) unclosed(f *fence, b *block) {
-	colons := strings.Repeat(":", f.colons)
-	if f.closer >= 0 {
-		r.reportSee("unclosed-block", b.span, "this block is not closed", "Close it with a line of "+colons+" only.",
-			r.segment(f.closer, f.closer+1), "the block around it ends here")
-		return
+// release frees what an unclosed block has swallowed: from the first block that
+// may stand around it but not in it, everything moves out behind it. It returns
+// that block, or nil, so that one missing line gives one message.
+func (r *reader) release(f *fence, in Place) *fence {
+	// An unclosed block reaches to the end of the one around it, so the next one to look into is the last.
+	for outer, ok := f, true; ok && !outer.closed; outer, ok = outer.LastChild().(*fence) {
+		inside := Place(r.kindWord(outer))
+		for n := outer.FirstChild(); n != nil; n = n.NextSibling() {
+			inner, isFence := n.(*fence)
+			if !isFence {
+				continue
+			}
+			kind := blockKind(r.kindWord(inner))
+			if kind == nil || kind.allowedIn(inside) || !kind.allowedIn(in) {
+				continue
+			}
+			for shut := outer; shut != f; shut = shut.Parent().(*fence) {
+				shut.closer = inner.start
+			}
+			parent, behind := f.Parent(), ast.Node(f)
+			for n != nil {
+				next := n.NextSibling()
+				parent.InsertAfter(parent, behind, n)
+				behind, n = n, next
+			}
+			return inner
+		}
 	}
-	r.report("unclosed-block", b.span, "this block is not closed before the end of the file", "Close it with a line of "+colons+" only.")
+	return nil
+}
+
+// kindWord is the first word of a fence's opening line.
+func (r *reader) kindWord(f *fence) string {
+	if f.infoStart < 0 {
+		return ""
+	}
+	s := &scanner{src: string(r.src[f.infoStart:f.infoEnd])}
+	word, _ := s.word()
+	return word
+}
+
+// unclosed reports a block without a closing line; before is the block that shows where the line should have been.
+func (r *reader) unclosed(f *fence, b *block, before *fence) {
+	do := "Close it with a line of " + strings.Repeat(":", f.colons) + " only."
+	switch {
+	case before != nil:
+		r.reportSee("unclosed-block", b.span, "this block is not closed", do, r.fenceSpan(before), "the closing line should stand before this block")
+	case f.closer >= 0:
+		r.reportSee("unclosed-block", b.span, "this block is not closed", do, r.segment(f.closer, f.closer+1), "the block around it ends here")
+	default:
+		r.report("unclosed-block", b.span, "this block is not closed before the end of the file", do)
+	}
 }
 
 // fenceSpan is the opening line from its first colon.
@@ -79,32 +125,32 @@ func (r *reader) fenceSpan(f *fence) text.Span {
 	return r.segment(f.start, f.infoEnd)
 }
 
-// checkOpening compares the opening line with the kind's grammar. It returns false
-// when the block cannot be used without what is missing.
-func (r *reader) checkOpening(b *block) bool {
-	ok := true
+// checkOpening compares the opening line with the kind's grammar. What is wrong
+// is reported and left out, so that the rest of the block is read all the same.
+func (r *reader) checkOpening(b *block) {
 	arg := b.kind.Argument
 	switch {
 	case arg.Name == "" && b.argument != "":
+		b.argument = ""
 		r.report("fence-syntax", b.argumentSpan, "a block "+quote(b.kind.Name)+" takes no word here",
 			"Put the words into the block, or into a title in quotation marks where the kind has one.")
 	case arg.Required && b.argument == "":
 		r.report("missing-name", b.kindSpan, "this "+b.kind.Name+" has no "+arg.Name, "Write it behind the kind: ::: "+b.kind.Name+" "+strings.ReplaceAll(arg.Name, " ", "-")+".")
-		ok = false
-	case b.argument != "":
-		ok = r.checkValue(arg, b.argument, b.argumentSpan)
+	case b.argument != "" && !r.checkValue(arg, b.argument, b.argumentSpan):
+		b.argument = ""
 	}
 	switch {
 	case b.kind.Title == "" && b.hasTitle:
 		r.report("fence-syntax", b.titleSpan, "a block "+quote(b.kind.Name)+" takes no title", "Put the words into the block.")
-	case b.kind.TitleRequired && strings.TrimSpace(b.title) == "":
+	case b.kind.TitleRequired && !b.broken && strings.TrimSpace(b.title) == "":
 		r.report("missing-title", b.span, "this "+b.kind.Name+" has no title", `Write `+b.kind.Title+` in quotation marks behind the name.`)
 	}
 	seen := map[string]text.Span{}
-	kept := b.values[:0]
+	var kept []value
 	for _, v := range b.values {
 		a, known := b.kind.Attribute(v.name)
 		first, twice := seen[v.name]
+		seen[v.name] = v.nameSpan
 		switch {
 		case !known:
 			var names []string
@@ -122,22 +168,20 @@ func (r *reader) checkOpening(b *block) bool {
 			continue
 		case a.Type == Flag && v.hasValue:
 			r.report("attribute-value", v.span, quote(v.name)+" takes no value", "Write "+v.name+" alone.")
-		case a.Type != Flag && !v.hasValue:
-			r.report("attribute-value", v.nameSpan, quote(v.name)+" needs a value", "Write "+v.name+`=value.`)
+		case a.Type != Flag && (!v.hasValue || strings.Trim(v.text, ", \t") == ""):
+			r.report("attribute-value", v.nameSpan, quote(v.name)+" needs a value", "Write "+v.name+`=value, or leave the attribute out.`)
 			continue
 		case a.Type != Flag && !r.checkValue(a, v.text, v.span):
 			continue
 		}
-		seen[v.name] = v.nameSpan
 		kept = append(kept, v)
 	}
 	for _, a := range b.kind.Attributes {
-		if a.Required && b.get(a.Name) == nil {
+		if _, there := seen[a.Name]; a.Required && !there && !b.broken {
 			r.report("missing-attribute", b.span, "this "+b.kind.Name+" has no "+quote(a.Name), "Add {"+a.Name+"=...}: "+a.Means+".")
 		}
 	}
 	b.values = kept
-	return ok
 }
 
 // checkValue reports a value whose form is wrong. Quantities, times and numbers
@@ -168,6 +212,16 @@ func (r *reader) checkValue(a Attribute, s string, span text.Span) bool {
 	return true
 }
 
+// hasFence reports whether a node holds a block, be it one that could not be used.
+func hasFence(parent ast.Node) bool {
+	for n := parent.FirstChild(); n != nil; n = n.NextSibling() {
+		if _, ok := n.(*fence); ok {
+			return true
+		}
+	}
+	return false
+}
+
 func isCallout(s string) bool {
 	if s == "" || len(s) > 3 || s[0] == '0' {
 		return false
@@ -186,7 +240,7 @@ func (r *reader) eachBlock(parent ast.Node, in Place, prose func(ast.Node), bloc
 	for n := parent.FirstChild(); n != nil; n = n.NextSibling() {
 		f, ok := n.(*fence)
 		if !ok {
-			if !r.commentBlock(n) {
+			if !r.silent(n) {
 				prose(n)
 			}
 			continue
@@ -202,81 +256,4 @@ func (r *reader) body(b *block) procedure.Prose {
 	var nodes []ast.Node
 	r.eachBlock(b.node, Place(b.kind.Name), func(n ast.Node) { nodes = append(nodes, n) }, func(*block) {})
 	return r.prose(nodes)
-}
-
-// items returns the items of a block that holds one list, and reports anything else in it.
-func (r *reader) items(b *block) []*ast.ListItem {
-	var out []*ast.ListItem
-	r.eachBlock(b.node, Place(b.kind.Name), func(n ast.Node) {
-		list, ok := n.(*ast.List)
-		if !ok {
-			r.report("list-only", text.Span{File: r.file, Start: r.startOf(n), End: r.endOf(n)},
-				"a block "+quote(b.kind.Name)+" holds a list and nothing else", "Start the line with a hyphen and a space, or move the text out of the block.")
-			return
-		}
-		for i := list.FirstChild(); i != nil; i = i.NextSibling() {
-			if item, ok := i.(*ast.ListItem); ok {
-				out = append(out, item)
-			}
-		}
-	}, func(*block) {})
-	return out
-}
-
-// head takes a list item apart at its first ": ": the plain words before it, and
-// the inline text after it as prose. Further blocks of the item follow in rest.
-func (r *reader) head(item *ast.ListItem) (head string, span text.Span, tail procedure.Prose) {
-	first := item.FirstChild()
-	if first == nil {
-		return "", r.near(item), tail
-	}
-	var nodes []ast.Node
-	for n := ast.Node(first); n != nil; n = n.NextSibling() {
-		nodes = append(nodes, n)
-	}
-	for c := first.FirstChild(); c != nil; c = c.NextSibling() {
-		t, ok := c.(*ast.Text)
-		if !ok {
-			break
-		}
-		value := t.Segment.Value(r.src)
-		at := colonAt(value)
-		if at < 0 {
-			continue
-		}
-		lead, _ := trim(r.src, r.startOf(first)-r.base, t.Segment.Start+at)
-		span = r.segment(lead, t.Segment.Start+at)
-		head = strings.TrimSpace(span.Text())
-		// What is left of the item is the reason: cut the head off the tree.
-		for p := first.FirstChild(); p != nil && p != c; {
-			next := p.NextSibling()
-			first.RemoveChild(first, p)
-			p = next
-		}
-		from, _ := trim(r.src, t.Segment.Start+at+1, t.Segment.Stop)
-		t.Segment = t.Segment.WithStart(from)
-		return head, span, r.inlineProse(nodes)
-	}
-	start, end := r.startOf(first), r.endOf(first)
-	if nl := strings.IndexByte(string(r.file.Source[start:end]), '\n'); nl >= 0 && len(nodes) == 1 {
-		// A wrapped line without a reason is all head.
-		span = r.file.Span(start, end)
-		return strings.Join(strings.Fields(span.Text()), " "), span, tail
-	}
-	if len(nodes) > 1 {
-		tail = r.prose(nodes[1:])
-	}
-	span = r.file.Span(start, end)
-	return strings.TrimSpace(span.Text()), span, tail
-}
-
-// colonAt returns the offset of the colon that ends an item's head: one with white
-// space or the line's end behind it.
-func colonAt(s []byte) int {
-	for i, c := range s {
-		if c == ':' && (i+1 == len(s) || s[i+1] == ' ' || s[i+1] == '\t') {
-			return i
-		}
-	}
-	return -1
 }

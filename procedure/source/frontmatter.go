@@ -17,83 +17,6 @@ import (
 	"matchmark/procedure/text"
 )
 
-// The front matter of each kind of file. The means tags are the language reference's words.
-
-type machineFields struct {
-	Kind    string `yaml:"kind" validate:"required" means:"machine"`
-	ID      string `yaml:"id" validate:"required,name" means:"the machine's name, for procedures"`
-	Title   string `yaml:"title" validate:"required" means:"what people call it"`
-	Summary string `yaml:"summary" means:"one line for lists"`
-}
-
-type procedureFields struct {
-	Kind    string   `yaml:"kind" validate:"required" means:"procedure"`
-	ID      string   `yaml:"id" validate:"required,name" means:"the procedure's name; part of its address"`
-	Title   string   `yaml:"title" validate:"required" means:"what the job is"`
-	Summary string   `yaml:"summary" means:"one line for lists"`
-	Machine string   `yaml:"machine" validate:"required,name" means:"the machine that it works on"`
-	Edition string   `yaml:"edition" validate:"required" means:"the edition; raise it when the steps change"`
-	Aims    []string `yaml:"aims" validate:"dive,required" means:"a list: what a learner can do afterwards"`
-}
-
-type stepsFields struct {
-	Kind  string `yaml:"kind" validate:"required" means:"steps"`
-	ID    string `yaml:"id" validate:"required,name" means:"the name that an include block uses"`
-	Title string `yaml:"title" validate:"required" means:"what the steps are for"`
-}
-
-type quizFields struct {
-	Kind      string `yaml:"kind" validate:"required" means:"quiz"`
-	ID        string `yaml:"id" validate:"required,name" means:"the quiz's name; part of its address"`
-	Title     string `yaml:"title" validate:"required" means:"what the quiz is called"`
-	Summary   string `yaml:"summary" means:"one line for lists"`
-	Procedure string `yaml:"procedure" validate:"required,name" means:"the procedure that it is about"`
-	Pass      int    `yaml:"pass" validate:"required,min=1,max=100" means:"the pass mark in percent of the points"`
-	Seed      int64  `yaml:"seed" validate:"min=0,max=4294967295" means:"fixes the shuffled order; 0 leaves the order as written"`
-	Tries     int    `yaml:"tries" validate:"min=0,max=99" means:"how often it may be taken; 0 for no limit"`
-}
-
-type courseFields struct {
-	Kind     string          `yaml:"kind" validate:"required" means:"course"`
-	ID       string          `yaml:"id" validate:"required,name" means:"the course's name; part of its address"`
-	Title    string          `yaml:"title" validate:"required" means:"what the course is called"`
-	Summary  string          `yaml:"summary" means:"one line for lists"`
-	Sessions []sessionFields `yaml:"sessions" validate:"required,min=1,dive" means:"a list of sessions, each with a title and items"`
-}
-
-type sessionFields struct {
-	Title string       `yaml:"title" validate:"required" means:"what the session is called"`
-	Items []itemFields `yaml:"items" validate:"required,min=1,dive" means:"a list of procedures and quizzes"`
-}
-
-type itemFields struct {
-	Procedure string `yaml:"procedure" validate:"required_without=Quiz,excluded_with=Quiz,omitempty,name" means:"a procedure"`
-	Quiz      string `yaml:"quiz" validate:"omitempty,name" means:"or a quiz"`
-	From      string `yaml:"from" validate:"excluded_with=Quiz,omitempty,name" means:"the step to start from"`
-	To        string `yaml:"to" validate:"excluded_with=Quiz,omitempty,name" means:"the step to end with"`
-}
-
-type libraryFields struct {
-	Title    string `yaml:"title" validate:"required" means:"what the library is called"`
-	Language string `yaml:"language" validate:"omitempty,bcp47_language_tag" means:"the language of the pages' fixed words"`
-	Address  string `yaml:"address" validate:"omitempty,http_url" means:"where the site will be served"`
-}
-
-// fields lists the front matter's lines from the struct's tags.
-func fields(v any) []Field {
-	t := reflect.TypeOf(v)
-	var out []Field
-	for i := range t.NumField() {
-		f := t.Field(i)
-		out = append(out, Field{
-			Name:     f.Tag.Get("yaml"),
-			Required: strings.HasPrefix(f.Tag.Get("validate"), "required"),
-			Means:    f.Tag.Get("means"),
-		})
-	}
-	return out
-}
-
 // newValidator returns the struct checker with the dialect's own rule for names.
 func newValidator() *validator.Validate {
 	v := validator.New(validator.WithRequiredStructEnabled())
@@ -111,12 +34,15 @@ type matter struct {
 	tree ast.Node
 }
 
+// byteOrderMark is what some editors put at the start of a UTF-8 file.
+const byteOrderMark = "\uFEFF"
+
 // splitMatter finds the front matter. ok is false when the file has none;
 // unclosed tells that it starts one and never ends it.
 func splitMatter(f *text.File) (m matter, ok, unclosed bool) {
 	start := 0
-	if bytes.HasPrefix(f.Source, []byte("\xEF\xBB\xBF")) {
-		start = 3
+	if bytes.HasPrefix(f.Source, []byte(byteOrderMark)) {
+		start = len(byteOrderMark)
 	}
 	line := func(from int) (end, next int) {
 		i := bytes.IndexByte(f.Source[from:], '\n')
@@ -140,38 +66,55 @@ func splitMatter(f *text.File) (m matter, ok, unclosed bool) {
 	return matter{yaml: f.Span(start, start+3), body: len(f.Source)}, false, true
 }
 
+// largestMatter bounds the front matter, in bytes: the time for deeply nested YAML grows with the square of its length.
+const largestMatter = 64 << 10
+
 // parseMatter reads the YAML tree; it reports a syntax error and returns false.
 func (r *reader) parseMatter(m *matter) bool {
+	if m.yaml.End-m.yaml.Start > largestMatter {
+		r.report("file-too-large", r.file.Span(m.yaml.Start, m.yaml.Start), "the front matter is larger than 64 KB", "Shorten it.")
+		return false
+	}
 	src := bytes.ReplaceAll([]byte(m.yaml.Text()), []byte("\r\n"), []byte("\n"))
-	file, err := yamlparser.ParseBytes(src, 0)
-	if err != nil {
-		r.report("front-matter-syntax", m.errorSpan(err), "the front matter is not YAML: "+yamlMessage(err),
-			"Write one `name: value` a line; put values with a colon in quotation marks.")
-		return false
+	file, err := yamlparser.ParseBytes(src, 0, yamlparser.AllowDuplicateMapKey())
+	switch {
+	case err != nil && strings.HasPrefix(yamlMessage(err), "mapping value is not allowed"):
+		r.report("front-matter-syntax", m.errorSpan(err), "a colon stands where there cannot be one",
+			"Put a value with a colon in quotation marks, and start the lines in one column.")
+	case err != nil:
+		r.report("front-matter-syntax", m.errorSpan(err), r.matterName()+" cannot be read as YAML: "+yamlMessage(err),
+			"Write one `name: value` a line; put values with special characters in quotation marks.")
+	case len(file.Docs) == 0 || file.Docs[0].Body == nil:
+		r.report("front-matter-syntax", m.yaml, r.matterName()+" says nothing", "Write one `name: value` a line, a title at least.")
+	default:
+		m.tree = file.Docs[0].Body
+		if _, ok := m.tree.(ast.MapNode); ok {
+			return true
+		}
+		r.report("front-matter-syntax", m.yaml, r.matterName()+" is not a list of `name: value` lines", "Write one `name: value` a line.")
 	}
-	if len(file.Docs) == 0 || file.Docs[0].Body == nil {
-		r.report("front-matter-syntax", m.yaml, "the front matter is empty", "Say what the file is: kind, id and title.")
-		return false
-	}
-	m.tree = file.Docs[0].Body
-	if _, ok := m.tree.(ast.MapNode); !ok {
-		r.report("front-matter-syntax", m.yaml, "the front matter is not a list of `name: value` lines",
-			"Write one `name: value` a line.")
-		return false
-	}
-	return true
+	return false
 }
 
-// decode fills a front-matter struct and checks it. Every fault is reported; ok
-// is false when the struct cannot be used.
+// matterName is what messages call the YAML: a file's front matter, or the library's settings.
+func (r *reader) matterName() string {
+	if r.file.Name == settingsFile {
+		return settingsFile
+	}
+	return "the front matter"
+}
+
+// decode fills a front-matter struct and checks it. Every fault is reported, and
+// ok tells whether there was none; the body is read in any case, so that no
+// fault hides another.
 func (r *reader) decode(m *matter, into any) (ok bool) {
 	known := r.unknownKeys(m, m.tree, reflect.TypeOf(into).Elem())
-	options := []yaml.DecodeOption{}
+	options := []yaml.DecodeOption{yaml.AllowDuplicateMapKey()}
 	if known {
 		options = append(options, yaml.Strict())
 	}
 	if err := yaml.NodeToValue(m.tree, into, options...); err != nil {
-		r.report("front-matter-value", m.errorSpan(err), "the front matter cannot be read: "+yamlMessage(err),
+		r.report("front-matter-value", m.errorSpan(err), r.matterName()+" has a value that does not fit: "+yamlMessage(err),
 			"Give the value in the form that the language reference shows.")
 		return false
 	}
@@ -204,24 +147,38 @@ func (r *reader) unknownKeys(m *matter, node ast.Node, t reflect.Type) bool {
 			return true
 		}
 		var names []string
-		types := map[string]reflect.Type{}
+		types, seen := map[string]reflect.Type{}, map[string]text.Span{}
 		for i := range t.NumField() {
 			name := t.Field(i).Tag.Get("yaml")
 			names = append(names, name)
 			types[name] = t.Field(i).Type
 		}
 		for it := n.MapRange(); it.Next(); {
-			key := it.Key().String()
+			key, span := keyOf(it.Key()), m.nodeSpan(it.Key())
+			if first, twice := seen[key]; twice {
+				ok = false
+				r.reportSee("front-matter-field", span, "the line "+quote(key)+" stands twice", "Keep one of them.", first, "the first one")
+				continue
+			}
+			seen[key] = span
 			if sub, known := types[key]; known {
 				ok = r.unknownKeys(m, it.Value(), sub) && ok
 				continue
 			}
 			ok = false
-			r.report("front-matter-field", m.nodeSpan(it.Key()), quote(key)+" is not a line of this front matter",
+			r.report("front-matter-field", span, r.matterName()+" has no line "+quote(key),
 				suggest(key, names, "Use one of: "+strings.Join(names, ", ")+"."))
 		}
 	}
 	return ok
+}
+
+// keyOf returns a key without its quotation marks.
+func keyOf(n ast.MapKeyNode) string {
+	if tk := n.GetToken(); tk != nil {
+		return tk.Value
+	}
+	return n.String()
 }
 
 // spanOf returns the place of the value at a path such as sessions[0].title, or of

@@ -4,18 +4,18 @@
 package source
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"path"
 	"runtime"
 	"slices"
 	"strings"
 	"sync"
-	"unicode/utf8"
 
 	"github.com/go-playground/validator/v10"
+	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
 	"github.com/yuin/goldmark"
 	gtext "github.com/yuin/goldmark/text"
@@ -24,9 +24,6 @@ import (
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/text"
 )
-
-// largestFile bounds one source file, in bytes. A step is about 400.
-const largestFile = 4 << 20
 
 // settingsFile holds the library's own settings, at its root.
 const settingsFile = "library.yaml"
@@ -40,6 +37,8 @@ type reader struct {
 	// src is the Markdown that goldmark parses: the file from base on.
 	src  []byte
 	base int
+	// used holds the labels of the file's link definitions that a link uses.
+	used map[string]bool
 }
 
 // parsed is what one file turned out to be; at most one pointer is set.
@@ -61,7 +60,9 @@ func Read(fsys fs.FS, log *diagnostic.Log) (*Library, error) {
 	}
 	lib := &Library{Library: &procedure.Library{Language: "en"}}
 	md, validate := newMarkdown(), newValidator()
-	newReader := func(f *text.File) *reader { return &reader{md: md, validate: validate, log: log, file: f} }
+	newReader := func(f *text.File) *reader {
+		return &reader{md: md, validate: validate, log: log, file: f, used: map[string]bool{}}
+	}
 
 	if err := lib.settings(fsys, newReader); err != nil {
 		return nil, err
@@ -158,22 +159,6 @@ func markdownFiles(fsys fs.FS, log *diagnostic.Log) ([]string, error) {
 	return names, nil
 }
 
-// errTooLarge is a file over largestFile.
-var errTooLarge = errors.New("the file is larger than 4 MB")
-
-func readFile(fsys fs.FS, name string) ([]byte, error) {
-	f, err := fsys.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	src, err := io.ReadAll(io.LimitReader(f, largestFile+1))
-	if err == nil && len(src) > largestFile {
-		return nil, errTooLarge
-	}
-	return src, err
-}
-
 // cause is an error without the path that the message's place already gives.
 func cause(err error) string {
 	var p *fs.PathError
@@ -203,6 +188,9 @@ func (r *reader) read(err error) (out parsed) {
 	}
 	r.base, r.src = m.body, r.file.Source[m.body:]
 	doc := r.md.Parser().Parse(gtext.NewReader(r.src))
+	if bytes.Contains(r.src, []byte("]:")) {
+		defer r.unusedLinks(doc)
+	}
 	switch kind := m.kind(); kind {
 	case "machine":
 		out.machine = r.machine(&m, doc)
@@ -220,30 +208,6 @@ func (r *reader) read(err error) (out parsed) {
 	return out
 }
 
-func (r *reader) usable(err error) bool {
-	switch {
-	case errors.Is(err, errTooLarge):
-		r.report("file-too-large", r.file.Span(0, 0), "this file is larger than 4 MB", "Split it into several procedures.")
-		return false
-	case err != nil:
-		r.report("unreadable-file", r.file.Span(0, 0), "this file cannot be read: "+cause(err), "Check the permissions and that it is not a link out of the library.")
-		return false
-	}
-	if utf8.Valid(r.file.Source) {
-		return true
-	}
-	at := 0
-	for at < len(r.file.Source) {
-		c, size := utf8.DecodeRune(r.file.Source[at:])
-		if c == utf8.RuneError && size == 1 {
-			break
-		}
-		at += size
-	}
-	r.report("not-utf8", r.file.Span(at, at+1), "this file is not UTF-8 text from here on", "Save it as UTF-8 in your editor.")
-	return false
-}
-
 // kind returns the front matter's kind, or "".
 func (m *matter) kind() string {
 	tree, ok := m.tree.(ast.MapNode)
@@ -251,9 +215,14 @@ func (m *matter) kind() string {
 		return ""
 	}
 	for it := tree.MapRange(); it.Next(); {
-		if it.Key().String() == "kind" {
+		if keyOf(it.Key()) != "kind" {
+			continue
+		}
+		var kind string
+		if yaml.NodeToValue(it.Value(), &kind) != nil {
 			return strings.TrimSpace(it.Value().String())
 		}
+		return strings.TrimSpace(kind)
 	}
 	return ""
 }
@@ -283,7 +252,7 @@ func (l *Library) settings(fsys fs.FS, newReader func(*text.File) *reader) error
 	if !r.usable(err) {
 		return nil
 	}
-	m := matter{yaml: f.Span(0, len(src))}
+	m := matter{yaml: f.Span(len(src)-len(bytes.TrimPrefix(src, []byte(byteOrderMark))), len(src))}
 	if !r.parseMatter(&m) {
 		return nil
 	}

@@ -15,9 +15,7 @@ import (
 // machine reads a machine file.
 func (r *reader) machine(m *matter, doc ast.Node) *procedure.Machine {
 	var f machineFields
-	if !r.decode(m, &f) {
-		return nil
-	}
+	r.decode(m, &f)
 	out := &procedure.Machine{
 		ID: f.ID, Title: f.Title, Summary: f.Summary, Span: m.spanOf("id"), File: r.file,
 		RegisterTitles: map[procedure.RegisterKind]string{},
@@ -27,11 +25,14 @@ func (r *reader) machine(m *matter, doc ast.Node) *procedure.Machine {
 	r.eachBlock(doc, InMachine, func(n ast.Node) { about = append(about, n) }, func(b *block) {
 		switch b.kind.Name {
 		case "figure":
-			if fig := r.figure(b); fig != nil {
+			if fig := r.figure(b); fig.ID != "" {
 				out.Figures = append(out.Figures, fig)
 			}
 		case "register":
 			kind := procedure.RegisterKind(b.argument)
+			if kind == "" {
+				return // reported
+			}
 			if first, twice := seen[kind]; twice {
 				r.reportSee("repeated-register", b.argumentSpan, "the register "+quote(b.argument)+" stands twice",
 					"Put all rows into one table.", first, "the first one")
@@ -44,6 +45,9 @@ func (r *reader) machine(m *matter, doc ast.Node) *procedure.Machine {
 	})
 	out.About = r.prose(about)
 	out.Index()
+	if !isName(f.ID) {
+		return nil
+	}
 	return out
 }
 
@@ -59,10 +63,10 @@ func (r *reader) register(b *block, form *RegisterForm, m *procedure.Machine) {
 			r.openFence(f, "")
 			continue
 		}
-		if r.commentBlock(n) {
+		if r.silent(n) {
 			continue
 		}
-		r.report("register-table", text.Span{File: r.file, Start: r.startOf(n), End: r.endOf(n)},
+		r.report("register-table", r.spanOf(n),
 			"a register holds one table and nothing else",
 			"Give the line of dashes as many columns as the heading; put other text outside the block.")
 	}

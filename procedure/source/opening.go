@@ -21,8 +21,10 @@ type opening struct {
 	kind, argument, title             string
 	kindSpan, argumentSpan, titleSpan text.Span
 	hasTitle                          bool
-	values                            []value
-	span                              text.Span
+	// broken is set when a part of the line could not be read: what is missing may stand there.
+	broken bool
+	values []value
+	span   text.Span
 }
 
 // parseOpening takes apart what follows the colons:
@@ -44,7 +46,7 @@ func (r *reader) parseOpening(span text.Span) opening {
 		o.title, o.titleSpan, ok = s.quoted()
 		o.hasTitle = true
 		if !ok {
-			r.report("fence-syntax", o.titleSpan, "the title's closing quotation mark is missing", `Close the title with ".`)
+			r.unreadable(&o, o.titleSpan, "the title's closing quotation mark is missing", `Close the title with ".`)
 			return o
 		}
 		s.space()
@@ -54,8 +56,11 @@ func (r *reader) parseOpening(span text.Span) opening {
 		s.space()
 	}
 	if !s.done() {
-		r.report("fence-syntax", s.rest(), "this does not belong on the opening line of a block",
-			`Write: ::: kind name "Title" {attribute=value}`)
+		do := `Write: ::: kind name "Title" {attribute=value}.`
+		if strings.ContainsAny(s.src, "“”„«»") {
+			do = `Use straight quotation marks: ".`
+		}
+		r.unreadable(&o, s.rest(), "this does not belong on the opening line of a block", do)
 	}
 	return o
 }
@@ -66,7 +71,7 @@ func (r *reader) parseAttributes(s *scanner, o *opening) {
 	for {
 		s.space()
 		if s.done() {
-			r.report("fence-syntax", open, "the closing brace is missing", "Close the attributes with } on the same line.")
+			r.unreadable(o, open, "the closing brace is missing", "Close the attributes with } on the same line.")
 			return
 		}
 		if s.peek() == '}' {
@@ -76,7 +81,7 @@ func (r *reader) parseAttributes(s *scanner, o *opening) {
 		var v value
 		v.name, v.nameSpan = s.until(" \t=}\"{")
 		if v.name == "" {
-			r.report("fence-syntax", s.here(1), "an attribute's name was expected here", `Write {name=value} or {name="some words"}.`)
+			r.unreadable(o, s.here(1), "an attribute's name was expected here", `Write {name=value} or {name="some words"}.`)
 			s.pos++
 			continue
 		}
@@ -88,19 +93,21 @@ func (r *reader) parseAttributes(s *scanner, o *opening) {
 				var ok bool
 				v.text, v.span, ok = s.quoted()
 				if !ok {
-					r.report("fence-syntax", v.span, "the value's closing quotation mark is missing", `Close the value with ".`)
+					r.unreadable(o, v.span, "the value's closing quotation mark is missing", `Close the value with ".`)
 					return
 				}
 			} else {
 				v.text, v.span = s.until(" \t}\"{")
-				if v.text == "" {
-					r.report("attribute-value", v.nameSpan, quote(v.name)+" has no value", `Write `+v.name+`=value, or leave the attribute out.`)
-					continue
-				}
 			}
 		}
 		o.values = append(o.values, v)
 	}
+}
+
+// unreadable reports a part of the opening line that cannot be read.
+func (r *reader) unreadable(o *opening, span text.Span, what, do string) {
+	o.broken = true
+	r.report("fence-syntax", span, what, do)
 }
 
 // get returns the attribute with that name, or nil.

@@ -24,15 +24,18 @@ type stepsFile struct {
 	steps      []*procedure.Step
 	figures    []*procedure.Figure
 	inclusions []inclusion
+	// blocks is true when the file has blocks, be it ones that could not be used.
+	blocks bool
 }
 
 // procedure reads a procedure file. The machine and included steps are resolved by the library's reader.
 func (r *reader) procedure(m *matter, doc ast.Node) (*procedure.Procedure, *stepsFile) {
 	var f procedureFields
-	if !r.decode(m, &f) {
+	r.decode(m, &f)
+	s := r.steps(doc, InProcedure)
+	if !isName(f.ID) {
 		return nil, nil
 	}
-	s := r.steps(doc, InProcedure)
 	return &procedure.Procedure{
 		ID: f.ID, Title: f.Title, Summary: f.Summary, Edition: f.Edition, Aims: f.Aims,
 		MachineRef: procedure.Ref{ID: f.Machine, Span: m.spanOf("machine")},
@@ -43,20 +46,21 @@ func (r *reader) procedure(m *matter, doc ast.Node) (*procedure.Procedure, *step
 // sharedSteps reads a shared steps file.
 func (r *reader) sharedSteps(m *matter, doc ast.Node) *stepsFile {
 	var f stepsFields
-	if !r.decode(m, &f) {
+	r.decode(m, &f)
+	s := r.steps(doc, InSteps)
+	if !isName(f.ID) {
 		return nil
 	}
-	s := r.steps(doc, InSteps)
 	s.id, s.idSpan = f.ID, m.spanOf("id")
 	return s
 }
 
 func (r *reader) steps(doc ast.Node, in Place) *stepsFile {
-	out := &stepsFile{}
+	out := &stepsFile{blocks: hasFence(doc)}
 	var about []ast.Node
 	r.eachBlock(doc, in, func(n ast.Node) {
 		if len(out.steps) > 0 || len(out.inclusions) > 0 {
-			r.report("text-between-steps", text.Span{File: r.file, Start: r.startOf(n), End: r.endOf(n)},
+			r.report("text-between-steps", r.spanOf(n),
 				"text between steps is on nobody's screen", "Move it into a step, or in front of the first one.")
 			return
 		}
@@ -66,11 +70,13 @@ func (r *reader) steps(doc ast.Node, in Place) *stepsFile {
 		case "step":
 			out.steps = append(out.steps, r.step(b, out))
 		case "figure":
-			if f := r.figure(b); f != nil {
+			if f := r.figure(b); f.ID != "" {
 				out.figures = append(out.figures, f)
 			}
 		case "include":
-			out.inclusions = append(out.inclusions, inclusion{procedure.Ref{ID: b.argument, Span: b.argumentSpan}, len(out.steps)})
+			if b.argument != "" {
+				out.inclusions = append(out.inclusions, inclusion{procedure.Ref{ID: b.argument, Span: b.argumentSpan}, len(out.steps)})
+			}
 			if b.node.ChildCount() > 0 {
 				r.report("empty-expected", b.span, "an include block holds nothing", "Move its content out.")
 			}
@@ -90,7 +96,7 @@ func (r *reader) step(b *block, file *stepsFile) *procedure.Step {
 		s.Time = r.estimate(v.text, v.span)
 	}
 	r.stepBlocks(b, InStep, nil, s, file)
-	if len(s.Blocks) == 0 {
+	if len(s.Blocks) == 0 && !hasFence(b.node) {
 		r.report("empty-step", b.span, "this step says nothing", "Write what to do, or take the step out.")
 	}
 	for i, x := range s.Blocks {
@@ -135,7 +141,7 @@ func (r *reader) stepBlocks(b *block, in Place, variants []procedure.Ref, s *pro
 		case "variant":
 			r.stepBlocks(inner, InVariant, splitRefs(inner.argument, inner.argumentSpan), s, file)
 		case "figure":
-			if f := r.figure(inner); f != nil {
+			if f := r.figure(inner); f.ID != "" {
 				file.figures = append(file.figures, f)
 				s.Blocks = append(s.Blocks, &procedure.Illustration{Common: common, Figure: procedure.Ref{ID: f.ID, Span: f.Span}})
 			}

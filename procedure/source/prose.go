@@ -2,12 +2,12 @@ package source
 
 import (
 	"bytes"
-	"regexp"
 	"strings"
 
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/extension"
+	extast "github.com/yuin/goldmark/extension/ast"
 	"github.com/yuin/goldmark/renderer"
 	"github.com/yuin/goldmark/renderer/html"
 	"github.com/yuin/goldmark/util"
@@ -20,7 +20,8 @@ import (
 // fences, written as XHTML. Raw HTML and headings go through our own renderer.
 func newMarkdown() goldmark.Markdown {
 	m := goldmark.New(
-		goldmark.WithExtensions(extension.Table, fences{}),
+		// Alignment would come out as an attribute that HTML no longer has.
+		goldmark.WithExtensions(extension.NewTable(extension.WithTableCellAlignMethod(extension.TableCellAlignNone)), fences{}),
 		goldmark.WithRendererOptions(html.WithXHTML()),
 	)
 	m.Renderer().AddOptions(renderer.WithNodeRenderers(util.Prioritized(proseRenderer{}, 100)))
@@ -53,6 +54,9 @@ func (proseRenderer) RegisterFuncs(reg renderer.NodeRendererFuncRegisterer) {
 		}
 		return ast.WalkContinue, nil
 	})
+	reg.Register(kindFence, func(util.BufWriter, []byte, ast.Node, bool) (ast.WalkStatus, error) {
+		return ast.WalkSkipChildren, nil // Reported: a block inside a list or a quotation is on no page.
+	})
 	reg.Register(ast.KindHeading, func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
 		level := byte('0' + min(n.(*ast.Heading).Level+1, 6))
 		if entering {
@@ -72,7 +76,7 @@ func (r *reader) prose(nodes []ast.Node) procedure.Prose {
 	}
 	var buf markupBuffer
 	for _, n := range nodes {
-		if r.commentBlock(n) {
+		if r.silent(n) {
 			continue
 		}
 		r.checkProse(n, &p)
@@ -111,13 +115,15 @@ func isComment(html []byte) bool {
 	return bytes.HasPrefix(html, []byte("<!--")) && bytes.HasSuffix(html, []byte("-->")) && bytes.Count(html, []byte("-->")) == 1
 }
 
-// commentBlock reports whether a block is a comment.
-func (r *reader) commentBlock(n ast.Node) bool {
-	b, ok := n.(*ast.HTMLBlock)
-	if !ok {
-		return false
+// silent reports whether a block is a comment or the definition of a link's target: neither shows on any page.
+func (r *reader) silent(n ast.Node) bool {
+	switch n := n.(type) {
+	case *ast.HTMLBlock:
+		return isComment(htmlOf(n, r.src))
+	case *ast.LinkReferenceDefinition:
+		return true
 	}
-	return isComment(htmlOf(b, r.src))
+	return false
 }
 
 // htmlOf returns the whole text of an HTML block; goldmark keeps its last line apart.
@@ -127,65 +133,6 @@ func htmlOf(b *ast.HTMLBlock, source []byte) []byte {
 		html = append(html[:len(html):len(html)], b.ClosureLine.Value(source)...)
 	}
 	return html
-}
-
-var undefinedLink = regexp.MustCompile(`\[[^\[\]]+\]\[[^\[\]]*\]`)
-
-// paragraphs adds the plain words of a block.
-func (r *reader) paragraphs(n ast.Node, p *procedure.Prose) {
-	switch n := n.(type) {
-	case *ast.Paragraph, *ast.TextBlock, *ast.Heading:
-		q := r.plain(n)
-		if q.Text == "" {
-			return
-		}
-		for _, at := range undefinedLink.FindAllStringIndex(q.Text, -1) {
-			r.report("undefined-link", q.SpanOf(at[0], at[1]), "the link "+q.Text[at[0]:at[1]]+" has no target",
-				"Write [words](#step) for a step, or define the link's target.")
-		}
-		p.Paragraphs = append(p.Paragraphs, q)
-		return
-	case *ast.HTMLBlock:
-		p.Paragraphs = append(p.Paragraphs, procedure.Paragraph{Text: strings.TrimSpace(string(htmlOf(n, r.src)))})
-		return
-	}
-	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
-		if c.Type() == ast.TypeBlock {
-			r.paragraphs(c, p)
-		}
-	}
-}
-
-// plain returns the words of a block with inline content, and where each came from.
-func (r *reader) plain(n ast.Node) procedure.Paragraph {
-	var b strings.Builder
-	var q procedure.Paragraph
-	_ = ast.Walk(n, func(c ast.Node, entering bool) (ast.WalkStatus, error) {
-		if !entering {
-			return ast.WalkContinue, nil
-		}
-		switch c := c.(type) {
-		case *ast.Text:
-			value := c.Segment.Value(r.src)
-			if !c.IsRaw() {
-				value = util.ResolveEntityNames(util.ResolveNumericReferences(util.UnescapePunctuations(value)))
-			}
-			if len(value) > 0 {
-				q.Pieces = append(q.Pieces, procedure.Piece{At: b.Len(), Span: r.segment(c.Segment.Start, c.Segment.Stop)})
-				b.Write(value)
-			}
-			if c.SoftLineBreak() || c.HardLineBreak() {
-				b.WriteByte(' ')
-			}
-		case *ast.String:
-			b.Write(c.Value)
-		case *ast.AutoLink:
-			b.Write(c.Label(r.src))
-		}
-		return ast.WalkContinue, nil
-	})
-	q.Text = strings.TrimRight(strings.ReplaceAll(b.String(), "\r", ""), " ")
-	return q
 }
 
 // checkProse reports what prose may not hold and notes its links and mentions.
@@ -207,8 +154,11 @@ func (r *reader) checkProse(n ast.Node, p *procedure.Prose) {
 				return ast.WalkContinue, nil
 			}
 			seg := c.Segments.At(0)
+			seg.Start, seg.Stop = trim(r.src, seg.Start, seg.Stop)
 			r.report("raw-html", r.segment(seg.Start, seg.Stop), "HTML is not passed through; it is shown as text",
 				"Write it in Markdown, or put code marks (`) around it.")
+		case *extast.TableRow:
+			r.extraCell(c)
 		case *ast.Image:
 			r.report("picture-in-text", r.near(c), "a picture cannot stand in running text",
 				"Define a figure block and show it with {figure=name}.")
@@ -226,6 +176,9 @@ func (r *reader) checkProse(n ast.Node, p *procedure.Prose) {
 }
 
 func (r *reader) checkLink(c *ast.Link, p *procedure.Prose) {
+	if c.Reference != nil {
+		r.used[util.ToLinkReference(c.Reference.Value)] = true
+	}
 	target := string(c.Destination)
 	switch {
 	case strings.HasPrefix(target, "#") && isName(target[1:]):
@@ -237,6 +190,18 @@ func (r *reader) checkLink(c *ast.Link, p *procedure.Prose) {
 		// An unknown scheme must not reach a page.
 		c.Destination = nil
 	}
+}
+
+// unusedLinks reports definitions that no link uses: Markdown drops them without a word.
+func (r *reader) unusedLinks(doc ast.Node) {
+	_ = ast.Walk(doc, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
+		d, ok := n.(*ast.LinkReferenceDefinition)
+		if ok && entering && !r.used[util.ToLinkReference(d.Label)] {
+			r.report("unused-link", r.spanOf(d), "no link uses this target",
+				"Write [words]["+string(d.Label)+"] where it belongs, or take the line out.")
+		}
+		return ast.WalkContinue, nil
+	})
 }
 
 // near returns the place of a node's first text, or of the block around it.
@@ -258,12 +223,17 @@ func (r *reader) near(n ast.Node) text.Span {
 	if n == nil {
 		return r.segment(0, 0)
 	}
-	return text.Span{File: r.file, Start: r.startOf(n), End: r.endOf(n)}
+	return r.spanOf(n)
 }
 
 // segment turns a range of the parsed text into a place in the file.
 func (r *reader) segment(start, stop int) text.Span {
 	return r.file.Span(start+r.base, stop+r.base)
+}
+
+// spanOf returns the place of a block's own text, from its first line to its last.
+func (r *reader) spanOf(n ast.Node) text.Span {
+	return text.Span{File: r.file, Start: r.startOf(n), End: r.endOf(n)}
 }
 
 // startOf returns the file offset where a block's own text starts.

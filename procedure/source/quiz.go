@@ -12,9 +12,7 @@ import (
 // quiz reads a quiz file.
 func (r *reader) quiz(m *matter, doc ast.Node) *procedure.Quiz {
 	var f quizFields
-	if !r.decode(m, &f) {
-		return nil
-	}
+	r.decode(m, &f)
 	q := &procedure.Quiz{
 		ID: f.ID, Title: f.Title, Summary: f.Summary, Span: m.spanOf("id"), Pass: f.Pass, Seed: f.Seed, Tries: f.Tries,
 		ProcedureRef: procedure.Ref{ID: f.Procedure, Span: m.spanOf("procedure")}, File: r.file,
@@ -24,8 +22,11 @@ func (r *reader) quiz(m *matter, doc ast.Node) *procedure.Quiz {
 		q.Questions = append(q.Questions, r.question(b))
 	})
 	q.About = r.prose(about)
-	if len(q.Questions) == 0 {
+	if len(q.Questions) == 0 && !hasFence(doc) {
 		r.report("empty-quiz", q.Span, "this quiz asks nothing", "Write a question block.")
+	}
+	if !isName(f.ID) {
+		return nil
 	}
 	return q
 }
@@ -50,7 +51,7 @@ func (r *reader) question(b *block) *procedure.Question {
 		switch n := n.(type) {
 		case *ast.List:
 			if list != nil {
-				r.report("question-form", r.near(n), "a question has one list of choices", "Put all choices into one list.")
+				r.report("question-form", r.spanOf(n), "a question has one list of choices", "Put all choices into one list.")
 				return
 			}
 			list = n
@@ -60,7 +61,7 @@ func (r *reader) question(b *block) *procedure.Question {
 			}
 		default:
 			if list != nil {
-				r.report("question-form", r.near(n), "text stands behind the choices", "Write the explanation as a quotation: start the line with >.")
+				r.report("question-form", r.spanOf(n), "text stands behind the choices", "Write the explanation as a quotation: start the line with >.")
 				return
 			}
 			stem = append(stem, n)
@@ -93,7 +94,7 @@ func (r *reader) choice(item *ast.ListItem, kind procedure.QuestionKind) procedu
 		}
 		words = append(words, n)
 	}
-	out := procedure.Choice{Span: r.near(item)}
+	out := procedure.Choice{Span: r.spanOf(item)}
 	if kind != procedure.OrderAnswer && len(words) > 0 {
 		mark, ok := r.cutMark(words[0])
 		if !ok {
@@ -166,7 +167,7 @@ func (r *reader) checkQuestion(b *block, q *procedure.Question, list *ast.List) 
 	}
 	noChoices := func() {
 		if list != nil {
-			r.report("question-form", r.near(list), "a "+string(q.Kind)+" question has no choices", "Take the list out; the answer is an attribute.")
+			r.report("question-form", r.spanOf(list), "a "+string(q.Kind)+" question has no choices", "Take the list out; the answer is an attribute.")
 		}
 	}
 	switch q.Kind {
@@ -183,7 +184,7 @@ func (r *reader) checkQuestion(b *block, q *procedure.Question, list *ast.List) 
 	case procedure.OrderAnswer:
 		choices(3)
 		if list != nil && !list.IsOrdered() {
-			r.report("question-form", r.near(list), "the list of an order question is numbered", "Number the choices in the right order: 1. 2. 3.")
+			r.report("question-form", r.spanOf(list), "the list of an order question is numbered", "Number the choices in the right order: 1. 2. 3.")
 		}
 	case procedure.TrueFalse:
 		noChoices()
@@ -239,9 +240,7 @@ func (r *reader) sameChoices(q *procedure.Question) {
 // course reads a course file.
 func (r *reader) course(m *matter, doc ast.Node) *procedure.Course {
 	var f courseFields
-	if !r.decode(m, &f) {
-		return nil
-	}
+	r.decode(m, &f)
 	c := &procedure.Course{ID: f.ID, Title: f.Title, Summary: f.Summary, Span: m.spanOf("id"), File: r.file}
 	for i, s := range f.Sessions {
 		session := procedure.Session{Title: s.Title}
@@ -266,5 +265,8 @@ func (r *reader) course(m *matter, doc ast.Node) *procedure.Course {
 	var about []ast.Node
 	r.eachBlock(doc, InCourse, func(n ast.Node) { about = append(about, n) }, func(*block) {})
 	c.About = r.prose(about)
+	if !isName(f.ID) {
+		return nil
+	}
 	return c
 }

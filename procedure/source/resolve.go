@@ -22,12 +22,13 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 	used := map[string]bool{}
 	for i, p := range l.Procedures {
 		p.Machine = find(&x, "machine", p.MachineRef, machines)
+		x.taken = map[string]procedure.Ref{}
 		p.Steps, p.Figures = x.include(l.own[i], nil, used)
 		for n, s := range p.Steps {
 			s.Number = n + 1
 		}
 		nameMentions(p)
-		if len(p.Steps) == 0 {
+		if len(p.Steps) == 0 && !l.own[i].blocks {
 			x.log.Add(newDiagnostic("empty-procedure", p.Span, "this procedure has no steps", "Write a step block."))
 		}
 	}
@@ -58,6 +59,8 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 type resolver struct {
 	log    *diagnostic.Log
 	shared map[string]*stepsFile
+	// taken holds the steps files that the procedure at hand has taken in.
+	taken map[string]procedure.Ref
 }
 
 // index lists things by name and reports a name that is taken twice.
@@ -80,7 +83,7 @@ func index[T any](x *resolver, kind string, things []T, name func(T) (string, te
 // find returns the named thing; a name that leads nowhere is reported and gives the zero value.
 func find[T any](x *resolver, kind string, ref procedure.Ref, things map[string]T) T {
 	t, ok := things[ref.ID]
-	if !ok {
+	if !ok && ref.ID != "" { // A name that is missing is reported in its own place.
 		x.log.Add(newDiagnostic("undefined-name", ref.Span, "there is no "+kind+" "+quote(ref.ID),
 			suggest(ref.ID, sortedKeys(things), "Write the "+kind+", or correct the name.")))
 	}
@@ -117,11 +120,18 @@ func (x *resolver) includeFile(ref procedure.Ref, path []procedure.Ref, used map
 			return nil, nil
 		}
 	}
+	if first, twice := x.taken[ref.ID]; twice {
+		d := newDiagnostic("repeated-include", ref.Span, "the steps "+quote(ref.ID)+" are taken in twice", "Take one of the include blocks out.")
+		d.See = []diagnostic.Related{{Span: first.Span, Why: "taken in here already"}}
+		x.log.Add(d)
+		return nil, nil
+	}
 	f := find(x, "steps file", ref, x.shared)
 	if f == nil {
 		return nil, nil
 	}
 	used[ref.ID] = true
+	x.taken[ref.ID] = ref
 	return x.include(f, append(path[:len(path):len(path)], ref), used)
 }
 

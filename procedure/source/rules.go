@@ -23,11 +23,12 @@ var rules = []diagnostic.Rule{
 	// Files and front matter.
 	{Code: "library-empty", Severity: errorLevel, Title: "Empty library", Wrong: "The folder holds no Markdown file.", Why: "There is nothing to compile.", Do: "Write a machine and a procedure, or start from `matchmark new`."},
 	{Code: "unreadable-file", Severity: errorLevel, Title: "File cannot be read", Wrong: "A file of the library cannot be opened.", Why: "A step may be missing from the site without anybody noticing.", Do: "Check the permissions, and that it is not a link out of the library."},
-	{Code: "file-too-large", Severity: errorLevel, Title: "File too large", Wrong: "A source file is larger than 4 MB.", Why: "No procedure that people wrote is that long; it is likely another kind of file.", Do: "Split it, or take it out of the library."},
+	{Code: "file-too-large", Severity: errorLevel, Title: "File too large", Wrong: "A source file is larger than 4 MB, or has no empty line for more than 128 KB.", Why: "No procedure that people wrote is that long; it is likely another kind of file.", Do: "Split it, or take it out of the library."},
 	{Code: "not-utf8", Severity: errorLevel, Title: "Not UTF-8", Wrong: "A file holds bytes that are not UTF-8 text.", Why: "Units and names would come out garbled on the sheet.", Do: "Save the file as UTF-8."},
+	{Code: "control-character", Severity: errorLevel, Title: "Control character", Wrong: "A file holds a character that is not text.", Why: "Nobody can see it, and a browser may show nothing at all.", Do: "Delete it. It is often left behind by copying out of another program."},
 	{Code: "front-matter-missing", Severity: errorLevel, Title: "No front matter", Wrong: "A file does not start with front matter.", Why: "matchmark cannot know whether it is a machine, a procedure, a quiz or a course.", Do: "Start the file with ---, kind, id, title, ---."},
 	{Code: "front-matter-syntax", Severity: errorLevel, Title: "Front matter unreadable", Wrong: "The front matter is not YAML, or is not closed.", Why: "Nothing in it can be trusted.", Do: "Write one `name: value` a line between two lines of ---."},
-	{Code: "front-matter-field", Severity: errorLevel, Title: "Unknown front matter line", Wrong: "The front matter has a line that this kind of file does not know.", Why: "A mistyped line would be lost without a word.", Do: "Correct the name; the language reference lists them."},
+	{Code: "front-matter-field", Severity: errorLevel, Title: "Unknown front matter line", Wrong: "The front matter has a line that this kind of file does not know, or has it twice.", Why: "A mistyped line would be lost without a word.", Do: "Correct the name; the language reference lists them."},
 	{Code: "front-matter-value", Severity: errorLevel, Title: "Wrong front matter value", Wrong: "A line of the front matter is missing or has a value that it cannot have.", Why: "Pages, addresses and pass marks come from these lines.", Do: "Give the value in the form that the language reference shows."},
 	{Code: "unknown-kind", Severity: errorLevel, Title: "Unknown kind of file", Wrong: "The front matter's kind is not one of the dialect's.", Why: "The file would not be compiled.", Do: "Use machine, procedure, steps, quiz or course."},
 
@@ -78,10 +79,12 @@ var rules = []diagnostic.Rule{
 	{Code: "picture-in-text", Severity: errorLevel, Title: "Picture in running text", Wrong: "A Markdown picture stands in running text.", Why: "Pictures need a description and a place on the tablet's screen.", Do: "Define a figure block and show it with {figure=name}."},
 	{Code: "link-target", Severity: errorLevel, Title: "Link leads nowhere", Wrong: "A link's target is neither a step nor a web address.", Why: "It would be dead at the bench.", Do: "Write (#step-name) or an address that starts with https://."},
 	{Code: "undefined-link", Severity: warningLevel, Title: "Link without a target", Wrong: "A reference link has no definition.", Why: "Readers see the square brackets.", Do: "Write [words](#step), or define the target."},
+	{Code: "unused-link", Severity: warningLevel, Title: "Target without a link", Wrong: "A link's target is defined, and no link uses it.", Why: "Markdown shows nothing for such a line; text that starts with [Note]: is lost that way.", Do: "Use it in a link, or take the line out."},
 
 	// Names across files.
 	{Code: "duplicate-name", Severity: errorLevel, Title: "Name taken twice", Wrong: "Two things have one name.", Why: "A reference could mean either.", Do: "Give one of them another name."},
 	{Code: "undefined-name", Severity: errorLevel, Title: "Name leads nowhere", Wrong: "A name is used that nothing has.", Why: "The learner would look for a thing that is not there.", Do: "Correct the name, or register the thing."},
 	{Code: "include-cycle", Severity: errorLevel, Title: "Circular inclusion", Wrong: "A steps file takes in itself, directly or through others.", Why: "The procedure would never end.", Do: "Take one of the include blocks out."},
+	{Code: "repeated-include", Severity: errorLevel, Title: "Steps taken in twice", Wrong: "A procedure takes in one steps file twice.", Why: "A step has one place in the job; a link to it could mean either.", Do: "Take one of the include blocks out."},
 	{Code: "unused-file", Severity: warningLevel, Title: "Steps never used", Wrong: "No procedure takes in a steps file.", Why: "It may be that an include block is missing.", Do: "Include it, or take the file out."},
 }

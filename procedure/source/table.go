@@ -92,11 +92,9 @@ func (r *reader) row(n gast.Node, columns []string, form *RegisterForm) row {
 		if i < len(columns) && columns[i] != "" && x.text != "" {
 			w.cells[columns[i]] = x
 		}
-		if x.span.Valid() {
-			r.extraCell(x.span, c.NextSibling() == nil)
-		}
 		i++
 	}
+	r.extraCell(n)
 	for _, c := range form.Columns {
 		if _, there := w.cells[c.Name]; c.Required && !there && slices.Contains(columns, c.Name) {
 			r.report("cell-value", w.span, "this row has no "+quote(c.Name), "Fill in the column "+quote(c.Name)+": "+c.Means+".")
@@ -106,10 +104,12 @@ func (r *reader) row(n gast.Node, columns []string, form *RegisterForm) row {
 }
 
 // extraCell reports what stands behind a row's last column: Markdown would drop it without a word.
-func (r *reader) extraCell(last text.Span, isLast bool) {
-	if !isLast {
-		return
+func (r *reader) extraCell(row gast.Node) {
+	cell := row.LastChild()
+	if cell == nil || cell.Lines().Len() == 0 {
+		return // The row is shorter than the heading.
 	}
+	last := r.cell(cell).span
 	src := r.file.Source
 	end := last.End
 	for end < len(src) && src[end] != '\n' {

@@ -1,0 +1,234 @@
+package source
+
+import "testing"
+
+// What authors get wrong, each with the places that the messages point at, in
+// file order. Anything that is reported besides fails the test.
+func TestBrokenProcedure(t *testing.T) {
+	for _, c := range []struct {
+		name, src string
+		codes     []string
+	}{
+		{"unclosed at the end", "«::: step a \"A\" {time=6}»\nWords.\n", []string{"unclosed-block"}},
+		{"unclosed at the end without newline", "«::: step a \"A\" {time=6}»\nWords.", []string{"unclosed-block"}},
+		{"unclosed before the next step",
+			"«::: step a \"A\" {time=6}»\nWords.\n::: step b \"B\" {time=6}\nWords.\n:::\n::: step c \"C\" {time=6}\nWords.\n:::\n",
+			[]string{"unclosed-block"}},
+		{"two unclosed before the next step",
+			"«::: step a \"A\" {time=6}»\n«::: tip»\nWords.\n::: step b \"B\" {time=6}\nWords.\n:::\n",
+			[]string{"unclosed-block", "unclosed-block"}},
+		{"unclosed inside a longer fence", ":::: step a \"A\" {time=6}\n«::: tip»\nWords.\n::::\n", []string{"unclosed-block"}},
+		{"unclosed inner block takes the outer one's closing line",
+			"«::: step a \"A\" {time=6}»\n::: tip\nWords.\n:::\n", []string{"unclosed-block"}},
+		{"stray closing line", stepHead + "Words.\n:::\n\n«:::»\n", []string{"stray-fence"}},
+		{"closing line of another length", ":::: step a \"A\" {time=6}\nWords.\n«:::»\n::::\n", []string{"stray-fence"}},
+		{"closing line behind the front matter", "«::::»\n" + stepHead + "Words.\n:::\n", []string{"stray-fence"}},
+		{"block in a procedure that belongs in a step", "::: «tip»\nWords.\n:::\n" + stepHead + "Words.\n:::\n", []string{"misplaced-block"}},
+		{"block in a block that takes none", stepHead + "::: tip\nWords.\n::: «tip»\nWords.\n:::\n:::\n:::\n", []string{"misplaced-block"}},
+		{"block of a quiz in a step", stepHead + "Words.\n::: «question» q {type=single}\nWhat?\n:::\n:::\n", []string{"misplaced-block"}},
+		{"fence in a list", stepHead + "- item\n  «::: tip»\n  Words.\n  :::\n:::\n", []string{"misplaced-block"}},
+		{"fence in a quotation", stepHead + "> «::: tip»\n> Words.\n> :::\n:::\n", []string{"misplaced-block"}},
+		{"closing line that is indented", stepHead + "- item\n  :::\n«:::»\n", []string{"stray-fence"}},
+		{"unknown kind", stepHead + "Words.\n::: «tipp»\nWords.\n:::\n:::\n", []string{"unknown-block"}},
+		{"kind in capitals", stepHead + "Words.\n::: «Tip»\nWords.\n:::\n:::\n", []string{"unknown-block"}},
+		{"title without its closing mark", "::: step a \"«Look {time=6}»\nWords.\n:::\n", []string{"fence-syntax"}},
+		{"value without its closing mark", "::: step a \"A\" {time=6 tools=\"«socket-13}»\nWords.\n:::\n", []string{"fence-syntax"}},
+		{"brace not closed", "::: step a \"A\" «{»time=6\nWords.\n:::\n", []string{"fence-syntax"}},
+		{"words behind the braces", "::: step a \"A\" {time=6} «and more»\nWords.\n:::\n", []string{"fence-syntax"}},
+		{"curly quotation marks", "::: step a «“Look” {time=6}»\nWords.\n:::\n", []string{"fence-syntax"}},
+		{"no name before the equals sign", "::: step a \"A\" {time=6 «=»«6»}\nWords.\n:::\n", []string{"fence-syntax", "unknown-attribute"}},
+		{"name missing", "::: «step» \"A\" {time=6}\nWords.\n:::\n", []string{"missing-name"}},
+		{"name with a capital", "::: step «Look» \"A\" {time=6}\nWords.\n:::\n", []string{"bad-name"}},
+		{"title missing", "«::: step a {time=6}»\nWords.\n:::\n", []string{"missing-title"}},
+		{"title blank", "«::: step a \" \" {time=6}»\nWords.\n:::\n", []string{"missing-title"}},
+		{"time missing", "«::: step a \"A\"»\nWords.\n:::\n", []string{"missing-attribute"}},
+		{"time without a value", "::: step a \"A\" {«time»}\nWords.\n:::\n", []string{"attribute-value"}},
+		{"time with nothing behind the sign", "::: step a \"A\" {«time»=}\nWords.\n:::\n", []string{"attribute-value"}},
+		{"empty list of names", "::: step a \"A\" {time=6 «needs»=\"\" «tools»=,}\nWords.\n:::\n", []string{"attribute-value", "attribute-value"}},
+		{"time negative", "::: step a \"A\" {time=«-4»}\nWords.\n:::\n", []string{"bad-time"}},
+		{"optimistic over likely", "::: step a \"A\" {time=«6/4»/10}\nWords.\n:::\n", []string{"bad-time"}},
+		{"likely over pessimistic", "::: step a \"A\" {time=4/«10/6»}\nWords.\n:::\n", []string{"bad-time"}},
+		{"two times", "::: step a \"A\" {time=«4/6»}\nWords.\n:::\n", []string{"bad-time"}},
+		{"time in the wrong unit", "::: step a \"A\" {time=\"«6 kg»\"}\nWords.\n:::\n", []string{"bad-time"}},
+		{"time in words", "::: step a \"A\" {time=«six»}\nWords.\n:::\n", []string{"bad-time"}},
+		{"no people", "::: step a \"A\" {time=6 people=«0»}\nWords.\n:::\n", []string{"attribute-value"}},
+		{"half a person", "::: step a \"A\" {time=6 people=«1.5»}\nWords.\n:::\n", []string{"attribute-value"}},
+		{"flag with a value", "::: step a \"A\" {time=6 safe-stop=«yes»}\nWords.\n:::\n", []string{"attribute-value"}},
+		{"attribute twice", "::: step a \"A\" {time=6 «time»=7}\nWords.\n:::\n", []string{"repeated-attribute"}},
+		{"attribute unknown", "::: step a \"A\" {time=6 «need»=isolated}\nWords.\n:::\n", []string{"unknown-attribute"}},
+		{"two names for one figure", "::: step a \"A\" {time=6 figure=«front,side»}\nWords.\n:::\n", []string{"bad-name"}},
+		{"signal word", stepHead + "::: caution «alert»\nHot.\n:::\n:::\n", []string{"attribute-value"}},
+		{"word where a kind takes none", stepHead + "::: tip «first»\nWords.\n:::\n:::\n", []string{"fence-syntax"}},
+		{"title where a kind takes none", stepHead + "::: tip \"«First»\"\nWords.\n:::\n:::\n", []string{"fence-syntax"}},
+		{"empty caution", stepHead + "«::: caution»\n:::\n:::\n", []string{"empty-block"}},
+		{"empty key point", stepHead + "«::: key-point \"Pull it off by hand\"»\n:::\n:::\n", []string{"missing-reason"}},
+		{"empty hold", stepHead + "Words.\n«::: hold»\n:::\n:::\n", []string{"empty-block"}},
+		{"empty list of actions", stepHead + "«::: actions»\n:::\n:::\n", []string{"empty-block"}},
+		{"empty inspection", stepHead + "«::: inspect»\n:::\n:::\n", []string{"empty-block"}},
+		{"empty step", "«::: step a \"A\" {time=6}»\n:::\n", []string{"empty-step"}},
+		{"step of a comment", "«::: step a \"A\" {time=6}»\n<!-- later -->\n:::\n", []string{"empty-step"}},
+		{"text between steps", stepHead + "Words.\n:::\n\n«More words.»\n", []string{"text-between-steps"}},
+		{"hold before other blocks", stepHead + "«::: hold»\n- Clear\n:::\nWords.\n:::\n", []string{"hold-not-last"}},
+		{"text in a block of actions", stepHead + "::: actions\n«Take it off.»\n:::\n:::\n", []string{"list-only"}},
+		{"unknown verb", stepHead + "::: actions\n- «unscrew» 4\n:::\n:::\n", []string{"unknown-verb"}},
+		{"verb without a name", stepHead + "::: actions\n- «remove»\n:::\n:::\n", []string{"action-syntax"}},
+		{"verb without its second name", stepHead + "::: actions\n- «support gearbox»\n:::\n:::\n", []string{"action-syntax"}},
+		{"not a name", stepHead + "::: actions\n- remove «the bolt», 5\n:::\n:::\n", []string{"bad-name"}},
+		{"kept without a reason", stepHead + "::: fasteners\n- «keep 6»\n:::\n:::\n", []string{"missing-reason"}},
+		{"kept with a colon and no reason", stepHead + "::: fasteners\n- «keep 6»:\n:::\n:::\n", []string{"missing-reason"}},
+		{"action that is empty", stepHead + "::: actions\n«»- \n- remove 4\n:::\n:::\n", []string{"action-syntax"}},
+		{"nothing acceptable", stepHead + "::: inspect\n- «Belt»\n:::\n:::\n", []string{"missing-limit"}},
+		{"picture in the text", stepHead + "See ![«the front»](front.svg).\n:::\n", []string{"picture-in-text"}},
+		{"HTML", stepHead + "Press «<b>» hard.\n:::\n", []string{"raw-html"}},
+		{"block of HTML", stepHead + "«<div>\nWords.\n</div>»\n:::\n", []string{"raw-html"}},
+		{"link to a file", stepHead + "See [«this»](other.md).\n:::\n", []string{"link-target"}},
+		{"link that runs something", stepHead + "See [«this»](javascript:alert(1)).\n:::\n", []string{"link-target"}},
+		{"reference link without a target", stepHead + "See «[the drawing][front]».\n:::\n", []string{"undefined-link"}},
+		{"target without a link", stepHead + "Words.\n\n«[Note]: torque»\n:::\n", []string{"unused-link"}},
+		{"cell too many in a table of the text", stepHead + "| a | b |\n|---|---|\n| 1 | 2 |« 3 |»\n:::\n", []string{"extra-cell"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			src, marked := unmark(procedureHead + c.src)
+			_, all := readProcedure(t, src)
+			expect(t, "job.md", marked, c.codes, all)
+		})
+	}
+}
+
+// Faults of machine files, marked in the same way.
+func TestBrokenMachine(t *testing.T) {
+	parts := "::: register parts\n| id | name | mass |\n|---|---|---|\n"
+	fasteners := "::: register fasteners\n| no | name | kind | torque | count |\n|---|---|---|---|---|\n"
+	for _, c := range []struct {
+		name, src string
+		codes     []string
+	}{
+		{"no table", "«::: register parts»\n:::\n", []string{"register-table"}},
+		{"words in place of a table", "::: register parts\n«The guard.»\n:::\n", []string{"register-table"}},
+		{"line of dashes too short", "::: register parts\n«| id | name |\n|---|\n| a | A |»\n:::\n", []string{"register-table"}},
+		{"second table", parts + "| a | A | |\n\n| «id | name |\n|---|---|\n| b | B» |\n:::\n", []string{"register-table"}},
+		{"register twice", parts + "| a | A | |\n:::\n::: register «parts»\n| id | name |\n|---|---|\n| b | B |\n:::\n", []string{"repeated-register"}},
+		{"unknown register", "::: register «part»\n| id | name |\n|---|---|\n| a | A |\n:::\n", []string{"attribute-value"}},
+		{"register without a kind", "::: «register»\n| id | name |\n|---|---|\n| a | A |\n:::\n", []string{"missing-name"}},
+		{"unknown column", "::: register parts\n| id | name | «weight» |\n|---|---|---|\n| a | A | 3 kg |\n:::\n", []string{"unknown-column"}},
+		{"column twice", "::: register parts\n| id | name | «name» |\n|---|---|---|\n| a | A | B |\n:::\n", []string{"repeated-column"}},
+		{"column missing", "::: register parts\n| id | «mass» |\n|---|---|\n| a | 3 kg |\n:::\n", []string{"missing-column"}},
+		{"row too long", parts + "| a | A | 3 kg |« more |»\n:::\n", []string{"extra-cell"}},
+		{"row too long behind an empty cell", parts + "| a | A | |« more |»\n:::\n", []string{"extra-cell"}},
+		{"row without a name", parts + "| «a» | | 3 kg |\n:::\n", []string{"cell-value"}},
+		{"not a name", parts + "| «Guard» | A | |\n:::\n", []string{"bad-name"}},
+		{"pipe in a name", parts + "| «a\\|b» | A | |\n:::\n", []string{"bad-name"}},
+		{"mass without a unit", parts + "| a | A | «3» |\n:::\n", []string{"bad-quantity"}},
+		{"mass in a unit of length", parts + "| a | A | «3 mm» |\n:::\n", []string{"bad-quantity"}},
+		{"mass in no unit", parts + "| a | A | 3 «kilogramms» |\n:::\n", []string{"bad-quantity"}},
+		{"mass negative", parts + "| a | A | «-3 kg» |\n:::\n", []string{"bad-quantity"}},
+		{"torque in pounds", fasteners + "| 1 | Bolt | bolt | «45 kg» | |\n:::\n", []string{"bad-quantity"}},
+		{"torque with a decimal comma", fasteners + "| 1 | Bolt | bolt | «4,5» N·m | |\n:::\n", []string{"bad-quantity"}},
+		{"callout number zero", fasteners + "| «0» | Bolt | bolt | | |\n:::\n", []string{"cell-value"}},
+		{"callout number in words", fasteners + "| «one» | Bolt | bolt | | |\n:::\n", []string{"cell-value"}},
+		{"kind of fastener", fasteners + "| 1 | Bolt | «blot» | | |\n:::\n", []string{"cell-value"}},
+		{"half a bolt", fasteners + "| 1 | Bolt | bolt | | «1.5» |\n:::\n", []string{"cell-value"}},
+		{"faults in several cells", parts + "| «A» | A | «3» |\n| b | B | «x» |\n:::\n", []string{"bad-name", "bad-quantity", "bad-quantity"}},
+		{"short row and a line with pipes before the register",
+			"| a | b | c |\n\n" + parts + "| a | A |\n:::\n", []string{}},
+		{"figure without a picture", "«::: figure front \"Front\"»\n:::\n", []string{"missing-attribute"}},
+		{"balloon without a point", "::: figure front \"Front\" {src=a.svg}\n- «4 balloon 60,40»\n:::\n", []string{"balloon-syntax"}},
+		{"balloon with half a point", "::: figure front \"Front\" {src=a.svg}\n- 4 at «120» balloon 60,40\n:::\n", []string{"balloon-syntax"}},
+		{"balloon with a point that is no number", "::: figure front \"Front\" {src=a.svg}\n- 4 at «1,NaN» balloon 60,40\n:::\n", []string{"balloon-syntax"}},
+		{"balloon with a reason", "::: figure front \"Front\" {src=a.svg}\n- «4 at 1,2 balloon 60,40»: the bolt\n:::\n", []string{"balloon-syntax"}},
+		{"step in a machine", "::: «step» a \"A\" {time=6}\nWords.\n:::\n", []string{"misplaced-block"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			src, marked := unmark(machineHead + c.src)
+			_, log := readFiles(t, map[string]string{"mixer.md": src})
+			expect(t, "mixer.md", marked, c.codes, log.Sorted())
+		})
+	}
+}
+
+// Faults of quiz files.
+func TestBrokenQuiz(t *testing.T) {
+	choices := "- [x] a\n- [ ] b\n"
+	for _, c := range []struct {
+		name, src string
+		codes     []string
+	}{
+		{"type missing", "«::: question a»\nWhat?\n" + choices + ":::\n", []string{"missing-attribute"}},
+		{"type unknown", "::: question a {type=«multiple»}\nWhat?\n" + choices + ":::\n", []string{"attribute-value"}},
+		{"nothing asked", "«::: question a {type=single}»\n" + choices + ":::\n", []string{"question-form"}},
+		{"one choice", "«::: question a {type=single}»\nWhat?\n- [x] a\n:::\n", []string{"question-form"}},
+		{"two right choices", "«::: question a {type=single}»\nWhat?\n- [x] a\n- [x] b\n:::\n", []string{"question-form"}},
+		{"no right choice", "«::: question a {type=several}»\nWhat?\n- [ ] a\n- [ ] b\n:::\n", []string{"question-form"}},
+		{"choice without a mark", "::: question a {type=single}\nWhat?\n- [x] a\n- «b»\n:::\n", []string{"question-form"}},
+		{"choice that is empty", "::: question a {type=single}\nWhat?\n- [x] a\n- «[ ]»\n:::\n", []string{"question-form"}},
+		{"same choices", "::: question a {type=single}\nWhat?\n- [x] a\n- «[ ] A»\n:::\n", []string{"question-form"}},
+		{"text behind the choices", "::: question a {type=single}\nWhat?\n" + choices + "\n«More.»\n:::\n", []string{"question-form"}},
+		{"second list", "::: question a {type=single}\nWhat?\n" + choices + "\n1. «c\n2. d»\n:::\n", []string{"question-form"}},
+		{"answer beside choices", "::: question a {type=single «answer»=a}\nWhat?\n" + choices + ":::\n", []string{"question-form"}},
+		{"choices beside an answer", "::: question a {type=true-false answer=true}\nWhat?\n- «[x] a»\n:::\n", []string{"question-form"}},
+		{"answer missing", "«::: question a {type=true-false}»\nWhat?\n:::\n", []string{"question-form"}},
+		{"neither true nor false", "::: question a {type=true-false answer=«yes»}\nWhat?\n:::\n", []string{"attribute-value"}},
+		{"number without a unit", "::: question a {type=number answer=«45»}\nWhat?\n:::\n", []string{"bad-quantity"}},
+		{"tolerance of another kind", "::: question a {type=number answer=\"45 N·m\" tolerance=\"«2 mm»\"}\nWhat?\n:::\n", []string{"bad-quantity"}},
+		{"two to put in order", "«::: question a {type=order}»\nWhat?\n1. a\n2. b\n:::\n", []string{"question-form"}},
+		{"order without numbers", "::: question a {type=order}\nWhat?\n- «a\n- b\n- c»\n:::\n", []string{"question-form"}},
+		{"nothing to point at", "«::: question a {type=point answer=4}»\nWhat?\n:::\n", []string{"question-form"}},
+		{"points", "::: question a {type=single points=«0»}\nWhat?\n" + choices + ":::\n", []string{"attribute-value"}},
+		{"fence in a choice", "::: question a {type=single}\nWhat?\n- [x] a\n  «::: tip»\n  b\n  :::\n- [ ] c\n:::\n", []string{"misplaced-block"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			src, marked := unmark(quizHead + c.src)
+			_, log := readFiles(t, map[string]string{"check.md": src})
+			expect(t, "check.md", marked, c.codes, log.Sorted())
+		})
+	}
+}
+
+// Faults of whole files and of the front matter.
+func TestBrokenFile(t *testing.T) {
+	for _, c := range []struct {
+		name, file, src string
+		codes           []string
+	}{
+		{"no front matter", "a.md", "«»Words.\n", []string{"front-matter-missing"}},
+		{"empty file", "a.md", "«»", []string{"front-matter-missing"}},
+		{"only a byte-order mark", "a.md", "\uFEFF«»", []string{"front-matter-missing"}},
+		{"front matter not closed", "a.md", "«---»\nkind: machine\n", []string{"front-matter-syntax"}},
+		{"front matter empty", "a.md", "---\n«»---\n", []string{"front-matter-syntax"}},
+		{"front matter of a comment", "a.md", "---\n«# nothing\n»---\n", []string{"front-matter-syntax"}},
+		{"front matter that is a list", "a.md", "---\n«- kind\n»---\n", []string{"front-matter-syntax"}},
+		{"colon in a value", "a.md", "---\nkind: machine\nid: a\ntitle: «Mixer»: the belt\n---\n", []string{"front-matter-syntax"}},
+		{"quotation mark not closed", "a.md", "---\nkind: machine\nid: a\ntitle: «\"Mixer»\n---\n", []string{"front-matter-syntax"}},
+		{"kind missing", "a.md", "«---»\nid: a\n---\n", []string{"unknown-kind"}},
+		{"kind unknown", "a.md", "---\nkind: «machines»\nid: a\ntitle: A\n---\n", []string{"unknown-kind"}},
+		{"title missing", "a.md", "«---»\nkind: machine\nid: a\n---\n", []string{"front-matter-value"}},
+		{"id with capitals", "a.md", "---\nkind: machine\nid: «Mixer»\ntitle: A\n---\n", []string{"front-matter-value"}},
+		{"line unknown", "a.md", "---\nkind: machine\nid: a\ntitle: A\n«tilte»: B\n---\n", []string{"front-matter-field"}},
+		{"line twice", "a.md", "---\nkind: machine\nid: a\ntitle: A\n«title»: B\n---\n", []string{"front-matter-field"}},
+		{"pass mark in words", "a.md", "---\nkind: quiz\nid: a\ntitle: A\nprocedure: job\npass: «eighty»\n---\n::: question a {type=true-false answer=true}\nYes?\n:::\n", []string{"front-matter-value"}},
+		{"pass mark over 100", "a.md", "---\nkind: quiz\nid: a\ntitle: A\nprocedure: job\npass: «120»\n---\n::: question a {type=true-false answer=true}\nYes?\n:::\n", []string{"front-matter-value"}},
+		{"negative seed", "a.md", "---\nkind: quiz\nid: a\ntitle: A\nprocedure: job\npass: 80\nseed: «-1»\n---\n::: question a {type=true-false answer=true}\nYes?\n:::\n", []string{"front-matter-value"}},
+		{"aim that is empty", "a.md", "---\nkind: procedure\nid: a\ntitle: A\nmachine: m\nedition: \"1\"\naims:\n  - «\"\"»\n---\n" + stepHead + "Words.\n:::\n", []string{"front-matter-value"}},
+		{"session without items", "a.md", "---\nkind: course\nid: a\ntitle: A\nsessions:\n  - «title»: One\n---\n", []string{"front-matter-value"}},
+		{"item of nothing", "a.md", "---\nkind: course\nid: a\ntitle: A\nsessions:\n  - title: One\n    items:\n      - «from»: a\n---\n", []string{"front-matter-value"}},
+		{"item of both", "a.md", "---\nkind: course\nid: a\ntitle: A\nsessions:\n  - title: One\n    items:\n      - procedure: «job»\n        quiz: check\n---\n", []string{"front-matter-value"}},
+		{"line of an item unknown", "a.md", "---\nkind: course\nid: a\ntitle: A\nsessions:\n  - title: One\n    items:\n      - procedure: job\n        «form»: a\n---\n", []string{"front-matter-field"}},
+		{"not UTF-8", "a.md", "---\nkind: machine\nid: a\ntitle: K«\xFC»chenmaschine\n---\n", []string{"not-utf8"}},
+		{"UTF-16", "a.md", "«\xFF»\xFE-\x00-\x00-\x00", []string{"not-utf8"}},
+		{"control character", "a.md", machineHead + "Words «\x1b»[31m.\n", []string{"control-character"}},
+		{"zero byte", "a.md", machineHead + "Words «\x00».\n", []string{"control-character"}},
+		{"front matter and body", "a.md", "---\nkind: machine\nid: a\ntitle: A\n«foo»: B\n---\n::: «regster» parts\n:::\n", []string{"front-matter-field", "unknown-block"}},
+		{"settings: unknown line", "library.yaml", "title: A\n«adress»: b\n", []string{"front-matter-field"}},
+		{"settings: address", "library.yaml", "title: A\naddress: «b»\n", []string{"front-matter-value"}},
+		{"settings: language", "library.yaml", "title: A\nlanguage: «Deutsch!»\n", []string{"front-matter-value"}},
+		{"settings: no title", "library.yaml", "«language: en»\n", []string{"front-matter-value"}},
+		{"settings: empty", "library.yaml", "«»", []string{"front-matter-syntax"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			src, marked := unmark(c.src)
+			files := map[string]string{"mixer.md": machineHead, c.file: src}
+			_, log := readFiles(t, files)
+			expect(t, c.file, marked, c.codes, log.Sorted())
+		})
+	}
+}

@@ -1,0 +1,76 @@
+package source_test
+
+import (
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"matchmark/procedure/check"
+	"matchmark/procedure/check/examples"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/source"
+)
+
+// placeOf leads from a place of the grammar to one of the base library.
+var placeOf = map[source.Place]string{
+	source.InMachine: "machine", source.InProcedure: "procedure", source.InStep: "step", source.InQuiz: "quiz",
+}
+
+// What an example needs around it so that nothing in it is left unused.
+var companions = map[string]examples.Part{
+	"figure":   {Place: "step", Text: "::: fasteners {figure=side}\n- loosen 1\n:::\n"},
+	"register": {Place: "step", Text: "::: actions\n- drain chain-oil into crate\n:::\n"},
+}
+
+// Every example of the grammar compiles, without any message, in the first of its places.
+func TestGrammarExamples(t *testing.T) {
+	for _, k := range source.BlockKinds() {
+		t.Run(k.Name, func(t *testing.T) {
+			place, ok := placeOf[k.In[0]]
+			if !ok {
+				t.Fatalf("the base library has no place for a %s", k.In[0])
+			}
+			parts := []examples.Part{{Place: place, Text: k.Example + "\n"}}
+			if p, ok := companions[k.Name]; ok {
+				parts = append(parts, p)
+			}
+			files, err := examples.Compose(true, parts...)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := compileFiles(t, files); got != "" {
+				t.Errorf("%s\nbrings\n%s", k.Example, got)
+			}
+		})
+	}
+}
+
+func TestBaseLibraryIsClean(t *testing.T) {
+	files, err := examples.Compose(true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := compileFiles(t, files); got != "" {
+		t.Error(got)
+	}
+}
+
+// compileFiles reads and checks a library and returns its messages as printed.
+func compileFiles(t *testing.T, files map[string]string) string {
+	t.Helper()
+	fsys := fstest.MapFS{}
+	for name, text := range files {
+		fsys[name] = &fstest.MapFile{Data: []byte(text)}
+	}
+	var log diagnostic.Log
+	read, err := source.Read(fsys, &log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	check.Library(read.Resolve(&log), &log)
+	var b strings.Builder
+	if err := (diagnostic.Printer{Excerpt: true}).Print(&b, log.Sorted()); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}

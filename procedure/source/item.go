@@ -1,0 +1,82 @@
+package source
+
+import (
+	"strings"
+
+	"github.com/yuin/goldmark/ast"
+
+	"matchmark/procedure"
+	"matchmark/procedure/text"
+)
+
+// items returns the items of a block that holds one list, and reports anything else in it.
+func (r *reader) items(b *block) []*ast.ListItem {
+	var out []*ast.ListItem
+	r.eachBlock(b.node, Place(b.kind.Name), func(n ast.Node) {
+		list, ok := n.(*ast.List)
+		if !ok {
+			r.report("list-only", r.spanOf(n),
+				"a block "+quote(b.kind.Name)+" holds a list and nothing else", "Start the line with a hyphen and a space, or move the text out of the block.")
+			return
+		}
+		for i := list.FirstChild(); i != nil; i = i.NextSibling() {
+			if item, ok := i.(*ast.ListItem); ok {
+				out = append(out, item)
+			}
+		}
+	}, func(*block) {})
+	return out
+}
+
+// head takes a list item apart at its first ": ": the plain words before it with
+// their place, and what follows as prose, further paragraphs of the item included.
+func (r *reader) head(item *ast.ListItem) (head string, span text.Span, tail procedure.Prose) {
+	first := item.FirstChild()
+	if first == nil {
+		return "", r.spanOf(item), tail
+	}
+	var nodes []ast.Node
+	for n := first; n != nil; n = n.NextSibling() {
+		nodes = append(nodes, n)
+	}
+	start := r.startOf(first) - r.base
+	for c := first.FirstChild(); c != nil; c = c.NextSibling() {
+		t, ok := c.(*ast.Text)
+		if !ok {
+			continue
+		}
+		at := colonAt(t.Segment.Value(r.src))
+		if at < 0 {
+			continue
+		}
+		colon := t.Segment.Start + at
+		// The head moves out of the tree: what is left of the item is the reason.
+		lead := ast.NewTextBlock()
+		for first.FirstChild() != c {
+			lead.AppendChild(lead, first.FirstChild())
+		}
+		lead.AppendChild(lead, ast.NewTextSegment(t.Segment.WithStop(colon)))
+		from, _ := trim(r.src, colon+1, t.Segment.Stop)
+		t.Segment = t.Segment.WithStart(from)
+		from, to := trim(r.src, start, colon)
+		return oneLine(r.plain(lead).Text), r.segment(from, to), r.inlineProse(nodes)
+	}
+	if len(nodes) > 1 {
+		tail = r.inlineProse(nodes[1:])
+	}
+	return oneLine(r.plain(first).Text), r.file.Span(start+r.base, r.endOf(first)), tail
+}
+
+// oneLine joins words that an author wrapped over several lines.
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// colonAt returns the offset of the colon that ends an item's head: one with white
+// space or the line's end behind it.
+func colonAt(s []byte) int {
+	for i, c := range s {
+		if c == ':' && (i+1 == len(s) || s[i+1] == ' ' || s[i+1] == '\t') {
+			return i
+		}
+	}
+	return -1
+}

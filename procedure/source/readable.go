@@ -1,0 +1,78 @@
+package source
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"unicode"
+	"unicode/utf8"
+)
+
+// largestFile bounds one source file, in bytes. A step is about 400.
+const largestFile = 4 << 20
+
+// largestRun bounds what stands between two empty lines, in bytes. Markdown looks
+// at a paragraph as a whole, so that its time can grow with the square of the length.
+const largestRun = 128 << 10
+
+// errTooLarge is a file over largestFile.
+var errTooLarge = errors.New("the file is larger than 4 MB")
+
+func readFile(fsys fs.FS, name string) ([]byte, error) {
+	f, err := fsys.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	src, err := io.ReadAll(io.LimitReader(f, largestFile+1))
+	if err == nil && len(src) > largestFile {
+		return nil, errTooLarge
+	}
+	return src, err
+}
+
+func (r *reader) usable(err error) bool {
+	switch {
+	case errors.Is(err, errTooLarge):
+		r.report("file-too-large", r.file.Span(0, 0), "this file is larger than 4 MB", "Split it into several procedures.")
+		return false
+	case err != nil:
+		r.report("unreadable-file", r.file.Span(0, 0), "this file cannot be read: "+cause(err), "Check the permissions and that it is not a link out of the library.")
+		return false
+	}
+	return r.readable()
+}
+
+// readable reports bytes that are not text, and text that is out of all proportion.
+func (r *reader) readable() bool {
+	run := 0
+	for at := 0; at < len(r.file.Source); {
+		c, size := rune(r.file.Source[at]), 1
+		if c >= utf8.RuneSelf {
+			c, size = utf8.DecodeRune(r.file.Source[at:])
+		}
+		switch {
+		case c == utf8.RuneError && size == 1:
+			r.report("not-utf8", r.file.Span(at, at+1), "this file is not UTF-8 text from here on", "Save it as UTF-8 in your editor.")
+			return false
+		case unicode.IsControl(c) && c != '\t' && c != '\n' && c != '\r', c == '\uFFFE', c == '\uFFFF':
+			r.report("control-character", r.file.Span(at, at+size), fmt.Sprintf("here stands the control character U+%04X", c), "Delete it.")
+			return false
+		case c == '\n' && blank(lineFrom(r.file.Source, at+1)):
+			run = at + 1
+		case at+size-run > largestRun:
+			r.report("file-too-large", r.file.Span(run, run), "the lines from here on have no empty line among them for more than 128 KB", "Split the paragraph or the table.")
+			return false
+		}
+		at += size
+	}
+	return true
+}
+
+// lineFrom returns the line that starts at an offset.
+func lineFrom(src []byte, at int) []byte {
+	line, _, _ := bytes.Cut(src[at:], []byte("\n"))
+	return line
+}
