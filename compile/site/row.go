@@ -133,6 +133,10 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 		case procedure.Connect:
 			add("mark", "align", c.Mark)
 		}
+	case t.Condition != nil:
+		if a.Verb == procedure.Undo {
+			add("undo", "undo", t.Condition.Undo)
+		}
 	case t.Fluid != nil:
 		f := t.Fluid
 		switch a.Verb {

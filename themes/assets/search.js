@@ -3,40 +3,26 @@
 // not fetch and because a large library has a large index.
 (function () {
   "use strict";
-  var say = matchmark.words("search");
-  var form = document.getElementById("ui_search");
-  if (!form) return;
-  var box = document.getElementById("ui_search-words");
-  var list = document.getElementById("ui_search-hits");
-  var count = document.getElementById("ui_search-count");
-  var root = form.dataset.root;
-  var most = 30; // hits shown
-  var index = null; // [{kind, title, where, link, words, rank}] once loaded
-  form.hidden = false;
 
-  // fold makes words comparable: no case, no accents, sharp s as two.
+  // Letters that do not come apart into a plain letter and an accent.
+  var plain = { ß: "ss", æ: "ae", œ: "oe", ø: "o", ł: "l", đ: "d", ı: "i" };
+
+  // fold makes words comparable: no case, no accents.
   function fold(text) {
-    return text.normalize("NFD").replace(/[\u0300-\u036f]/g, "").toLowerCase().replace(/ß/g, "ss");
+    return text.toLowerCase().normalize("NFKD").replace(/[\u0300-\u036f]/g, "")
+      .replace(/[ßæœøłđı]/g, function (letter) { return plain[letter]; });
   }
+  // split also takes the x of M12x1.25 for the cross that a page shows.
   function split(text) {
-    return fold(text).split(/[^\p{L}\p{N}]+/u).filter(Boolean);
+    return fold(text).replace(/(\d)x(?=\d)/g, "$1 ").split(/[^\p{L}\p{N}]+/u).filter(Boolean);
   }
 
-  function load() {
-    if (load.begun) return;
-    load.begun = true;
-    var script = document.createElement("script");
-    script.src = root + "assets/search-index.js";
-    script.onload = function () {
-      index = window.matchmarkSearch.map(function (entry) {
-        return {
-          kind: entry[0], title: entry[1], where: entry[2], link: entry[3],
-          inTitle: split(entry[1]), inAll: split(entry[0] + " " + entry[1] + " " + entry[2]),
-        };
-      });
-      show();
+  // entryOf takes one line of the index: [kind, title, where, link].
+  function entryOf(line) {
+    return {
+      kind: line[0], title: line[1], where: line[2], link: line[3],
+      inTitle: split(line[1]), inAll: split(line.slice(0, 3).join(" ")),
     };
-    document.head.appendChild(script);
   }
 
   function starts(words, prefix) {
@@ -44,7 +30,8 @@
   }
 
   // find gives the entries in which every asked word begins some word; hits in the title come first.
-  function find(asked) {
+  function find(index, text) {
+    var asked = split(text);
     var hits = index.filter(function (entry) {
       return asked.every(function (prefix) { return starts(entry.inAll, prefix); });
     });
@@ -54,6 +41,33 @@
     return hits.map(function (entry, i) { return { entry: entry, at: i, missing: missing(entry) }; })
       .sort(function (a, b) { return a.missing - b.missing || a.at - b.at; })
       .map(function (hit) { return hit.entry; });
+  }
+
+  matchmark.search = { entryOf: entryOf, find: find };
+
+  // ---- The box
+
+  var say = matchmark.words("search");
+  var form = document.getElementById("ui_search");
+  if (!form) return;
+  var box = document.getElementById("ui_search-words");
+  var list = document.getElementById("ui_search-hits");
+  var count = document.getElementById("ui_search-count");
+  var root = form.dataset.root;
+  var most = 30; // hits shown
+  var index = null; // entries, once loaded
+  form.hidden = false;
+
+  function load() {
+    if (load.begun) return;
+    load.begun = true;
+    var script = document.createElement("script");
+    script.src = root + "assets/search-index.js";
+    script.onload = function () {
+      index = window.matchmarkSearch.map(entryOf);
+      show();
+    };
+    document.head.appendChild(script);
   }
 
   function item(entry) {
@@ -77,14 +91,13 @@
   }
 
   function show() {
-    var asked = split(box.value);
-    if (!asked.length) {
+    if (!split(box.value).length) {
       close();
       count.textContent = "";
       return;
     }
     if (!index) return; // comes again when the index is there
-    var hits = find(asked);
+    var hits = find(index, box.value);
     list.replaceChildren.apply(list, hits.slice(0, most).map(item));
     if (!hits.length || hits.length > most) {
       var note = document.createElement("li");

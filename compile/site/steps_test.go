@@ -1,0 +1,150 @@
+package site
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+)
+
+func TestStepViewShowsTheStepsOfItsVariant(t *testing.T) {
+	files := emitAll(t, library())
+	for at, want := range map[string][]string{
+		"procedure/out/steps-belt.html":  {"feet-off", "belts-off", "hoist-on", "lift", "ui_end"},
+		"procedure/out/steps-chain.html": {"feet-off", "hoist-on", "lift", "ui_end"},
+	} {
+		var got []string
+		for _, e := range open(t, files, at).All("article.step") {
+			got = append(got, e.Attributes["id"])
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s has steps %v, want %v", at, got, want)
+		}
+	}
+}
+
+// Cautions stand before the action that they are about, in the page's order of
+// reading too: the first ones even before the figure.
+func TestCautionsComeFirst(t *testing.T) {
+	files := emitAll(t, library())
+	words := one(t, open(t, files, "procedure/out/steps-belt.html"), "#feet-off").Text()
+	at := -1
+	for _, next := range []string{"Danger It can drop.", "The feet", "Undo the two front bolts.", "Loosen Front foot bolt", "Notice Oil stains.", "Drain Gear oil"} {
+		i := strings.Index(words, next)
+		if i <= at {
+			t.Errorf("%q does not come after what stands before it in: %s", next, words)
+		}
+		at = i
+	}
+	for signal, triangles := range map[string]int{"danger": 1, "warning": 1, "caution": 1, "notice": 0} {
+		panel := open(t, files, "procedure/out/steps-belt.html").All(".signal." + signal)
+		if len(panel) != 1 || len(panel[0].All("svg")) != triangles {
+			t.Errorf("%s: want one panel with %d alert triangles (ANSI Z535.4: notice has none)", signal, triangles)
+		}
+	}
+}
+
+func TestBalloonsOfTheStepArePickedOut(t *testing.T) {
+	step := one(t, open(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#feet-off")
+	states := map[string]string{}
+	for _, b := range step.All(".balloon") {
+		states[b.Attributes["data-thing"]] = strings.TrimPrefix(b.Attributes["class"], "balloon ")
+		link, linked := b.Attributes["href"]
+		if quiet := strings.Contains(b.Attributes["class"], "quiet"); quiet == linked {
+			t.Errorf("balloon %s: quiet %v, leads somewhere %v", b.Attributes["data-thing"], quiet, linked)
+		}
+		if linked && len(step.All(link)) != 1 {
+			t.Errorf("the balloon leads to %s, which is no row of the step", link)
+		}
+	}
+	want := map[string]string{"4": "active", "6": "kept", "9": "quiet", "gearbox": "quiet"}
+	for id, state := range want {
+		if states[id] != state {
+			t.Errorf("balloon %s is %q, want %q", id, states[id], state)
+		}
+	}
+	// More than colour tells them apart: a second ring and the verb's sign.
+	if n := len(step.All(".balloon.active .halo")); n != 1 {
+		t.Errorf("%d second rings, want one", n)
+	}
+	if n := len(step.All(".balloon .badge")); n != 2 {
+		t.Errorf("%d verb signs, want one for the bolt that goes and one for the bolt that stays", n)
+	}
+	if got := one(t, step, "a.balloon.active").Attributes["aria-label"]; got != "4: Loosen Front foot bolt" {
+		t.Errorf("the balloon is called %q", got)
+	}
+}
+
+func TestRowsToTick(t *testing.T) {
+	step := one(t, open(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#feet-off")
+	var ticks []string
+	for _, e := range step.All("input[data-tick]") {
+		ticks = append(ticks, e.Attributes["data-tick"])
+	}
+	want := []string{"feet-off--loosen-4", "feet-off--remove-4", "feet-off--drain-oil", "feet-off--remove-left-foot", "feet-off--verify-dead"}
+	if !slices.Equal(ticks, want) {
+		t.Errorf("ticks %v, want %v", ticks, want)
+	}
+	for id, words := range map[string]string{
+		"#feet-off--loosen-4":         "4 Loosen Front foot bolt 2 pieces · M12×1.25 × 40 mm · 8.8 · hex 18 mm",
+		"#feet-off--remove-4":         "4 Remove Front foot bolt 2 pieces · M12×1.25 × 40 mm · 8.8 · hex 18 mm Goes into: Bag 3 Single use: a new one goes in (Front foot bolt)",
+		"#feet-off--keep-6":           "6 Leave in Rear bolt M16 · hex 24 mm it carries the gearbox",
+		"#feet-off--drain-oil":        "Drain Gear oil into Drip tray Drain point: plug 7 Quantity: 2.5 L Hazard: slippery",
+		"#feet-off--remove-left-foot": "Remove Left foot Mark first: L across the seam Looks like Right foot: do not swap Mass: 3400 g",
+		"#feet-off--verify-dead":      "Verify: Proved dead",
+	} {
+		if got := one(t, step, id).Text(); got != words {
+			t.Errorf("%s says %q, want %q", id, got, words)
+		}
+	}
+	if kept := one(t, step, ".row.kept"); len(kept.All("input")) != 0 {
+		t.Error("there is something to tick at a bolt that stays in")
+	}
+}
+
+func TestWhereThingsGo(t *testing.T) {
+	page := open(t, emitAll(t, library()), "procedure/out/steps-belt.html")
+	for id, words := range map[string]string{
+		"#belts-off--disconnect-belts": "Disconnect V-belts Mark first: running direction Goes to: on the wide peg",
+		"#hoist-on--support-gearbox":   "G Support Drive gearbox with Chain hoist and Chain sling Mass: 64 kg Chain hoist: up to 250 kg Chain sling: up to 400 kg",
+		"#lift--set-down-gearbox":      "G Set down Drive gearbox Goes to: on the pallet, chocked Mass: 64 kg",
+	} {
+		if got := one(t, page, id).Text(); got != words {
+			t.Errorf("%s says %q, want %q", id, got, words)
+		}
+	}
+}
+
+func TestHoldPoint(t *testing.T) {
+	step := one(t, open(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#hoist-on")
+	var holds []string
+	for _, e := range step.All(".hold [data-hold]") {
+		holds = append(holds, e.Attributes["type"]+" "+e.Attributes["data-hold"])
+	}
+	want := []string{"checkbox hoist-on--confirm", "checkbox hoist-on--confirm-2", "text hoist-on--sign"}
+	if !slices.Equal(holds, want) {
+		t.Errorf("confirmations %v, want %v", holds, want)
+	}
+	if n := len(step.All(".safe-stop")); n != 1 {
+		t.Errorf("%d safe places to stop, want the hold point's", n)
+	}
+}
+
+// The plan that the script keeps the clock against. Expected times by the
+// three-point estimate (a + 4m + b) / 6, worked out by hand: 7, 3, 8, 9 minutes.
+func TestPlanForTheScript(t *testing.T) {
+	page := open(t, emitAll(t, library()), "procedure/out/steps-belt.html")
+	var got jobState
+	if err := json.Unmarshal([]byte(one(t, page, "#ui_job").Text()), &got); err != nil {
+		t.Fatal(err)
+	}
+	if got.Key != "matchmark.job/out/belt/2" || got.Total != 27 || got.Plan != "27 min" {
+		t.Errorf("job %+v", got)
+	}
+	starts := []float64{0, 7, 10, 18}
+	for i, s := range got.Steps {
+		if s.Start != starts[i] {
+			t.Errorf("step %s starts at %v, want %v", s.ID, s.Start, starts[i])
+		}
+	}
+}
