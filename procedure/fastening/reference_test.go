@@ -1,47 +1,11 @@
 package fastening
 
 import (
-	"encoding/csv"
-	"encoding/json"
 	"math"
-	"os"
-	"strconv"
 	"testing"
+
+	"matchmark/procedure/published"
 )
-
-// rows reads a table of published values as one map per row, by column.
-func rows(t *testing.T, file string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	all, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, row := range all[1:] {
-		m := map[string]string{}
-		for i, c := range row {
-			m[all[0][i]] = c
-		}
-		out = append(out, m)
-	}
-	return out
-}
-
-func number(t *testing.T, s string) float64 {
-	t.Helper()
-	f, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return f
-}
 
 func within(got, want, share float64) bool { return math.Abs(got-want) <= share*math.Abs(want) }
 
@@ -49,16 +13,16 @@ func within(got, want, share float64) bool { return math.Abs(got-want) <= share*
 // optimas.com (ISO metric thread proof loads); coarse pitches by
 // engineeringtoolbox.com d_2026. The formula column was computed with Python 3.
 func TestPublishedCoarseThreads(t *testing.T) {
-	for _, row := range rows(t, "06_metric_coarse.csv") {
+	for _, row := range published.Rows(t, "06_metric_coarse.csv") {
 		thread, err := ParseThread("M" + row["d_mm"])
 		if err != nil {
 			t.Errorf("M%s: %v", row["d_mm"], err)
 			continue
 		}
-		if thread.Pitch != number(t, row["pitch_mm"]) || !thread.Coarse {
+		if thread.Pitch != row.Number(t, "pitch_mm") || !thread.Coarse {
 			t.Errorf("%s has pitch %v, want %s", thread, thread.Pitch, row["pitch_mm"])
 		}
-		if got := thread.StressArea(); math.Abs(got-number(t, row["as_formula"])) > 6e-4 || !within(got, number(t, row["as_mm2"]), 0.005) {
+		if got := thread.StressArea(); math.Abs(got-row.Number(t, "as_formula")) > 6e-4 || !within(got, row.Number(t, "as_mm2"), 0.005) {
 			t.Errorf("%s: stress area %.3f, want %s", thread, got, row["as_formula"])
 		}
 		for _, name := range []string{"4.6", "5.8", "8.8", "10.9", "12.9"} {
@@ -67,14 +31,14 @@ func TestPublishedCoarseThreads(t *testing.T) {
 				t.Fatal(err)
 			}
 			// The standard multiplies the rounded stress area and rounds once more.
-			published := number(t, row["proof_"+name])
-			if got := number(t, row["as_mm2"]) * class.Proof(thread.Diameter); !within(got, published, 0.0051) {
+			published := row.Number(t, "proof_"+name)
+			if got := row.Number(t, "as_mm2") * class.Proof(thread.Diameter); !within(got, published, 0.0051) {
 				t.Errorf("%s %s: proof load %.0f N from the published area, want %v", thread, name, got, published)
 			}
 			if got := ProofLoad(thread, class); !within(got, published, 0.0065) {
 				t.Errorf("%s %s: proof load %.0f N, want %v", thread, name, got, published)
 			}
-			if got := thread.StressArea() * class.Tensile(thread.Diameter); !within(got, number(t, row["uts_"+name]), 0.01) {
+			if got := thread.StressArea() * class.Tensile(thread.Diameter); !within(got, row.Number(t, "uts_"+name), 0.01) {
 				t.Errorf("%s %s: tensile load %.0f N, want %s", thread, name, got, row["uts_"+name])
 			}
 		}
@@ -83,13 +47,13 @@ func TestPublishedCoarseThreads(t *testing.T) {
 
 // Source: pitches and printed stress areas from memory; the formula column was computed with Python 3.
 func TestFineThreads(t *testing.T) {
-	for _, row := range rows(t, "06_metric_fine.csv") {
+	for _, row := range published.Rows(t, "06_metric_fine.csv") {
 		thread, err := ParseThread("M" + row["d_mm"] + "x" + row["pitch_mm"])
 		if err != nil || thread.Coarse {
 			t.Errorf("M%s×%s: %v, %v", row["d_mm"], row["pitch_mm"], thread, err)
 			continue
 		}
-		if got := thread.StressArea(); math.Abs(got-number(t, row["as_formula"])) > 6e-4 {
+		if got := thread.StressArea(); math.Abs(got-row.Number(t, "as_formula")) > 6e-4 {
 			t.Errorf("%s: stress area %.3f, want %s", thread, got, row["as_formula"])
 		}
 	}
@@ -117,13 +81,13 @@ func TestSelectedSizes(t *testing.T) {
 // Source: ISO 898-1 strengths by public copies (scribd.com/document/338032810,
 // aionlinecalculator.com); 5.8 implied by the published proof loads.
 func TestPublishedClasses(t *testing.T) {
-	for _, row := range rows(t, "06_property_classes.csv") {
+	for _, row := range published.Rows(t, "06_property_classes.csv") {
 		class, err := ParseClass(row["class"])
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, d := range map[string][]float64{"all": {3, 24}, "d<=16": {3, 16}, "d>16": {18, 24}}[row["d_range"]] {
-			if class.Proof(d) != number(t, row["sp_mpa"]) || class.Tensile(d) != number(t, row["rm_min_mpa"]) {
+			if class.Proof(d) != row.Number(t, "sp_mpa") || class.Tensile(d) != row.Number(t, "rm_min_mpa") {
 				t.Errorf("%s at M%v: %v and %v MPa, want %s and %s", class.Name, d, class.Proof(d), class.Tensile(d), row["sp_mpa"], row["rm_min_mpa"])
 			}
 		}
@@ -139,10 +103,6 @@ func TestPublishedClasses(t *testing.T) {
 // Source: worked examples of aionlinecalculator.com and engitoolbox.org (bolt
 // torque calculators); the rest computed with Python 3. The file says which is which.
 func TestPublishedTorques(t *testing.T) {
-	data, err := os.ReadFile("../../testdata/reference/06_torque_examples.json")
-	if err != nil {
-		t.Fatal(err)
-	}
 	var file struct {
 		Examples []struct {
 			D        float64 `json:"d_mm"`
@@ -153,9 +113,7 @@ func TestPublishedTorques(t *testing.T) {
 			T        float64 `json:"T_Nm"`
 		}
 	}
-	if err := json.Unmarshal(data, &file); err != nil {
-		t.Fatal(err)
-	}
+	published.JSON(t, "06_torque_examples.json", &file)
 	if len(file.Examples) < 6 {
 		t.Fatalf("%d examples", len(file.Examples))
 	}
@@ -175,13 +133,13 @@ func TestPublishedTorques(t *testing.T) {
 // Source: across flats of ISO 4014 by machinecalcs.com and mlc.org.uk, DIN 933
 // and DIN 912 by creativefasteners.co.in.
 func TestPublishedKeys(t *testing.T) {
-	for _, row := range rows(t, "06_wrench_sizes.csv") {
-		h, ok := headOf(number(t, row["d"][1:]))
-		older := number(t, row["din_af"])
+	for _, row := range published.Rows(t, "06_wrench_sizes.csv") {
+		h, ok := headOf(published.Number(t, row["d"][1:]))
+		older := row.Number(t, "din_af")
 		if older == h.flats {
 			older = 0
 		}
-		if !ok || h.flats != number(t, row["iso_af"]) || h.key != number(t, row["socket_key"]) || h.olderFlats != older {
+		if !ok || h.flats != row.Number(t, "iso_af") || h.key != row.Number(t, "socket_key") || h.olderFlats != older {
 			t.Errorf("%s: %+v, want %v", row["d"], h, row)
 		}
 	}

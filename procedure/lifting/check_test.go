@@ -7,6 +7,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/published"
 )
 
 // The assumed lift by hand: 23 · 25/40 · (1-.003·25) · (.82+4.5/40) · (1-.0032·30) · 1 · .95 = 10.65 kg.
@@ -60,10 +61,11 @@ func TestByHand(t *testing.T) {
 // Source: ashleysling.com (calculating sling angles) and sharrowlifting.com
 // (sling catalogue p. 99), which agree. They truncate: 40° and 35° are up to 0.0015 low.
 func TestPublishedFactors(t *testing.T) {
-	for _, row := range table(t, "05_sling_factors.csv") {
-		got, err := Factor(number(t, row[0]))
-		if err != nil || !near(got, number(t, row[1]), 0.002) || !near(1/got, number(t, row[2]), 0.001) || !near(got, number(t, row[3]), 6e-6) {
-			t.Errorf("%s°: %.5f (%v), want %s", row[0], got, err, row[1])
+	for _, row := range published.Rows(t, "05_sling_factors.csv") {
+		got, err := Factor(row.Number(t, "angle_deg"))
+		if err != nil || !near(got, row.Number(t, "factor_published"), 0.002) || !near(1/got, row.Number(t, "reduction_published"), 0.001) ||
+			!near(got, row.Number(t, "computed_1_over_sin"), 6e-6) {
+			t.Errorf("%s°: %.5f (%v), want %s", row["angle_deg"], got, err, row["factor_published"])
 		}
 	}
 }
@@ -88,7 +90,7 @@ func TestPublishedSlings(t *testing.T) {
 			Reduced   float64 `json:"reduced_rating_lb"`
 		}
 	}
-	readJSON(t, "05_sling_examples.json", &file)
+	published.JSON(t, "05_sling_examples.json", &file)
 	checks := 0
 	for _, e := range file.Examples {
 		for i, angle := range e.Angles {

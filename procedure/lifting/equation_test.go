@@ -1,53 +1,14 @@
 package lifting
 
 import (
-	"encoding/csv"
-	"encoding/json"
 	"fmt"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
+	"matchmark/procedure/published"
 	"pgregory.net/rapid"
 )
-
-func table(t *testing.T, file string) [][]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return rows[1:]
-}
-
-func readJSON(t *testing.T, file string, into any) {
-	t.Helper()
-	data, err := os.ReadFile("../../testdata/reference/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := json.Unmarshal(data, into); err != nil {
-		t.Fatal(err)
-	}
-}
-
-func number(t *testing.T, s string) float64 {
-	t.Helper()
-	f, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return f
-}
 
 func near(got, want, tolerance float64) bool { return math.Abs(got-want) <= tolerance }
 
@@ -56,15 +17,15 @@ func near(got, want, tolerance float64) bool { return math.Abs(got-want) <= tole
 // DM at 130 cm is printed .86 where the formula gives .8546.
 func TestPublishedTables(t *testing.T) {
 	s := Metric()
-	for _, row := range table(t, "04_niosh_tables_metric.csv") {
-		name, input, want := row[0], row[1], number(t, row[2])
+	for _, row := range published.Rows(t, "04_niosh_tables_metric.csv") {
+		name, input, want := row["table"], row["input"], row.Number(t, "value")
 		tolerance := 0.00501
 		var got float64
 		if name == "CM" {
 			c := map[string]Coupling{"Good": Good, "Fair": Fair, "Poor": Poor}[strings.Fields(input)[0]]
 			got, tolerance = c.multiplier(strings.Contains(input, "V<75")), 0
 		} else {
-			x := number(t, strings.TrimLeft(input, "<=>"))
+			x := published.Number(t, strings.TrimLeft(input, "<=>"))
 			if strings.HasPrefix(input, ">") {
 				x++
 			}
@@ -81,14 +42,15 @@ func TestPublishedTables(t *testing.T) {
 
 // Source: table 5 of DHHS (NIOSH) Publication 94-110 (revised 9/2021), by a public transcription.
 func TestPublishedFrequencies(t *testing.T) {
-	for _, row := range table(t, "04_niosh_frequency_multiplier.csv") {
-		f := number(t, strings.TrimLeft(row[0], ">"))
-		if strings.HasPrefix(row[0], ">") {
+	for _, row := range published.Rows(t, "04_niosh_frequency_multiplier.csv") {
+		perMinute := row["f_lifts_per_min"]
+		f := published.Number(t, strings.TrimLeft(perMinute, ">"))
+		if strings.HasPrefix(perMinute, ">") {
 			f += 0.01
 		}
-		for i, cell := range row[1:] {
-			if got := frequency(f, Duration(i/2), i%2 == 0); got != number(t, cell) {
-				t.Errorf("%s lifts a minute, column %d: %v, want %s", row[0], i+1, got, cell)
+		for i, column := range []string{"le1h_v_lt30", "le1h_v_ge30", "le2h_v_lt30", "le2h_v_ge30", "le8h_v_lt30", "le8h_v_ge30"} {
+			if got := frequency(f, Duration(i/2), i%2 == 0); got != row.Number(t, column) {
+				t.Errorf("%s lifts a minute, %s: %v, want %s", perMinute, column, got, row[column])
 			}
 		}
 	}
@@ -107,7 +69,7 @@ func TestPublishedFrequencies(t *testing.T) {
 	}
 }
 
-type published struct {
+type example struct {
 	ID          string
 	L_lb, L_kg  float64
 	Origin      map[string]any
@@ -115,7 +77,7 @@ type published struct {
 }
 
 // at reads one end of a published lift. The examples print the frequency once more at the destination.
-func (p published) at(end map[string]any) (Position, float64) {
+func (p example) at(end map[string]any) (Position, float64) {
 	get := func(keys ...string) float64 {
 		for _, k := range keys {
 			if v, ok := end[k].(float64); ok {
@@ -127,7 +89,7 @@ func (p published) at(end map[string]any) (Position, float64) {
 	return Position{Horizontal: get("H_in", "H_cm"), Vertical: get("V_in", "V_cm"), Asymmetry: get("A_deg")}, get("D_in", "D_cm")
 }
 
-func (p published) lift() Lift {
+func (p example) lift() Lift {
 	l := Lift{System: US(), Load: p.L_lb, Coupling: Fair}
 	if p.L_kg > 0 {
 		l.System, l.Load = Metric(), p.L_kg
@@ -141,9 +103,9 @@ func (p published) lift() Lift {
 	return l
 }
 
-func examples(t *testing.T) []published {
-	var file struct{ Examples []published }
-	readJSON(t, "04_niosh_examples.json", &file)
+func examples(t *testing.T) []example {
+	var file struct{ Examples []example }
+	published.JSON(t, "04_niosh_examples.json", &file)
 	if len(file.Examples) != 5 {
 		t.Fatalf("%d examples", len(file.Examples))
 	}

@@ -1,52 +1,34 @@
 package measure
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
+
+	"matchmark/procedure/published"
 )
 
 // Source: GNU units 2.22 from the exact definitions (column factor); U.S. Navy
 // "SI Conversion Factors" and a trade table (column check_rounded). The file says which row is which.
 func TestFactors(t *testing.T) {
-	f, err := os.Open("../../testdata/reference/07_unit_factors.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	symbols := map[string]string{"kgf.m": "kgf·m", "gal(US)": "US gal", "qt(US liquid)": "US qt", "fl oz(US)": "US fl oz"}
-	for _, row := range rows[1:] {
-		from, to := row[0], row[1]
+	for _, row := range published.Rows(t, "07_unit_factors.csv") {
+		from, to := row["from"], row["to"]
 		if s, ok := symbols[from]; ok {
 			from = s
 		}
 		q, err := New(1, from)
 		if err != nil {
-			t.Errorf("%s: %v", row[0], err)
+			t.Errorf("%s: %v", from, err)
 			continue
 		}
-		want, err := strconv.ParseFloat(row[2], 64)
-		if err != nil {
-			t.Fatal(err)
-		}
+		want := row.Number(t, "factor")
 		got := q.Float(to)
-		if row[3] == "exact" && got != want || math.Abs(got/want-1) > 1e-14 {
+		if row["exact"] == "exact" && got != want || math.Abs(got/want-1) > 1e-14 {
 			t.Errorf("1 %s is %v %s, want %v", from, got, to, want)
 		}
-		if check := strings.TrimRight(strings.Fields(row[4] + " -")[0], "*"); check != "-" {
-			want, err := strconv.ParseFloat(check, 64)
-			if err != nil {
-				t.Fatal(err)
-			}
+		if check := strings.TrimRight(strings.Fields(row["check_rounded"] + " -")[0], "*"); check != "-" {
+			want := published.Number(t, check)
 			if math.Abs(got/want-1) > 1e-4 {
 				t.Errorf("1 %s is %v %s, the published table rounds it to %v", from, got, to, want)
 			}

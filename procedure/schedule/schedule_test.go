@@ -1,63 +1,40 @@
 package schedule
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 
 	"matchmark/procedure"
+	"matchmark/procedure/published"
 	"pgregory.net/rapid"
 )
 
-func activities(t *testing.T, file string) map[string][]string {
-	t.Helper()
-	f, err := os.Open("../../testdata/reference/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	out := map[string][]string{}
-	for _, row := range rows[1:] {
-		out[row[0]] = row
+func byActivity(t *testing.T, file string) map[string]published.Row {
+	out := map[string]published.Row{}
+	for _, row := range published.Rows(t, file) {
+		out[row["activity"]] = row
 	}
 	return out
 }
 
-func number(t *testing.T, s string) float64 {
-	t.Helper()
-	f, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return f
+func estimate(t *testing.T, row published.Row) procedure.Estimate {
+	return procedure.Estimate{Optimistic: row.Number(t, "a"), Likely: row.Number(t, "m"), Pessimistic: row.Number(t, "b")}
 }
 
 func near(a, b, tolerance float64) bool { return math.Abs(a-b) <= tolerance }
 
 // Source: worked example of 14 activities, wizedu.com/questions/717873 (inputs, te and sd as published).
 func TestPublishedNetwork(t *testing.T) {
-	rows := activities(t, "02_pert_network.csv")
+	rows := byActivity(t, "02_pert_network.csv")
 	if len(rows) != 14 {
 		t.Fatalf("%d activities", len(rows))
 	}
-	estimate := func(name string) procedure.Estimate {
-		r := rows[name]
-		return procedure.Estimate{Optimistic: number(t, r[1]), Likely: number(t, r[2]), Pessimistic: number(t, r[3])}
-	}
 	for name, r := range rows {
-		if got := Expected(estimate(name)); !near(got, number(t, r[5]), 5e-5) {
-			t.Errorf("%s: te %.4f, want %s", name, got, r[5])
+		if got := Expected(estimate(t, rows[name])); !near(got, r.Number(t, "te"), 5e-5) {
+			t.Errorf("%s: te %.4f, want %s", name, got, r["te"])
 		}
-		if got := Deviation(estimate(name)); !near(got*got, number(t, r[6]), 5e-5) {
-			t.Errorf("%s: variance %.4f, want %s", name, got*got, r[6])
+		if got := Deviation(estimate(t, rows[name])); !near(got*got, r.Number(t, "var"), 5e-5) {
+			t.Errorf("%s: variance %.4f, want %s", name, got*got, r["var"])
 		}
 	}
 
@@ -65,7 +42,7 @@ func TestPublishedNetwork(t *testing.T) {
 	// deviation were computed in R 4.2.2 from the published inputs.
 	job := &procedure.Job{}
 	for _, name := range []string{"A", "C", "E", "H", "I", "K", "M", "N"} {
-		job.Steps = append(job.Steps, &procedure.Step{ID: name, Time: estimate(name), People: 2})
+		job.Steps = append(job.Steps, &procedure.Step{ID: name, Time: estimate(t, rows[name]), People: 2})
 	}
 	table := Clock(job)
 	if !near(table.Total.Expected, 50.8333, 5e-5) || !near(table.Deviation, 3.3458, 5e-5) || !near(table.PersonMinutes, 2*50.8333, 1e-4) {
@@ -74,8 +51,8 @@ func TestPublishedNetwork(t *testing.T) {
 	// Earliest start and finish of the critical activities (A to F published, the rest computed in R).
 	for _, row := range table.Rows {
 		r := rows[row.Step.ID]
-		if !near(row.Start.Expected, number(t, r[7]), 6e-4) || !near(row.End.Expected, number(t, r[8]), 6e-4) {
-			t.Errorf("%s: %.3f to %.3f, want %s to %s", row.Step.ID, row.Start.Expected, row.End.Expected, r[7], r[8])
+		if !near(row.Start.Expected, r.Number(t, "ES"), 6e-4) || !near(row.End.Expected, r.Number(t, "EF"), 6e-4) {
+			t.Errorf("%s: %.3f to %.3f, want %s to %s", row.Step.ID, row.Start.Expected, row.End.Expected, r["ES"], r["EF"])
 		}
 	}
 }
@@ -83,14 +60,13 @@ func TestPublishedNetwork(t *testing.T) {
 // Source: banquet problem of 8 activities, tutorsglobe.com (inputs as published; expected times computed with Python 3).
 func TestSecondNetwork(t *testing.T) {
 	want := map[string]float64{"A": 3.1667, "B": 5.8333, "C": 4, "D": 3.1667, "E": 2, "F": 7.3333, "G": 7.8333, "H": 5.8333}
-	rows := activities(t, "02_pert_more_inputs.csv")
+	rows := byActivity(t, "02_pert_more_inputs.csv")
 	if len(rows) != len(want) {
 		t.Fatalf("%d activities", len(rows))
 	}
 	job := &procedure.Job{}
 	for _, name := range []string{"A", "B", "C", "D", "E", "F", "G", "H"} {
-		r := rows[name]
-		e := procedure.Estimate{Optimistic: number(t, r[2]), Likely: number(t, r[3]), Pessimistic: number(t, r[4])}
+		e := estimate(t, rows[name])
 		if got := Expected(e); !near(got, want[name], 5e-5) {
 			t.Errorf("%s: te %.4f, want %.4f", name, got, want[name])
 		}
