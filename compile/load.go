@@ -21,5 +21,6 @@ func Load(fsys fs.FS, log *diagnostic.Log) (*procedure.Library, error) {
 	lib := read.Resolve(log)
 	check.Library(lib, log)
 	checkFigures(fsys, lib, log)
+	log.Allow(lib.Files)
 	return lib, nil
 }

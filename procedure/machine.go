@@ -135,7 +135,7 @@ type Fastener struct {
 	// Class is the property class by ISO 898-1, such as "8.8".
 	Class     string
 	ClassSpan text.Span
-	// Drive is the key that turns it, such as "hex 18 mm" or "socket 10 mm".
+	// Drive is the key that turns it, such as "hex 18 mm" or, for an inner hexagon, "hex key 8 mm".
 	Drive     string
 	DriveSpan text.Span
 	// Count is how many there are under this number.
@@ -197,7 +197,7 @@ type Fluid struct {
 type Support struct {
 	Row
 	Kind string
-	// Capacity is the rated capacity; zero when not stated.
+	// Capacity is the rated capacity, of a sling that of one leg hanging straight; zero when not stated.
 	Capacity measure.Quantity
 	// Legs and Angle (from the horizontal, degrees) describe a sling; zero when not stated.
 	Legs  int

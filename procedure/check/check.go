@@ -19,6 +19,7 @@ func libraryRules() []rule {
 		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, undefinedCourse, wrongThing, unreachable, unusedRows, unusedFigures,
 		threadDesignation, propertyClass, torqueWindow, driveSize,
 		handLift, gearCapacity, slingAngle, liftUnknown,
+		longSentence, severalInstructions, vagueWord, passiveVoice, readingEase,
 	}
 }
 

@@ -55,8 +55,9 @@ type Diagnostic struct {
 
 // Log collects diagnostics from any number of goroutines.
 type Log struct {
-	mu  sync.Mutex
-	all []Diagnostic
+	mu      sync.Mutex
+	all     []Diagnostic
+	allowed []Allowed
 }
 
 // Add records a diagnostic.

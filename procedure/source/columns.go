@@ -87,7 +87,7 @@ var registerForms = []RegisterForm{
 	}},
 	{procedure.SupportRegister, "Jacks, hoists, slings, stands, chocks, hands.", []Attribute{
 		idColumn, nameColumn, kindColumn,
-		{Name: "capacity", Type: Amount, Means: "the rated capacity"},
+		{Name: "capacity", Type: Amount, Means: "the rated capacity; of a sling, that of one leg hanging straight"},
 		{Name: "legs", Type: Whole, Means: "the legs of a sling"},
 		{Name: "angle", Type: Amount, Means: "the angle of a sling's legs from the horizontal"},
 		variantColumn, noteColumn,
