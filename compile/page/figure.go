@@ -73,8 +73,8 @@ type Leader struct{ X1, Y1, X2, Y2, Dot float64 }
 // are made for (a tablet held sideways, the text beside the figure). Balloons are sized so
 // that they can be read and tapped there.
 const (
-	boxWidth  = 470
-	boxHeight = 430
+	boxWidth  = 430
+	boxHeight = 340
 )
 
 // Sizes in CSS pixels at that scale.

@@ -131,24 +131,49 @@ func (b *stepBuilder) figures() error {
 		fig.Lazy = true
 		for _, balloon := range fig.Balloons {
 			fig.Set(balloon, page.Quiet, "")
-			for _, a := range b.step.Actions() {
-				if a.Object.ID != balloon.Thing {
-					continue
-				}
-				state := page.Active
-				if a.Verb == procedure.Keep {
-					state = page.Kept
-				}
-				fig.Set(balloon, state, a.Verb)
-				balloon.Name = b.words.T("step.balloon", b.words.T("verb."+string(a.Verb)), b.name(a.Object.ID))
-				balloon.Link = "#" + b.rowID(a)
-				break
+			first, main := b.actionsOn(balloon.Thing)
+			if first == nil {
+				continue
 			}
+			state := page.Active
+			if main.Verb == procedure.Keep {
+				state = page.Kept
+			}
+			fig.Set(balloon, state, main.Verb)
+			balloon.Name = b.words.T("step.balloon", b.words.T("verb."+string(main.Verb)), b.name(balloon.Thing))
+			balloon.Link = "#" + b.rowID(first)
 		}
 		fig.Arrange()
 		b.view.Figures = append(b.view.Figures, fig)
 	}
 	return nil
+}
+
+// actionsOn returns the step's first action on a thing, whose row its balloon
+// leads to, and the one that says what becomes of the thing: a bolt that is
+// loosened and then removed is shown as one that comes out. Both are nil for none.
+func (b *stepBuilder) actionsOn(thing string) (first, main *procedure.Action) {
+	for _, a := range b.step.Actions() {
+		if a.Object.ID != thing {
+			continue
+		}
+		if first == nil {
+			first, main = a, a
+		}
+		if passing(main.Verb) && !passing(a.Verb) {
+			main = a
+		}
+	}
+	return first, main
+}
+
+// passing reports whether a verb leaves a thing where it is, on the way to something else.
+func passing(v procedure.Verb) bool {
+	switch v {
+	case procedure.Loosen, procedure.Mark, procedure.Clean, procedure.Inspect:
+		return true
+	}
+	return false
 }
 
 // rowID is the id of the first row for an action, which a balloon leads to.

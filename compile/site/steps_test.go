@@ -70,7 +70,7 @@ func TestBalloonsOfTheStepArePickedOut(t *testing.T) {
 	if n := len(step.All(".balloon .badge")); n != 2 {
 		t.Errorf("%d verb signs, want one for the bolt that goes and one for the bolt that stays", n)
 	}
-	if got := one(t, step, "a.balloon.active").Attributes["aria-label"]; got != "4: Loosen Front foot bolt" {
+	if got := one(t, step, "a.balloon.active").Attributes["aria-label"]; got != "4: Remove Front foot bolt" {
 		t.Errorf("the balloon is called %q", got)
 	}
 }

@@ -46,8 +46,11 @@
       showEnd();
     }
     refresh();
-    if (changed) window.scrollTo({ top: 0, behavior: "instant" });
-    if (!changed || how === "first") return;
+    if (!changed) return;
+    // The page opens at its top; later steps begin below the way back to the overview, which leaves them more room.
+    var top = how === "first" ? 0 : byId("ui_main").offsetTop;
+    window.scrollTo({ top: top, behavior: "instant" });
+    if (how === "first") return;
     var title = articles[i].querySelector("h2");
     title.focus({ preventScroll: true });
     byId("ui_announce").textContent = i < last
@@ -371,6 +374,13 @@
     job.tick();
     job.save();
     refresh();
+    stayAwake();
+  }
+
+  // stayAwake asks the device to leave its screen on while the clock runs; many refuse, which does no harm.
+  function stayAwake() {
+    if (!navigator.wakeLock || document.hidden || !job.running()) return;
+    navigator.wakeLock.request("screen").catch(function () {});
   }
 
   history.scrollRestoration = "manual"; // each step begins at its top
@@ -379,6 +389,7 @@
   job.tick();
   fillIn();
   fromAddress("first");
+  stayAwake();
   setInterval(function () { job.tick(); refreshClock(); refreshNotices(); }, 1000);
   setInterval(job.save, 5000);
 })();
