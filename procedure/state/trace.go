@@ -79,6 +79,8 @@ type Trace struct {
 	first []int
 	// establishes holds the conditions that the job establishes somewhere.
 	establishes map[*Condition]bool
+	// before is the trace that this one carries on from; nil for none.
+	before *Trace
 }
 
 // Run carries the assembled machine through the job.
@@ -108,6 +110,14 @@ func From(start *State, job *procedure.Job) *Trace {
 	return t
 }
 
+// Then carries the machine on from the trace's end through another job. What was
+// drained before and its plugs are remembered.
+func (t *Trace) Then(job *procedure.Job) *Trace {
+	next := From(t.End(), job)
+	next.before = t
+	return next
+}
+
 func (t *Trace) event(step *procedure.Step, a *procedure.Action) Event {
 	e := Event{Index: len(t.Events), Step: step, Action: a, Supports: resolve[*Support](t.Assembly, a.With)}
 	switch x := t.Assembly.byID[a.Object.ID].(type) {
@@ -130,6 +140,9 @@ func (t *Trace) event(step *procedure.Step, a *procedure.Action) Event {
 
 // Step returns the events of the job's i-th step, counted from 0.
 func (t *Trace) Step(i int) []Event { return t.Events[t.first[i]:t.first[i+1]] }
+
+// From returns the events from the start of the job's i-th step on, counted from 0.
+func (t *Trace) From(i int) []Event { return t.Events[t.first[i]:] }
 
 // Before returns the state before the job's i-th step, counted from 0.
 func (t *Trace) Before(i int) *State {
@@ -160,6 +173,9 @@ func (t *Trace) Establishes(c *Condition) bool { return t.establishes[c] }
 // those that come out in a step that drains it.
 func (t *Trace) Plugs(x *Fluid) []*Fastener {
 	out := slices.Clone(x.Plugs)
+	if t.before != nil {
+		out = t.before.Plugs(x)
+	}
 	for i := range t.Job.Steps {
 		events := t.Step(i)
 		if !slices.ContainsFunc(events, func(e Event) bool { return e.Fluid == x && e.Action.Verb == procedure.Drain }) {

@@ -1,0 +1,139 @@
+// Package order holds the rules of the order check: can the procedure be carried
+// out at the bench, step by step, and does everything go back? One rule, one file;
+// each rule reads the trace of the machine's state and reports what goes wrong.
+//
+// A new rule is a file with a Check and a line in Checks. Its pair of small
+// libraries, one that breaks the rule and one that does not, is testdata/CODE.txtar.
+package order
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/order"
+	"matchmark/procedure/state"
+)
+
+// Check is one rule.
+type Check struct {
+	diagnostic.Rule
+	// Written is true for a rule that judges procedures as they are written; the
+	// others judge the derived way back as well.
+	Written bool
+	// Run reports what breaks the rule. Code and severity are filled in.
+	Run func(f *Facts, report func(diagnostic.Diagnostic))
+}
+
+// Facts is what the rules judge: a job with what was worked out from it.
+type Facts struct {
+	Job   *procedure.Job
+	Trace *state.Trace
+
+	precedence *order.Precedence
+}
+
+// Precedence is the graph of the job's steps, worked out when a rule first asks for it.
+func (f *Facts) Precedence() *order.Precedence {
+	if f.precedence == nil {
+		f.precedence = order.Of(f.Trace)
+	}
+	return f.precedence
+}
+
+// Checks lists the rules in the order of the messages page.
+func Checks() []Check {
+	return []Check{
+		removedTwice, fittedTwice, notThere, baseLeaves, stillJoined, stillCovered, nothingToJoin,
+		keptTooShort, keptForgotten, leftUnheld, leftLoose, leftOut,
+		hangsOnNothing, overCapacity, liftUnsupported, releasedLifted, setDownUnlifted, supportBusy, loadLeftHanging, supportLeftOn,
+		massUnknown, capacityUnknown, noBase,
+		energyFirst, conditionNotHeld, conditionUnready, provedFirst,
+		lockFirst, lockTrapped, lockEarly, lockLeftOpen, unlockedForNothing, beltSlack, openedFull, filledOpen, flushOrder,
+		cautionLate, liftWithoutHold,
+		markMissing, twinUnmarked, twinSide, faceMissing, lookAlike, torqueMissing, renewalUnspecified,
+		afterLater, swappable, orderHabit,
+	}
+}
+
+// Rules documents the rules of this package.
+func Rules() []diagnostic.Rule {
+	var out []diagnostic.Rule
+	for _, c := range Checks() {
+		out = append(out, c.Rule)
+	}
+	return out
+}
+
+// Run checks a procedure for all variants of its machine and adds what it finds to
+// the log. A fault that several variants share is one message; one that only some
+// have names them.
+func Run(p *procedure.Procedure, log *diagnostic.Log) {
+	if p.Machine == nil {
+		return
+	}
+	jobs := p.Jobs()
+	var found []finding
+	for i, job := range jobs {
+		found = gather(found, i, Job(state.Run(job), Checks()))
+	}
+	for _, x := range found {
+		log.Add(x.named(jobs))
+	}
+}
+
+// Job runs rules on one job, whose trace is given.
+func Job(t *state.Trace, checks []Check) []diagnostic.Diagnostic {
+	var out []diagnostic.Diagnostic
+	f := &Facts{Job: t.Job, Trace: t}
+	for _, c := range checks {
+		c.Run(f, func(d diagnostic.Diagnostic) {
+			d.Code, d.Severity = c.Code, c.Severity
+			out = append(out, d)
+		})
+	}
+	return out
+}
+
+// finding is a fault with the jobs that have it.
+type finding struct {
+	diagnostic.Diagnostic
+	jobs []int
+}
+
+// stepNumbers are what the same fault's messages may differ in from variant to variant.
+var stepNumbers = regexp.MustCompile(`steps? \d+( and \d+)?`)
+
+func gather(found []finding, job int, more []diagnostic.Diagnostic) []finding {
+	same := func(a, b diagnostic.Diagnostic) bool {
+		return a.Code == b.Code && a.Span == b.Span &&
+			stepNumbers.ReplaceAllString(a.Message, "step") == stepNumbers.ReplaceAllString(b.Message, "step")
+	}
+	for _, d := range more {
+		i := slices.IndexFunc(found, func(x finding) bool { return same(x.Diagnostic, d) })
+		switch {
+		case i < 0:
+			found = append(found, finding{d, []int{job}})
+		case !slices.Contains(found[i].jobs, job):
+			found[i].jobs = append(found[i].jobs, job)
+		}
+	}
+	return found
+}
+
+// named adds the names of the variants when not all of them have the fault.
+func (x finding) named(jobs []*procedure.Job) diagnostic.Diagnostic {
+	d := x.Diagnostic
+	if len(x.jobs) == len(jobs) {
+		return d
+	}
+	var names []string
+	for _, i := range x.jobs {
+		names = append(names, jobs[i].Variant.ID)
+	}
+	d.Message = fmt.Sprintf("%s (only on: %s)", d.Message, strings.Join(names, ", "))
+	return d
+}

@@ -1,0 +1,47 @@
+package order
+
+import (
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/state"
+)
+
+var leftUnheld = Check{
+	Rule: diagnostic.Rule{
+		Code: "left-unheld", Severity: diagnostic.Error, Title: "Part left without its fasteners",
+		Wrong: "At the end of the job a part is in place with nothing that holds it.",
+		Why:   "It falls on the next person who leans on the machine.",
+		Do:    "Take the part off, or leave a fastener in.",
+	},
+	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
+		end := f.Trace.End()
+		seen := map[*state.Part]bool{}
+		for _, p := range f.Trace.Assembly.Parts {
+			if seen[p] || p.Base || end.Part(p).Is != state.InPlace {
+				continue
+			}
+			g := end.Group(p)
+			for _, q := range g.Parts {
+				seen[q] = true
+			}
+			if g.Held() {
+				continue
+			}
+			var taken *state.Event
+			for _, q := range g.Parts {
+				for _, x := range q.Fasteners {
+					if e := f.Trace.Event(end.Fastener(x).Last); e != nil && e.Action.Verb == procedure.Remove && (taken == nil || e.Index > taken.Index) {
+						taken = e
+					}
+				}
+			}
+			if taken == nil {
+				continue // it was so from the start
+			}
+			report(diagnostic.Diagnostic{
+				Span: object(taken), Message: parts(g.Parts) + " " + is(g.Parts) + " left in place with nothing to hold: the last fastener comes out in " + step(taken),
+				Do: "Take " + parts(g.Parts) + " off, or leave a fastener in.",
+			})
+		}
+	},
+}

@@ -1,0 +1,51 @@
+package order
+
+import (
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/state"
+)
+
+var lockFirst = Check{
+	Rule: diagnostic.Rule{
+		Code: "lock-first", Severity: diagnostic.Error, Title: "Locked fastener turns before its lock is undone",
+		Wrong: "A fastener is turned while a tab washer is not flattened, a lock nut not loosened or a lock pin not out.",
+		Why:   "The tab digs in and strips the thread, or the pin shears and stays in its hole.",
+		Do:    "Undo the lock first.",
+	},
+	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
+		each(f, func(e *state.Event) {
+			if e.Fastener == nil || e.Action.Verb != procedure.Loosen && e.Action.Verb != procedure.Remove {
+				return
+			}
+			for _, l := range e.Fastener.Lockers {
+				if !locks(e.Before, l) {
+					continue
+				}
+				undone := find(f, e.Index, func(x *state.Event) bool { return x.Fastener == l && !locks(x.After, l) })
+				report(diagnostic.Diagnostic{
+					Span:    object(e),
+					Message: "fastener " + e.Fastener.ID + " turns in " + step(e) + " while the " + string(l.Kind) + " " + l.ID + " still locks it; " + when(undone, "that is undone only", "nothing undoes that"),
+					Do:      "Write " + string(undo(l)) + " " + l.ID + " before " + step(e) + ".", See: append(see(undone, "here"), registered(&l.Row)),
+				})
+			}
+		})
+	},
+}
+
+// locks reports whether a lock keeps what it locks from turning: a pin, circlip
+// or key while it is in, anything else while it is tight.
+func locks(s *state.State, l *state.Fastener) bool {
+	if l.TightAtOnce() {
+		return s.Fastener(l).In()
+	}
+	return s.Fastener(l).Is == state.Tight
+}
+
+// undo is the verb that undoes a lock.
+func undo(l *state.Fastener) procedure.Verb {
+	if l.TightAtOnce() {
+		return procedure.Remove
+	}
+	return procedure.Loosen
+}

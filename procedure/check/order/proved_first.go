@@ -1,0 +1,29 @@
+package order
+
+import (
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/state"
+)
+
+var provedFirst = Check{
+	Rule: diagnostic.Rule{
+		Code: "proved-first", Severity: diagnostic.Error, Title: "Proved before it is established",
+		Wrong: "A condition is verified in a step before the one that establishes it, or after it was lost.",
+		Why:   "The proof shows nothing: what it proves is made or undone by another step.",
+		Do:    "Verify after the condition is established.",
+	},
+	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
+		each(f, func(e *state.Event) {
+			c := e.Condition
+			if c == nil || e.Action.Verb != procedure.Verify || e.Before.Condition(c).Holds() || !f.Trace.Establishes(c) {
+				return
+			}
+			why, at := whyNot(f, e, c)
+			report(diagnostic.Diagnostic{
+				Span: object(e), Message: c.ID + " is proved in " + step(e) + ", but " + why,
+				Do: "Move the proof behind what establishes " + c.ID + ".", See: see(at, "here"),
+			})
+		})
+	},
+}

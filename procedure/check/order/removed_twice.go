@@ -1,0 +1,49 @@
+package order
+
+import (
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/state"
+)
+
+var removedTwice = Check{
+	Rule: diagnostic.Rule{
+		Code: "removed-twice", Severity: diagnostic.Error, Title: "Taken away twice",
+		Wrong: "A fastener, part or connection is taken off, or a fluid drained, that is gone already.",
+		Why:   "Whoever looks for a bolt that is not there loses trust in every other number, or takes the wrong one.",
+		Do:    "Take one of the two actions out, or correct the name.",
+	},
+	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
+		each(f, func(e *state.Event) {
+			already := gone(e)
+			if already == "" {
+				return
+			}
+			before := last(f, e)
+			report(diagnostic.Diagnostic{
+				Span: object(e), Message: name(e) + " is " + already + " " + since(before),
+				Do: "Take one of the two actions out, or correct the name.", See: see(before, "it went here"),
+			})
+		})
+	},
+}
+
+// gone says how a thing is already away that the event takes away; empty when it is not.
+func gone(e *state.Event) string {
+	switch {
+	case e.Fastener != nil && e.Action.Verb == procedure.Remove && !e.Before.Fastener(e.Fastener).In():
+		return "already out"
+	case e.Part != nil && e.Action.Verb == procedure.Remove:
+		// A part that rides on another one comes off it on the bench.
+		if p := e.Before.Part(e.Part); p.Is == state.Off || p.Is != state.InPlace && p.Rides == nil {
+			return "already " + p.Is.String()
+		}
+	case e.Part != nil && e.Action.Verb == procedure.Lift && e.Before.Part(e.Part).Is == state.Lifted:
+		return "already lifted"
+	case e.Connection != nil && e.Action.Verb == procedure.Disconnect && e.Before.Connection(e.Connection).Apart:
+		return "already apart"
+	case e.Fluid != nil && e.Action.Verb == procedure.Drain && e.Before.Fluid(e.Fluid).Is != state.Full:
+		return "already drained"
+	}
+	return ""
+}
