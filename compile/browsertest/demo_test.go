@@ -1,0 +1,139 @@
+//go:build browser
+
+package browsertest
+
+import (
+	"io/fs"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"os/exec"
+	"path"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// TestDemo compiles the demo library by the command and looks at the site from
+// every side.
+func TestDemo(t *testing.T) {
+	wantTools(t)
+	s := compileDemo(t)
+	for _, look := range []struct {
+		name string
+		test func(*testing.T, *site)
+	}{
+		{"walk by clicks", walkByClicks},
+		{"every page from a folder", everyPageFromFolder},
+		{"every page from a server", everyPageFromServer},
+		{"targets", targets},
+		{"quiz by touch", quizByTouch},
+		{"quiz by keyboard", quizByKeyboard},
+		{"accessibility", accessibility},
+		{"markup", markup},
+		{"paper", paper},
+	} {
+		t.Run(look.name, func(t *testing.T) { look.test(t, s) })
+	}
+}
+
+// wantTools fails at once, with a word on what to do, when a tool is missing.
+func wantTools(t *testing.T) {
+	t.Helper()
+	for _, tool := range []string{"pdftotext", "pdfinfo", "java", "node"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			t.Fatalf("%s is missing: run make test, which installs what the tests need", tool)
+		}
+	}
+	for _, name := range []string{axePath, nuPath, htmlValidatePath} {
+		if _, err := os.Stat(name); err != nil {
+			t.Fatalf("%s is missing: run make test, which installs what the tests need", path.Base(name))
+		}
+	}
+}
+
+// site is the compiled demo.
+type site struct {
+	dir   string   // on disk
+	pages []string // site paths of all pages, in order
+}
+
+// file returns the address of a page in the folder.
+func (s *site) file(page string) string { return "file://" + s.dir + "/" + page }
+
+// first returns the first page that a pattern of package path matches, "" for none.
+func (s *site) first(pattern string) string {
+	for _, page := range s.pages {
+		if ok, _ := path.Match(pattern, page); ok {
+			return page
+		}
+	}
+	return ""
+}
+
+func compileDemo(t *testing.T) *site {
+	t.Helper()
+	bin := filepath.Join(t.TempDir(), "matchmark")
+	if out, err := exec.Command("go", "build", "-o", bin, "matchmark/cmd/matchmark").CombinedOutput(); err != nil {
+		t.Fatalf("building the command: %v\n%s", err, out)
+	}
+	dir := filepath.Join(t.TempDir(), "site")
+	if out, err := exec.Command(bin, "compile", "-o", dir).CombinedOutput(); err != nil {
+		t.Fatalf("compiling the demo: %v\n%s", err, out)
+	}
+	s := &site{dir: dir}
+	err := fs.WalkDir(os.DirFS(dir), ".", func(name string, entry fs.DirEntry, err error) error {
+		if strings.HasSuffix(name, ".html") {
+			s.pages = append(s.pages, name)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.pages) < 20 {
+		t.Fatalf("the demo has %d pages only: %v", len(s.pages), s.pages)
+	}
+	return s
+}
+
+func everyPageFromFolder(t *testing.T, s *site) { everyPage(t, s, "file://"+s.dir) }
+
+func everyPageFromServer(t *testing.T, s *site) {
+	server := httptest.NewServer(http.FileServer(http.Dir(s.dir)))
+	defer server.Close()
+	everyPage(t, s, server.URL)
+}
+
+// everyPage opens all pages: none complains, none asks for anything beyond the
+// site, all links lead to a page, and none scrolls sideways in either position of a tablet.
+func everyPage(t *testing.T, s *site, root string) {
+	b := openTab(t, newProfile(t))
+	for _, page := range s.pages {
+		b.visit(root + "/" + page)
+		for _, width := range []int{768, 1024, 360} {
+			b.resize(width)
+			if wide := eval[int](b, `document.documentElement.scrollWidth`); wide > width {
+				t.Errorf("%s is %d pixels wide in a window of %d: %s", page, wide, width, eval[string](b, widest))
+			}
+		}
+		for _, link := range eval[[]string](b, `[...document.querySelectorAll("a[href]")].map(a => new URL(a.getAttribute("href"), document.baseURI).href)`) {
+			at, fragment, _ := strings.Cut(strings.TrimPrefix(link, root+"/"), "#")
+			if at == "" || strings.HasSuffix(at, "/") {
+				at += "index.html" // the server's name for it, once it has sent the page
+			}
+			if !strings.HasPrefix(link, root+"/") {
+				t.Errorf("%s: link %s leaves the site", page, link)
+			} else if content, err := os.ReadFile(filepath.Join(s.dir, at)); err != nil {
+				t.Errorf("%s: link %s leads nowhere", page, link)
+			} else if fragment != "" && !strings.Contains(string(content), `id="`+fragment+`"`) {
+				t.Errorf("%s: link %s leads to no such place", page, link)
+			}
+		}
+	}
+	b.wantQuiet(root)
+}
+
+// widest names the element that reaches farthest to the right.
+const widest = `[...document.querySelectorAll("body *")].filter(e => e.checkVisibility())
+	.sort((a, b) => b.getBoundingClientRect().right - a.getBoundingClientRect().right)[0].outerHTML.slice(0, 200)`

@@ -1,0 +1,136 @@
+//go:build browser
+
+package browsertest
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// papers are the sizes of paper, in points.
+//
+// Source: ISO 216 (A4, 210 mm × 297 mm); ANSI/ASME Y14.1 (A, 8.5 in × 11 in).
+var papers = []struct {
+	name          string
+	size          chromedp.PaperSize
+	width, height float64
+}{
+	{"A4", chromedp.PaperA4, 595.3, 841.9},
+	{"Letter", chromedp.PaperLetter, 612, 792},
+}
+
+// paper prints every sheet on A4 and Letter: the paper is used as it is, no page
+// is empty, and what stands on the screen stands on the paper.
+func paper(t *testing.T, s *site) {
+	b := openTab(t, newProfile(t))
+	printed := 0
+	for _, page := range s.pages {
+		if s.isScreen(page) {
+			continue
+		}
+		b.visit(s.file(page))
+		titles := eval[[]string](b, `[...document.querySelectorAll("h1, h2, h3")].filter(e => e.checkVisibility()).map(e => {
+			const words = e.cloneNode(true); // without what is for screen readers alone
+			words.querySelectorAll(".unseen").forEach(u => u.remove());
+			return words.textContent;
+		})`)
+		for _, p := range papers {
+			printed++
+			pages := b.print(p.size, p.width, p.height, page+" on "+p.name)
+			all := strings.Join(pages, " ")
+			for _, title := range titles {
+				if !stands(all, title) {
+					t.Errorf("%s on %s: %q is not printed", page, p.name, title)
+				}
+			}
+			for n, text := range pages {
+				if len(strings.Fields(text)) < 5 {
+					t.Errorf("%s on %s: page %d of %d is empty", page, p.name, n+1, len(pages))
+				}
+			}
+		}
+	}
+	if printed == 0 {
+		t.Error("no sheet was printed")
+	}
+	b.checklist(s)
+}
+
+// checklist looks closer at the sheet that a job is done from.
+func (b *tab) checklist(s *site) {
+	b.t.Helper()
+	b.visit(s.file(s.first("procedure/mixer-gearbox-out/steps*.html")))
+	steps := eval[[]string](b, `[...document.querySelectorAll(".list-title")].map(e => e.textContent)`)
+	sheet := s.first("procedure/mixer-gearbox-out/checklist*.html")
+	b.visit(s.file(sheet))
+	for _, p := range papers {
+		pages := b.print(p.size, p.width, p.height, sheet)
+		if len(pages) < 2 {
+			b.t.Errorf("%s: %d pages for %d steps", p.name, len(pages), len(steps))
+		}
+		all := strings.Join(pages, " ")
+		for _, title := range steps {
+			if !stands(all, title) {
+				b.t.Errorf("%s: step %q is not on the checklist", p.name, title)
+			}
+		}
+		for n, text := range pages {
+			number := regexp.MustCompile(fmt.Sprintf(`\b%d\b\D+\b%d\b`, n+1, len(pages)))
+			if lines := strings.Split(strings.TrimSpace(text), "\n"); !number.MatchString(strings.Join(lines[max(0, len(lines)-3):], " ")) {
+				b.t.Errorf("%s: page %d does not bear its number and that of all pages, %d", p.name, n+1, len(pages))
+			}
+		}
+	}
+}
+
+var paperSize = regexp.MustCompile(`Page size:\s+([0-9.]+) x ([0-9.]+) pts`)
+
+// print prints the page and returns the words of each sheet of paper.
+func (b *tab) print(size chromedp.PaperSize, width, height float64, what string) []string {
+	b.t.Helper()
+	pdf, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(chromedp.PDFPaper(size), chromedp.PDFPreferCSSPageSize()))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	file := filepath.Join(b.t.TempDir(), "sheet.pdf")
+	if err := os.WriteFile(file, pdf, 0o666); err != nil {
+		b.t.Fatal(err)
+	}
+	info, err := exec.Command("pdfinfo", file).Output()
+	if err != nil {
+		b.t.Fatalf("pdfinfo: %v", err)
+	}
+	found := paperSize.FindStringSubmatch(string(info))
+	if found == nil {
+		b.t.Fatalf("pdfinfo names no size: %s", info)
+	}
+	for i, want := range []float64{width, height} {
+		if got, err := strconv.ParseFloat(found[i+1], 64); err != nil || got < want-1 || got > want+1 {
+			b.t.Errorf("%s: the paper is %s × %s points, want %g × %g", what, found[1], found[2], width, height)
+			break
+		}
+	}
+	text, err := exec.Command("pdftotext", file, "-").Output()
+	if err != nil {
+		b.t.Fatalf("pdftotext: %v", err)
+	}
+	return strings.Split(strings.TrimSuffix(string(text), "\f"), "\f")
+}
+
+// stands reports whether a title stands in a text. Lines break elsewhere on
+// paper, and a mark that stands beside the lines gets between them.
+func stands(text, title string) bool {
+	words := strings.Fields(title)
+	for i, word := range words {
+		words[i] = regexp.QuoteMeta(word)
+	}
+	return regexp.MustCompile(strings.Join(words, `\s+(?:\S{1,3}\s+)?`)).MatchString(text)
+}

@@ -1,0 +1,62 @@
+//go:build browser
+
+package browsertest
+
+import (
+	"fmt"
+	"testing"
+)
+
+// smallTargets lists what is to be touched and is smaller than 48 CSS pixels
+// either way. A box counts with its label, which can be touched as well. Links in
+// the middle of a sentence are let off, as WCAG 2.2, 2.5.8 does ("Inline"). So are
+// the balloons of a figure, each of which has its number in a row beside it
+// (2.5.8, "Equivalent").
+const smallTargets = `[...document.querySelectorAll("a[href], button, input, select, textarea, summary, [role=button], [tabindex='0']")]
+	.filter(e => e.checkVisibility({visibilityProperty: true}) && !e.closest(".balloon") && !e.matches(".skip"))
+	.filter(e => !(e.matches("a") && getComputedStyle(e).display === "inline" && e.closest("p, li, dd, td") &&
+		e.closest("p, li, dd, td").textContent.trim() !== e.textContent.trim()))
+	.map(e => {
+		const boxes = [e, ...(e.labels || [])].map(x => x.getBoundingClientRect()).filter(b => b.width > 0);
+		if (boxes.length === 0) return "";
+		const width = Math.max(...boxes.map(b => b.right)) - Math.min(...boxes.map(b => b.left));
+		const height = Math.max(...boxes.map(b => b.height));
+		return width < 47.9 || height < 47.9 ? Math.round(width) + "×" + Math.round(height) + " " + e.outerHTML.slice(0, 100) : "";
+	}).filter(Boolean)`
+
+// targets measures everything that is to be touched: in each step of the step
+// view with its dialogs, and on the other screens, on a tablet in both positions.
+func targets(t *testing.T, s *site) {
+	b := openTab(t, newProfile(t))
+	for _, width := range []int{768, 1024} {
+		b.visit(s.file(s.first("procedure/mixer-gearbox-out/steps*.html")))
+		b.resize(width)
+		for _, id := range eval[[]string](b, `[...document.querySelectorAll(".step")].map(e => e.id)`) {
+			eval[string](b, fmt.Sprintf(`location.hash = %q`, id))
+			b.waitFor(fmt.Sprintf(`document.getElementById(%q).matches(".shown")`, id))
+			b.wantLargeTargets("step " + id)
+		}
+		b.click("#ui_open-list")
+		b.click("#ui_start-over")
+		b.wantLargeTargets("list of steps")
+		for _, page := range s.pages {
+			if s.isScreen(page) {
+				b.visit(s.file(page))
+				b.wantLargeTargets(page)
+			}
+		}
+	}
+}
+
+func (b *tab) wantLargeTargets(where string) {
+	b.t.Helper()
+	if count := eval[int](b, `document.querySelectorAll("a[href], button, input").length`); count == 0 {
+		b.t.Errorf("%s has nothing to touch", where)
+	}
+	for _, small := range eval[[]string](b, smallTargets) {
+		if !b.small[small] { // once is enough
+			b.t.Errorf("%s: target of %s", where, small)
+		}
+		b.small[small] = true
+	}
+}
