@@ -24,9 +24,10 @@ type trial struct {
 }
 
 type outcome struct {
-	Order [][]int         `json:"order"` // per place: the question, then its choices
-	Right map[string]bool `json:"right"`
-	Score quiz.Score      `json:"score"`
+	Order    [][]int         `json:"order"` // per place: the question, then its choices
+	Right    map[string]bool `json:"right"`
+	Score    quiz.Score      `json:"score"`
+	Response quiz.Response   `json:"response"`
 }
 
 // The page's script arranges and marks as package procedure/quiz does. The test
@@ -39,6 +40,7 @@ func TestScriptAgreesWithTheDomain(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
 	var trials []trial
 	var want []outcome
+	var quizzes []*procedure.Quiz
 	for n := range 300 {
 		q := randomQuiz(random, n)
 		k, err := newKey(q)
@@ -52,7 +54,7 @@ func TestScriptAgreesWithTheDomain(t *testing.T) {
 			}
 		}
 		tr := trial{k, 1 + random.IntN(4), answers}
-		trials, want = append(trials, tr), append(want, domain(q, tr))
+		trials, want, quizzes = append(trials, tr), append(want, domain(q, tr)), append(quizzes, q)
 	}
 	got := script(t, node, trials)
 	rights := 0
@@ -60,12 +62,17 @@ func TestScriptAgreesWithTheDomain(t *testing.T) {
 		if !reflect.DeepEqual(got[i], want[i]) {
 			t.Fatalf("trial %d: %+v\nscript %+v\ndomain %+v", i, trials[i], got[i], want[i])
 		}
+		if again := quiz.Mark(quizzes[i], got[i].Response.ByQuestion()); !reflect.DeepEqual(again, want[i].Score) {
+			t.Fatalf("trial %d: the saved response scores %+v, the try %+v", i, again, want[i].Score)
+		}
 		rights += want[i].Score.Points
 	}
 	if rights == 0 {
 		t.Error("no random answer was right: the test compares nothing")
 	}
 }
+
+const started, finished = "2030-01-02T08:00:00.000Z", "2030-01-02T08:12:30.000Z"
 
 // domain is what the Go side makes of a trial.
 func domain(q *procedure.Quiz, tr trial) outcome {
@@ -75,6 +82,18 @@ func domain(q *procedure.Quiz, tr trial) outcome {
 	}
 	for _, question := range q.Questions {
 		o.Right[question.ID] = quiz.Right(question, tr.Answers[question.ID])
+	}
+	o.Response = quiz.Response{
+		Format: quiz.ResponseFormat, Version: quiz.ResponseVersion, Quiz: q.ID, Edition: quiz.Edition(q),
+		Learner: "Ada", Try: tr.Try, Started: started, Finished: finished, Score: o.Score,
+	}
+	for _, p := range o.Order {
+		question := q.Questions[p[0]]
+		m := quiz.Marked{Question: question.ID, Kind: question.Kind, Answer: tr.Answers[question.ID], Right: o.Right[question.ID], Seconds: len(question.ID)}
+		if m.Right {
+			m.Points = question.Points
+		}
+		o.Response.Answers = append(o.Response.Answers, m)
 	}
 	return o
 }
@@ -97,14 +116,18 @@ func script(t *testing.T, node string, trials []trial) []outcome {
 	program := fmt.Sprintf(`%s
 var marking = globalThis.matchmarkQuiz;
 console.log(JSON.stringify(%s.map(function (t) {
-  var right = {};
-  t.key.questions.forEach(function (q) { right[q.id] = marking.right(q, t.answers[q.id] || null); });
+  var right = {}, seconds = {};
+  t.key.questions.forEach(function (q) {
+    right[q.id] = marking.right(q, t.answers[q.id] || null);
+    seconds[q.id] = q.id.length;
+  });
   return {
     order: marking.arrange(t.key, t.try).map(function (p) { return [p.question].concat(p.choices); }),
     right: right,
     score: marking.score(t.key, t.answers),
+    response: marking.response(t.key, { learner: "Ada", try: t.try, started: %q, answers: t.answers, seconds: seconds }, %q),
   };
-})));`, source, input)
+})));`, source, input, started, finished)
 	command := exec.Command(node, "-")
 	command.Stdin = bytes.NewReader([]byte(program))
 	var complaint bytes.Buffer
@@ -114,7 +137,9 @@ console.log(JSON.stringify(%s.map(function (t) {
 		t.Fatalf("%v: %s", err, complaint.String())
 	}
 	var out []outcome
-	if err := json.Unmarshal(output, &out); err != nil {
+	strict := json.NewDecoder(bytes.NewReader(output))
+	strict.DisallowUnknownFields()
+	if err := strict.Decode(&out); err != nil {
 		t.Fatal(err)
 	}
 	return out

@@ -55,6 +55,7 @@ func NewHead(lib *procedure.Library, words *themes.Words, at, kind, subject, var
 	h.Shell = page.NewShell(lib, words, at, cut(title+": "+subject))
 	over.Link = h.Link(over.Link)
 	h.Crumbs = append(h.Crumbs, over)
+	h.Here = kind
 	h.Body = "sheet-page"
 	h.Search = false
 	h.Styles = []string{"sheet.css"}

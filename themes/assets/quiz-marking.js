@@ -123,5 +123,23 @@
     return s;
   }
 
-  scope.matchmarkQuiz = { arrange: arrange, typed: typed, right: right, score: score };
+  // response is a finished try as it is saved; package procedure/quiz describes
+  // the format. open is {learner, try, started, answers, seconds}.
+  function response(quiz, open, finished) {
+    return {
+      format: quiz.format, version: quiz.version, quiz: quiz.quiz, edition: quiz.edition,
+      procedure: quiz.procedure, procedureEdition: quiz.procedureEdition,
+      learner: open.learner, try: open.try, started: open.started, finished: finished,
+      answers: arrange(quiz, open.try).map(function (place) {
+        var question = quiz.questions[place.question], answer = open.answers[question.id];
+        var isRight = right(question, answer);
+        return Object.assign({ question: question.id, kind: question.kind }, answer, {
+          right: isRight, points: isRight ? question.points : 0, seconds: open.seconds[question.id] || 0,
+        });
+      }),
+      score: score(quiz, open.answers),
+    };
+  }
+
+  scope.matchmarkQuiz = { arrange: arrange, typed: typed, right: right, score: score, response: response };
 })(typeof window === "undefined" ? globalThis : window);

@@ -297,20 +297,7 @@
   // Result
 
   function finish() {
-    var open = kept.open, score = marking.score(quiz, open.answers);
-    kept.done.push({
-      format: quiz.format, version: quiz.version, quiz: quiz.quiz, edition: quiz.edition,
-      procedure: quiz.procedure, procedureEdition: quiz.procedureEdition,
-      learner: open.learner, try: open.try, started: open.started, finished: new Date().toISOString(),
-      answers: places.map(function (place) {
-        var question = quiz.questions[place.question], value = open.answers[question.id] || {};
-        var right = marking.right(question, value);
-        return Object.assign({ question: question.id, kind: question.kind }, value, {
-          right: right, points: right ? question.points : 0, seconds: open.seconds[question.id] || 0,
-        });
-      }),
-      score: score,
-    });
+    kept.done.push(marking.response(quiz, kept.open, new Date().toISOString()));
     kept.open = null;
     keep();
     showResult(kept.done[kept.done.length - 1]);
