@@ -1,0 +1,96 @@
+//go:build browser
+
+package browsertest
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// search types words, goes to a hit by a tap and to another by the keyboard.
+func search(t *testing.T, s *site) {
+	b := openTab(t, newProfile(t))
+	const hits = `[...document.querySelectorAll("#ui_search-hits a")].map(a => a.textContent)`
+	for _, start := range []string{"index.html", s.first("machine/spiral-mixer.html")} {
+		for _, enter := range []func(){
+			func() { b.tap("#ui_search-hits li:first-child a") },
+			func() { b.press(kb.ArrowDown); b.press(kb.Enter) },
+		} {
+			b.visit(s.file(start))
+			b.tap("#ui_search-words")
+			b.do(chromedp.KeyEvent("gearb"))
+			b.waitFor(`document.querySelectorAll("#ui_search-hits a").length > 1`)
+			found := eval[[]string](b, hits)
+			for _, hit := range found {
+				if !strings.Contains(strings.ToLower(hit), "gearb") {
+					t.Errorf("hit %q has nothing of the words that were looked for", hit)
+				}
+			}
+			enter()
+			b.waitFor(fmt.Sprintf(`location.href.split("#")[0] !== %q && document.readyState === "complete"`, s.file(start)))
+			if arrived := eval[string](b, `document.querySelector("main").textContent`); !strings.Contains(strings.ToLower(arrived), "gearb") {
+				t.Errorf("the first of the hits %q leads to a page without it", found)
+			}
+		}
+	}
+	b.visit(s.file("index.html"))
+	b.tap("#ui_search-words")
+	b.do(chromedp.KeyEvent("qqqq"))
+	b.waitFor(`document.querySelector("#ui_search-hits .hit-note") !== null`)
+	if none := eval[[]string](b, hits); len(none) > 0 {
+		t.Errorf("hits for a word that stands nowhere: %q", none)
+	}
+	b.wantQuiet("file://" + s.dir)
+}
+
+// tables sorts a register of a machine by one of its columns.
+func tables(t *testing.T, s *site) {
+	b := openTab(t, newProfile(t))
+	b.visit(s.file("machine/spiral-mixer.html"))
+	const column = `[...document.querySelectorAll("table[data-sortable]")].find(t => t.rows.length > 6)`
+	cells := func() []string {
+		return eval[[]string](b, `[...`+column+`.tBodies[0].rows].map(r => r.cells[1].textContent)`)
+	}
+	eval[bool](b, column+`.tHead.rows[0].cells[1].querySelector("button").setAttribute("data-pressed", ""), true`)
+	before := cells()
+	ordered := slices.SortedFunc(slices.Values(before), func(a, b string) int { return strings.Compare(strings.ToLower(a), strings.ToLower(b)) })
+	reversed := slices.Clone(ordered)
+	slices.Reverse(reversed)
+	for i, want := range [][]string{ordered, reversed, before} {
+		b.tap("[data-pressed]")
+		if got := cells(); !slices.EqualFunc(got, want, strings.EqualFold) {
+			t.Errorf("after %d presses the column reads %q, want %q", i+1, got, want)
+		}
+	}
+}
+
+// figures goes from a balloon to its row and back, and looks at a picture in large.
+func figures(t *testing.T, s *site) {
+	b := openTab(t, newProfile(t))
+	b.visit(s.file("procedure/mixer-gearbox-out/steps-belt.html"))
+	step := eval[string](b, `[...document.querySelectorAll(".step")].find(e => e.querySelector("a.balloon") && e.querySelector(".chip[data-show]")).id`)
+	eval[string](b, fmt.Sprintf(`location.hash = %q`, step))
+	b.waitFor(fmt.Sprintf(`document.getElementById(%q).matches(".shown")`, step))
+	eval[bool](b, `document.querySelector(".step.shown a.balloon text").setAttribute("data-pressed", ""), true`)
+	b.tap("[data-pressed]")
+	thing := eval[string](b, `document.querySelector("[data-pressed]").closest(".balloon").dataset.thing`)
+	b.waitFor(fmt.Sprintf(`(document.activeElement.closest(".row") || {dataset: {}}).dataset.thing === %q`, thing))
+	eval[bool](b, `document.querySelector(".step.shown .chip[data-show]").setAttribute("data-chip", ""), true`)
+	b.tap("[data-chip]")
+	b.waitFor(`document.querySelector(".step.shown .balloon.pointed") !== null`)
+	eval[bool](b, `document.querySelector(".step.shown figcaption button").setAttribute("data-larger", ""), true`)
+	b.tap("[data-larger]")
+	b.waitFor(`document.querySelector("#ui_larger").open`)
+	if large, small := eval[float64](b, `document.querySelector("#ui_larger img").clientWidth`), eval[float64](b, `document.querySelector(".step.shown .figure img").clientWidth`); large < small {
+		t.Errorf("the picture in large is %g wide, in the step %g", large, small)
+	}
+	b.wantLargeTargets("picture in large")
+	b.press(kb.Escape)
+	b.waitFor(`!document.querySelector("#ui_larger").open`)
+	b.wantQuiet("file://" + s.dir)
+}
