@@ -59,7 +59,11 @@ func parse(files fs.FS, w *Words) (*template.Template, error) {
 			return err
 		}
 		short := strings.TrimSuffix(strings.TrimPrefix(name, "templates/"), ".html")
-		if _, err = set.New(short).Parse(string(source)); err != nil {
+		text, err := w.inserted(string(source))
+		if err == nil {
+			_, err = set.New(short).Parse(text)
+		}
+		if err != nil {
 			return fmt.Errorf("template %s: %w", name, err)
 		}
 		return nil

@@ -29,6 +29,7 @@ func TestLoadParsesEveryTemplate(t *testing.T) {
 func TestBrokenThemeIsRefused(t *testing.T) {
 	for name, files := range map[string]fstest.MapFS{
 		"template": {"words/en.yaml": {Data: []byte("a: b\n")}, "templates/x.html": {Data: []byte("{{if}}")}},
+		"key":      {"words/en.yaml": {Data: []byte("a: b\n")}, "templates/x.html": {Data: []byte(`{{t "c"}}`)}},
 		"words":    {"words/en.yaml": {Data: []byte("a: b\na: c\n")}, "templates/x.html": {Data: []byte("x")}},
 	} {
 		if _, err := load(files); err == nil {
@@ -43,9 +44,10 @@ func (v view) Language() string { return string(v) }
 
 func TestWordsInTemplates(t *testing.T) {
 	theme, err := load(fstest.MapFS{
-		"words/en.yaml":    {Data: []byte("hello: \"Hello {0}, {1}\"\nstep.one: one step\nstep.many: \"{0} steps\"\n")},
+		"words/en.yaml":    {Data: []byte("quoted: 'a \"b\" <c>'\nhello: \"Hello {0}, {1}\"\nstep.one: one step\nstep.many: \"{0} steps\"\n")},
 		"templates/a.html": {Data: []byte(`{{t "hello" "<b>" 2}} {{n "step" 1}} {{n "step" 3}}`)},
-		"templates/b.html": {Data: []byte(`{{t "nothing"}}`)},
+		"templates/b.html": {Data: []byte(`{{t "nothing" 1}}`)},
+		"templates/c.html": {Data: []byte(`<b title="{{t "quoted"}}">{{t "quoted"}}</b>`)},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -55,6 +57,13 @@ func TestWordsInTemplates(t *testing.T) {
 		t.Fatal(err)
 	}
 	if got, want := b.String(), "Hello &lt;b&gt;, 2 one step 3 steps"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	b.Reset()
+	if err := theme.Render(&b, "c", view("en")); err != nil {
+		t.Fatal(err)
+	}
+	if got, want := b.String(), `<b title="a &#34;b&#34; &lt;c&gt;">a &#34;b&#34; &lt;c&gt;</b>`; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 	if err := theme.Render(&b, "b", view("en")); err == nil {

@@ -2,8 +2,10 @@ package themes
 
 import (
 	"fmt"
+	"html"
 	"io/fs"
 	"path"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -109,6 +111,23 @@ func (w *Words) Script(name string) map[string]string {
 		}
 	}
 	return out
+}
+
+var plainUse = regexp.MustCompile(`\{\{t "([a-z0-9.-]+)"\}\}`)
+
+// inserted puts the words that need no values into a template before it is
+// parsed: a page has hundreds of them, and each call would cost as much as all else in its line.
+// They stand in text or in a quoted attribute, where one way of escaping serves both.
+func (w *Words) inserted(template string) (string, error) {
+	var missing error
+	text := plainUse.ReplaceAllStringFunc(template, func(use string) string {
+		s, err := w.word(plainUse.FindStringSubmatch(use)[1])
+		if err != nil && missing == nil {
+			missing = err
+		}
+		return html.EscapeString(s)
+	})
+	return text, missing
 }
 
 // word is the template function t: like T, but a missing key fails the page.

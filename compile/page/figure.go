@@ -52,9 +52,7 @@ type Balloon struct {
 	// Hit that of the area that takes a tap, Type the letter height.
 	R, Halo, Hit, Type float64
 	Badge              Badge
-	// Stroke is the path of the paint stroke that says that the action is done.
-	Stroke  string
-	Leaders []Leader
+	Leaders            []Leader
 }
 
 // Sign names the verb's sign in "part/icons"; empty for none.
@@ -136,15 +134,19 @@ func (f *Figure) balloon(b procedure.Balloon, text, name string) *Balloon {
 // Set gives a balloon its state, and with it its size.
 func (f *Figure) Set(b *Balloon, state BalloonState, verb procedure.Verb) {
 	b.State, b.Verb = state, verb
-	radius := map[BalloonState]float64{Plain: plainRadius, Quiet: quietRadius, Active: activeRadius, Kept: activeRadius}[state]
+	radius := float64(plainRadius)
+	switch state {
+	case Quiet:
+		radius = quietRadius
+	case Active, Kept:
+		radius = activeRadius
+	}
 	u := f.unit()
 	b.R, b.Halo, b.Hit, b.Type = round(radius*u), round(haloRadius*u), round(hitRadius*u), round(radius*1.15*u)
 	if len(b.Text) > 2 {
 		b.Type = round(radius * 0.85 * u)
 	}
 	b.Badge = badge(b.X+haloRadius*0.8*u, b.Y+haloRadius*0.8*u, badgeRadius*u)
-	near, far := radius*0.5*u, radius*1.25*u // across the rim, to the upper left
-	b.Stroke = fmt.Sprintf("M%g %gL%g %g", round(b.X-near), round(b.Y-near), round(b.X-far), round(b.Y-far))
 	edge := b.R
 	if state == Active {
 		edge = b.Halo

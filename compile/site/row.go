@@ -12,7 +12,7 @@ import (
 type rowView struct {
 	ID    string // of the row, and of the tick in the stored progress
 	Thing string
-	Sign  string // of the verb, in "part/icons"
+	Icon  template.HTML // of the verb
 	// VerbWord, Name and With are read together: "Drain", "gear oil", "into drip tray".
 	VerbWord, Name, With string
 	// Number is a fastener's callout number or a part's letter; empty for neither.
@@ -27,7 +27,10 @@ type rowView struct {
 }
 
 // factView is one thing worth knowing about an action, with its sign.
-type factView struct{ Sign, Text string }
+type factView struct {
+	Icon template.HTML
+	Text string
+}
 
 // addFact adds the fact with the words of "fact.KEY", unless its value is empty.
 type addFact func(sign, key, value string, more ...any)
@@ -44,7 +47,7 @@ func (b *stepBuilder) row(a *procedure.Action) *rowView {
 	v := &rowView{
 		ID:       b.id(string(a.Verb), a.Object.ID),
 		Thing:    a.Object.ID,
-		Sign:     page.Sign(a.Verb),
+		Icon:     page.Icon(page.Sign(a.Verb)),
 		VerbWord: b.words.T("verb." + string(a.Verb)),
 		Name:     b.name(a.Object.ID),
 		Reason:   page.Inline(a.Reason),
@@ -115,7 +118,7 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 	var out []factView
 	add := func(sign, key, value string, more ...any) {
 		if value != "" {
-			out = append(out, factView{sign, b.words.T("fact."+key, append([]any{value}, more...)...)})
+			out = append(out, factView{page.Icon(sign), b.words.T("fact."+key, append([]any{value}, more...)...)})
 		}
 	}
 	switch {

@@ -11,6 +11,7 @@ import (
 	"matchmark/compile/page"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
+	"matchmark/procedure/parallel"
 	"matchmark/themes"
 )
 
@@ -31,34 +32,56 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 		return err
 	}
 	e := &emitter{lib: lib, pictures: pictures, theme: theme, words: words, out: out}
-	if err := e.emitAssets(); err != nil {
-		return err
-	}
-	if err := e.emitStart(); err != nil {
-		return err
-	}
+	var tasks tasks
+	tasks.add("assets", e.emitAssets)
+	tasks.add(page.StartPath, e.emitStart)
+	tasks.add(page.SearchIndexPath, e.emitSearchIndex)
 	for _, c := range lib.Courses {
-		if err := e.emitCourse(c); err != nil {
-			return err
-		}
+		tasks.add(page.CoursePath(c), func() error { return e.emitCourse(c) })
 	}
 	for _, m := range lib.Machines {
-		if err := e.emitMachine(m); err != nil {
-			return err
-		}
+		tasks.add(page.MachinePath(m), func() error { return e.emitMachine(m) })
 	}
 	for _, p := range lib.Procedures {
-		jobs := p.Jobs()
-		if err := e.emitOverview(p, jobs); err != nil {
+		tasks.add(page.ProcedurePath(p), func() error { return e.emitProcedure(p) })
+	}
+	return tasks.run()
+}
+
+// emitProcedure writes a procedure's overview and the step view of each of its jobs.
+func (e *emitter) emitProcedure(p *procedure.Procedure) error {
+	jobs := p.Jobs()
+	if err := e.emitOverview(p, jobs); err != nil {
+		return err
+	}
+	for _, j := range jobs {
+		if err := e.emitSteps(j); err != nil {
 			return err
 		}
-		for _, j := range jobs {
-			if err := e.emitSteps(j); err != nil {
-				return err
-			}
+	}
+	return nil
+}
+
+// tasks are pieces of work that do not wait for each other, with names for reports of faults.
+type tasks struct {
+	names []string
+	work  []func() error
+}
+
+func (t *tasks) add(name string, work func() error) {
+	t.names, t.work = append(t.names, name), append(t.work, work)
+}
+
+// run does them all and returns the error of the first in their order that failed.
+func (t *tasks) run() error {
+	errs := make([]error, len(t.work))
+	parallel.Each(t.names, func(i int) { errs[i] = t.work[i]() })
+	for _, err := range errs {
+		if err != nil {
+			return err
 		}
 	}
-	return e.emitSearchIndex()
+	return nil
 }
 
 // emitAssets copies the theme's styles, scripts and pictures.
