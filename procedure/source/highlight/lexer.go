@@ -37,6 +37,10 @@ var lexer = chroma.MustNewLexer(&chroma.Config{Name: "matchmark"}, func() chroma
 			rule(`\r?\n`, chroma.Text, chroma.Pop(1)),
 			rule(`\r`, chroma.Text),
 		},
+		"comment": {
+			rule(`-->`, chroma.Comment, chroma.Pop(1)),
+			rule(`[^-]+|-`, chroma.Comment),
+		},
 		"code": {
 			rule(`^[ \t]*(?:`+"```+|~~~+"+`)[ \t]*(?:\r?\n|\z)`, chroma.LiteralStringBacktick, chroma.Pop(1)),
 			rule(`[^\n]*(?:\n|\z)`, chroma.LiteralStringBacktick),
@@ -122,7 +126,7 @@ var blockRules = []chroma.Rule{
 
 // inlineRules read running text. The last one takes anything, so that no input is left over.
 var inlineRules = []chroma.Rule{
-	rule(`<!--[\s\S]*?-->`, chroma.Comment),
+	rule(`<!--`, chroma.Comment, chroma.Push("comment")),
 	rule("(`+)(?!`)[^\r\n]*?(?<!`)\\1(?!`)", chroma.LiteralStringBacktick),
 	rule(`\*\*(?=\S)[^*\r\n]+\*\*`, chroma.GenericStrong),
 	rule(`(?<!\w)([*_])(?=\S)[^*_\r\n]+\1(?!\w)`, chroma.GenericEmph),
