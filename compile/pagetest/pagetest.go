@@ -8,9 +8,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
+	"testing"
 )
 
 // Element is an element of a page.
@@ -87,6 +89,16 @@ func (e *Element) write(b *strings.Builder) {
 			b.WriteByte(' ')
 			p.child.write(b)
 			b.WriteByte(' ')
+		}
+	}
+}
+
+// Expect compares the words of the elements that selectors match with what is wanted.
+func Expect(t testing.TB, p *Element, want map[string][]string) {
+	t.Helper()
+	for _, selector := range slices.Sorted(maps.Keys(want)) {
+		if got := p.Texts(selector); !slices.Equal(got, want[selector]) {
+			t.Errorf("%s:\ngot  %q\nwant %q", selector, got, want[selector])
 		}
 	}
 }

@@ -1,7 +1,6 @@
 package pagetest
 
 import (
-	"slices"
 	"testing"
 )
 
@@ -16,7 +15,7 @@ func TestAll(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for selector, want := range map[string][]string{
+	Expect(t, top, map[string][]string{
 		"title":                {"A & B"},
 		"li":                   {"one two", "three four"},
 		".sheet .row.last":     {"three four"},
@@ -30,11 +29,7 @@ func TestAll(t *testing.T) {
 		"meta[charset=utf-8]":  {""},
 		"strong li":            nil,
 		"html body.x.nothing ": nil,
-	} {
-		if got := top.Texts(selector); !slices.Equal(got, want) {
-			t.Errorf("%q: %q, want %q", selector, got, want)
-		}
-	}
+	})
 }
 
 func TestPagesThatDoNotClose(t *testing.T) {

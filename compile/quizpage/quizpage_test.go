@@ -21,15 +21,6 @@ const (
 	keyPath  = "quiz/mixer-quiz/key.html"
 )
 
-func expect(t *testing.T, p *pagetest.Element, want map[string][]string) {
-	t.Helper()
-	for _, selector := range slices.Sorted(maps.Keys(want)) {
-		if got := p.Texts(selector); !slices.Equal(got, want[selector]) {
-			t.Errorf("%s:\ngot  %q\nwant %q", selector, got, want[selector])
-		}
-	}
-}
-
 func TestThreePages(t *testing.T) {
 	if got := slices.Sorted(maps.Keys(pages(t, library()))); !slices.Equal(got, []string{formPath, takePath, keyPath}) {
 		t.Errorf("got %q", got)
@@ -38,7 +29,7 @@ func TestThreePages(t *testing.T) {
 
 func TestStart(t *testing.T) {
 	p := pages(t, library())[takePath]
-	expect(t, p, map[string][]string{
+	pagetest.Expect(t, p, map[string][]string{
 		"h1": {"What you must know"},
 		".quiz-facts li": {
 			"7 questions, 8 points", "Pass mark: 7 points (80 %)", "1 question must be right, whatever the score", "2 tries", "On: Take the gearbox out",
@@ -54,7 +45,7 @@ func TestStart(t *testing.T) {
 
 func TestQuestionsOnTheTablet(t *testing.T) {
 	p := pages(t, library())[takePath]
-	expect(t, p, map[string][]string{
+	pagetest.Expect(t, p, map[string][]string{
 		"#question-why .choice-text":      {"It carries the gearbox.", "It is tight.", "Nobody knows."},
 		"#question-why .choice-text em":   {"carries"},
 		"#question-why .feedback":         {"Yes: nothing else does.", "No: tightness is no reason."},
@@ -161,7 +152,7 @@ func TestFormAndKeyAgree(t *testing.T) {
 			t.Errorf("the key's %q is not on the form: %q", words, form.Texts(".paper-choices li"))
 		}
 	}
-	expect(t, answers, map[string][]string{".key-answer": answersIn(order)})
+	pagetest.Expect(t, answers, map[string][]string{".key-answer": answersIn(order)})
 }
 
 // answersIn returns the answers that the key writes out, in the order of the stems.
@@ -188,7 +179,7 @@ func TestFormTellsNoAnswer(t *testing.T) {
 			t.Errorf("the form says %q", secret)
 		}
 	}
-	expect(t, form, map[string][]string{".fields li": {"Name", "Date", "Points"}, "#quiz-key": nil})
+	pagetest.Expect(t, form, map[string][]string{".fields li": {"Name", "Date", "Points"}, "#quiz-key": nil})
 }
 
 func TestOrderQuestionIsNotPrintedInOrder(t *testing.T) {
@@ -210,8 +201,8 @@ func TestFormCarriesTheCode(t *testing.T) {
 	lib := library()
 	lib.Address = "https://shop.example/"
 	all := pages(t, lib)
-	expect(t, all[formPath], map[string][]string{".sheet-code .address": {"https://shop.example/quiz/mixer-quiz/"}})
-	expect(t, all[keyPath], map[string][]string{".sheet-code": nil})
+	pagetest.Expect(t, all[formPath], map[string][]string{".sheet-code .address": {"https://shop.example/quiz/mixer-quiz/"}})
+	pagetest.Expect(t, all[keyPath], map[string][]string{".sheet-code": nil})
 }
 
 func TestQuizzesThatCannotBeEmitted(t *testing.T) {

@@ -10,6 +10,7 @@ import (
 
 	qr "github.com/piglig/go-qr"
 
+	"matchmark/compile/pagetest"
 	"matchmark/procedure"
 )
 
@@ -88,6 +89,6 @@ func TestSheetsCarryTheCode(t *testing.T) {
 		"procedure/out/tools-belt.html":     "https://shop.example/procedure/out/",
 		"procedure/out/labels-chain.html":   "https://shop.example/procedure/out/",
 	} {
-		expect(t, pageAt(t, files, at), map[string][]string{".sheet-code .address": {want}})
+		pagetest.Expect(t, pageAt(t, files, at), map[string][]string{".sheet-code .address": {want}})
 	}
 }

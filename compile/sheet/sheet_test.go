@@ -52,19 +52,9 @@ func TestAProcedureWithoutItsMachineIsRefused(t *testing.T) {
 	}
 }
 
-// expect compares the words of the elements that selectors match.
-func expect(t *testing.T, p *pagetest.Element, want map[string][]string) {
-	t.Helper()
-	for _, selector := range slices.Sorted(maps.Keys(want)) {
-		if got := p.Texts(selector); !slices.Equal(got, want[selector]) {
-			t.Errorf("%s:\ngot  %q\nwant %q", selector, got, want[selector])
-		}
-	}
-}
-
 func TestHead(t *testing.T) {
 	p := pageAt(t, emit(t, library()), "procedure/out/checklist-belt.html")
-	expect(t, p, map[string][]string{
+	pagetest.Expect(t, p, map[string][]string{
 		"title":        {"Checklist, Belt drive: Take the gearbox out · Workshop"},
 		"h1":           {"Take the gearbox out"},
 		".sheet-kind":  {"Checklist"},
@@ -96,7 +86,7 @@ func TestLongTitlesAreCut(t *testing.T) {
 
 func TestChecklist(t *testing.T) {
 	p := pageAt(t, emit(t, library()), "procedure/out/checklist-belt.html")
-	expect(t, p, map[string][]string{
+	pagetest.Expect(t, p, map[string][]string{
 		".check-number": {"1", "2", "3"},
 		".check h2":     {"Step 1: Drain the oil", "Step 2: Let it cool", "Step 3: Lift it out"},
 		// 10, 10+30 and 10+30+50.5 minutes, rounded to whole minutes.
@@ -158,12 +148,12 @@ func TestInspectionsAreNotTickedTwice(t *testing.T) {
 
 func TestChecklistHasOnlyTheVariantsSteps(t *testing.T) {
 	p := pageAt(t, emit(t, library()), "procedure/out/checklist-chain.html")
-	expect(t, p, map[string][]string{".check h2": {"Step 1: Drain the oil", "Step 2: Let it cool"}, ".check-clock strong": {"10 min", "40 min"}, ".check-hold": nil})
+	pagetest.Expect(t, p, map[string][]string{".check h2": {"Step 1: Drain the oil", "Step 2: Let it cool"}, ".check-clock strong": {"10 min", "40 min"}, ".check-hold": nil})
 }
 
 func TestToolList(t *testing.T) {
 	p := pageAt(t, emit(t, library()), "procedure/out/tools-belt.html")
-	expect(t, p, map[string][]string{
+	pagetest.Expect(t, p, map[string][]string{
 		".supplies h2": {"Tools", "Supports and stands", "Protection", "Containers", "Bags and labels", "Consumables"},
 		".supplies tbody tr": {
 			"ring spanner 18 mm only one in the shop 1 also 3",
@@ -186,7 +176,7 @@ func TestToolList(t *testing.T) {
 
 func TestLabels(t *testing.T) {
 	p := pageAt(t, emit(t, library()), "procedure/out/labels-belt.html")
-	expect(t, p, map[string][]string{
+	pagetest.Expect(t, p, map[string][]string{
 		".bag h3":       {"feet", "Bag"},
 		".bag tbody tr": {"4 foot bolt M12×1.25 × 40 mm 2", "9 cover screw M5 12"},
 		".part h3":      {"left foot", "drive gearbox"},
@@ -204,7 +194,7 @@ func TestGerman(t *testing.T) {
 	lib := library()
 	lib.Language = "de"
 	p := pageAt(t, emit(t, lib), "procedure/out/tools-belt.html")
-	expect(t, p, map[string][]string{".sheet-kind": {"Werkzeug- und Materialliste"}})
+	pagetest.Expect(t, p, map[string][]string{".sheet-kind": {"Werkzeug- und Materialliste"}})
 	if got := p.Texts(".supplies .alarm"); len(got) != 1 || !strings.Contains(got[0], "2,5 L") {
 		t.Errorf("the alarm reads %q", got)
 	}
