@@ -3,7 +3,6 @@ package output
 import (
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -161,51 +160,6 @@ func TestFailedSwapPutsTheOldSiteBack(t *testing.T) {
 	}
 }
 
-func TestForeignFilesAreKept(t *testing.T) {
-	site := func(extra ...string) map[string]string {
-		files := map[string]string{"index.html": "x", Marker: markerHead + "index.html\n"}
-		for _, name := range extra {
-			files[name] = "mine"
-		}
-		return files
-	}
-	for name, test := range map[string]struct {
-		files  map[string]string
-		speaks string // part of the problem; "" when the folder may be replaced
-	}{
-		"somebody's folder":        {map[string]string{"notes.txt": "mine"}, "not empty"},
-		"a marker of another kind": {map[string]string{Marker: "mine", "a": "b"}, "not empty"},
-		"empty":                    {map[string]string{}, ""},
-		"our site":                 {site(), ""},
-		"desktop droppings":        {site(".DS_Store", "sub/Thumbs.db"), ""},
-		"a file added":             {site("notes.txt"), `"notes.txt"`},
-		"a repository added":       {site(".git/config"), `".git/config"`},
-	} {
-		t.Run(name, func(t *testing.T) {
-			dir := filepath.Join(t.TempDir(), "site")
-			lay(t, dir, test.files)
-			build, err := Begin(dir)
-			if test.speaks == "" {
-				if err != nil {
-					t.Fatal(err)
-				}
-				build.Abort()
-				return
-			}
-			wantKind(t, err, NotOurs)
-			if !strings.Contains(err.Error(), test.speaks) {
-				t.Errorf("error %q does not speak of %s", err, test.speaks)
-			}
-			if got := read(t, dir); fmt.Sprint(got) != fmt.Sprint(test.files) {
-				t.Errorf("the folder was changed to %v", got)
-			}
-			if left := names(t, filepath.Dir(dir)); len(left) != 1 {
-				t.Errorf("left beside the folder: %v", left)
-			}
-		})
-	}
-}
-
 func TestTwoCompilesDoNotMix(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "site")
 	first := mustBegin(t, dir)
@@ -256,84 +210,4 @@ func TestLinkToTheFolderStays(t *testing.T) {
 	if at, err := os.Readlink(link); err != nil || at != real {
 		t.Errorf("the link is now %q, %v", at, err)
 	}
-}
-
-func mustBegin(t *testing.T, dir string) *Build {
-	t.Helper()
-	build, err := Begin(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return build
-}
-
-func wantKind(t *testing.T, err error, kind Kind) {
-	t.Helper()
-	var fault *Fault
-	if !errors.As(err, &fault) || fault.Kind != kind || fault.Problem == "" || fault.Do == "" {
-		t.Errorf("error %#v, want a fault of kind %d", err, kind)
-	}
-}
-
-func write(t *testing.T, sink Sink, files map[string]string) {
-	t.Helper()
-	for name, content := range files {
-		if err := sink.Write(name, []byte(content)); err != nil {
-			t.Fatal(err)
-		}
-	}
-}
-
-func lay(t *testing.T, dir string, files map[string]string) {
-	t.Helper()
-	if err := os.MkdirAll(dir, 0o777); err != nil {
-		t.Fatal(err)
-	}
-	for name, content := range files {
-		at := filepath.Join(dir, name)
-		if err := os.MkdirAll(filepath.Dir(at), 0o777); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(at, []byte(content), 0o666); err != nil {
-			t.Fatal(err)
-		}
-	}
-}
-
-func read(t *testing.T, dir string) map[string]string {
-	t.Helper()
-	files := map[string]string{}
-	err := fs.WalkDir(os.DirFS(dir), ".", func(name string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() {
-			return err
-		}
-		content, err := os.ReadFile(filepath.Join(dir, name))
-		files[name] = string(content)
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return files
-}
-
-func names(t *testing.T, dir string) (names []string) {
-	t.Helper()
-	entries, err := os.ReadDir(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, entry := range entries {
-		names = append(names, entry.Name())
-	}
-	return names
-}
-
-func changed(t *testing.T, dir, name string) time.Time {
-	t.Helper()
-	info, err := os.Stat(filepath.Join(dir, name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return info.ModTime()
 }
