@@ -105,7 +105,7 @@ func TestPreviewPanel(t *testing.T) {
 		t.Fatal(err)
 	}
 	again()
-	b.waitFor(`!!document.querySelector("main table")`)
+	b.waitFor(`!!document.querySelector("main table") && document.readyState === "complete"`)
 
 	stop()
 	if err := <-ended; err != nil {

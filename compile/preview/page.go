@@ -128,7 +128,7 @@ func (s *Server) withPanel(name string, page, state []byte) []byte {
 		panic(err) // the state is JSON that we made, the words are strings
 	}
 	panel := `<link rel="stylesheet" href="` + own + `preview.css">
-<script type="application/json" id="preview-data">` + string(data) + `</script>
+<script type="application/json" id="ui_preview_data">` + string(data) + `</script>
 <script src="` + own + `preview.js" defer></script>
 `
 	if at := policy.FindIndex(page); at != nil {

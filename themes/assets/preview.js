@@ -4,7 +4,7 @@
 (function () {
   "use strict";
 
-  var data = JSON.parse(document.getElementById("preview-data").textContent);
+  var data = JSON.parse(document.getElementById("ui_preview_data").textContent);
   var edition = data.state.edition;
 
   function say(key) {
@@ -52,7 +52,7 @@
     var title = element("p", "preview-title", headline(state));
     title.setAttribute("role", "alert");
     var body = element("div", "preview-body");
-    body.id = "preview-body";
+    body.id = "ui_preview_body";
     body.tabIndex = 0;
     body.setAttribute("role", "group");
     body.setAttribute("aria-label", say("label"));
@@ -82,7 +82,10 @@
       button.textContent = folded ? say("unfold") : say("fold");
       button.setAttribute("aria-expanded", String(!folded));
     }
-    button.addEventListener("click", function () { fold(!folded); });
+    button.addEventListener("click", function () {
+      fold(!folded);
+      makeRoom();
+    });
     fold(folded);
     return button;
   }
