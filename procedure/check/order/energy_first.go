@@ -31,7 +31,7 @@ var energyFirst = Check{
 				why, at := whyNot(f, e, c)
 				if e.Before.Condition(c).Holds() {
 					proof := find(f, e.Index, func(x *state.Event) bool { return x.Condition == c && x.Action.Verb == procedure.Verify })
-					why, at = when(proof, "it is established, but proved only", "it is established, but never proved"), proof
+					why, at = when(e, proof, "it is established, but proved only", "it is established, but never proved"), proof
 				}
 				report(diagnostic.Diagnostic{
 					Span: object(e), Message: step(e) + " works on " + name(e) + " before " + c.ID + " holds and is proved: " + why,
@@ -55,7 +55,7 @@ func whyNot(f *Facts, e *state.Event, c *state.Condition) (string, *state.Event)
 	later := find(f, e.Index, func(x *state.Event) bool {
 		return x.Condition == c && x.After.Condition(c).Holds() && !x.Before.Condition(c).Holds()
 	})
-	return when(later, "it is established only", "nothing establishes it"), later
+	return when(e, later, "it is established only", "nothing establishes it"), later
 }
 
 // done says in the past what an event does to a thing.

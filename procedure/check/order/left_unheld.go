@@ -28,15 +28,19 @@ var leftUnheld = Check{
 				continue
 			}
 			var taken *state.Event
+			back := false
 			for _, q := range g.Parts {
+				// A part that was fitted again lacks fasteners: the rule left-out says so.
+				fit := f.Trace.Event(end.Part(q).Last)
+				back = back || fit != nil && fit.Action.Verb == procedure.Fit
 				for _, x := range q.Fasteners {
 					if e := f.Trace.Event(end.Fastener(x).Last); e != nil && e.Action.Verb == procedure.Remove && (taken == nil || e.Index > taken.Index) {
 						taken = e
 					}
 				}
 			}
-			if taken == nil {
-				continue // it was so from the start
+			if taken == nil || back {
+				continue // a group that was so from the start is no fault of this job
 			}
 			report(diagnostic.Diagnostic{
 				Span: object(taken), Message: parts(g.Parts) + " " + is(g.Parts) + " left in place with nothing to hold: the last fastener comes out in " + step(taken),

@@ -25,7 +25,7 @@ var lockEarly = Check{
 				tight := find(f, e.Index, func(x *state.Event) bool { return x.Fastener == n && x.Action.Verb == procedure.Tighten })
 				report(diagnostic.Diagnostic{
 					Span:    object(e),
-					Message: "the " + string(e.Fastener.Kind) + " " + e.Fastener.ID + " locks fastener " + n.ID + " in " + step(e) + ", but that is " + e.After.Fastener(n).Is.String() + "; " + when(tight, "it is tightened only", "nothing tightens it"),
+					Message: "the " + string(e.Fastener.Kind) + " " + e.Fastener.ID + " locks fastener " + n.ID + " in " + step(e) + ", but that is " + e.After.Fastener(n).Is.String() + "; " + when(e, tight, "it is tightened only", "nothing tightens it"),
 					Do:      "Tighten " + n.ID + " first.", See: see(tight, "here"),
 				})
 			}

@@ -25,7 +25,7 @@ var lockFirst = Check{
 				undone := find(f, e.Index, func(x *state.Event) bool { return x.Fastener == l && !locks(x.After, l) })
 				report(diagnostic.Diagnostic{
 					Span:    object(e),
-					Message: "fastener " + e.Fastener.ID + " turns in " + step(e) + " while the " + string(l.Kind) + " " + l.ID + " still locks it; " + when(undone, "that is undone only", "nothing undoes that"),
+					Message: "fastener " + e.Fastener.ID + " turns in " + step(e) + " while the " + string(l.Kind) + " " + l.ID + " still locks it; " + when(e, undone, "that is undone only", "nothing undoes that"),
 					Do:      "Write " + string(undo(l)) + " " + l.ID + " before " + step(e) + ".", See: append(see(undone, "here"), registered(&l.Row)),
 				})
 			}

@@ -30,7 +30,7 @@ var markMissing = Check{
 				return x.Action.Verb == procedure.Mark && x.Action.Object.ID == e.Action.Object.ID
 			})
 			report(diagnostic.Diagnostic{
-				Span: object(e), Message: "the " + e.Action.Object.ID + " comes off in " + step(e) + " without its mark (" + mark + "); " + when(marked, "it is marked only", "nothing marks it"),
+				Span: object(e), Message: "the " + e.Action.Object.ID + " comes off in " + step(e) + " without its mark (" + mark + "); " + when(e, marked, "it is marked only", "nothing marks it"),
 				Do: "Write mark " + e.Action.Object.ID + " before " + step(e) + ".", See: append(see(marked, "here"), registered(row)),
 			})
 		})

@@ -22,7 +22,7 @@ var openedFull = Check{
 					continue
 				}
 				drain := find(f, e.Index, func(y *state.Event) bool { return y.Fluid == x && y.Action.Verb == procedure.Drain })
-				why := when(drain, "it is drained only", "nothing drains it")
+				why := when(e, drain, "it is drained only", "nothing drains it")
 				if fill := f.Trace.Event(e.Before.Fluid(x).Last); fill != nil {
 					why = "it is filled in " + step(fill)
 				}

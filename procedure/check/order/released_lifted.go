@@ -22,7 +22,7 @@ var releasedLifted = Check{
 			down := find(f, e.Index, func(x *state.Event) bool { return x.Part == e.Part && x.Action.Verb == procedure.SetDown })
 			report(diagnostic.Diagnostic{
 				Span:    object(e),
-				Message: supports(e.Supports) + " " + is(e.Supports) + " taken away in " + step(e) + " while the " + e.Part.ID + " is in the air; " + when(down, "it is set down", "it is never set down"),
+				Message: supports(e.Supports) + " " + is(e.Supports) + " taken away in " + step(e) + " while the " + e.Part.ID + " is in the air; " + when(e, down, "it is set down", "it is never set down"),
 				Do:      "Set the " + e.Part.ID + " down before " + step(e) + ".", See: see(lift, "it is lifted here"),
 			})
 		})

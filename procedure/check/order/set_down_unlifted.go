@@ -24,7 +24,7 @@ var setDownUnlifted = Check{
 			}
 			lift := find(f, e.Index, func(x *state.Event) bool { return x.Part == e.Part && x.Action.Verb == procedure.Lift })
 			report(diagnostic.Diagnostic{
-				Span: object(e), Message: "the " + e.Part.ID + " is set down in " + step(e) + ", but it is " + at.Is.String() + "; " + when(lift, "it is lifted only", "nothing lifts it"),
+				Span: object(e), Message: "the " + e.Part.ID + " is set down in " + step(e) + ", but it is " + at.Is.String() + "; " + when(e, lift, "it is lifted only", "nothing lifts it"),
 				Do: "Lift the " + e.Part.ID + " before " + step(e) + ".", See: append(see(f.Trace.Event(at.Last), "it got there here"), see(lift, "the lift is here")...),
 			})
 		})

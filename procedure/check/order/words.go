@@ -1,7 +1,6 @@
 package order
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -133,10 +132,13 @@ func find(f *Facts, from int, fits func(e *state.Event) bool) *state.Event {
 	return nil
 }
 
-// when says in which later step something is done, or that it never is.
-func when(e *state.Event, does, never string) string {
-	if e == nil {
+// when says where, after the event now, something is done, or that it never is.
+func when(now, later *state.Event, does, never string) string {
+	switch {
+	case later == nil:
 		return never
+	case later.Step.Number == now.Step.Number:
+		return does + " further down in the step"
 	}
-	return fmt.Sprintf("%s in %s", does, step(e))
+	return does + " in " + step(later)
 }
