@@ -2,6 +2,7 @@ package source
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 )
 
@@ -67,17 +68,102 @@ type libraryFields struct {
 	Address  string `yaml:"address" validate:"omitempty,http_url" means:"where the site will be served"`
 }
 
-// fields lists the front matter's lines from the struct's tags.
-func fields(v any) []Field {
-	t := reflect.TypeOf(v)
+// FileKind is one kind of library file.
+type FileKind struct {
+	// Name is the word behind kind:, or the settings' file name.
+	Name   string
+	Means  string
+	Fields []Field
+	// Example is the file's front matter.
+	Example string
+}
+
+// Field is one line of the front matter.
+type Field struct {
+	// Path is the line's name, behind the names of the lists that it stands in.
+	Path     []string
+	Required bool
+	Means    string
+}
+
+// FileKinds lists the kinds of file with their front matter.
+func FileKinds() []FileKind {
+	return []FileKind{
+		{"machine", "Registers and figures that several procedures share.", fields(machineFields{}), `---
+kind: machine
+id: spiral-mixer
+title: Spiral dough mixer
+summary: Gearbox, belts and the oil header tank.
+---
+`},
+		{"procedure", "The steps of one job.", fields(procedureFields{}), `---
+kind: procedure
+id: mixer-gearbox-out
+title: Take the drive gearbox out
+summary: From the first look to a gearbox on its pallet.
+machine: spiral-mixer
+edition: "1"
+aims:
+  - Isolate the mixer and prove it dead
+  - Lift the gearbox without letting it swing
+---
+`},
+		{"steps", "Steps that several procedures take in.", fields(stepsFields{}), `---
+kind: steps
+id: isolate-and-prove-dead
+title: Isolate the machine and prove it dead
+---
+`},
+		{"quiz", "Questions on one procedure.", fields(quizFields{}), `---
+kind: quiz
+id: mixer-quiz
+title: "The mixer: what you must know"
+procedure: mixer-gearbox-out
+pass: 80
+seed: 7
+tries: 2
+---
+`},
+		{"course", "Procedures and quizzes, ordered into sessions.", fields(courseFields{}), `---
+kind: course
+id: heavy-parts-out
+title: Heavy parts out
+sessions:
+  - title: Getting ready
+    items:
+      - procedure: mixer-gearbox-out
+        to: shut-down
+  - title: Out with it
+    items:
+      - procedure: mixer-gearbox-out
+        from: guard-off
+      - quiz: mixer-quiz
+---
+`},
+	}
+}
+
+// Settings describes the file with the library's own settings.
+func Settings() FileKind {
+	return FileKind{settingsFile, "The library's own settings, at its root. The file may be missing.", fields(libraryFields{}), `title: Bakery machinery workshop
+language: en
+address: https://shop.example/
+`}
+}
+
+// fields lists the front matter's lines from the struct's tags, those of lists inside included.
+func fields(v any) []Field { return fieldsOf(reflect.TypeOf(v), nil) }
+
+func fieldsOf(t reflect.Type, under []string) []Field {
 	var out []Field
 	for i := range t.NumField() {
 		f := t.Field(i)
-		out = append(out, Field{
-			Name:     f.Tag.Get("yaml"),
-			Required: strings.HasPrefix(f.Tag.Get("validate"), "required"),
-			Means:    f.Tag.Get("means"),
-		})
+		path := append(slices.Clone(under), f.Tag.Get("yaml"))
+		rules := strings.Split(f.Tag.Get("validate"), ",")
+		out = append(out, Field{Path: path, Required: rules[0] == "required", Means: f.Tag.Get("means")})
+		if f.Type.Kind() == reflect.Slice && f.Type.Elem().Kind() == reflect.Struct {
+			out = append(out, fieldsOf(f.Type.Elem(), path)...)
+		}
 	}
 	return out
 }

@@ -26,8 +26,13 @@ var (
 	Choice   = ValueType{"one of", "one of the words listed"}
 	Amount   = ValueType{"quantity", "a number with a unit, such as `45 N·m`"}
 	Path     = ValueType{"path", "the path of a picture, from the library's folder"}
-	Duration = ValueType{"time", "minutes: `6`, or optimistic/most likely/pessimistic as `4/6/10`"}
+	Duration = ValueType{"time", "minutes: `6`, or optimistic/most likely/pessimistic as `4/6/10`; other units in quotation marks, as `\"1.5 h\"`"}
 )
+
+// ValueTypes lists the types in the order of the reference page.
+func ValueTypes() []ValueType {
+	return []ValueType{Name, Names, Callout, Words, Whole, Decimal, Yes, Flag, Choice, Amount, Path, Duration}
+}
 
 // Attribute is one word in a block's braces.
 type Attribute struct {
@@ -261,31 +266,6 @@ Why does bolt 3 stay in?
 > The hoist takes over later.
 :::`,
 	},
-}
-
-// FileKinds lists the kinds of file with their front matter.
-func FileKinds() []FileKind {
-	return []FileKind{
-		{"machine", "Registers and figures that several procedures share.", fields(machineFields{})},
-		{"procedure", "The steps of one job.", fields(procedureFields{})},
-		{"steps", "Steps that several procedures take in.", fields(stepsFields{})},
-		{"quiz", "Questions on one procedure.", fields(quizFields{})},
-		{"course", "Procedures and quizzes, ordered into sessions.", fields(courseFields{})},
-	}
-}
-
-// FileKind is one kind of library file.
-type FileKind struct {
-	Name   string
-	Means  string
-	Fields []Field
-}
-
-// Field is one line of the front matter.
-type Field struct {
-	Name     string
-	Required bool
-	Means    string
 }
 
 func signalWords() []string {

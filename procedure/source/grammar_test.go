@@ -5,6 +5,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"matchmark/procedure"
 	"matchmark/procedure/check"
 	"matchmark/procedure/check/examples"
 	"matchmark/procedure/diagnostic"
@@ -42,6 +43,51 @@ func TestGrammarExamples(t *testing.T) {
 				t.Errorf("%s\nbrings\n%s", k.Example, got)
 			}
 		})
+	}
+}
+
+func TestQuestionExamples(t *testing.T) {
+	forms := source.QuestionForms()
+	if len(forms) != len(procedure.QuestionKinds) {
+		t.Errorf("%d types of question are described, there are %d", len(forms), len(procedure.QuestionKinds))
+	}
+	for i, q := range forms {
+		if q.Kind != procedure.QuestionKinds[i] || !strings.Contains(q.Example, "{type="+string(q.Kind)) {
+			t.Errorf("the %s question is described as %s with\n%s", procedure.QuestionKinds[i], q.Kind, q.Example)
+		}
+		files, err := examples.Compose(true, examples.Part{Place: "quiz", Text: q.Example + "\n"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := compileFiles(t, files); got != "" {
+			t.Errorf("%s\nbrings\n%s", q.Example, got)
+		}
+	}
+}
+
+// The front matter of every kind of file can be read, and shows every line that must be there.
+func TestFrontMatterExamples(t *testing.T) {
+	for _, k := range append(source.FileKinds(), source.Settings()) {
+		name, body := "a.md", ""
+		switch k.Name {
+		case "quiz":
+			body = source.QuestionForms()[0].Example + "\n"
+		case source.Settings().Name:
+			name = k.Name
+		}
+		var log diagnostic.Log
+		fsys := fstest.MapFS{name: {Data: []byte(k.Example + body)}, "b.md": {Data: []byte(source.FileKinds()[0].Example)}}
+		if _, err := source.Read(fsys, &log); err != nil {
+			t.Fatal(err)
+		}
+		if all := log.Sorted(); len(all) > 0 {
+			t.Errorf("%s\nbrings %v", k.Example, all)
+		}
+		for _, f := range k.Fields {
+			if line := f.Path[len(f.Path)-1] + ":"; f.Required && !strings.Contains(k.Example, line) {
+				t.Errorf("%s: the example lacks %s", k.Name, line)
+			}
+		}
 	}
 }
 
