@@ -7,7 +7,9 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/check"
+	"matchmark/procedure/check/order"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/parallel"
 	"matchmark/procedure/source"
 )
 
@@ -21,6 +23,20 @@ func Load(fsys fs.FS, log *diagnostic.Log) (*procedure.Library, error) {
 	lib := read.Resolve(log)
 	check.Library(lib, log)
 	checkFigures(fsys, lib, log)
+	// The order of work is judged once every name leads somewhere: a mistyped
+	// name would otherwise show as a part that hangs on nothing.
+	if !log.HasErrors() {
+		checkOrder(lib, log)
+	}
 	log.Allow(lib.Files)
 	return lib, nil
+}
+
+// checkOrder carries the machine's state through every procedure, on all processors.
+func checkOrder(lib *procedure.Library, log *diagnostic.Log) {
+	var names []string
+	for _, p := range lib.Procedures {
+		names = append(names, p.File.Name)
+	}
+	parallel.Each(names, func(i int) { order.Run(lib.Procedures[i], log) })
 }
