@@ -1,23 +1,122 @@
+// Command matchmark turns workshop removal procedures into a training site.
+//
+//	matchmark compile [LIBRARY] [-o DIR]   make the site
+//	matchmark check [LIBRARY]              look for faults, write nothing
+//	matchmark watch [LIBRARY]              make the site again at every save, and show it
+//	matchmark new DIR                      start a library
+//	matchmark explain [CODE]               say what a message means
+//	matchmark language                     print the language reference
+//	matchmark version                      print the version
+//
+// Without LIBRARY the demo library is taken, which is part of the program.
+//
+// Exit codes:
+//
+//	0    all went well
+//	1    the library has errors, or warnings with check --fail-on=warning
+//	2    the command was not used as it can be
+//	3    the computer stood in the way: a folder, the disk, a port
+//	4    a fault in matchmark itself
+//	130  stopped with Ctrl-C
 package main
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"os"
+	"runtime/debug"
+	"strings"
 
-	"matchmark/compile"
-	"matchmark/procedure/diagnostic"
+	"github.com/alecthomas/kong"
 )
 
+// commands is what can be typed, with its help.
+type commands struct {
+	Compile compileCommand `cmd:"" help:"Make the training site from a library."`
+	Check   checkCommand   `cmd:"" help:"Look for faults in a library and write nothing."`
+	Watch   watchCommand   `cmd:"" help:"Make the site again whenever a file is saved, and show it in the browser."`
+	New     newCommand     `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`
+	Version versionCommand `cmd:"" help:"Print the version."`
+	Trace   bool           `hidden:"" help:"Print where matchmark itself failed, for a report."`
+}
+
+const about = `matchmark turns workshop procedures, written as text files, into a training
+site: step pages for a tablet, checklists and labels to print, and quizzes.
+
+  matchmark new bakery          start a library in the folder bakery
+  matchmark watch bakery        write it, and see the pages change at every save
+  matchmark check bakery        find out what is wrong with it
+  matchmark compile bakery      make the site in the folder site
+
+A library is a folder of Markdown files and pictures. Without one, the commands
+take the demo library, which is part of the program.
+
+Exit codes, for scripts:
+  0    all went well
+  1    the library has errors, or warnings with check --fail-on=warning
+  2    the command was not used as it can be
+  3    the computer stood in the way: a folder, the disk, a port
+  4    a fault in matchmark itself
+  130  stopped with Ctrl-C`
+
 func main() {
-	root, err := os.OpenRoot(os.Args[2])
+	os.Exit(run(context.Background(), os.Args[1:], newConsole(os.Stdout, os.Stderr)))
+}
+
+// run carries out one command line and returns the exit code. What runs until it
+// is stopped ends with ctx.
+func run(ctx context.Context, args []string, c *console) (code int) {
+	defer func() {
+		if cause := recover(); cause != nil {
+			code = c.tell(newOwnFault(cause, debug.Stack()))
+		}
+	}()
+	var grammar commands
+	helped := false
+	parser, err := kong.New(&grammar,
+		kong.Name("matchmark"),
+		kong.Description(about),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, FlagsLast: true, NoAppDescFormat: true, WrapUpperBound: 90}),
+		kong.Help(printHelp),
+		kong.Writers(c.out, c.err),
+		kong.Exit(func(int) { helped = true }),
+		kong.Bind(c),
+		kong.BindTo(ctx, (*context.Context)(nil)),
+	)
 	if err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(3)
+		panic(err) // the grammar above is wrong
 	}
-	var log diagnostic.Log
-	if _, err := compile.Load(root.FS(), &log); err != nil {
-		fmt.Fprintln(os.Stderr, err)
-		os.Exit(3)
+	parser.Model.HelpFlag.Help = "Show this help."
+	if len(args) == 0 {
+		args = []string{"--help"}
 	}
-	_ = diagnostic.Printer{Excerpt: true}.Print(os.Stdout, log.Sorted())
+	parsed, err := parser.Parse(args)
+	c.trace = grammar.Trace
+	switch {
+	case helped:
+		return exitFine
+	case err != nil:
+		return c.tell(wrongUsage(err))
+	}
+	return c.tell(parsed.Run())
+}
+
+// wrongUsage says what is wrong with a command line.
+func wrongUsage(err error) error {
+	f := &failure{code: exitUsage, problem: err.Error(), do: `"matchmark --help" shows what can be typed`}
+	var at *kong.ParseError
+	if errors.As(err, &at) && at.Context.Selected() != nil {
+		f.do = fmt.Sprintf(`"matchmark %s --help" shows what can be typed`, at.Context.Selected().Name)
+	}
+	for kongs, ours := range map[string]string{
+		"unexpected argument ": "unexpected word ",
+		"unknown flag ":        "unknown option ",
+		"expected ":            "missing: ",
+	} {
+		if rest, found := strings.CutPrefix(f.problem, kongs); found {
+			f.problem = ours + rest
+		}
+	}
+	return f
 }

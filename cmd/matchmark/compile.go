@@ -1,0 +1,82 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"syscall"
+
+	"matchmark/compile"
+	"matchmark/procedure/diagnostic"
+)
+
+// outputFlag is the option of the commands that write a site.
+type outputFlag struct {
+	Output string `short:"o" default:"site" placeholder:"DIR" help:"Folder for the site; a site of matchmark's that is there is replaced. It is \"site\" when not given."`
+}
+
+// compileCommand makes the site.
+type compileCommand struct {
+	libraryArgument
+	outputFlag
+}
+
+// Help is shown below the command's one line.
+func (*compileCommand) Help() string {
+	return `The site opens from its folder or from any web server, and needs no network. When the library has errors, or when anything fails, nothing is written and an old site stays as it was.`
+}
+
+// Run compiles.
+func (m *compileCommand) Run(ctx context.Context, c *console) error {
+	files, closeIt, err := m.open()
+	if err != nil {
+		return err
+	}
+	defer closeIt()
+	shown := c.startProgress()
+	defer shown.stop()
+	ctx, cancel := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
+	defer cancel()
+	stop := context.AfterFunc(ctx, func() {
+		shown.stop()
+		os.Exit(c.tell(&failure{code: exitInterrupted, problem: "stopped; nothing was written, an old site stays as it was"}))
+	})
+	var log diagnostic.Log
+	sum, err := compile.Site(files, m.Output, &log, shown.set)
+	if !stop() {
+		select {} // being stopped: the process ends in a moment
+	}
+	shown.stop()
+	all := faults(log.Sorted())
+	advice := len(log.Sorted()) - len(all)
+	if err := messages(c.err, c.errColour, all); err != nil {
+		return err
+	}
+	switch {
+	case errors.Is(err, compile.ErrDiagnostics):
+		fmt.Fprintf(c.err, "\n%s. Nothing was written.\n%s\n", count(all), explainHint)
+		return err
+	case err != nil:
+		return err
+	case len(all) > 0:
+		fmt.Fprintf(c.err, "\n%s. The site was written all the same.\n%s\n\n", count(all), explainHint)
+	}
+	m.demoHint(c)
+	fmt.Fprintln(c.out, written(sum))
+	if advice > 0 {
+		fmt.Fprintf(c.out, "\"matchmark check\" has %s.\n", plural(advice, "piece of advice", "pieces of advice"))
+	}
+	fmt.Fprintf(c.out, "Open %s in a browser.\n", filepath.Join(m.Output, "index.html"))
+	return nil
+}
+
+const explainHint = `"matchmark explain CODE" says more about a message.`
+
+// written says what a compile has made.
+func written(sum compile.Summary) string {
+	return fmt.Sprintf("Wrote %s, %s and %s.",
+		plural(sum.Procedures, "procedure", "procedures"), plural(sum.Pages, "page", "pages"), plural(sum.Pictures, "picture", "pictures"))
+}

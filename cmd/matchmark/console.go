@@ -1,0 +1,77 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strings"
+
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/source/highlight"
+)
+
+// console is where a command writes.
+type console struct {
+	out, err io.Writer
+	// outColour and errColour say whether the two take colours.
+	outColour, errColour bool
+	// live says that err shows lines that are written over.
+	live bool
+	// trace says that a fault of matchmark's own shows where it happened.
+	trace bool
+}
+
+// newConsole looks at what the two files are. Colours are for terminals, and not
+// for people who set NO_COLOR.
+// Source: no-color.org.
+func newConsole(out, err *os.File) *console {
+	plain := os.Getenv("NO_COLOR") != "" || os.Getenv("TERM") == "dumb"
+	live := isTerminal(err)
+	return &console{
+		out: out, err: err,
+		outColour: isTerminal(out) && !plain,
+		errColour: live && !plain,
+		live:      live && os.Getenv("TERM") != "dumb",
+	}
+}
+
+// messages writes diagnostics as text.
+func messages(w io.Writer, colour bool, all []diagnostic.Diagnostic) error {
+	p := diagnostic.Printer{Excerpt: true}
+	if colour {
+		p.Highlight = highlight.Terminal
+	}
+	return p.Print(w, all)
+}
+
+// faults are the messages without the advice, which is for a check and not for every compile.
+func faults(all []diagnostic.Diagnostic) []diagnostic.Diagnostic {
+	return slices.DeleteFunc(slices.Clone(all), func(d diagnostic.Diagnostic) bool { return d.Severity == diagnostic.Advice })
+}
+
+// count says how many messages there are, such as "1 error, 2 warnings".
+func count(all []diagnostic.Diagnostic) string {
+	number := map[diagnostic.Severity]int{}
+	for _, d := range all {
+		number[d.Severity]++
+	}
+	var parts []string
+	for _, s := range []diagnostic.Severity{diagnostic.Error, diagnostic.Warning, diagnostic.Advice} {
+		switch n := number[s]; {
+		case n == 0:
+		case s == diagnostic.Advice:
+			parts = append(parts, plural(n, "piece of advice", "pieces of advice"))
+		default:
+			parts = append(parts, plural(n, s.String(), s.String()+"s"))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
