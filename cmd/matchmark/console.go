@@ -75,3 +75,11 @@ func plural(n int, one, many string) string {
 	}
 	return fmt.Sprintf("%d %s", n, many)
 }
+
+// typed writes a folder as it has to be typed.
+func typed(dir string) string {
+	if strings.ContainsAny(dir, " \t&;()'") {
+		return `"` + dir + `"`
+	}
+	return dir
+}

@@ -43,7 +43,7 @@ func noLibrary(dir string, err error) error {
 	case lookErr == nil && !info.IsDir():
 		return &failure{code: exitWorld, problem: fmt.Sprintf("%q is a file; a library is a folder", dir), do: "name the folder that the file lies in"}
 	case errors.Is(lookErr, fs.ErrNotExist):
-		do := fmt.Sprintf("check the name, or start a library there: matchmark new %s", dir)
+		do := fmt.Sprintf("check the name, or start a library there: matchmark new %s", typed(dir))
 		if near := folderLike(dir); near != "" {
 			do = fmt.Sprintf("did you mean %q?", near)
 		}

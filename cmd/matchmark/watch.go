@@ -130,6 +130,7 @@ func (m *watchCommand) compile(c *console) (outcome preview.Outcome, err error) 
 	defer shown.stop()
 	var log diagnostic.Log
 	sum, err := compile.Site(files, m.Output, &log, shown.set)
+	shown.stop()
 	outcome.Diagnostics, outcome.Written = faults(log.Sorted()), err == nil
 	if err != nil && !errors.Is(err, compile.ErrDiagnostics) {
 		return outcome, err
