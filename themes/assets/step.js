@@ -51,12 +51,12 @@
     var top = how === "first" ? 0 : byId("ui_main").offsetTop;
     window.scrollTo({ top: top, behavior: "instant" });
     if (how === "first") return;
-    var title = articles[i].querySelector("h2");
-    title.focus({ preventScroll: true });
-    byId("ui_announce").textContent = i < last
-      ? say("announce", i + 1, last, title.lastChild.textContent)
-      : title.textContent;
+    articles[i].querySelector("h2").focus({ preventScroll: true });
+    byId("ui_announce").textContent = i < last ? say("announce", i + 1, last, titleOf(i)) : titleOf(i);
   }
+
+  // titleOf gives a step's title without the words before it that only a screen reader needs.
+  function titleOf(i) { return articles[i].querySelector("h2").lastChild.textContent; }
 
   function go(i) {
     if (i < 0 || i > last) return;
@@ -206,8 +206,11 @@
       planned = step.start + Math.min(step.mean, job.seconds(step.id) / 60);
     }
     var late = Math.round(job.total() / 60 - planned);
-    if (late > 0) return say("behind", late);
-    return late < 0 ? say("ahead", -late) : say("on-plan");
+    if (late > 0) return say("behind", spell(late));
+    return late < 0 ? say("ahead", spell(-late)) : say("on-plan");
+  }
+  function spell(minutes) {
+    return minutes < 60 ? minutes + " min" : Math.floor(minutes / 60) + " h " + minutes % 60 + " min";
   }
 
   // ---- Figures: balloons lead to rows and rows to balloons
@@ -301,6 +304,16 @@
       a.textContent = entry[0] + 1 + ": " + entry[1].closest(".row").querySelector(".what").textContent.trim();
       li.append(a);
       return li;
+    }));
+    byId("ui_end-times").replaceChildren.apply(byId("ui_end-times"), steps.map(function (step, i) {
+      var row = document.createElement("tr");
+      [i + 1, titleOf(i), clock(job.seconds(step.id)), step.plan].forEach(function (text, column) {
+        var cell = document.createElement("td");
+        if (column !== 1) cell.className = "numbers";
+        cell.textContent = text;
+        row.append(cell);
+      });
+      return row;
     }));
   }
 
