@@ -116,7 +116,7 @@ var blockKinds = []BlockKind{
 		},
 		In:    []Place{InProcedure, InSteps},
 		Holds: "Prose and the blocks below, in the order in which they are read at the bench.",
-		Example: `::: step guard-off "Take the belt guard off" {time=2/3/5 tools="socket-13, crate" needs=isolated}
+		Example: `::: step guard "Take the guard off" {time=2/3/5 tools=crate needs=isolated}
 Undo the two guard screws. Lift the guard straight up.
 ::: fasteners {figure=front}
 - remove 1
@@ -211,7 +211,7 @@ A lever nicks the groove, and the belt then fails early.
 		},
 		In:    []Place{InMachine, InProcedure, InSteps, InStep},
 		Holds: "A list of balloons: a callout number or a part, `at` one or more points, `balloon` the centre of the number. Points count in the picture's own units from the top left corner.",
-		Example: `::: figure side "The drive from the side" {src=figures/front.svg describe="Motor left, gearbox right"}
+		Example: `::: figure side "The drive" {src=figures/front.svg describe="A gearbox"}
 - 1 at 120,80 balloon 60,40
 - gearbox at 300,200 balloon 360,60
 :::`,

@@ -7,6 +7,7 @@ import (
 	"github.com/yuin/goldmark/ast"
 
 	"matchmark/procedure"
+	"matchmark/procedure/measure"
 )
 
 // quiz reads a quiz file.
@@ -201,6 +202,11 @@ func (r *reader) checkQuestion(b *block, q *procedure.Question, list *ast.List) 
 		}
 		if v := b.get("tolerance"); v != nil {
 			q.Tolerance = r.quantity(v.text, v.span)
+			if q.Number.Dimension() == measure.Temperature {
+				// A difference of temperatures has another zero than a temperature.
+				r.report("bad-quantity", v.span, "a temperature takes no tolerance", "Ask for a single choice, or for another quantity.")
+				q.Tolerance = measure.Quantity{}
+			}
 			if !q.Number.IsZero() && !q.Tolerance.IsZero() && q.Number.Dimension() != q.Tolerance.Dimension() {
 				r.reportSee("bad-quantity", v.span, "the tolerance is a "+q.Tolerance.Dimension().String()+", the answer a "+q.Number.Dimension().String(),
 					"Give both in units of one kind.", answer.span, "the answer")
