@@ -5,6 +5,7 @@ package check
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/parallel"
 )
 
 // rule is one rule with its documentation.
@@ -19,18 +20,25 @@ func libraryRules() []rule {
 		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, undefinedCourse, wrongThing, unreachable, unusedRows, unusedFigures,
 		threadDesignation, propertyClass, torqueWindow, driveSize,
 		handLift, gearCapacity, slingAngle, liftUnknown,
-		longSentence, severalInstructions, vagueWord, passiveVoice, readingEase,
+		readingEase,
 	}
 }
 
-// Library runs the rules and adds what they find to the log.
+// Library runs the rules, on all processors, and adds what they find to the log.
 func Library(lib *procedure.Library, log *diagnostic.Log) {
-	for _, r := range libraryRules() {
+	rules := libraryRules()
+	var names []string
+	for _, r := range rules {
+		names = append(names, "rule "+string(r.Code))
+	}
+	parallel.Each(names, func(i int) {
+		r := rules[i]
 		r.run(lib, func(d diagnostic.Diagnostic) {
 			d.Code, d.Severity = r.Code, r.Severity
 			log.Add(d)
 		})
-	}
+	})
+	wordingAdvice(lib, log)
 }
 
 // Rules documents the rules of this package.
@@ -39,5 +47,5 @@ func Rules() []diagnostic.Rule {
 	for _, r := range libraryRules() {
 		out = append(out, r.Rule)
 	}
-	return out
+	return append(out, wordingRules()...)
 }

@@ -6,56 +6,61 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/parallel"
 	"matchmark/procedure/wording"
 )
 
-// eachPassage calls f for every paragraph of running text in the library's steps.
-func eachPassage(lib *procedure.Library, f func(procedure.Paragraph, wording.Role)) {
-	for _, p := range lib.Procedures {
-		for _, s := range p.Steps {
-			for _, passage := range wording.Passages(s) {
-				for _, q := range passage.Prose.Paragraphs {
-					f(q, passage.Role)
-				}
-			}
-		}
-	}
-}
-
-// wordingRule is a rule that gives one kind of the wording package's advice.
-func wordingRule(kind wording.Kind, title, wrong, why, do string) rule {
-	return rule{
-		diagnostic.Rule{Code: diagnostic.Code(kind), Severity: diagnostic.Advice, Title: title, Wrong: wrong, Why: why, Do: do},
-		func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
-			eachPassage(lib, func(q procedure.Paragraph, role wording.Role) {
-				for _, a := range wording.Check(q.Text, role, lib.Language) {
-					if a.Kind == kind {
-						report(diagnostic.Diagnostic{Span: q.SpanOf(a.Start, a.End), Message: a.Detail, Do: diagnostic.Sentence(a.Better)})
-					}
-				}
-			})
+// wordingRules documents the wording package's kinds of advice; a code is the kind's name.
+func wordingRules() []diagnostic.Rule {
+	return []diagnostic.Rule{
+		{
+			Code: diagnostic.Code(wording.LongSentence), Severity: diagnostic.Advice, Title: "Long sentence",
+			Wrong: "A sentence has more than 20 words in an instruction, or more than 25 elsewhere.",
+			Why:   "With both hands on a spanner, nobody reads to the end of it.",
+			Do:    "Split it.",
+		},
+		{
+			Code: diagnostic.Code(wording.SeveralInstructions), Severity: diagnostic.Advice, Title: "Several instructions in one sentence",
+			Wrong: "A sentence tells the learner to do more than one thing.",
+			Why:   "The second thing is the one that is forgotten.",
+			Do:    "Write one instruction a sentence.",
+		},
+		{
+			Code: diagnostic.Code(wording.VagueWord), Severity: diagnostic.Advice, Title: "Vague word",
+			Wrong: "A word leaves the learner to guess how much, how tight or how long.",
+			Why:   "Two learners do two different things.",
+			Do:    "Say what can be seen or measured.",
+		},
+		{
+			Code: diagnostic.Code(wording.PassiveVoice), Severity: diagnostic.Advice, Title: "Nobody does it",
+			Wrong: "A sentence says that something is to be done, and not who does it.",
+			Why:   "The learner waits for somebody else.",
+			Do:    "Tell the learner what to do.",
 		},
 	}
 }
 
-var (
-	longSentence = wordingRule(wording.LongSentence, "Long sentence",
-		"A sentence has more than 20 words in an instruction, or more than 25 elsewhere.",
-		"With both hands on a spanner, nobody reads to the end of it.",
-		"Split it.")
-	severalInstructions = wordingRule(wording.SeveralInstructions, "Several instructions in one sentence",
-		"A sentence tells the learner to do more than one thing.",
-		"The second thing is the one that is forgotten.",
-		"Write one instruction a sentence.")
-	vagueWord = wordingRule(wording.VagueWord, "Vague word",
-		"A word leaves the learner to guess how much, how tight or how long.",
-		"Two learners do two different things.",
-		"Say what can be seen or measured.")
-	passiveVoice = wordingRule(wording.PassiveVoice, "Nobody does it",
-		"A sentence says that something is to be done, and not who does it.",
-		"The learner waits for somebody else.",
-		"Tell the learner what to do.")
-)
+// wordingAdvice looks through each paragraph of the steps once, for all kinds of advice.
+func wordingAdvice(lib *procedure.Library, log *diagnostic.Log) {
+	var names []string
+	for _, p := range lib.Procedures {
+		names = append(names, p.File.Name)
+	}
+	parallel.Each(names, func(i int) {
+		for _, s := range lib.Procedures[i].Steps {
+			for _, passage := range wording.Passages(s) {
+				for _, q := range passage.Prose.Paragraphs {
+					for _, a := range wording.Check(q.Text, passage.Role, lib.Language) {
+						log.Add(diagnostic.Diagnostic{
+							Code: diagnostic.Code(a.Kind), Severity: diagnostic.Advice,
+							Span: q.SpanOf(a.Start, a.End), Message: a.Detail, Do: diagnostic.Sentence(a.Better),
+						})
+					}
+				}
+			}
+		}
+	})
+}
 
 // hardestEase is the reading ease below which a procedure is called hard: 60 to 70 is
 // plain English by Flesch's scale.
