@@ -54,7 +54,9 @@ func (e *emitter) emitMachine(m *procedure.Machine) error {
 	v.Scripts = []string{"sort.js"}
 	for _, p := range e.lib.Procedures {
 		if p.Machine == m {
-			v.Procedures = append(v.Procedures, e.procedureEntry(v.Shell, p))
+			entry := e.procedureEntry(v.Shell, p)
+			entry.Machine = "" // the page is about it
+			v.Procedures = append(v.Procedures, entry)
 		}
 	}
 	for _, f := range m.Figures {

@@ -91,7 +91,7 @@ func TestRowsToTick(t *testing.T) {
 		"#feet-off--keep-6":           "6 Leave in Rear bolt M16 · hex 24 mm it carries the gearbox",
 		"#feet-off--drain-oil":        "Drain Gear oil into Drip tray Drain point: plug 7 Quantity: 2.5 L Hazard: slippery",
 		"#feet-off--remove-left-foot": "Remove Left foot Mark first: L across the seam Looks like Right foot: do not swap Mass: 3400 g",
-		"#feet-off--verify-dead":      "Verify: Proved dead",
+		"#feet-off--verify-dead":      "Prove: Proved dead",
 	} {
 		if got := one(t, step, id).Text(); got != words {
 			t.Errorf("%s says %q, want %q", id, got, words)

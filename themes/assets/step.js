@@ -49,7 +49,7 @@
     if (!changed) return;
     // The page opens at its top; later steps begin below the way back to the overview, which leaves them more room.
     var top = how === "first" ? 0 : byId("ui_main").offsetTop;
-    window.scrollTo({ top: top, behavior: "instant" });
+    window.scrollTo(0, top);
     if (how === "first") return;
     articles[i].querySelector("h2").focus({ preventScroll: true });
     byId("ui_announce").textContent = i < last ? say("announce", i + 1, last, titleOf(i)) : titleOf(i);
