@@ -37,7 +37,8 @@ func (p Printer) Print(w io.Writer, all []Diagnostic) error {
 			b.WriteString(": ")
 		}
 		fmt.Fprintf(&b, "%s %s: %s\n", d.Severity, d.Code, d.Message)
-		if p.Excerpt && d.Span.Valid() {
+		// A file that could not be read has nothing to show.
+		if p.Excerpt && d.Span.Valid() && len(d.Span.File.Source) > 0 {
 			p.excerpt(&b, d.Span)
 		}
 		if d.Do != "" {

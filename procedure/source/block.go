@@ -1,6 +1,7 @@
 package source
 
 import (
+	"strconv"
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
@@ -28,7 +29,7 @@ func (r *reader) openFence(f *fence, in Place) *block {
 			"Take the line out, or give it as many colons as the block that it should close.")
 		return nil
 	case f.tooDeep:
-		r.report("nested-too-deep", span, "blocks are nested too deep", "Close the blocks before this one; a step needs three levels at most.")
+		r.report("unclosed-block", span, strconv.Itoa(deepestNesting)+" blocks are open here", "Close the blocks before this one; a step needs three levels at most.")
 		return nil
 	}
 	b := &block{opening: r.parseOpening(r.segment(f.infoStart, f.infoEnd)), node: f, in: in}

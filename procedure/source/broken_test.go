@@ -1,6 +1,9 @@
 package source
 
-import "testing"
+import (
+	"strings"
+	"testing"
+)
 
 // What authors get wrong, each with the places that the messages point at, in
 // file order. Anything that is reported besides fails the test.
@@ -230,5 +233,23 @@ func TestBrokenFile(t *testing.T) {
 			_, log := readFiles(t, files)
 			expect(t, c.file, marked, c.codes, log.Sorted())
 		})
+	}
+}
+
+// A run of blocks that nobody closed is reported block by block, and costs no more than its length.
+func TestNestedDeep(t *testing.T) {
+	_, all := readProcedure(t, procedureHead+stepHead+strings.Repeat("::: tip\n", 1000))
+	unclosed := 0
+	for _, d := range all {
+		switch d.Code {
+		case "unclosed-block":
+			unclosed++
+		case "empty-block": // the tips are empty
+		default:
+			t.Fatalf("got\n%s", printed(all))
+		}
+	}
+	if unclosed < deepestNesting {
+		t.Errorf("%d blocks are reported as not closed, %d are open at once", unclosed, deepestNesting)
 	}
 }
