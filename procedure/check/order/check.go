@@ -15,6 +15,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/order"
+	"matchmark/procedure/refit"
 	"matchmark/procedure/state"
 )
 
@@ -65,20 +66,27 @@ func Rules() []diagnostic.Rule {
 	for _, c := range Checks() {
 		out = append(out, c.Rule)
 	}
-	return out
+	return append(out, notReturned)
 }
 
-// Run checks a procedure for all variants of its machine and adds what it finds to
-// the log. A fault that several variants share is one message; one that only some
-// have names them.
-func Run(p *procedure.Procedure, log *diagnostic.Log) {
+// Run checks a procedure for all variants of its machine, and the way back that is
+// derived from it, and adds what it finds to the log. A fault that several variants
+// share is one message; one that only some have names them.
+//
+// The way back of a job is judged only when the job itself has no errors.
+func Run(p *procedure.Procedure, add refit.Additions, log *diagnostic.Log) {
 	if p.Machine == nil {
 		return
 	}
 	jobs := p.Jobs()
 	var found []finding
 	for i, job := range jobs {
-		found = gather(found, i, Job(state.Run(job), Checks()))
+		out := state.Run(job)
+		there := Job(out, Checks())
+		if !hasErrors(there) {
+			there = append(there, Back(out, add)...)
+		}
+		found = gather(found, i, there)
 	}
 	for _, x := range found {
 		log.Add(x.named(jobs))
@@ -96,6 +104,21 @@ func Job(t *state.Trace, checks []Check) []diagnostic.Diagnostic {
 		})
 	}
 	return out
+}
+
+// Back judges the way back that is derived from a job, with the author's additions to it.
+func Back(out *state.Trace, add refit.Additions) []diagnostic.Diagnostic {
+	back := out.Then(refit.Job(out, add, func(key string, _ ...any) string { return key }))
+	checks := slices.DeleteFunc(Checks(), func(c Check) bool { return c.Written })
+	found := Job(back, checks)
+	for i := range found {
+		found[i].Message = "on the way back: " + found[i].Message
+	}
+	return append(found, returned(out, back, add)...)
+}
+
+func hasErrors(all []diagnostic.Diagnostic) bool {
+	return slices.ContainsFunc(all, func(d diagnostic.Diagnostic) bool { return d.Severity == diagnostic.Error })
 }
 
 // finding is a fault with the jobs that have it.

@@ -10,6 +10,7 @@ import (
 	"testing/fstest"
 
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/refit"
 	"matchmark/procedure/source"
 )
 
@@ -171,7 +172,7 @@ func check(t *testing.T, files map[string]string) (*diagnostic.Log, []string) {
 	}
 	log = &diagnostic.Log{}
 	for _, p := range lib.Procedures {
-		Run(p, log)
+		Run(p, refit.Additions{}, log)
 	}
 	return log, marked
 }

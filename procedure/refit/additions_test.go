@@ -1,0 +1,178 @@
+package refit
+
+import (
+	"strings"
+	"testing"
+
+	"matchmark/procedure"
+	"matchmark/procedure/measure"
+	"matchmark/procedure/state"
+	"matchmark/procedure/state/statetest"
+)
+
+// own builds an author's steps for the way back.
+func own(m *procedure.Machine, lines string) []*procedure.Step {
+	return statetest.Procedure(m, lines).Steps
+}
+
+func TestAdditions(t *testing.T) {
+	const steps = "a: remove 1; remove hood\nb: loosen 7; remove 8"
+	tests := []struct{ name, own, want string }{
+		{"none", "", "b-back: fit 8; tighten 7; tighten 8\na-back: fit hood; fit 1; tighten 1 |"},
+		{"in place of a derived step", "b-back: fit 8; tighten 7; tighten 8; inspect 8", "b-back: fit 8; tighten 7; tighten 8; inspect 8\na-back: fit hood; fit 1; tighten 1 |"},
+		{"behind a step", "try after=b-back: inspect 7", "b-back: fit 8; tighten 7; tighten 8\ntry: inspect 7\na-back: fit hood; fit 1; tighten 1 |"},
+		{"two behind one step", "try after=b-back: inspect 7\ntwo after=b-back: inspect 8", "b-back: fit 8; tighten 7; tighten 8\ntry: inspect 7\ntwo: inspect 8\na-back: fit hood; fit 1; tighten 1 |"},
+		{"behind the last of several", "try after=a-back,b-back: inspect 7", "b-back: fit 8; tighten 7; tighten 8\na-back: fit hood; fit 1; tighten 1\ntry: inspect 7 |"},
+		{"at the end", "try: inspect 7", "b-back: fit 8; tighten 7; tighten 8\na-back: fit hood; fit 1; tighten 1\ntry: inspect 7 |"},
+		{"with a hold point of its own", "try: inspect 7; hold", "b-back: fit 8; tighten 7; tighten 8\na-back: fit hood; fit 1; tighten 1\ntry: inspect 7 |"},
+	}
+	for _, test := range tests {
+		out := state.Run(statetest.Job(mixer, steps))
+		job := Job(out, Additions{Steps: own(out.Job.Machine, test.own)}, english(t))
+		if got := written(job); got != test.want {
+			t.Errorf("%s: the way back is\n%s\nwant\n%s", test.name, got, test.want)
+		}
+	}
+}
+
+func TestOwnEnd(t *testing.T) {
+	out := state.Run(statetest.Job(mixer, "a: establish stopped; establish isolated; verify isolated\nb: loosen 7"))
+	job := Job(out, Additions{Steps: own(out.Job.Machine, "refit-end: undo isolated; inspect 7; undo stopped\ntry: inspect 8")}, english(t))
+	want := "refit-start: verify isolated\nb-back: tighten 7\ntry: inspect 8 |\nrefit-end: undo isolated; inspect 7; undo stopped"
+	if got := written(job); got != want {
+		t.Errorf("the way back is\n%s\nwant\n%s", got, want)
+	}
+}
+
+func TestDeclaredOut(t *testing.T) {
+	out := state.Run(statetest.Job(mixer, "a: loosen 3; remove 4, 3; remove hub\nb: disconnect belt\nc: remove 7"))
+	add := Additions{Out: statetest.Refs("hub, belt")}
+	job := Job(out, add, english(t))
+	// The fasteners of the hub stay out with it.
+	if got := written(job); got != "c-back: fit 7; tighten 7 |" {
+		t.Errorf("the way back is\n%s", got)
+	}
+	if missing := Missing(out, out.Then(job), add); len(missing) > 0 {
+		t.Errorf("missing: %v", missing)
+	}
+	if missing := Missing(out, out.Then(job), Additions{}); len(missing) != 4 {
+		t.Errorf("without the declaration %d things are missing, want hub, 3, 4 and belt", len(missing))
+	}
+}
+
+func TestMissing(t *testing.T) {
+	out := state.Run(statetest.Job(mixer, "a: remove 7, 8"))
+	add := Additions{Steps: own(out.Job.Machine, "a-back: fit 7; tighten 7")}
+	missing := Missing(out, out.Then(Job(out, add, english(t))), add)
+	if len(missing) != 1 || missing[0].Row.ID != "8" || missing[0].Is != "out" {
+		t.Errorf("missing: %v, want 8", missing)
+	}
+}
+
+func TestWordsOfSteps(t *testing.T) {
+	out := state.Run(statetest.Job(mixer, "a needs=cool: caution hub, hood; caution motor; mark hub, belt; loosen 3; remove 4, 3; remove hub; disconnect belt; drain oil\nb: remove 5; remove left-foot; stop\nc: loosen 7"))
+	m := out.Job.Machine
+	m.Fasteners[6].Angle, m.Fasteners[6].Treatment = measure.Must("90 deg"), "oil"
+	job := Job(out, Additions{}, english(t))
+	var got []string
+	for _, s := range job.Steps {
+		for _, a := range s.Actions() {
+			got = append(got, string(a.Verb)+" "+a.Object.ID+": "+a.Reason.Plain())
+		}
+	}
+	want := []string{
+		"tighten 7: 190 N·m (140 lbf·ft); then turn on by 90°; crosswise",
+		"fit left-foot: left side; not to be taken for: right foot; to its mark: mark of left-foot",
+		"fit 5: ",
+		"tighten 5: 80 N·m (59 lbf·ft)",
+		"flush oil: flush of oil",
+		"fill oil: 2 L of oil; fresh",
+		"connect belt: to its mark: mark of belt; pull at it: it holds",
+		"fit hub: to its mark: mark of hub; facing: face of hub",
+		"fit 3: a new one",
+		"fit 4: ",
+		"tighten 4: 260 N·m (192 lbf·ft)",
+		"tighten 3: bend its tab against a flat",
+	}
+	if strings.Join(got, "\n") != strings.Join(want, "\n") {
+		t.Errorf("the actions say\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+	first, last := job.Steps[0], job.Steps[2]
+	if first.Title != "Tighten fasteners: 7" || last.Title != "Put back: hub" || job.Procedure.Title != "Back again: Job" || job.Procedure.ID != "job-back" {
+		t.Errorf("titles are %q, %q and %q", first.Title, last.Title, job.Procedure.Title)
+	}
+	if len(last.Needs) != 0 {
+		t.Error("the way back still needs cool, which passes by itself")
+	}
+	if !first.SafeStop || last.SafeStop {
+		t.Error("the safe stop after b is not one before b on the way back")
+	}
+	c, ok := last.Blocks[0].(*procedure.Caution)
+	if !ok || len(c.About) != 1 || c.About[0].ID != "hub" {
+		t.Errorf("the step begins with %v, want the caution about the hub", last.Blocks[0])
+	}
+	if _, ok := last.Blocks[1].(*procedure.Instruction); !ok {
+		t.Error("the caution about the motor, which is not touched, is taken over")
+	}
+}
+
+func TestTorqueSheet(t *testing.T) {
+	out := state.Run(statetest.Job(mixer, "a: loosen 3; remove 4, 3; remove 7"))
+	m := out.Job.Machine
+	m.Fasteners[3].Tolerance = measure.Must("5 %") // the nut 4
+	rows := TorqueSheet(Job(out, Additions{}, english(t)))
+	if len(rows) != 2 {
+		t.Fatalf("%d rows, want 4 and 7: the tab washer has no torque", len(rows))
+	}
+	r := rows[0]
+	if r.Fastener.ID != "4" || r.NewtonMetres != "260 N·m" || r.FootPounds != "192 lbf·ft" || r.Place != 1 || r.Low.String() != "247 N·m" || r.High.String() != "273 N·m" || r.New {
+		t.Errorf("the row of 4 is %+v", r)
+	}
+	if rows[1].Fastener.ID != "7" || rows[1].Place != 2 || !rows[1].Low.IsZero() {
+		t.Errorf("the row of 7 is %+v", rows[1])
+	}
+}
+
+func TestVariantsShareSteps(t *testing.T) {
+	m := statetest.Machine(`
+variant belt
+variant chain
+base frame
+part hood 3
+bolt 1 hood frame
+bolt 2 hood frame variants=chain
+belt belt hood frame variants=belt
+chain chain hood frame variants=chain
+`)
+	p := statetest.Procedure(m, "a: loosen 1\nb variants=belt: disconnect belt\nc variants=chain: disconnect chain\nd: remove 1, 2; remove hood")
+	back := Derive(p, Additions{}, english(t))
+	var ids []string
+	for _, s := range back.Steps {
+		id := s.ID
+		for _, v := range s.Variants {
+			id += " " + v.ID
+		}
+		ids = append(ids, id)
+	}
+	// d is turned round with and without fastener 2; a is alike for both.
+	if got := strings.Join(ids, ", "); got != "d-back-chain chain, c-back chain, d-back-belt belt, b-back belt, a-back" && got != "d-back-belt belt, b-back belt, d-back-chain chain, c-back chain, a-back" {
+		t.Errorf("the steps are %s", got)
+	}
+	for i, job := range back.Jobs() {
+		want := Job(state.Run(p.Jobs()[i]), Additions{}, english(t))
+		got := strings.NewReplacer("-belt:", ":", "-chain:", ":").Replace(written(job))
+		if got != written(want) {
+			t.Errorf("%s: the way back is\n%s\nwant\n%s", job.Variant.ID, got, written(want))
+		}
+	}
+}
+
+func TestNothingToTurnRound(t *testing.T) {
+	out := state.Run(statetest.Job(mixer, "a: inspect 1; mark hood"))
+	if job := Job(out, Additions{}, english(t)); len(job.Steps) != 0 {
+		t.Errorf("the way back has the steps\n%s", written(job))
+	}
+	if p := Derive(&procedure.Procedure{ID: "x"}, Additions{}, english(t)); len(p.Steps) != 0 {
+		t.Error("a procedure without a machine has a way back")
+	}
+}

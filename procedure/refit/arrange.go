@@ -1,0 +1,204 @@
+package refit
+
+import (
+	"slices"
+	"strings"
+
+	"matchmark/procedure"
+	"matchmark/procedure/state"
+)
+
+// arrange moves actions back that plain reverse order brings too early.
+func (d *derivation) arrange() {
+	d.washersFirst()
+	d.tightenJoints()
+	d.closeLocks()
+	d.releaseLate()
+	d.closeLocks() // what was pulled forward for a support may have passed its lock
+	d.fillLast()
+}
+
+// find returns the index of the last act that does the verb to the fastener; -1 when there is none.
+func (d *derivation) find(verb procedure.Verb, f *state.Fastener) int {
+	for i, a := range slices.Backward(d.acts) {
+		if a.verb == verb && a.of.Fastener == f {
+			return i
+		}
+	}
+	return -1
+}
+
+// move takes the act at from and puts it behind the one at to, into its step. An act that is behind already stays.
+func (d *derivation) move(from, to int) {
+	if from < 0 || to < 0 || from >= to {
+		return
+	}
+	a := d.acts[from]
+	a.home = d.acts[to].home
+	copy(d.acts[from:to], d.acts[from+1:to+1])
+	d.acts[to] = a
+}
+
+// joint names the parts that a fastener joins; fasteners of one joint have one name.
+func joint(f *state.Fastener) string {
+	if len(f.Parts) < 2 {
+		return f.ID
+	}
+	var ids []string
+	for _, p := range f.Parts {
+		ids = append(ids, p.ID)
+	}
+	slices.Sort(ids)
+	return strings.Join(ids, " ")
+}
+
+// tightenJoints lets tightening wait until all fasteners of the joint are in.
+func (d *derivation) tightenJoints() {
+	lastFit := map[string]*act{}
+	for _, a := range d.acts {
+		if a.verb == procedure.Fit && a.of.Fastener != nil {
+			lastFit[joint(a.of.Fastener)] = a
+		}
+	}
+	waiting := map[*act][]*act{}
+	var out []*act
+	fitted := map[string]bool{}
+	for _, a := range d.acts {
+		if a.verb == procedure.Tighten {
+			if last := lastFit[joint(a.of.Fastener)]; last != nil && !fitted[joint(a.of.Fastener)] {
+				a.home = last.home
+				waiting[last] = append(waiting[last], a)
+				continue
+			}
+		}
+		out = append(out, a)
+		if a.of.Fastener != nil && lastFit[joint(a.of.Fastener)] == a {
+			fitted[joint(a.of.Fastener)] = true
+			out = append(out, waiting[a]...)
+		}
+	}
+	d.acts = out
+}
+
+// washersFirst puts tab washers in before the nuts that go on to them.
+func (d *derivation) washersFirst() {
+	for _, f := range d.out.Assembly.Fasteners {
+		if f.Kind != procedure.TabWasher {
+			continue
+		}
+		for _, n := range f.Locked {
+			d.move(d.find(procedure.Fit, n), d.find(procedure.Fit, f))
+		}
+	}
+}
+
+// closeLocks closes each lock after what it locks is tight.
+func (d *derivation) closeLocks() {
+	for _, f := range d.out.Assembly.Fasteners {
+		verb := procedure.Tighten
+		if f.TightAtOnce() {
+			verb = procedure.Fit
+		}
+		for _, n := range f.Locked {
+			d.move(d.find(verb, f), d.find(procedure.Tighten, n))
+		}
+	}
+}
+
+// releaseLate leaves a support on until the fasteners that take over are tight.
+func (d *derivation) releaseLate() {
+	for _, a := range slices.Clone(d.acts) {
+		if a.verb != procedure.Release {
+			continue
+		}
+		takers := d.takers(a)
+		at := slices.Index(d.acts, a)
+		last := -1
+		for _, f := range takers {
+			last = max(last, d.tightened(f))
+		}
+		if last < at {
+			continue
+		}
+		if !d.wanted(a, at, last) {
+			d.move(at, last)
+			continue
+		}
+		// Another part needs the support: tighten at once what is in by now.
+		for _, f := range takers {
+			if from := d.tightened(f); d.find(procedure.Fit, f) < at && from > at {
+				t := d.acts[from]
+				t.home = a.home
+				d.acts = slices.Insert(slices.Delete(d.acts, from, from+1), at, t)
+				at++
+			}
+		}
+	}
+}
+
+// tightened returns the index of the act after which the fastener is tight; -1 when none does that.
+func (d *derivation) tightened(f *state.Fastener) int {
+	if f.TightAtOnce() {
+		return d.find(procedure.Fit, f)
+	}
+	return d.find(procedure.Tighten, f)
+}
+
+// takers returns the fasteners that hold the part again when the support comes
+// away: the joints of those that came out while the support carried, or else all that carry the part.
+func (d *derivation) takers(release *act) []*state.Fastener {
+	hang := release.of
+	var since, all []*state.Fastener
+	moved := []*state.Part{hang.Part}
+	off := d.departure(hang.Part)
+	if off != nil && off.Index > hang.Index {
+		moved = off.Moved
+	}
+	for _, p := range moved {
+		for _, f := range p.Fasteners {
+			outward := slices.ContainsFunc(f.Parts, func(q *state.Part) bool { return !slices.Contains(moved, q) })
+			if !f.Carries() || !outward || d.find(procedure.Fit, f) < 0 || slices.Contains(all, f) {
+				continue
+			}
+			all = append(all, f)
+			if d.acts[d.find(procedure.Fit, f)].of.Index > hang.Index {
+				since = append(since, f)
+			}
+		}
+	}
+	if len(since) == 0 {
+		return all
+	}
+	// A joint is tight when all of it is.
+	return slices.DeleteFunc(all, func(f *state.Fastener) bool {
+		return !slices.ContainsFunc(since, func(g *state.Fastener) bool { return joint(f) == joint(g) })
+	})
+}
+
+// wanted reports whether one of the released supports is put on another part between the two acts.
+func (d *derivation) wanted(release *act, from, to int) bool {
+	return slices.ContainsFunc(d.acts[from+1:to+1], func(a *act) bool {
+		return a.verb == procedure.Hang && a.of.Part != release.of.Part && slices.ContainsFunc(a.with, func(r procedure.Ref) bool {
+			return slices.ContainsFunc(release.with, func(q procedure.Ref) bool { return q.ID == r.ID })
+		})
+	})
+}
+
+// fillLast lets flushing and filling wait until the circuit is closed.
+func (d *derivation) fillLast() {
+	for _, verb := range []procedure.Verb{procedure.Flush, procedure.Fill} {
+		for _, x := range d.out.Assembly.Fluids {
+			at := slices.IndexFunc(d.acts, func(a *act) bool { return a.verb == verb && a.of.Fluid == x })
+			closed := at
+			for i, a := range d.acts {
+				if a.verb == procedure.Connect && a.of.Connection.Fluid == x || a.verb == procedure.Flush && a.of.Fluid == x {
+					closed = max(closed, i)
+				}
+			}
+			for _, plug := range d.out.Plugs(x) {
+				closed = max(closed, d.find(procedure.Tighten, plug))
+			}
+			d.move(at, closed)
+		}
+	}
+}
