@@ -1,12 +1,21 @@
 package diagnostic
 
-import "unicode/utf8"
+import (
+	"strings"
+	"unicode/utf8"
+)
 
 // Nearest returns the candidate that a mistyped word most likely meant, or ""
 // when none is near: at most a third of its letters may differ, two neighbours
-// swapped counting as one. The first of equally near candidates wins.
+// swapped counting as one. The first of equally near candidates wins. Words of
+// one or two letters are near to nearly everything, and one number is no
+// mistyped other: these get no candidate.
 func Nearest(word string, candidates []string) string {
-	best, bestDistance := "", 1+max(1, utf8.RuneCountInString(word)/3)
+	length := utf8.RuneCountInString(word)
+	if length < 3 || strings.Trim(word, "0123456789") == "" {
+		return ""
+	}
+	best, bestDistance := "", 1+length/3
 	for _, c := range candidates {
 		if d := distance([]rune(word), []rune(c)); d < bestDistance && c != word {
 			best, bestDistance = c, d
