@@ -1,17 +1,92 @@
 package source
 
 import (
+	"fmt"
+	"slices"
 	"strings"
 	"testing"
+
+	"matchmark/procedure/diagnostic"
 )
+
+// broken is a source with marks, and what it brings: the codes at the marks, in order.
+type broken struct {
+	name, src string
+	codes     []string
+}
 
 // What authors get wrong, each with the places that the messages point at, in
 // file order. Anything that is reported besides fails the test.
-func TestBrokenProcedure(t *testing.T) {
-	for _, c := range []struct {
-		name, src string
-		codes     []string
-	}{
+func TestBroken(t *testing.T) {
+	eachBroken(func(file, head string, c broken) {
+		t.Run(file+"/"+c.name, func(t *testing.T) {
+			src, marked := unmark(head + c.src)
+			expect(t, file, marked, c.codes, readBroken(t, file, src))
+		})
+	})
+}
+
+func eachBroken(f func(file, head string, c broken)) {
+	for _, c := range brokenProcedures() {
+		f("job.md", procedureHead, c)
+	}
+	for _, c := range brokenMachines() {
+		f("mixer.md", machineHead, c)
+	}
+	for _, c := range brokenQuizzes() {
+		f("check.md", quizHead, c)
+	}
+}
+
+// readBroken reads one file; a procedure has a machine beside it.
+func readBroken(t *testing.T, file, src string) []diagnostic.Diagnostic {
+	t.Helper()
+	if file == "job.md" {
+		_, all := readProcedure(t, src)
+		return all
+	}
+	_, log := readFiles(t, map[string]string{file: src})
+	return log.Sorted()
+}
+
+// Where a fault stands does not depend on how the file is stored: line endings
+// of two bytes, a byte-order mark, words of several bytes before it.
+func TestPlacesInOtherFiles(t *testing.T) {
+	places := func(all []diagnostic.Diagnostic, down int) []string {
+		var out []string
+		for _, d := range all {
+			from, to := d.Span.At(), d.Span.File.Position(d.Span.End)
+			out = append(out, fmt.Sprintf("%s %d:%d-%d:%d %s %s", d.Code, from.Line-down, from.Column, to.Line-down, to.Column, d.Message, d.Do))
+			for _, r := range d.See {
+				out = append(out, fmt.Sprintf("  %d:%d %s", r.Span.At().Line-down, r.Span.At().Column, r.Why))
+			}
+		}
+		return out
+	}
+	eachBroken(func(file, head string, c broken) {
+		t.Run(file+"/"+c.name, func(t *testing.T) {
+			src, _ := unmark(head + c.src)
+			want := places(readBroken(t, file, src), 0)
+			for how, other := range map[string]string{
+				"CRLF":                       strings.ReplaceAll(src, "\n", "\r\n"),
+				"byte-order mark":            "\uFEFF" + src,
+				"no last newline":            strings.TrimSuffix(src, "\n"),
+				"spaces at the end of lines": strings.ReplaceAll(src, ":::\n", ":::  \n"),
+			} {
+				if got := places(readBroken(t, file, other), 0); !slices.Equal(got, want) {
+					t.Errorf("%s: got\n%s\nwant\n%s", how, strings.Join(got, "\n"), strings.Join(want, "\n"))
+				}
+			}
+			down := strings.Replace(src, "title: ", "summary: Größe ½ 🔩\ntitle: ", 1)
+			if got := places(readBroken(t, file, down), 1); !slices.Equal(got, want) {
+				t.Errorf("a line of other letters before it: got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+			}
+		})
+	})
+}
+
+func brokenProcedures() []broken {
+	return []broken{
 		{"unclosed at the end", "«::: step a \"A\" {time=6}»\nWords.\n", []string{"unclosed-block"}},
 		{"unclosed at the end without newline", "«::: step a \"A\" {time=6}»\nWords.", []string{"unclosed-block"}},
 		{"unclosed before the next step",
@@ -89,23 +164,14 @@ func TestBrokenProcedure(t *testing.T) {
 		{"reference link without a target", stepHead + "See «[the drawing][front]».\n:::\n", []string{"undefined-link"}},
 		{"target without a link", stepHead + "Words.\n\n«[Note]: torque»\n:::\n", []string{"unused-link"}},
 		{"cell too many in a table of the text", stepHead + "| a | b |\n|---|---|\n| 1 | 2 |« 3 |»\n:::\n", []string{"extra-cell"}},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			src, marked := unmark(procedureHead + c.src)
-			_, all := readProcedure(t, src)
-			expect(t, "job.md", marked, c.codes, all)
-		})
 	}
 }
 
 // Faults of machine files, marked in the same way.
-func TestBrokenMachine(t *testing.T) {
+func brokenMachines() []broken {
 	parts := "::: register parts\n| id | name | mass |\n|---|---|---|\n"
 	fasteners := "::: register fasteners\n| no | name | kind | torque | count |\n|---|---|---|---|---|\n"
-	for _, c := range []struct {
-		name, src string
-		codes     []string
-	}{
+	return []broken{
 		{"no table", "«::: register parts»\n:::\n", []string{"register-table"}},
 		{"words in place of a table", "::: register parts\n«The guard.»\n:::\n", []string{"register-table"}},
 		{"line of dashes too short", "::: register parts\n«| id | name |\n|---|\n| a | A |»\n:::\n", []string{"register-table"}},
@@ -140,22 +206,13 @@ func TestBrokenMachine(t *testing.T) {
 		{"balloon with a point that is no number", "::: figure front \"Front\" {src=a.svg}\n- 4 at «1,NaN» balloon 60,40\n:::\n", []string{"balloon-syntax"}},
 		{"balloon with a reason", "::: figure front \"Front\" {src=a.svg}\n- «4 at 1,2 balloon 60,40»: the bolt\n:::\n", []string{"balloon-syntax"}},
 		{"step in a machine", "::: «step» a \"A\" {time=6}\nWords.\n:::\n", []string{"misplaced-block"}},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			src, marked := unmark(machineHead + c.src)
-			_, log := readFiles(t, map[string]string{"mixer.md": src})
-			expect(t, "mixer.md", marked, c.codes, log.Sorted())
-		})
 	}
 }
 
 // Faults of quiz files.
-func TestBrokenQuiz(t *testing.T) {
+func brokenQuizzes() []broken {
 	choices := "- [x] a\n- [ ] b\n"
-	for _, c := range []struct {
-		name, src string
-		codes     []string
-	}{
+	return []broken{
 		{"type missing", "«::: question a»\nWhat?\n" + choices + ":::\n", []string{"missing-attribute"}},
 		{"type unknown", "::: question a {type=«multiple»}\nWhat?\n" + choices + ":::\n", []string{"attribute-value"}},
 		{"nothing asked", "«::: question a {type=single}»\n" + choices + ":::\n", []string{"question-form"}},
@@ -178,12 +235,6 @@ func TestBrokenQuiz(t *testing.T) {
 		{"nothing to point at", "«::: question a {type=point answer=4}»\nWhat?\n:::\n", []string{"question-form"}},
 		{"points", "::: question a {type=single points=«0»}\nWhat?\n" + choices + ":::\n", []string{"attribute-value"}},
 		{"fence in a choice", "::: question a {type=single}\nWhat?\n- [x] a\n  «::: tip»\n  b\n  :::\n- [ ] c\n:::\n", []string{"misplaced-block"}},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			src, marked := unmark(quizHead + c.src)
-			_, log := readFiles(t, map[string]string{"check.md": src})
-			expect(t, "check.md", marked, c.codes, log.Sorted())
-		})
 	}
 }
 
