@@ -33,12 +33,14 @@ import (
 
 // commands is what can be typed, with its help.
 type commands struct {
-	Compile compileCommand `cmd:"" help:"Make the training site from a library."`
-	Check   checkCommand   `cmd:"" help:"Look for faults in a library and write nothing."`
-	Watch   watchCommand   `cmd:"" help:"Make the site again whenever a file is saved, and show it in the browser."`
-	New     newCommand     `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`
-	Version versionCommand `cmd:"" help:"Print the version."`
-	Trace   bool           `hidden:"" help:"Print where matchmark itself failed, for a report."`
+	Compile  compileCommand  `cmd:"" help:"Make the training site from a library."`
+	Check    checkCommand    `cmd:"" help:"Look for faults in a library and write nothing."`
+	Watch    watchCommand    `cmd:"" help:"Make the site again whenever a file is saved, and show it in the browser."`
+	New      newCommand      `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`
+	Explain  explainCommand  `cmd:"" help:"Say what the code in a message means and what to do about it."`
+	Language languageCommand `cmd:"" help:"Print the reference of the language that libraries are written in."`
+	Version  versionCommand  `cmd:"" help:"Print the version."`
+	Trace    bool            `hidden:"" help:"Print where matchmark itself failed, for a report."`
 }
 
 const about = `matchmark turns workshop procedures, written as text files, into a training

@@ -1,0 +1,41 @@
+package main
+
+import (
+	"fmt"
+
+	"matchmark/compile/reference"
+	"matchmark/procedure/diagnostic"
+)
+
+// explainCommand says what a code means.
+type explainCommand struct {
+	Code string `arg:"" name:"CODE" optional:"" help:"The code, as it stands in the message. All codes are listed when not given."`
+}
+
+// Run explains.
+func (m *explainCommand) Run(c *console) error {
+	rules := reference.Rules()
+	if m.Code == "" {
+		width := 0
+		for _, r := range rules {
+			width = max(width, len(r.Code))
+		}
+		for _, r := range rules {
+			fmt.Fprintf(c.out, "%-*s  %-7s  %s\n", width, r.Code, r.Severity, r.Title)
+		}
+		return nil
+	}
+	if text, ok := reference.Explain(m.Code); ok {
+		_, err := fmt.Fprint(c.out, text)
+		return err
+	}
+	var codes []string
+	for _, r := range rules {
+		codes = append(codes, string(r.Code))
+	}
+	do := `"matchmark explain" lists all codes`
+	if near := diagnostic.Nearest(m.Code, codes); near != "" {
+		do = fmt.Sprintf("did you mean %q? %s", near, do)
+	}
+	return &failure{code: exitUsage, problem: fmt.Sprintf("there is no code %q", m.Code), do: do}
+}
