@@ -60,8 +60,10 @@ func (r *reader) readable() bool {
 		case unicode.IsControl(c) && c != '\t' && c != '\n' && c != '\r', c == '\uFFFE', c == '\uFFFF':
 			r.report("control-character", r.file.Span(at, at+size), fmt.Sprintf("here stands the control character U+%04X", c), "Delete it.")
 			return false
-		case c == '\n' && blank(lineFrom(r.file.Source, at+1)):
-			run = at + 1
+		case c == '\n':
+			if line := lineFrom(r.file.Source, at+1); blank(line) {
+				run = min(at+1+len(line)+1, len(r.file.Source))
+			}
 		case at+size-run > largestRun:
 			r.report("file-too-large", r.file.Span(run, run), "the lines from here on have no empty line among them for more than 128 KB", "Split the paragraph or the table.")
 			return false
