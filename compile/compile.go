@@ -20,6 +20,15 @@ import (
 // ErrDiagnostics means that the library has errors; they are in the log, and nothing was written.
 var ErrDiagnostics = errors.New("the library has errors")
 
+// InternalError is a fault of matchmark's own: a broken template, or a page written twice.
+type InternalError struct{ Err error }
+
+// Error says what went wrong.
+func (e *InternalError) Error() string { return e.Err.Error() }
+
+// Unwrap returns the cause.
+func (e *InternalError) Unwrap() error { return e.Err }
+
 // Progress says how far a compile has come.
 type Progress struct {
 	// Stage is what is being done: read, pictures, pages.
@@ -34,8 +43,9 @@ type Summary struct {
 
 // Site compiles a library into a folder. The folder is swapped in as a whole
 // when everything is written; on any error the old one stays as it was. It
-// returns ErrDiagnostics when the log holds errors; any other error is the
-// world's, such as a folder that cannot be written (*output.Fault). progress may
+// returns ErrDiagnostics when the log holds errors, *output.Fault when the folder
+// cannot be written, and *InternalError for a fault of its own; any other error
+// is the world's. progress may
 // be nil; it is called from any goroutine.
 func Site(fsys fs.FS, out string, log *diagnostic.Log, progress func(Progress)) (Summary, error) {
 	if progress == nil {
@@ -68,7 +78,7 @@ func Site(fsys fs.FS, out string, log *diagnostic.Log, progress func(Progress)) 
 func emit(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *diagnostic.Log, progress func(Progress)) (Summary, error) {
 	theme, err := themes.Load()
 	if err != nil {
-		return Summary{}, fmt.Errorf("loading the theme: %w", err)
+		return Summary{}, &InternalError{fmt.Errorf("loading the theme: %w", err)}
 	}
 	pictures, err := preparePictures(fsys, lib, sink, log, progress)
 	if err != nil {
@@ -79,10 +89,19 @@ func emit(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *diagnostic.
 		site.Emit, sheet.Emit, quizpage.Emit,
 	} {
 		if err := emitter(lib, pictures, theme, pages); err != nil {
-			return Summary{}, fmt.Errorf("writing the site: %w", err)
+			return Summary{}, ours(fmt.Errorf("writing the site: %w", err))
 		}
 	}
 	return Summary{Procedures: len(lib.Procedures), Pages: int(pages.n.Load()), Pictures: len(pictures)}, nil
+}
+
+// ours marks an emitter's error as a fault of matchmark's own, unless it is the folder's.
+func ours(err error) error {
+	var fault *output.Fault
+	if errors.As(err, &fault) {
+		return err
+	}
+	return &InternalError{err}
 }
 
 // preparePictures writes the library's pictures and returns them by library path.

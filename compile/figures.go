@@ -4,12 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"runtime"
-	"sync"
 
 	"matchmark/compile/picture"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/parallel"
 )
 
 // The rules on the pictures of figures.
@@ -52,8 +51,8 @@ var (
 	}
 )
 
-// FigureRules documents the rules on the pictures of figures.
-func FigureRules() []diagnostic.Rule {
+// figureRules documents the rules on the pictures of figures.
+func figureRules() []diagnostic.Rule {
 	return []diagnostic.Rule{missingPicture, pictureOutside, pictureTooLarge, pictureUnusable, pictureCleaned, balloonOutside}
 }
 
@@ -90,20 +89,7 @@ func checkFigures(fsys fs.FS, lib *procedure.Library, log *diagnostic.Log) {
 	names := sources(figures)
 	looked := make([]*picture.Source, len(names))
 	faults := make([]error, len(names))
-	next := make(chan int)
-	var wait sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(names)) {
-		wait.Go(func() {
-			for i := range next {
-				looked[i], faults[i] = picture.Read(fsys, names[i])
-			}
-		})
-	}
-	for i := range names {
-		next <- i
-	}
-	close(next)
-	wait.Wait()
+	parallel.Each(names, func(i int) { looked[i], faults[i] = picture.Read(fsys, names[i]) })
 	index := map[string]int{}
 	for i, n := range names {
 		index[n] = i

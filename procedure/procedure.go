@@ -12,6 +12,8 @@ type Library struct {
 	Title string
 	// Language is the language of the pages' fixed words, a BCP 47 tag such as "en".
 	Language string
+	// LanguageSpan is where the language is stated; it points nowhere when it is not.
+	LanguageSpan text.Span
 	// Address is where the site will be served, such as "https://shop.example/"; empty when it is only opened from disk.
 	Address    string
 	Machines   []*Machine
@@ -36,6 +38,22 @@ type Procedure struct {
 	About   Prose
 	Figures []*Figure
 	Steps   []*Step
+	File    *text.File
+	// WayBack is what the author adds to the derived refitting; nil for nothing.
+	WayBack *WayBack
+	// Back is the derived refitting, and Forth the procedure that it brings back;
+	// at most one is set, once the refitting has been derived.
+	Back, Forth *Procedure
+}
+
+// WayBack is what an author adds to the refitting that is derived from a procedure.
+type WayBack struct {
+	ProcedureRef Ref
+	// Steps take the place of the derived step of the same name, or are put in.
+	Steps []*Step
+	// Out names what does not go back.
+	Out     []Ref
+	Figures []*Figure
 	File    *text.File
 }
 
@@ -214,6 +232,14 @@ func (p *Procedure) Step(id string) *Step {
 		}
 	}
 	return nil
+}
+
+// WrittenSteps returns all steps that authors wrote: the procedure's own, and those of its way back.
+func (p *Procedure) WrittenSteps() []*Step {
+	if p.WayBack == nil {
+		return p.Steps
+	}
+	return append(slices.Clone(p.Steps), p.WayBack.Steps...)
 }
 
 // Figure returns the figure with that name, of the procedure or else of its machine; nil when there is none.

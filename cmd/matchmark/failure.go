@@ -52,6 +52,7 @@ func asFailure(err error) *failure {
 	var known *failure
 	var folder *output.Fault
 	var address *preview.AddressError
+	var ours *compile.InternalError
 	switch {
 	case errors.As(err, &known):
 		return known
@@ -59,6 +60,11 @@ func asFailure(err error) *failure {
 		return &failure{code: exitWorld, problem: folder.Problem, do: folder.Do}
 	case errors.As(err, &address):
 		return &failure{code: exitWorld, problem: address.Problem, do: address.Do}
+	case errors.As(err, &ours):
+		return &failure{
+			code: exitOwnFault, problem: "a fault in matchmark itself: " + ours.Error(),
+			do: "please report it with the library, or the part of it that shows the fault",
+		}
 	}
 	return &failure{code: exitWorld, problem: err.Error()}
 }

@@ -25,12 +25,23 @@ var kindWords = map[procedure.ThingKind]string{
 	procedure.ToolThing: "tool",
 }
 
+var anyThing = []procedure.ThingKind{
+	procedure.FastenerThing, procedure.PartThing, procedure.ConnectionThing, procedure.FluidThing,
+	procedure.SupportThing, procedure.ConditionThing, procedure.ToolThing,
+}
+
 func kindList(kinds []procedure.ThingKind) string {
 	var words []string
 	for _, k := range kinds {
 		words = append(words, kindWords[k])
 	}
-	return strings.Join(words, " or a ")
+	if len(words) == len(anyThing) {
+		return "thing"
+	}
+	if n := len(words) - 1; n > 0 {
+		return strings.Join(words[:n], ", ") + " or " + words[n]
+	}
+	return strings.Join(words, "")
 }
 
 // rowNames lists the names of the machine's things of the given kinds, for suggestions.

@@ -3,6 +3,7 @@ package check
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/refit"
 )
 
 var undefinedSteps = rule{
@@ -22,6 +23,9 @@ var undefinedSteps = rule{
 			for _, s := range p.Steps {
 				c.step(s)
 			}
+			if p.WayBack != nil {
+				c.wayBack(p.WayBack)
+			}
 		}
 	},
 }
@@ -29,6 +33,20 @@ var undefinedSteps = rule{
 type stepReferences struct {
 	p      *procedure.Procedure
 	report func(diagnostic.Diagnostic)
+}
+
+// wayBack looks through the steps that an author adds to the derived refitting;
+// they come after steps of the refitting.
+func (c stepReferences) wayBack(w *procedure.WayBack) {
+	for _, r := range w.Out {
+		lookUp(c.p.Machine, r, c.report, procedure.PartThing, procedure.FastenerThing, procedure.ConnectionThing, procedure.FluidThing)
+	}
+	back := refit.Derive(c.p, refit.AdditionsOf(c.p), func(key string, _ ...any) string { return key })
+	back.WayBack = nil
+	derived := stepReferences{back, c.report}
+	for _, s := range w.Steps {
+		derived.step(s)
+	}
 }
 
 func (c stepReferences) step(s *procedure.Step) {
@@ -72,11 +90,6 @@ func (c stepReferences) block(b procedure.Block) {
 	case *procedure.Illustration:
 		c.figure(b.Figure)
 	}
-}
-
-var anyThing = []procedure.ThingKind{
-	procedure.FastenerThing, procedure.PartThing, procedure.ConnectionThing, procedure.FluidThing,
-	procedure.SupportThing, procedure.ConditionThing, procedure.ToolThing,
 }
 
 func (c stepReferences) actions(actions []*procedure.Action, fasteners bool) {

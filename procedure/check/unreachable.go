@@ -17,7 +17,7 @@ var unreachable = rule{
 			if p.Machine == nil {
 				continue
 			}
-			for _, s := range p.Steps {
+			for _, s := range p.WrittenSteps() {
 				for _, b := range s.Blocks {
 					unreachableBlock(p.Machine, s, b, report)
 				}

@@ -66,7 +66,7 @@ func usedNames(lib *procedure.Library, m *procedure.Machine) (used map[string]bo
 			continue
 		}
 		any = true
-		for _, s := range p.Steps {
+		for _, s := range p.WrittenSteps() {
 			mark(s.Tools...)
 			mark(s.Needs...)
 			for _, a := range s.Actions() {
@@ -96,7 +96,7 @@ var unusedFigures = rule{
 	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		shown := map[*procedure.Figure]bool{}
 		for _, p := range lib.Procedures {
-			for _, s := range p.Steps {
+			for _, s := range p.WrittenSteps() {
 				for _, id := range s.FigureNames() {
 					shown[p.Figure(id)] = true
 				}

@@ -47,7 +47,7 @@ func wordingAdvice(lib *procedure.Library, log *diagnostic.Log) {
 		names = append(names, p.File.Name)
 	}
 	parallel.Each(names, func(i int) {
-		for _, s := range lib.Procedures[i].Steps {
+		for _, s := range lib.Procedures[i].WrittenSteps() {
 			for _, passage := range wording.Passages(s) {
 				for _, q := range passage.Prose.Paragraphs {
 					for _, a := range wording.Check(q.Text, passage.Role, lib.Language) {

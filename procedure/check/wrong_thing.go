@@ -19,7 +19,7 @@ var wrongThing = rule{
 			if p.Machine == nil {
 				continue
 			}
-			for _, s := range p.Steps {
+			for _, s := range p.WrittenSteps() {
 				for _, b := range s.Blocks {
 					switch b := b.(type) {
 					case *procedure.Callout:

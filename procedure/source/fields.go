@@ -31,6 +31,12 @@ type stepsFields struct {
 	Title string `yaml:"title" validate:"required" means:"what the steps are for"`
 }
 
+type refitFields struct {
+	Kind      string   `yaml:"kind" validate:"required" means:"refit"`
+	Procedure string   `yaml:"procedure" validate:"required,name" means:"the procedure whose way back this adds to"`
+	Out       []string `yaml:"out" validate:"dive,required" means:"a list: parts, connections, fluids and callout numbers that do not go back"`
+}
+
 type quizFields struct {
 	Kind      string `yaml:"kind" validate:"required" means:"quiz"`
 	ID        string `yaml:"id" validate:"required,name" means:"the quiz's name; part of its address"`
@@ -112,6 +118,13 @@ aims:
 kind: steps
 id: isolate-and-prove-dead
 title: Isolate the machine and prove it dead
+---
+`},
+		{"refit", "What you add to the refitting that is derived from a procedure: a step with the name of a derived one takes its place, any other is put in after those that its `after` names.", fields(refitFields{}), `---
+kind: refit
+procedure: mixer-gearbox-out
+out:
+  - drive-guard
 ---
 `},
 		{"quiz", "Questions on one procedure.", fields(quizFields{}), `---

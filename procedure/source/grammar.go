@@ -52,6 +52,7 @@ const (
 	InMachine   Place = "machine file"
 	InProcedure Place = "procedure file"
 	InSteps     Place = "shared steps file"
+	InRefit     Place = "refit file"
 	InQuiz      Place = "quiz file"
 	InCourse    Place = "course file"
 	InStep      Place = "step"
@@ -114,7 +115,7 @@ var blockKinds = []BlockKind{
 			figureAttribute,
 			{Name: "safe-stop", Type: Flag, Means: "work can be interrupted after this step"},
 		},
-		In:    []Place{InProcedure, InSteps},
+		In:    []Place{InProcedure, InSteps, InRefit},
 		Holds: "Prose and the blocks below, in the order in which they are read at the bench.",
 		Example: `::: step guard "Take the guard off" {time=2/3/5 tools=crate needs=isolated}
 Undo the two guard screws. Lift the guard straight up.
@@ -209,7 +210,7 @@ A lever nicks the groove, and the belt then fails early.
 			{Name: "src", Type: Path, Required: true, Means: "the picture: SVG, PNG or JPEG"},
 			{Name: "describe", Type: Words, Means: "what it shows, for someone who cannot see it"},
 		},
-		In:    []Place{InMachine, InProcedure, InSteps, InStep},
+		In:    []Place{InMachine, InProcedure, InSteps, InRefit, InStep},
 		Holds: "A list of balloons: a callout number or a part, `at` one or more points, `balloon` the centre of the number. Points count in the picture's own units from the top left corner.",
 		Example: `::: figure side "The drive" {src=figures/front.svg describe="A gearbox"}
 - 1 at 120,80 balloon 60,40

@@ -9,10 +9,8 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
 
 	"github.com/go-playground/validator/v10"
 	"github.com/goccy/go-yaml"
@@ -22,6 +20,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/parallel"
 	"matchmark/procedure/text"
 )
 
@@ -46,6 +45,7 @@ type parsed struct {
 	machine   *procedure.Machine
 	procedure *procedure.Procedure
 	steps     *stepsFile
+	wayBack   *procedure.WayBack
 	quiz      *procedure.Quiz
 	course    *procedure.Course
 }
@@ -70,22 +70,11 @@ func Read(fsys fs.FS, log *diagnostic.Log) (*Library, error) {
 	// Each file is read on its own; results keep the order of the names.
 	results := make([]parsed, len(names))
 	files := make([]*text.File, len(names))
-	var wait sync.WaitGroup
-	next := make(chan int)
-	for range min(runtime.GOMAXPROCS(0), len(names)) {
-		wait.Go(func() {
-			for i := range next {
-				src, err := readFile(fsys, names[i])
-				files[i] = text.NewFile(names[i], src)
-				results[i] = newReader(files[i]).read(err)
-			}
-		})
-	}
-	for i := range names {
-		next <- i
-	}
-	close(next)
-	wait.Wait()
+	parallel.Each(names, func(i int) {
+		src, err := readFile(fsys, names[i])
+		files[i] = text.NewFile(names[i], src)
+		results[i] = newReader(files[i]).read(err)
+	})
 	lib.Files = append(lib.Files, files...)
 	for _, p := range results {
 		lib.add(p)
@@ -103,8 +92,9 @@ func Read(fsys fs.FS, log *diagnostic.Log) (*Library, error) {
 // Library is a library as read: procedures still lack their machines and the steps that they take in.
 type Library struct {
 	*procedure.Library
-	own    []*stepsFile // by procedure, same order
-	shared []*stepsFile
+	own      []*stepsFile // by procedure, same order
+	shared   []*stepsFile
+	waysBack []*procedure.WayBack
 }
 
 func (l *Library) add(p parsed) {
@@ -116,6 +106,8 @@ func (l *Library) add(p parsed) {
 		l.own = append(l.own, p.steps)
 	case p.steps != nil:
 		l.shared = append(l.shared, p.steps)
+	case p.wayBack != nil:
+		l.waysBack = append(l.waysBack, p.wayBack)
 	case p.quiz != nil:
 		l.Quizzes = append(l.Quizzes, p.quiz)
 	case p.course != nil:
@@ -198,6 +190,8 @@ func (r *reader) read(err error) (out parsed) {
 		out.procedure, out.steps = r.procedure(&m, doc)
 	case "steps":
 		out.steps = r.sharedSteps(&m, doc)
+	case "refit":
+		out.wayBack = r.wayBack(&m, doc)
 	case "quiz":
 		out.quiz = r.quiz(&m, doc)
 	case "course":
@@ -262,7 +256,7 @@ func (l *Library) settings(fsys fs.FS, newReader func(*text.File) *reader) error
 	}
 	l.Title, l.Address = s.Title, s.Address
 	if s.Language != "" {
-		l.Language = s.Language
+		l.Language, l.LanguageSpan = s.Language, m.spanOf("language")
 	}
 	if l.Address != "" && !strings.HasSuffix(l.Address, "/") {
 		l.Address += "/"

@@ -14,7 +14,13 @@ import (
 
 // nameMentions rewrites the names that a procedure's steps mention.
 func nameMentions(p *procedure.Procedure) {
-	for _, s := range p.Steps {
+	nameStepMentions(p.Steps, p)
+	p.About = named(p.About, p)
+}
+
+// nameStepMentions rewrites the names that steps of a procedure mention.
+func nameStepMentions(steps []*procedure.Step, p *procedure.Procedure) {
+	for _, s := range steps {
 		// Blocks of shared steps belong to several procedures: change copies only.
 		s.Blocks = slices.Clone(s.Blocks)
 		for i, b := range s.Blocks {
@@ -28,7 +34,6 @@ func nameMentions(p *procedure.Procedure) {
 			s.Blocks[i] = c
 		}
 	}
-	p.About = named(p.About, p)
 }
 
 // nameQuizMentions rewrites the names that a quiz's questions mention.

@@ -55,6 +55,23 @@ func (r *reader) sharedSteps(m *matter, doc ast.Node) *stepsFile {
 	return s
 }
 
+// wayBack reads what an author adds to the refitting of a procedure.
+func (r *reader) wayBack(m *matter, doc ast.Node) *procedure.WayBack {
+	var f refitFields
+	if !r.decode(m, &f) {
+		return nil
+	}
+	s := r.steps(doc, InRefit)
+	w := &procedure.WayBack{
+		ProcedureRef: procedure.Ref{ID: f.Procedure, Span: m.spanOf("procedure")},
+		Steps:        s.steps, Figures: s.figures, File: r.file,
+	}
+	for i, id := range f.Out {
+		w.Out = append(w.Out, procedure.Ref{ID: id, Span: m.spanOf("out[" + strconv.Itoa(i) + "]")})
+	}
+	return w
+}
+
 func (r *reader) steps(doc ast.Node, in Place) *stepsFile {
 	out := &stepsFile{blocks: hasFence(doc)}
 	var about []ast.Node

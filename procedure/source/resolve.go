@@ -32,6 +32,22 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 			x.log.Add(newDiagnostic("empty-procedure", p.Span, "this procedure has no steps", "Write a step block."))
 		}
 	}
+	waysBack := map[string]*procedure.WayBack{}
+	for _, w := range l.waysBack {
+		p := find(&x, "procedure", w.ProcedureRef, procedures)
+		if p == nil {
+			continue
+		}
+		if first, taken := waysBack[p.ID]; taken {
+			d := newDiagnostic("duplicate-name", w.ProcedureRef.Span, "the way back of "+quote(p.ID)+" is added to twice", "Put all steps into one file.")
+			d.See = []diagnostic.Related{{Span: first.ProcedureRef.Span, Why: "the first file"}}
+			x.log.Add(d)
+			continue
+		}
+		waysBack[p.ID], p.WayBack = w, w
+		p.Figures = append(p.Figures, w.Figures...)
+		nameStepMentions(w.Steps, p)
+	}
 	for _, s := range l.shared {
 		if !used[s.id] {
 			x.log.Add(newDiagnostic("unused-file", s.idSpan, "no procedure takes in these steps", "Include them, or take the file out."))
