@@ -1,5 +1,7 @@
-// Package schedule works out times: of each step by the three-point estimate,
-// and of a whole job on a cumulative clock. All times are in minutes.
+// Package schedule works out times: of each step by the three-point estimate, of
+// a whole job on a cumulative clock, and of its network of steps with slack, the
+// critical path and the chance of ending in time. It says who does what when several
+// people share the work. All times are in minutes.
 package schedule
 
 import (
@@ -32,4 +34,12 @@ func together(deviations []float64) float64 {
 		sum += d * d
 	}
 	return math.Sqrt(sum)
+}
+
+// Scaled returns an estimate with its three times multiplied by a factor.
+func Scaled(e procedure.Estimate, factor float64) procedure.Estimate {
+	e.Optimistic *= factor
+	e.Likely *= factor
+	e.Pessimistic *= factor
+	return e
 }

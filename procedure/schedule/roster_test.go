@@ -1,0 +1,328 @@
+package schedule
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"reflect"
+	"slices"
+	"testing"
+
+	"matchmark/procedure/order"
+)
+
+// randomNetwork has whole minutes as times, so that a slow search can count minute by minute.
+func randomNetwork(t testing.TB, r *rand.Rand, size, people, things int) *Network {
+	activities := make([]Activity, size)
+	graph := order.NewGraph(size)
+	for i := range activities {
+		activities[i] = Activity{Name: fmt.Sprint(i), Time: fixed(float64(1 + r.IntN(6))), People: 1 + r.IntN(people)}
+		for k := range things {
+			if r.IntN(4) == 0 {
+				activities[i].Uses = append(activities[i].Uses, Thing{ID: fmt.Sprint("thing", k)})
+			}
+		}
+		for j := range i {
+			if r.IntN(size) < 2 {
+				graph.Add(j, i)
+			}
+		}
+	}
+	return network(t, activities, graph)
+}
+
+// shortest finds the length of the shortest schedule by trying every order of the
+// activities that the network allows, minute by minute. It shares nothing with the code under test.
+func shortest(n *Network, crew int) int {
+	best := 0
+	for i := range n.Activities {
+		best += int(n.Activities[i].Time.Likely)
+	}
+	var ends [16]int
+	var done []int
+	var try func()
+	try = func() {
+		if len(done) == len(n.Activities) {
+			last := 0
+			for _, i := range done {
+				last = max(last, ends[i])
+			}
+			best = min(best, last)
+			return
+		}
+		for i := range n.Activities {
+			start, ready := 0, !slices.Contains(done, i)
+			for _, j := range n.prev[i] {
+				ready = ready && slices.Contains(done, j)
+				start = max(start, ends[j])
+			}
+			if !ready {
+				continue
+			}
+			length := int(n.Activities[i].Time.Likely)
+			for !free(n, crew, done, ends[:], i, start, length) {
+				start++
+			}
+			ends[i] = start + length
+			done = append(done, i)
+			try()
+			done = done[:len(done)-1]
+		}
+	}
+	try()
+	return best
+}
+
+func free(n *Network, crew int, done, ends []int, i, start, length int) bool {
+	for minute := start; minute < start+length; minute++ {
+		people := n.Activities[i].People
+		for _, j := range done {
+			if begin := ends[j] - int(n.Activities[j].Time.Likely); minute < begin || minute >= ends[j] {
+				continue
+			}
+			people += n.Activities[j].People
+			for _, t := range n.Activities[i].Uses {
+				if slices.Contains(n.Activities[j].Uses, t) {
+					return false
+				}
+			}
+		}
+		if people > crew {
+			return false
+		}
+	}
+	return true
+}
+
+func TestSmallRostersAreShortest(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 4))
+	improved := 0
+	for k := range 120 {
+		n := randomNetwork(t, r, 3+r.IntN(5), 2, 1+r.IntN(2))
+		crew := 2 + r.IntN(2)
+		roster, err := n.Roster(crew)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := shortest(n, crew)
+		if !roster.Shortest || roster.Length != float64(want) || roster.Bound != roster.Length || roster.Gap != 0 {
+			t.Errorf("network %d: length %v, bound %v, want %d", k, roster.Length, roster.Bound, want)
+		}
+		if float64(want) > n.Times().Length {
+			improved++
+		}
+		feasible(t, roster)
+	}
+	if improved < 30 {
+		t.Errorf("only %d of the networks were limited by people or things", improved)
+	}
+}
+
+// The exact search and the bounds are checked by themselves: without the other, each must still be right.
+func TestExactSearchAndBoundsEachAlone(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 7))
+	for k := range 120 {
+		n := randomNetwork(t, r, 3+r.IntN(5), 2, 1)
+		all := slices.Clone(n.sorted)
+		slices.Sort(all)
+		l := n.load(all, 2)
+		want := toTicks(float64(shortest(n, 2)))
+		if bound := l.bound(); bound > want {
+			t.Errorf("network %d: bound %v is above the shortest schedule, %v", k, bound.minutes(), want.minutes())
+		}
+		slow := make([]ticks, l.n) // one after the other
+		for i, at := 0, ticks(0); i < l.n; i++ {
+			slow[l.sorted[i]] = at
+			at += l.length[l.sorted[i]]
+		}
+		best, ok := l.exact(slow, 0)
+		if !ok || l.span(best) != want {
+			t.Errorf("network %d: the exact search found %v, want %v", k, l.span(best).minutes(), want.minutes())
+		}
+	}
+}
+
+// feasible checks a roster minute by minute, person by person and thing by thing.
+func feasible(t *testing.T, r *Roster) {
+	t.Helper()
+	n := r.Network
+	bars := make([]Bar, len(n.Activities))
+	for _, b := range r.Bars {
+		bars[b.Index] = b
+	}
+	if len(r.Bars) != len(bars) {
+		t.Fatalf("%d bars for %d activities", len(r.Bars), len(bars))
+	}
+	overlap := func(a, b Bar) bool { return a.Start < b.End && b.Start < a.End }
+	end := 0.0
+	for i, b := range bars {
+		end = max(end, b.End)
+		if b.Activity != &n.Activities[i] || len(b.People) != b.Activity.crew() || b.Start < 0 || !near(b.End-b.Start, max(Expected(b.Activity.Time), 1.0/perMinute), 1e-5) {
+			t.Fatalf("bar %d: %+v", i, b)
+		}
+		for _, j := range n.prev[i] {
+			if bars[j].End > b.Start {
+				t.Fatalf("%d starts at %v, before %d ends at %v", i, b.Start, j, bars[j].End)
+			}
+		}
+		for j, other := range bars[:i] {
+			if !overlap(b, other) {
+				continue
+			}
+			for _, p := range b.People {
+				if slices.Contains(other.People, p) {
+					t.Fatalf("person %d does %d and %d at once", p, i, j)
+				}
+			}
+			for _, use := range b.Activity.Uses {
+				if slices.Contains(other.Activity.Uses, use) {
+					t.Fatalf("%s is used by %d and %d at once", use.ID, i, j)
+				}
+			}
+		}
+		if (b.Wait.Kind == NoWait) != (b.Start == 0) || (b.Wait.For == nil) != (b.Wait.Kind == NoWait) {
+			t.Fatalf("bar %d starts at %v and waits for %+v", i, b.Start, b.Wait)
+		}
+	}
+	if r.Length != end || r.Bound > r.Length || r.Shortest != (r.Bound == r.Length) || !near(r.Gap, (r.Length-r.Bound)/max(r.Bound, same), 1e-9) {
+		t.Fatalf("length %v, end %v, bound %v, gap %v", r.Length, end, r.Bound, r.Gap)
+	}
+	for p, lane := range r.Lanes {
+		busy := 0.0
+		for k, at := range lane.Bars {
+			if !slices.Contains(r.Bars[at].People, p+1) || k > 0 && lane.Bars[k-1] >= at {
+				t.Fatalf("lane %d: %+v", p, lane)
+			}
+			busy += r.Bars[at].End - r.Bars[at].Start
+		}
+		if lane.Person != p+1 || !near(busy, lane.Busy, 1e-6) || !near(lane.Busy+lane.Idle, r.Length, 1e-6) {
+			t.Fatalf("lane %d: %+v, busy %v", p, lane, busy)
+		}
+	}
+}
+
+func TestLargeRostersAreFeasible(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 9))
+	for _, size := range []int{40, 80, 250} {
+		for _, crew := range []int{2, 4} {
+			roster, err := randomNetwork(t, r, size, 2, 5).Roster(crew)
+			if err != nil {
+				t.Fatal(err)
+			}
+			feasible(t, roster)
+			if roster.Gap > 0.1 {
+				t.Errorf("%d activities, %d people: length %v, bound %v, gap %.3f", size, crew, roster.Length, roster.Bound, roster.Gap)
+			}
+		}
+	}
+}
+
+func TestOnePersonDoesOneAfterTheOther(t *testing.T) {
+	n, _ := jackson(t)
+	r, err := n.Roster(1)
+	if err != nil || r.Length != 46 || !r.Shortest || r.Lanes[0].Idle != 0 { // the sum of times, as published
+		t.Errorf("length %v, %+v, %v", r.Length, r.Lanes, err)
+	}
+	if times := r.Rostered().Times(); times.Length != 46 || len(times.Path) != 11 {
+		t.Errorf("in a row: %+v", times)
+	}
+	// With people enough, the critical path is the length.
+	if r, _ = n.Roster(5); r.Length != 25 || !r.Shortest {
+		t.Errorf("length %v", r.Length)
+	}
+	if all := n.Rosters(5); len(all) != 5 || all[0].Crew != 1 || all[4].Length != 25 {
+		t.Errorf("%d rosters", len(all))
+	}
+}
+
+// Where another order is no shorter, the written one stays.
+func TestWrittenOrderStays(t *testing.T) {
+	n := parallel(t, fixed(2), fixed(9), fixed(3), fixed(7))
+	r, err := n.Roster(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, b := range r.Bars {
+		if b.Index != k {
+			t.Errorf("bar %d is activity %d", k, b.Index)
+		}
+	}
+}
+
+func TestTooFewPeople(t *testing.T) {
+	n := parallel(t, usual, usual, usual)
+	n.Activities[1].People, n.Activities[2].People = 2, 3
+	_, err := n.Roster(1)
+	var few *TooFewPeopleError
+	if !errors.As(err, &few) || few.Need != 3 || len(few.Activities) != 2 || few.Error() != `"1" takes more than 1 people; 3 are needed in all` {
+		t.Errorf("%v", err)
+	}
+	if n.Fewest() != 3 || len(n.Rosters(2)) != 0 {
+		t.Errorf("fewest %d", n.Fewest())
+	}
+}
+
+// One hoist: what waits for it says so, and the leader (person 1) takes the first bar.
+func TestWaits(t *testing.T) {
+	n := parallel(t, fixed(10), fixed(10), fixed(3), fixed(0))
+	hoist := Thing{ID: "hoist", Name: "Hoist"}
+	n.Activities[0].Uses, n.Activities[1].Uses = []Thing{hoist}, []Thing{hoist}
+	r, err := n.Roster(2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	feasible(t, r)
+	if r.Length != 20 || !r.Shortest || len(r.Things) != 1 || len(r.Things[0].Bars) != 2 {
+		t.Fatalf("length %v, things %+v", r.Length, r.Things)
+	}
+	second := r.Bars[r.Things[0].Bars[1]]
+	if second.Start != 10 || second.Wait.Kind != ThingWait || second.Wait.Thing != hoist || second.Wait.For == nil {
+		t.Errorf("%+v", second)
+	}
+	for _, b := range r.Bars {
+		if b.Start == 0 && b.Activity == r.Bars[0].Activity && !slices.Equal(b.People, []int{1}) {
+			t.Errorf("the leader does not begin: %+v", b)
+		}
+	}
+	// With one person, all but the first wait for somebody to be free, or for the hoist.
+	r, _ = n.Roster(1)
+	feasible(t, r)
+}
+
+func TestRosterIsTheSameEachTime(t *testing.T) {
+	n := randomNetwork(t, rand.New(rand.NewPCG(3, 3)), 60, 2, 3)
+	a, _ := n.Roster(2)
+	b, _ := n.Roster(2)
+	if !reflect.DeepEqual(a.Bars, b.Bars) || !reflect.DeepEqual(a.Lanes, b.Lanes) {
+		t.Error("two rosters of one network differ")
+	}
+}
+
+// With these people the work takes at least as long as the network alone, in every run.
+func TestRosteredForecast(t *testing.T) {
+	n := randomNetwork(t, rand.New(rand.NewPCG(5, 5)), 30, 2, 2)
+	r, err := n.Roster(2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	times := r.Rostered().Times()
+	if !near(times.Length, r.Length, 1e-6) || times.Length <= n.Times().Length {
+		t.Errorf("the roster takes %v, its network %v, the work alone %v", r.Length, times.Length, n.Times().Length)
+	}
+	for _, b := range r.Bars {
+		if w := times.Windows[b.Index]; !near(w.EarlyStart, b.Start, 1e-6) {
+			t.Errorf("%s starts at %v, in the network at %v", b.Activity.Name, b.Start, w.EarlyStart)
+		}
+	}
+}
+
+func TestSegments(t *testing.T) {
+	graph := order.NewGraph(7)
+	for _, e := range [][2]int{{0, 2}, {1, 2}, {2, 3}, {2, 4}, {3, 5}, {4, 5}, {3, 6}, {4, 6}} {
+		graph.Add(e[0], e[1])
+	}
+	n := network(t, make([]Activity, 7), graph)
+	if got := fmt.Sprint(n.segments()); got != "[[0 1] [2] [3 4] [5 6]]" {
+		t.Errorf("segments %s", got)
+	}
+}
