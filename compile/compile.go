@@ -76,6 +76,7 @@ func Site(fsys fs.FS, out string, log *diagnostic.Log, progress func(Progress)) 
 
 // emit writes pictures and pages.
 func emit(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *diagnostic.Log, progress func(Progress)) (Summary, error) {
+	procedures := len(lib.Procedures)
 	theme, err := themes.Load()
 	if err != nil {
 		return Summary{}, &InternalError{fmt.Errorf("loading the theme: %w", err)}
@@ -83,6 +84,10 @@ func emit(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *diagnostic.
 	pictures, err := preparePictures(fsys, lib, sink, log, progress)
 	if err != nil {
 		return Summary{}, err
+	}
+	lib, err = withWaysBack(lib, theme)
+	if err != nil {
+		return Summary{}, &InternalError{err}
 	}
 	pages := &counter{out: sink, progress: progress}
 	for _, emitter := range []func(*procedure.Library, map[string]*picture.Picture, *themes.Theme, output.Sink) error{
@@ -92,7 +97,7 @@ func emit(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *diagnostic.
 			return Summary{}, ours(fmt.Errorf("writing the site: %w", err))
 		}
 	}
-	return Summary{Procedures: len(lib.Procedures), Pages: int(pages.n.Load()), Pictures: len(pictures)}, nil
+	return Summary{Procedures: procedures, Pages: int(pages.n.Load()), Pictures: len(pictures)}, nil
 }
 
 // ours marks an emitter's error as a fault of matchmark's own, unless it is the folder's.

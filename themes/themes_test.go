@@ -3,6 +3,7 @@ package themes
 import (
 	"io/fs"
 	"maps"
+	"matchmark/procedure/refit"
 	"os"
 	"path"
 	"path/filepath"
@@ -135,6 +136,10 @@ func TestEveryKeyIsUsedAndThere(t *testing.T) {
 	scan("assets", ".js", scriptUse, func(name string) string {
 		return strings.TrimSuffix(filepath.Base(name), ".js") + ".script."
 	})
+
+	for _, key := range refit.Keys() {
+		use(key, false, "procedure/refit")
+	}
 
 	for _, lang := range theme.Languages() {
 		words := theme.words[lang]
