@@ -24,17 +24,24 @@ func (l *ledger) holds() {
 	}
 }
 
-// lastHolder adds edges when the event takes the last fastener out that held a
-// part which a support carries by now.
+// lastHolder adds edges when, after the event, supports alone carry what hangs
+// together with p: they are on before this fastener comes out and, if the group
+// hung on a base part until now, before any of the fasteners by which it did.
 func (l *ledger) lastHolder(e *state.Event, p *state.Part) {
-	before, after := e.Before.Group(p), e.After.Group(p)
-	if !before.Anchored || after.Anchored || len(after.Carriers) == 0 || e.After.Part(p).Is != state.InPlace {
+	after := e.After.Group(p)
+	if after.Anchored || e.After.Part(p).Is != state.InPlace {
 		return
 	}
 	for _, hang := range l.hangs(e, after) {
-		for _, f := range e.Before.Path(p) {
-			if out := l.next(e.Index, f, procedure.Remove); out != nil {
-				l.between(hang, out, Reason{Kind: Held, Thing: &p.Row, From: hang.Action, To: out.Action})
+		l.between(hang, e, Reason{Kind: Held, Thing: &p.Row, From: hang.Action, To: e.Action})
+		if !e.Before.Group(p).Anchored {
+			continue
+		}
+		for _, q := range after.Parts {
+			for _, f := range e.Before.Path(q) {
+				if out := l.next(e.Index, f, procedure.Remove); out != nil {
+					l.between(hang, out, Reason{Kind: Held, Thing: &q.Row, From: hang.Action, To: out.Action})
+				}
 			}
 		}
 	}
@@ -55,18 +62,30 @@ func (l *ledger) hangs(e *state.Event, g state.Group) []*state.Event {
 	return out
 }
 
-// taken adds edges when a support is taken away from a part that fasteners hold again.
+// taken adds edges when a support is taken away from a part that fasteners or other supports hold.
 func (l *ledger) taken(e *state.Event) {
-	for _, f := range e.Before.Path(e.Part) {
-		for i := e.Index - 1; i >= 0; i-- {
-			in := &l.trace.Events[i]
-			if in.Fastener == f && in.Action.Verb == procedure.Fit {
-				l.between(in, e, Reason{Kind: Carried, Thing: &f.Row, From: in.Action, To: e.Action})
-				break
-			}
+	if e.Before.Part(e.Part).Is != state.InPlace {
+		return
+	}
+	after := e.After.Group(e.Part)
+	if !after.Anchored {
+		for _, hang := range l.hangs(e, after) {
+			l.between(hang, e, Reason{Kind: Held, Thing: &e.Part.Row, From: hang.Action, To: e.Action})
 		}
-		if out := l.next(e.Index, f, procedure.Remove); out != nil {
-			l.between(e, out, Reason{Kind: AsItWas, Thing: &f.Row, From: e.Action, To: out.Action})
+		return
+	}
+	for _, q := range after.Parts {
+		for _, f := range e.Before.Path(q) {
+			for i := e.Index - 1; i >= 0; i-- {
+				in := &l.trace.Events[i]
+				if in.Fastener == f && in.Action.Verb == procedure.Fit {
+					l.between(in, e, Reason{Kind: Carried, Thing: &f.Row, From: in.Action, To: e.Action})
+					break
+				}
+			}
+			if out := l.next(e.Index, f, procedure.Remove); out != nil {
+				l.between(e, out, Reason{Kind: AsItWas, Thing: &f.Row, From: e.Action, To: out.Action})
+			}
 		}
 	}
 }

@@ -178,7 +178,7 @@ func (d *derivation) takers(release *act) []*state.Fastener {
 // wanted reports whether one of the released supports is put on another part between the two acts.
 func (d *derivation) wanted(release *act, from, to int) bool {
 	return slices.ContainsFunc(d.acts[from+1:to+1], func(a *act) bool {
-		return a.verb == procedure.Hang && a.of.Part != release.of.Part && slices.ContainsFunc(a.with, func(r procedure.Ref) bool {
+		return a.verb == procedure.Hang && a.object.ID != release.object.ID && slices.ContainsFunc(a.with, func(r procedure.Ref) bool {
 			return slices.ContainsFunc(release.with, func(q procedure.Ref) bool { return q.ID == r.ID })
 		})
 	})

@@ -111,7 +111,7 @@ func (d *derivation) closingStep() *procedure.Step {
 	homes := map[int]bool{}
 	for _, e := range order {
 		home := e.Step.Number - 1
-		acts = append(acts, &act{verb: procedure.Undo, of: e, home: home})
+		acts = append(acts, &act{verb: procedure.Undo, object: e.Action.Object, of: e, home: home})
 		if !homes[home] {
 			homes[home] = true
 			time.Optimistic += e.Step.Time.Optimistic

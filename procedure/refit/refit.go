@@ -85,9 +85,10 @@ type derivation struct {
 
 // act is one action of the way back.
 type act struct {
-	verb procedure.Verb
-	with []procedure.Ref
-	// of is the action that it turns round; it gives the object and the place in the source.
+	verb   procedure.Verb
+	object procedure.Ref
+	with   []procedure.Ref
+	// of is the action that it turns round; it gives the place in the source.
 	of *state.Event
 	// home is the index of the job's step that it turns round.
 	home int

@@ -43,7 +43,7 @@ func (d *derivation) start() {
 			continue
 		}
 		home = e.Step.Number - 1
-		proofs = append(proofs, &act{verb: procedure.Verify, of: e, home: home})
+		proofs = append(proofs, &act{verb: procedure.Verify, object: e.Action.Object, of: e, home: home})
 	}
 	if len(proofs) > 0 {
 		s := d.step(home, startStep, proofs, 1)
@@ -103,7 +103,7 @@ func (d *derivation) describe(s *procedure.Step, home int, acts []*act) *procedu
 func (d *derivation) cautions(home int, acts []*act) []procedure.Block {
 	named := map[string]bool{}
 	for _, a := range acts {
-		named[a.of.Action.Object.ID] = true
+		named[a.object.ID] = true
 	}
 	var out []procedure.Block
 	for _, b := range d.out.Job.Steps[home].Blocks {
@@ -125,7 +125,7 @@ func (d *derivation) lists(acts []*act) []procedure.Block {
 	var out []procedure.Block
 	for _, a := range acts {
 		action := &procedure.Action{
-			Verb: a.verb, VerbSpan: a.of.Action.VerbSpan, Object: a.of.Action.Object, With: a.with, Span: a.of.Action.Span, Reason: d.details(a),
+			Verb: a.verb, VerbSpan: a.of.Action.VerbSpan, Object: a.object, With: a.with, Span: a.of.Action.Span, Reason: d.details(a),
 		}
 		var last procedure.Block
 		if len(out) > 0 {

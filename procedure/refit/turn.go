@@ -27,7 +27,7 @@ func (d *derivation) turn() {
 }
 
 func (d *derivation) put(verb procedure.Verb, of *state.Event, home int, with ...procedure.Ref) {
-	d.acts = append(d.acts, &act{verb: verb, of: of, home: home, with: with})
+	d.acts = append(d.acts, &act{verb: verb, object: of.Action.Object, with: with, of: of, home: home})
 }
 
 func (d *derivation) event(e *state.Event, home int) {
@@ -145,32 +145,41 @@ func (d *derivation) part(e *state.Event, home int) {
 		}
 	case at.Is == state.InPlace:
 	case d.departure(p) == e:
-		carriers, released := carriers(e), d.released(p)
-		if at.Is == state.Off && released == nil && len(carriers) > 0 {
-			// Held by hand, or carried off a jack: nobody had to release it.
-			d.put(procedure.Hang, e, home, carriers...)
-		}
-		if e.Action.Verb == procedure.Lift && at.Is != state.Lifted {
-			d.put(procedure.Lift, e, home, carriers...)
-		}
-		d.put(procedure.Fit, e, home)
+		d.partBack(e, home)
 	case d.released(p) == e:
-		if with := carriers(d.departure(p)); len(with) > 0 {
+		if with := carriers(d.departure(p), p); len(with) > 0 {
 			d.put(procedure.Hang, e, home, with...)
 		}
 	}
 }
 
-// departs reports whether the event takes a part off: from its place, or on the bench from a part that it rode on.
-func departs(e *state.Event) bool {
-	at := e.Before.Part(e.Part)
-	return e.Leaves() || e.Action.Verb == procedure.Remove && at.Rides != nil && (at.Is == state.Lifted || at.Is == state.Down)
+// partBack turns round the action with which a part came off, and what hung together with it.
+func (d *derivation) partBack(off *state.Event, home int) {
+	var gear []procedure.Ref
+	for _, q := range off.Moved {
+		with := carriers(off, q)
+		for _, r := range with {
+			if !slices.ContainsFunc(gear, func(g procedure.Ref) bool { return g.ID == r.ID }) {
+				gear = append(gear, r)
+			}
+		}
+		if len(with) > 0 && d.end.Part(q).Is == state.Off && d.released(q) == nil {
+			// Held by hand, or carried off a jack: nobody had to release it.
+			d.acts = append(d.acts, &act{
+				verb: procedure.Hang, object: procedure.Ref{ID: q.ID, Span: off.Action.Object.Span}, with: with, of: off, home: home,
+			})
+		}
+	}
+	if off.Action.Verb == procedure.Lift && d.end.Part(off.Part).Is != state.Lifted {
+		d.put(procedure.Lift, off, home, gear...)
+	}
+	d.put(procedure.Fit, off, home)
 }
 
-// departure returns the event with which the part came off for good; nil when none did.
+// departure returns the event with which the part came off for good, by itself or with another; nil when none did.
 func (d *derivation) departure(p *state.Part) *state.Event {
 	for i := len(d.out.Events) - 1; i >= 0; i-- {
-		if e := &d.out.Events[i]; e.Part == p && departs(e) {
+		if e := &d.out.Events[i]; e.Part != nil && e.Departs() && slices.Contains(e.Moved, p) {
 			return e
 		}
 	}
@@ -178,10 +187,10 @@ func (d *derivation) departure(p *state.Part) *state.Event {
 }
 
 // carriers names the supports that carried the part when it came off.
-func carriers(departure *state.Event) []procedure.Ref {
+func carriers(off *state.Event, p *state.Part) []procedure.Ref {
 	var out []procedure.Ref
-	for _, x := range departure.Before.Part(departure.Part).Carriers {
-		out = append(out, procedure.Ref{ID: x.ID, Span: departure.Action.Object.Span})
+	for _, x := range off.Before.Part(p).Carriers {
+		out = append(out, procedure.Ref{ID: x.ID, Span: off.Action.Object.Span})
 	}
 	return out
 }

@@ -71,7 +71,7 @@ func (d *derivation) title(acts []*act) string {
 			if !kind.among(a) {
 				continue
 			}
-			n := a.of.Action.Object.ID
+			n := a.object.ID
 			if t := d.out.Assembly.Machine.Thing(n); t != nil && t.Fastener == nil {
 				n = name(t.Row)
 			}

@@ -95,7 +95,7 @@ func applyPart(e *Event) {
 
 // moveTo takes the part, with what hangs together with it, off its place or on from where it is.
 func (e *Event) moveTo(place Place, on []*Support) {
-	e.Moved = e.Before.moving(e.Part)
+	e.Moved = e.Before.moving(e.Part, e.Action.Verb)
 	for _, q := range e.Moved {
 		s := e.Before.Part(q)
 		if q != e.Part && s.Is == InPlace {
@@ -120,7 +120,7 @@ func (e *Event) fit() {
 			place, on, rides = host.Is, host.On, s.Rides
 		}
 	}
-	e.Moved = e.Before.moving(p)
+	e.Moved = e.Before.moving(p, e.Action.Verb)
 	for _, q := range e.Moved {
 		s := e.Before.Part(q)
 		s.Is, s.On, s.Last = place, on, int32(e.Index)

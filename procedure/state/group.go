@@ -1,6 +1,10 @@
 package state
 
-import "slices"
+import (
+	"slices"
+
+	"matchmark/procedure"
+)
 
 // Group is what hangs together with a part by carrying fasteners, base parts apart.
 type Group struct {
@@ -55,14 +59,29 @@ func (g Group) Held() bool { return g.Anchored || len(g.Carriers) > 0 }
 // Has reports whether the part belongs to the group.
 func (g Group) Has(p *Part) bool { return slices.Contains(g.Parts, p) }
 
-// moving returns the parts that leave with p: its group, when nothing ties that
-// to the machine, otherwise p alone.
-func (s *State) moving(p *Part) []*Part {
-	g := s.Group(p)
-	if g.Anchored && s.parts[p.Index].Is == InPlace {
+// moving returns the parts that leave with p: its group, when that hangs neither on
+// the machine nor, on the bench, on the part that p rides on; otherwise p alone.
+func (s *State) moving(p *Part, by procedure.Verb) []*Part {
+	g, at := s.Group(p), s.parts[p.Index]
+	if g.Anchored && at.Is == InPlace || by == procedure.Remove && at.Rides != nil && g.Has(at.Rides) {
 		return []*Part{p}
 	}
 	return g.Parts
+}
+
+// Covering returns the parts that must be off before p can leave, or go back, and
+// that are in the way: in place while p is, or on the bench on the same part.
+func (s *State) Covering(p *Part) []*Part {
+	var out []*Part
+	at := s.parts[p.Index]
+	for _, q := range p.Covers {
+		over := s.parts[q.Index]
+		together := at.Is == InPlace || over.Rides != nil && over.Rides == at.Rides || over.Rides == p || at.Rides == q
+		if over.Is == at.Is && over.Is != Off && together {
+			out = append(out, q)
+		}
+	}
+	return out
 }
 
 // Tie is something that keeps a part from leaving. Exactly one of Fastener and Connection is set.
@@ -73,16 +92,17 @@ type Tie struct {
 	To *Part
 }
 
-// Ties returns what still ties the parts to anything that stays in place, in the
-// order of the registers.
+// Ties returns what still ties the parts to anything that stays where they are, in
+// the order of the registers.
 func (s *State) Ties(leaving []*Part) []Tie {
 	var out []Tie
+	place := s.parts[leaving[0].Index].Is
 	stays := func(parts []*Part) (*Part, bool) {
 		if len(parts) == 1 {
-			return nil, true
+			return nil, place == InPlace
 		}
 		for _, q := range parts {
-			if !slices.Contains(leaving, q) && s.parts[q.Index].Is == InPlace {
+			if !slices.Contains(leaving, q) && s.parts[q.Index].Is == place {
 				return q, true
 			}
 		}

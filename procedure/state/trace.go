@@ -36,6 +36,19 @@ func (e *Event) Leaves() bool {
 		e.Before.Part(e.Part).Is == InPlace
 }
 
+// Departs reports whether the action takes the part off: from its place, or on the
+// bench from the part that it rode on.
+func (e *Event) Departs() bool {
+	if e.Leaves() {
+		return true
+	}
+	if e.Part == nil || e.Action.Verb != procedure.Remove {
+		return false
+	}
+	at := e.Before.Part(e.Part)
+	return at.Rides != nil && (at.Is == Lifted || at.Is == Down)
+}
+
 // Changes reports whether the verb can change the machine's state: marks,
 // looks, cleaning and keeping do not.
 func (e *Event) Changes() bool {

@@ -16,20 +16,20 @@ var stillCovered = Check{
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		each(f, func(e *state.Event) {
 			goesBack := e.Part != nil && e.Action.Verb == procedure.Fit && e.Before.Part(e.Part).Is != state.InPlace
-			if !goesBack && !e.Leaves() {
+			if !goesBack && !e.Departs() {
 				return
 			}
-			var on []*state.Part
-			var at []diagnostic.Related
-			for _, q := range e.Part.Covers {
-				if e.Before.Part(q).Is != state.InPlace {
-					continue
-				}
-				on = append(on, q)
+			at := e.Before
+			if goesBack {
+				at = e.After
+			}
+			on := at.Covering(e.Part)
+			var places []diagnostic.Related
+			for _, q := range on {
 				if goesBack {
-					at = append(at, see(f.Trace.Event(e.Before.Part(q).Last), "the "+q.ID+" goes on here")...)
+					places = append(places, see(f.Trace.Event(at.Part(q).Last), "the "+q.ID+" goes on here")...)
 				} else {
-					at = append(at, see(find(f, e.Index, func(x *state.Event) bool { return x.Part == q && x.Leaves() }), "the "+q.ID+" leaves only here")...)
+					places = append(places, see(find(f, e.Index, func(x *state.Event) bool { return x.Part == q && x.Departs() }), "the "+q.ID+" leaves only here")...)
 				}
 			}
 			if len(on) == 0 {
@@ -41,7 +41,7 @@ var stillCovered = Check{
 			}
 			report(diagnostic.Diagnostic{
 				Span: object(e), Message: "the " + e.Part.ID + " " + does + " in " + step(e) + " while " + parts(on) + " " + is(on) + " in place over it",
-				Do: "Take " + parts(on) + " off before.", See: append(at, registered(&e.Part.Row)),
+				Do: "Take " + parts(on) + " off before.", See: append(places, registered(&e.Part.Row)),
 			})
 		})
 	},

@@ -17,7 +17,7 @@ var stillJoined = Check{
 	},
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		each(f, func(e *state.Event) {
-			if !e.Leaves() || e.Part.Base {
+			if !e.Departs() || e.Part.Base {
 				return
 			}
 			if ties := e.Before.Ties(e.Moved); len(ties) > 0 {

@@ -1,6 +1,8 @@
 package order
 
 import (
+	"slices"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/state"
@@ -9,13 +11,19 @@ import (
 var supportBusy = Check{
 	Rule: diagnostic.Rule{
 		Code: "support-busy", Severity: diagnostic.Error, Title: "Support is still on another part",
-		Wrong: "A part is lifted, or hung on a support, while that support is still on a part that it does not move with.",
+		Wrong: "A part is moved while its support is still on a part that stays, or while a part that moves along hangs on a support that does not.",
 		Why:   "One hook cannot be in two places. Whoever unhooks it first decides what falls.",
-		Do:    "Release the support from the other part first.",
+		Do:    "Release the support from the other part first, or undo what joins the two parts.",
 	},
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		each(f, func(e *state.Event) {
-			if e.Part == nil || e.Action.Verb != procedure.Lift && e.Action.Verb != procedure.Hang {
+			if e.Part == nil {
+				return
+			}
+			if e.Departs() {
+				dragged(f, e, report)
+			}
+			if e.Action.Verb != procedure.Lift && e.Action.Verb != procedure.Hang {
 				return
 			}
 			group := e.Before.Group(e.Part)
@@ -36,6 +44,23 @@ var supportBusy = Check{
 	},
 }
 
+// dragged reports supports on parts that the event takes along, which it does not name.
+func dragged(f *Facts, e *state.Event, report func(diagnostic.Diagnostic)) {
+	own := append(slices.Clone(e.Before.Part(e.Part).Carriers), e.Supports...)
+	for _, q := range e.Moved {
+		for _, x := range e.Before.Part(q).Carriers {
+			if q == e.Part || slices.Contains(own, x) {
+				continue
+			}
+			report(diagnostic.Diagnostic{
+				Span:    object(e),
+				Message: "the " + q.ID + " is still fastened to the " + e.Part.ID + " in " + step(e) + " and moves along, but it hangs on the " + x.ID,
+				Do:      "Undo what joins the two parts, or lift with the " + x.ID + " as well.", See: see(puttingOn(f, e, q, x), "it is put on here"),
+			})
+		}
+	}
+}
+
 // puttingOn returns the last event before e that put the support on the part.
 func puttingOn(f *Facts, e *state.Event, q *state.Part, x *state.Support) *state.Event {
 	for i := e.Index - 1; i >= 0; i-- {
@@ -43,10 +68,8 @@ func puttingOn(f *Facts, e *state.Event, q *state.Part, x *state.Support) *state
 		if y.Part != q || y.Action.Verb != procedure.Hang {
 			continue
 		}
-		for _, z := range y.Supports {
-			if z == x {
-				return y
-			}
+		if slices.Contains(y.Supports, x) {
+			return y
 		}
 	}
 	return nil

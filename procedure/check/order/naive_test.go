@@ -1,0 +1,389 @@
+package order
+
+import (
+	"slices"
+	"strings"
+
+	"matchmark/procedure"
+)
+
+// naive is the slow, obvious second computation: the same rules over plain maps,
+// worked out afresh after each action and written without the packages under test.
+type naive struct {
+	m          *procedure.Machine
+	fastener   map[string]string // tight, loose, out
+	place      map[string]string // in, air, down, off
+	rides      map[string]string
+	on         map[string][]string // supports on a part
+	apart      map[string]bool
+	drained    map[string]bool
+	condition  map[string]string // "", set, proved
+	setSomehow map[string]bool   // conditions that the job establishes
+}
+
+func newNaive(m *procedure.Machine, steps []*procedure.Step) *naive {
+	n := &naive{
+		m: m, fastener: map[string]string{}, place: map[string]string{}, rides: map[string]string{}, on: map[string][]string{},
+		apart: map[string]bool{}, drained: map[string]bool{}, condition: map[string]string{}, setSomehow: map[string]bool{},
+	}
+	for _, f := range m.Fasteners {
+		n.fastener[f.ID] = "tight"
+	}
+	for _, p := range m.Parts {
+		n.place[p.ID] = "in"
+	}
+	for _, s := range steps {
+		for _, a := range s.Actions() {
+			if a.Verb == procedure.Establish {
+				n.setSomehow[a.Object.ID] = true
+			}
+		}
+	}
+	return n
+}
+
+func (n *naive) copy() *naive {
+	c := *n
+	c.fastener, c.place, c.rides, c.condition = clone(n.fastener), clone(n.place), clone(n.rides), clone(n.condition)
+	c.on, c.apart, c.drained = clone(n.on), clone(n.apart), clone(n.drained)
+	return &c
+}
+
+func clone[V any](m map[string]V) map[string]V {
+	out := map[string]V{}
+	for k, v := range m {
+		out[k] = v
+	}
+	return out
+}
+
+func carriesWeight(f *procedure.Fastener) bool {
+	return len(f.Joins) > 1 && (f.Kind == procedure.Bolt || f.Kind == procedure.Nut || f.Kind == procedure.Screw)
+}
+
+func names(refs []procedure.Ref) []string {
+	var out []string
+	for _, r := range refs {
+		out = append(out, r.ID)
+	}
+	return out
+}
+
+func (n *naive) part(id string) *procedure.Part { return n.m.Thing(id).Part }
+
+// together returns the parts that hang together with p, and whether they hang on a base part.
+func (n *naive) together(p string) (set []string, anchored bool) {
+	set = []string{p}
+	if n.part(p).Base {
+		return set, true
+	}
+	for changed := true; changed; {
+		changed = false
+		for _, f := range n.m.Fasteners {
+			if !carriesWeight(f) || n.fastener[f.ID] == "out" || !slices.ContainsFunc(names(f.Joins), func(q string) bool { return slices.Contains(set, q) }) {
+				continue
+			}
+			for _, q := range names(f.Joins) {
+				if n.part(q).Base {
+					anchored = true
+				} else if !slices.Contains(set, q) && n.place[q] == n.place[p] {
+					set = append(set, q)
+					changed = true
+				}
+			}
+		}
+	}
+	return set, anchored
+}
+
+// held reports whether a part in its place stays there, and the mass that falls if it does not.
+func (n *naive) held(p string) (bool, float64) {
+	set, anchored := n.together(p)
+	kg := 0.0
+	for _, q := range set {
+		if mass := n.part(q).Mass; !mass.IsZero() {
+			kg += mass.Float("kg")
+		}
+		if len(n.on[q]) > 0 {
+			anchored = true
+		}
+	}
+	seated := !slices.ContainsFunc(n.m.Fasteners, func(f *procedure.Fastener) bool { return carriesWeight(f) && slices.Contains(names(f.Joins), p) })
+	return anchored || seated, kg
+}
+
+// falls returns the heaviest group that was held, or not there yet, and now hangs in its place on nothing.
+func (n *naive) falls(before *naive) float64 {
+	most := 0.0
+	for _, p := range n.m.Parts {
+		if p.Base || n.place[p.ID] != "in" {
+			continue
+		}
+		now, kg := n.held(p.ID)
+		was, _ := before.held(p.ID)
+		if !now && (was || before.place[p.ID] != "in") {
+			most = max(most, kg)
+		}
+	}
+	return most
+}
+
+// step does a step's actions and returns the codes of what is wrong. afterHold is true when the step before ends with a hold point.
+func (n *naive) step(s *procedure.Step, afterHold bool) []string {
+	start := n.copy()
+	var faults []string
+	worked := false
+	for _, a := range s.Actions() {
+		before := n.copy()
+		faults = append(faults, n.do(a)...)
+		if a.Verb == procedure.Lift && (!afterHold || worked) {
+			faults = append(faults, "lift-without-hold")
+		}
+		worked = worked || a.Verb != procedure.Verify && a.Verb != procedure.Lift
+		if limit := 10 + 23*float64(s.People-1); n.falls(before) > limit && letsGo(a) {
+			faults = append(faults, "hangs-on-nothing")
+		}
+	}
+	if n.falls(start) >= 10 {
+		faults = append(faults, "hangs-on-nothing")
+	}
+	slices.Sort(faults)
+	return slices.Compact(faults)
+}
+
+func letsGo(a *procedure.Action) bool {
+	return a.Verb == procedure.Remove || a.Verb == procedure.Release || a.Verb == procedure.Fit
+}
+
+// do does one action and returns the codes of what is wrong with it.
+func (n *naive) do(a *procedure.Action) []string {
+	id := a.Object.ID
+	t := n.m.Thing(id)
+	var faults []string
+	fault := func(wrong bool, code string) {
+		if wrong {
+			faults = append(faults, code)
+		}
+	}
+	switch a.Verb {
+	case procedure.Establish, procedure.Verify:
+	case procedure.Hang, procedure.Release, procedure.SetDown:
+	default:
+		for _, c := range n.m.Conditions {
+			fault(c.Energy && !n.proved(c.ID), "energy-first")
+		}
+	}
+	switch {
+	case t.Fastener != nil:
+		n.turn(a.Verb, t.Fastener, fault)
+	case t.Part != nil:
+		n.move(a, t.Part, fault)
+	case t.Connection != nil:
+		c := t.Connection
+		fault(n.apart[id], "removed-twice")
+		for _, need := range names(c.Needs) {
+			fault(n.condition[need] == "", "condition-not-held")
+		}
+		fault(c.Carries.ID != "" && !n.drained[c.Carries.ID], "opened-full")
+		n.apart[id] = true
+	case t.Fluid != nil:
+		fault(n.drained[id], "removed-twice")
+		n.drained[id] = true
+	case t.Condition != nil:
+		ready := true
+		for _, need := range names(t.Condition.Needs) {
+			ready = ready && n.condition[need] != ""
+		}
+		fault(!ready, "condition-unready")
+		if a.Verb == procedure.Establish {
+			if n.condition[id] == "" {
+				n.condition[id] = "set"
+			}
+			break
+		}
+		fault(n.condition[id] == "" && n.setSomehow[id], "proved-first")
+		if n.condition[id] != "" || ready && !n.setSomehow[id] {
+			n.condition[id] = "proved"
+		}
+	}
+	return faults
+}
+
+// proved reports whether a condition holds and it, or one that needs it, was verified.
+func (n *naive) proved(id string) bool {
+	if n.condition[id] == "" {
+		return false
+	}
+	if n.condition[id] == "proved" {
+		return true
+	}
+	for _, c := range n.m.Conditions {
+		if slices.Contains(names(c.Needs), id) && n.proved(c.ID) {
+			return true
+		}
+	}
+	return false
+}
+
+func (n *naive) turn(verb procedure.Verb, f *procedure.Fastener, fault func(bool, string)) {
+	for _, l := range n.m.Fasteners {
+		if slices.Contains(names(l.Locks), f.ID) {
+			fault(n.fastener[l.ID] == "tight", "lock-first")
+		}
+	}
+	if f.Kind == procedure.TabWasher && verb == procedure.Remove {
+		for _, nut := range names(f.Locks) {
+			fault(n.fastener[nut] != "out", "lock-trapped")
+		}
+	}
+	switch {
+	case verb == procedure.Loosen:
+		fault(n.fastener[f.ID] == "out", "not-there")
+		if n.fastener[f.ID] == "tight" {
+			n.fastener[f.ID] = "loose"
+		}
+	case verb == procedure.Remove:
+		fault(n.fastener[f.ID] == "out", "removed-twice")
+		n.fastener[f.ID] = "out"
+	}
+}
+
+func (n *naive) move(a *procedure.Action, p *procedure.Part, fault func(bool, string)) {
+	id := p.ID
+	switch a.Verb {
+	case procedure.Hang:
+		for _, x := range names(a.With) {
+			for _, q := range n.m.Parts {
+				elsewhere := q.ID != id && slices.Contains(n.on[q.ID], x) && n.place[q.ID] != "in"
+				set, _ := n.together(id)
+				fault(elsewhere && !slices.Contains(set, q.ID), "support-busy")
+			}
+		}
+		for _, x := range names(a.With) {
+			if !slices.Contains(n.on[id], x) {
+				n.on[id] = append(slices.Clone(n.on[id]), x)
+			}
+		}
+	case procedure.Release:
+		for _, x := range names(a.With) {
+			fault(!slices.Contains(n.on[id], x), "not-there")
+		}
+		fault(n.place[id] == "air", "released-lifted")
+		n.on[id] = slices.DeleteFunc(slices.Clone(n.on[id]), func(x string) bool { return slices.Contains(names(a.With), x) })
+	case procedure.SetDown:
+		fault(n.place[id] != "air", "set-down-unlifted")
+		if n.place[id] != "down" {
+			n.take(a, p, "down")
+		}
+	case procedure.Lift:
+		set, _ := n.together(id)
+		for _, x := range names(a.With) {
+			carried := false
+			for _, q := range set {
+				carried = carried || slices.Contains(n.on[q], x)
+			}
+			fault(!carried, "lift-unsupported")
+			for _, q := range n.m.Parts {
+				fault(!slices.Contains(set, q.ID) && slices.Contains(n.on[q.ID], x), "support-busy")
+			}
+		}
+		fault(n.place[id] == "air", "removed-twice")
+		if n.place[id] == "in" {
+			n.leave(a, p, fault)
+		} else if n.place[id] != "air" {
+			n.take(a, p, "air")
+		}
+	case procedure.Remove:
+		onBench := n.rides[id] != "" && (n.place[id] == "air" || n.place[id] == "down")
+		fault(n.place[id] != "in" && !onBench, "removed-twice")
+		if n.place[id] == "in" || onBench {
+			n.leave(a, p, fault)
+		} else if n.place[id] != "off" {
+			n.take(a, p, "off")
+		}
+	}
+}
+
+// leave takes a part off its place, or off what it rides on, and looks at what ties and covers it.
+func (n *naive) leave(a *procedure.Action, p *procedure.Part, fault func(bool, string)) {
+	leaving := n.leaving(a, p)
+	from := n.place[p.ID]
+	for _, q := range leaving {
+		for _, x := range n.on[q] {
+			named := slices.Contains(names(a.With), x) || slices.Contains(n.on[p.ID], x)
+			fault(q != p.ID && !named, "support-busy")
+		}
+	}
+	stays := func(joins []string) bool {
+		if len(joins) == 1 {
+			return from == "in"
+		}
+		return slices.ContainsFunc(joins, func(q string) bool { return !slices.Contains(leaving, q) && n.place[q] == from })
+	}
+	touches := func(joins []string) bool {
+		return slices.ContainsFunc(joins, func(q string) bool { return slices.Contains(leaving, q) })
+	}
+	for _, f := range n.m.Fasteners {
+		ties := f.Kind != procedure.Plug && f.Kind != procedure.Stud && f.Kind != procedure.Key
+		fault(ties && n.fastener[f.ID] != "out" && touches(names(f.Joins)) && stays(names(f.Joins)), "still-joined")
+	}
+	for _, c := range n.m.Connections {
+		fault(!n.apart[c.ID] && touches(names(c.Joins)) && stays(names(c.Joins)), "still-joined")
+	}
+	for _, q := range names(p.Under) {
+		onOne := n.rides[q] != "" && n.rides[q] == n.rides[p.ID] || n.rides[q] == p.ID || n.rides[p.ID] == q
+		fault(n.place[q] == from && from != "off" && (from == "in" || onOne), "still-covered")
+	}
+	if a.Verb == procedure.Remove {
+		n.take(a, p, "off")
+	} else {
+		n.take(a, p, "air")
+	}
+}
+
+func (n *naive) leaving(a *procedure.Action, p *procedure.Part) []string {
+	set, anchored := n.together(p.ID)
+	if n.place[p.ID] == "in" && anchored || a.Verb == procedure.Remove && n.rides[p.ID] != "" && slices.Contains(set, n.rides[p.ID]) {
+		return []string{p.ID}
+	}
+	return set
+}
+
+func (n *naive) take(a *procedure.Action, p *procedure.Part, to string) {
+	moving := n.leaving(a, p)
+	for _, q := range moving {
+		if q != p.ID && n.place[q] == "in" {
+			n.rides[q] = p.ID
+		}
+		n.place[q] = to
+		if to == "off" {
+			delete(n.on, q)
+		}
+	}
+}
+
+// judge walks through a job and returns the first step with a fault, counted from 1, and its codes; 0 when there is none.
+func judge(m *procedure.Machine, steps []*procedure.Step) (int, string) {
+	n := newNaive(m, steps)
+	hold := false
+	for i, s := range steps {
+		var faults []string
+		for _, need := range names(s.Needs) {
+			if n.condition[need] == "" {
+				faults = append(faults, "condition-not-held")
+			}
+		}
+		faults = append(faults, n.step(s, hold)...)
+		if len(faults) > 0 {
+			slices.Sort(faults)
+			return i + 1, strings.Join(slices.Compact(faults), " ")
+		}
+		hold = false
+		for _, b := range s.Blocks {
+			if _, ok := b.(*procedure.Hold); ok {
+				hold = true
+			}
+		}
+	}
+	return 0, ""
+}

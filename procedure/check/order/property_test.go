@@ -1,0 +1,267 @@
+package order
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/order"
+	"matchmark/procedure/refit"
+	"matchmark/procedure/state"
+)
+
+// errorsOf returns the errors that the rules find in the steps.
+func errorsOf(m *procedure.Machine, steps []*procedure.Step) []diagnostic.Diagnostic {
+	job := &procedure.Job{Procedure: &procedure.Procedure{ID: "job", Machine: m}, Machine: m}
+	for i, s := range steps {
+		numbered := *s
+		numbered.Number = i + 1
+		job.Steps = append(job.Steps, &numbered)
+	}
+	found := Job(state.Run(job), Checks())
+	return slices.DeleteFunc(found, func(d diagnostic.Diagnostic) bool { return d.Severity < diagnostic.Error })
+}
+
+// drawn draws a machine and a job that takes it apart.
+func drawn(t *rapid.T) (*procedure.Machine, *procedure.Procedure) {
+	m := drawMachine(t)
+	p, ok := drawRemoval(t, m)
+	if !ok {
+		t.Skip("dead end")
+	}
+	return m, p
+}
+
+func written(p []*procedure.Step) string {
+	var b strings.Builder
+	for _, s := range p {
+		b.WriteString(s.Span.Text() + ":")
+		for _, block := range s.Blocks {
+			b.WriteString(" " + block.Place().Text() + ";")
+		}
+		b.WriteString("\n")
+	}
+	return b.String()
+}
+
+func TestRandomRemovalsPass(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, p := drawn(t)
+		if found := errorsOf(m, p.Steps); len(found) > 0 {
+			t.Fatalf("%s: %s\n%s", found[0].Code, found[0].Message, written(p.Steps))
+		}
+	})
+}
+
+func TestRandomRemovalsReturn(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		_, p := drawn(t)
+		out := state.Run(p.Jobs()[0])
+		for _, d := range Back(out, refit.Additions{}) {
+			if d.Severity == diagnostic.Error {
+				job := refit.Job(out, refit.Additions{}, func(key string, _ ...any) string { return key })
+				var back strings.Builder
+				for _, s := range job.Steps {
+					back.WriteString(s.ID + ":")
+					for _, a := range s.Actions() {
+						back.WriteString(" " + string(a.Verb) + " " + a.Object.ID + ";")
+					}
+					back.WriteString("\n")
+				}
+				t.Fatalf("%s: %s\n%s\nback:\n%s", d.Code, d.Message, written(p.Steps), back.String())
+			}
+		}
+	})
+}
+
+// TestEveryAllowedOrder lists all orders that the precedence of a small job allows
+// and finds none with a fault.
+func TestEveryAllowedOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, p := drawn(t)
+		graph := order.Of(state.Run(p.Jobs()[0]))
+		if count, ok := graph.Count(); !ok || count.Int64() > 300 {
+			t.Skip("too many orders")
+		}
+		eachOrder(graph.Graph, nil, func(sequence []int) {
+			var steps []*procedure.Step
+			for _, i := range sequence {
+				steps = append(steps, p.Steps[i])
+			}
+			if found := errorsOf(m, steps); len(found) > 0 {
+				t.Fatalf("%s: %s\nwritten as\n%s\nreordered as\n%s", found[0].Code, found[0].Message, written(p.Steps), written(steps))
+			}
+		})
+	})
+}
+
+// eachOrder calls do with each order of the nodes that the graph allows.
+func eachOrder(g *order.Graph, done []int, do func([]int)) {
+	if len(done) == g.N {
+		do(done)
+		return
+	}
+	for u := range g.N {
+		free := !slices.Contains(done, u)
+		for v := range g.N {
+			free = free && (slices.Contains(done, v) || v == u || !g.Before(v, u))
+		}
+		if free {
+			eachOrder(g, append(slices.Clone(done), u), do)
+		}
+	}
+}
+
+// judged are the codes that the naive model knows.
+var judged = []diagnostic.Code{
+	"removed-twice", "not-there", "still-joined", "still-covered", "hangs-on-nothing", "lift-unsupported", "released-lifted",
+	"set-down-unlifted", "support-busy", "energy-first", "condition-not-held", "condition-unready", "proved-first",
+	"lock-first", "lock-trapped", "opened-full", "lift-without-hold",
+}
+
+// firstFault returns the first step with an error that the naive model knows, and its codes.
+func firstFault(m *procedure.Machine, steps []*procedure.Step) (int, string) {
+	first, codes := 0, []string(nil)
+	for _, d := range errorsOf(m, steps) {
+		if !slices.Contains(judged, d.Code) {
+			continue
+		}
+		at := 1 + slices.IndexFunc(steps, func(s *procedure.Step) bool {
+			return slices.ContainsFunc(s.Actions(), func(a *procedure.Action) bool { return a.Object.Span == d.Span })
+		})
+		switch {
+		case first == 0 || at < first:
+			first, codes = at, []string{string(d.Code)}
+		case at == first:
+			codes = append(codes, string(d.Code))
+		}
+	}
+	slices.Sort(codes)
+	return first, strings.Join(slices.Compact(codes), " ")
+}
+
+// TestMutantsAsTheNaiveModelSays swaps, moves and drops steps and actions of valid
+// jobs. The rules find the first fault where the naive model finds it.
+func TestMutantsAsTheNaiveModelSays(t *testing.T) {
+	faulty := 0
+	rapid.Check(t, func(t *rapid.T) {
+		m, p := drawn(t)
+		steps := mutate(t, p.Steps)
+		at, codes := judge(m, steps)
+		if at > 0 {
+			faulty++
+		}
+		if gotAt, got := firstFault(m, steps); gotAt != at || got != codes {
+			t.Fatalf("the rules find %q in step %d, the naive model %q in step %d\n%s", got, gotAt, codes, at, written(steps))
+		}
+	})
+	if faulty == 0 {
+		t.Error("no mutant was faulty")
+	}
+}
+
+// mutate changes the order of steps, or drops a step or an action.
+func mutate(t *rapid.T, steps []*procedure.Step) []*procedure.Step {
+	out := slices.Clone(steps)
+	i := rapid.IntRange(0, len(out)-1).Draw(t, "step")
+	j := rapid.IntRange(0, len(out)-1).Draw(t, "other step")
+	switch rapid.IntRange(0, 3).Draw(t, "mutation") {
+	case 0:
+		out[i], out[j] = out[j], out[i]
+	case 1:
+		s := out[i]
+		out = slices.Insert(slices.Delete(out, i, i+1), min(j, len(out)-1), s)
+	case 2:
+		out = slices.Delete(out, i, i+1)
+	case 3:
+		out[i] = without(out[i], rapid.IntRange(0, len(out[i].Actions())-1).Draw(t, "action"))
+	}
+	return out
+}
+
+// without returns the step without its n-th action; a step that has one action per block.
+func without(s *procedure.Step, n int) *procedure.Step {
+	out := *s
+	out.Blocks = nil
+	for _, b := range s.Blocks {
+		if _, ok := b.(*procedure.ActionList); ok {
+			if n--; n == -1 {
+				continue
+			}
+		}
+		out.Blocks = append(out.Blocks, b)
+	}
+	return &out
+}
+
+// TestDropsAreCaught drops a support, a fastener that joins, or a connection from
+// a valid job: each time the rules find an error.
+func TestDropsAreCaught(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, p := drawn(t)
+		trace := state.Run(p.Jobs()[0])
+		var drops []*state.Event
+		for i := range trace.Events {
+			if e := &trace.Events[i]; matters(trace, e) {
+				drops = append(drops, e)
+			}
+		}
+		if len(drops) == 0 {
+			t.Skip("nothing to drop")
+		}
+		e := rapid.SampledFrom(drops).Draw(t, "drop")
+		steps := slices.Clone(p.Steps)
+		i := e.Step.Number - 1
+		steps[i] = without(steps[i], e.Index-trace.Step(i)[0].Index)
+		if len(errorsOf(m, steps)) == 0 {
+			t.Fatalf("without %q nothing is found\n%s", e.Action.Span.Text(), written(steps))
+		}
+	})
+}
+
+// matters reports whether dropping the event always makes the job faulty: a support,
+// and what joins parts that leave each other later.
+func matters(t *state.Trace, e *state.Event) bool {
+	switch {
+	case e.Part != nil:
+		return e.Action.Verb == procedure.Hang || e.Action.Verb == procedure.Lift
+	case e.Fastener != nil && e.Action.Verb == procedure.Remove:
+		return e.Fastener.Carries() && apartLater(t, e.Index, e.Fastener.Parts)
+	case e.Connection != nil:
+		return true
+	}
+	return e.Fluid != nil && slices.ContainsFunc(t.Events[e.Index:], func(x state.Event) bool {
+		return x.Connection != nil && x.Connection.Fluid == e.Fluid
+	})
+}
+
+// apartLater reports whether one of the parts leaves later without the others.
+func apartLater(t *state.Trace, from int, parts []*state.Part) bool {
+	return slices.ContainsFunc(t.Events[from:], func(x state.Event) bool {
+		moved := 0
+		for _, p := range parts {
+			if slices.Contains(x.Moved, p) {
+				moved++
+			}
+		}
+		return x.Departs() && moved > 0 && moved < len(parts)
+	})
+}
+
+// TestMachineStaysWhole lets the walk reach its end often enough to mean something.
+func TestWalksEnd(t *testing.T) {
+	walks, ends := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		walks++
+		if _, ok := drawRemoval(t, drawMachine(t)); ok {
+			ends++
+		}
+	})
+	if ends*2 < walks {
+		t.Errorf("only %d of %d walks end", ends, walks)
+	}
+}
