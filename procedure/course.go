@@ -26,7 +26,9 @@ type Session struct {
 type CourseItem struct {
 	Ref Ref
 	// IsQuiz says which kind of thing the name names.
-	IsQuiz    bool
+	IsQuiz bool
+	// IsRefit is true when the refitting of the named procedure is meant.
+	IsRefit   bool
 	Procedure *Procedure
 	Quiz      *Quiz
 	// From and To limit the item to a run of steps; empty for the whole procedure.

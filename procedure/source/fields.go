@@ -62,10 +62,11 @@ type sessionFields struct {
 }
 
 type itemFields struct {
-	Procedure string `yaml:"procedure" validate:"required_without=Quiz,excluded_with=Quiz,omitempty,name" means:"a procedure"`
+	Procedure string `yaml:"procedure" validate:"required_without_all=Quiz Refit,excluded_with=Quiz Refit,omitempty,name" means:"a procedure"`
+	Refit     string `yaml:"refit" validate:"excluded_with=Quiz,omitempty,name" means:"or the refitting that is derived from a procedure"`
 	Quiz      string `yaml:"quiz" validate:"omitempty,name" means:"or a quiz"`
-	From      string `yaml:"from" validate:"excluded_with=Quiz,omitempty,name" means:"the step to start from"`
-	To        string `yaml:"to" validate:"excluded_with=Quiz,omitempty,name" means:"the step to end with"`
+	From      string `yaml:"from" validate:"excluded_with=Quiz Refit,omitempty,name" means:"the step to start from"`
+	To        string `yaml:"to" validate:"excluded_with=Quiz Refit,omitempty,name" means:"the step to end with"`
 }
 
 type libraryFields struct {

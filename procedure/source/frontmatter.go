@@ -260,20 +260,20 @@ func fieldFault(f validator.FieldError) (what, do string) {
 	switch f.Tag() {
 	case "required":
 		return quote(name) + " is missing", fmt.Sprintf("Add a line `%s: ...`.", name)
-	case "required_without":
-		return "an item names neither a procedure nor a quiz", "Write `- procedure: name` or `- quiz: name`."
+	case "required_without", "required_without_all":
+		return "an item names neither a procedure, a refit nor a quiz", "Write `- procedure: name`, `- refit: name` or `- quiz: name`."
 	case "excluded_with":
-		return quote(name) + " cannot stand beside a quiz", "Make the quiz an item of its own."
+		return quote(name) + " cannot stand beside what else this item names", "Make each thing an item of its own."
 	case "name":
-		return fmt.Sprintf("%q is not a name", fmt.Sprint(f.Value())), "Use lower-case letters, digits and hyphens, a letter first."
+		return quote(fmt.Sprint(f.Value())) + " is not a name", "Use lower-case letters, digits and hyphens, a letter first."
 	case "min":
 		return fmt.Sprintf("%s is %v; the least is %s", quote(name), f.Value(), f.Param()), "Give a larger value."
 	case "max":
 		return fmt.Sprintf("%s is %v; the most is %s", quote(name), f.Value(), f.Param()), "Give a smaller value."
 	case "bcp47_language_tag":
-		return fmt.Sprintf("%q is not a language", fmt.Sprint(f.Value())), "Use a language tag such as en or de."
+		return quote(fmt.Sprint(f.Value())) + " is not a language", "Use a language tag such as en or de."
 	case "http_url":
-		return fmt.Sprintf("%q is not a web address", fmt.Sprint(f.Value())), "Start the address with http:// or https://."
+		return quote(fmt.Sprint(f.Value())) + " is not a web address", "Start the address with http:// or https://."
 	}
 	return fmt.Sprintf("%s fails the rule %s", quote(name), f.Tag()), "See the language reference."
 }

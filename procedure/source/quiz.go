@@ -258,10 +258,13 @@ func (r *reader) course(m *matter, doc ast.Node) *procedure.Course {
 				}
 				return procedure.Ref{ID: id, Span: m.spanOf(path + field)}
 			}
-			x := procedure.CourseItem{From: ref("from", item.From), To: ref("to", item.To), IsQuiz: item.Quiz != ""}
-			if x.IsQuiz {
+			x := procedure.CourseItem{From: ref("from", item.From), To: ref("to", item.To), IsQuiz: item.Quiz != "", IsRefit: item.Refit != ""}
+			switch {
+			case x.IsQuiz:
 				x.Ref = ref("quiz", item.Quiz)
-			} else {
+			case x.IsRefit:
+				x.Ref = ref("refit", item.Refit)
+			default:
 				x.Ref = ref("procedure", item.Procedure)
 			}
 			session.Items = append(session.Items, x)
