@@ -218,4 +218,14 @@ func (s *scanner) quoted() (string, text.Span, bool) {
 	return b.String(), s.span.Sub(start, s.pos), false
 }
 
-func quote(s string) string { return `"` + s + `"` }
+// longestQuote is how many characters of an author's words a message repeats.
+const longestQuote = 60
+
+// quote repeats an author's words in a message, on one line.
+func quote(s string) string {
+	s = oneLine(s)
+	if runes := []rune(s); len(runes) > longestQuote {
+		s = string(runes[:longestQuote]) + "…"
+	}
+	return `"` + s + `"`
+}

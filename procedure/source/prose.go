@@ -252,6 +252,7 @@ func (r *reader) startOf(n ast.Node) int {
 	return max(n.Pos(), 0) + r.base
 }
 
+// endOf returns the file offset where a block's own text ends.
 func (r *reader) endOf(n ast.Node) int {
 	if n.Type() == ast.TypeBlock && n.Lines().Len() > 0 {
 		end := n.Lines().At(n.Lines().Len()-1).Stop + r.base
@@ -260,10 +261,12 @@ func (r *reader) endOf(n ast.Node) int {
 		}
 		return end
 	}
-	for c := n.LastChild(); c != nil; c = c.PreviousSibling() {
+	// A row that is too short ends in cells that stand nowhere: the furthest end counts.
+	end := r.startOf(n)
+	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
 		if c.Type() == ast.TypeBlock {
-			return r.endOf(c)
+			end = max(end, r.endOf(c))
 		}
 	}
-	return r.startOf(n)
+	return end
 }
