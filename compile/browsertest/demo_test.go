@@ -114,7 +114,7 @@ func everyPage(t *testing.T, s *site, root string) {
 	b := openTab(t, newProfile(t))
 	for _, page := range s.pages {
 		b.visit(root + "/" + page)
-		for _, width := range []int{768, 1024, 360} {
+		for _, width := range []int{768, 1024} {
 			b.resize(width)
 			if wide := eval[int](b, `document.documentElement.scrollWidth`); wide > width {
 				t.Errorf("%s is %d pixels wide in a window of %d: %s", page, wide, width, eval[string](b, widest))

@@ -79,7 +79,7 @@ func figures(t *testing.T, s *site) {
 	eval[bool](b, `document.querySelector(".step.shown a.balloon text").setAttribute("data-pressed", ""), true`)
 	b.tap("[data-pressed]")
 	thing := eval[string](b, `document.querySelector("[data-pressed]").closest(".balloon").dataset.thing`)
-	b.waitFor(fmt.Sprintf(`(document.activeElement.closest(".row") || {dataset: {}}).dataset.thing === %q`, thing))
+	b.waitFor(fmt.Sprintf(`[...document.querySelectorAll(".step.shown .row.pointed")].some(r => r.dataset.thing === %q)`, thing))
 	eval[bool](b, `document.querySelector(".step.shown .chip[data-show]").setAttribute("data-chip", ""), true`)
 	b.tap("[data-chip]")
 	b.waitFor(`document.querySelector(".step.shown .balloon.pointed") !== null`)
