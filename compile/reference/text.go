@@ -185,15 +185,11 @@ func (p *printed) example(c examples.Case) {
 
 // place says where a part of a case stands.
 func place(p examples.Part) string {
-	switch p.Place {
-	case "machine":
-		return "in a machine file"
-	case "procedure":
-		return "in a procedure file"
-	case "step":
-		return "in a step"
-	case "quiz":
-		return "in a quiz file"
+	if p.InFile() {
+		return "in " + p.Place
 	}
-	return "in " + p.Place
+	return map[string]string{
+		"machine": "in a machine file", "procedure": "in a procedure file", "step": "in a step", "quiz": "in a quiz file",
+		"actions": "in a step", "fasteners": "in a machine file", "parts": "in a machine file", "supports": "in a machine file",
+	}[p.Place]
 }

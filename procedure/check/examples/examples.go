@@ -12,13 +12,15 @@
 //	-- message --         what matchmark prints; `go test ./compile/reference -update` writes it
 //
 // PLACE is a place of the base library (base.txtar): machine, procedure, step or
-// quiz; or the path of a file, which is added or takes the place of the base's own.
+// quiz; or the path of a file, which is added or takes the place of the base's
+// own. A file under with/ may have a place of its own: a line of @ and a word.
 package examples
 
 import (
 	"embed"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -43,7 +45,7 @@ type Case struct {
 
 // Part is a run of lines and where in a library they stand.
 type Part struct {
-	// Place is machine, procedure, step or quiz, or the path of a file.
+	// Place is machine, procedure, step, quiz or a word of the case's own, or the path of a file.
 	Place string
 	// Text holds the lines; in a bad part « and » stand around the fault.
 	Text string
@@ -138,12 +140,18 @@ func (c Case) Library(good bool) (map[string]string, error) {
 	if good {
 		side = c.Good
 	}
+	parts := slices.Concat(c.with, side)
+	for i := range parts {
+		if good {
+			parts[i].Text = parts[i].Plain() // lines that both sides have may be marked
+		}
+	}
 	alone := !good && slices.Contains(c.Setup, "without base")
-	return Compose(!alone, append(slices.Clone(c.with), side...)...)
+	return Compose(!alone, parts...)
 }
 
-// places are the places of the base library.
-var places = []string{"machine", "procedure", "step", "quiz"}
+// basePlaces are the places of the base library.
+var basePlaces = []string{"machine", "procedure", "step", "quiz"}
 
 // Compose puts parts into the base library, or together without it.
 func Compose(base bool, parts ...Part) (map[string]string, error) {
@@ -158,24 +166,25 @@ func Compose(base bool, parts ...Part) (map[string]string, error) {
 			out[p.Place] = p.Text
 		}
 	}
-	for _, p := range parts {
-		if p.InFile() {
-			out[p.Place] = p.Text
-		}
-	}
+	places := slices.Clone(basePlaces)
 	lines := map[string]string{}
 	for _, p := range parts {
 		if p.InFile() {
+			out[p.Place] = p.Text
 			continue
 		}
-		if !slices.Contains(places, p.Place) {
-			return nil, fmt.Errorf("there is no place %q", p.Place)
-		}
 		lines[p.Place] += p.Text
+		if !slices.Contains(places, p.Place) {
+			places = append(places, p.Place)
+		}
 	}
 	var replace []string
 	for _, place := range places {
-		replace = append(replace, "@"+place+"\n", lines[place])
+		line := "@" + place + "\n"
+		if lines[place] != "" && !slices.ContainsFunc(slices.Collect(maps.Values(out)), func(text string) bool { return strings.Contains(text, line) }) {
+			return nil, fmt.Errorf("no file has the place %q", place)
+		}
+		replace = append(replace, line, lines[place])
 	}
 	for name, text := range out {
 		out[name] = strings.NewReplacer(replace...).Replace(text)
