@@ -28,6 +28,8 @@ func TestPathsOfJobs(t *testing.T) {
 		ChecklistPath(belt): "procedure/out/checklist-belt.html",
 		ToolsPath(plain):    "procedure/out/tools.html",
 		LabelsPath(belt):    "procedure/out/labels-belt.html",
+		TorquePath(belt):    "procedure/out/torque-belt.html",
+		LiftPath(plain):     "procedure/out/lift.html",
 		ProcedurePath(p):    "procedure/out/index.html",
 	} {
 		if got != want {

@@ -33,6 +33,12 @@ func ToolsPath(j *procedure.Job) string { return jobPath(j, "tools") }
 // LabelsPath is the printable labels of a job.
 func LabelsPath(j *procedure.Job) string { return jobPath(j, "labels") }
 
+// TorquePath is the printable torque sheet of a job.
+func TorquePath(j *procedure.Job) string { return jobPath(j, "torque") }
+
+// LiftPath is the printable lift sheet of a job.
+func LiftPath(j *procedure.Job) string { return jobPath(j, "lift") }
+
 // QuizPath is the page where a quiz is taken.
 func QuizPath(q *procedure.Quiz) string { return "quiz/" + q.ID + "/index.html" }
 

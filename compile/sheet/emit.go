@@ -80,15 +80,6 @@ func (e emitter) names(refs []procedure.Ref) string {
 	return strings.Join(out, ", ")
 }
 
-// size writes a fastener's size the way it is called for: "M12 × 40 mm".
-func size(s page.Shell, f *procedure.Fastener) string {
-	thread, length := strings.ReplaceAll(f.Thread, "x", "×"), s.Quantity(f.Length)
-	if thread != "" && length != "" {
-		return thread + " × " + length
-	}
-	return thread + length
-}
-
 // joined puts the parts that are not empty on one line.
 func joined(parts ...string) string {
 	var out []string

@@ -58,7 +58,7 @@ func (e emitter) labels() error {
 func newBagLabel(s page.Shell, b supplies.Bag) bagLabel {
 	l := bagLabel{Name: b.Name, Step: b.Step, Pieces: b.Pieces()}
 	for _, i := range b.Items {
-		l.Items = append(l.Items, bagItem{i.ID, i.Name, size(s, i.Fastener), i.Count, i.SingleUse})
+		l.Items = append(l.Items, bagItem{i.ID, i.Name, s.ThreadAndLength(i.Fastener), i.Count, i.SingleUse})
 	}
 	return l
 }

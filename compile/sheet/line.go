@@ -80,17 +80,17 @@ func (e emitter) fastenerDetail(s page.Shell, v procedure.Verb, f *procedure.Fas
 		}
 		return joined(torque, f.NoTorque, f.Sequence)
 	case procedure.Fit:
-		detail := joined(size(s, f), f.Treatment)
+		detail := joined(s.ThreadAndLength(f), f.Treatment)
 		if f.SingleUse {
 			return joined(e.words.T("sheet.new-one"), detail)
 		}
 		return detail
 	case procedure.Remove:
 		if f.Bag != "" {
-			return joined(size(s, f), f.Drive, e.words.T("sheet.bag", f.Bag))
+			return joined(s.ThreadAndLength(f), f.Drive, e.words.T("sheet.bag", f.Bag))
 		}
 	}
-	return joined(size(s, f), f.Drive)
+	return joined(s.ThreadAndLength(f), f.Drive)
 }
 
 func (e emitter) partDetail(s page.Shell, v procedure.Verb, p *procedure.Part) string {

@@ -179,7 +179,7 @@ func (e emitter) renewals(s page.Shell) []tableRow {
 		switch {
 		case r.Fastener != nil:
 			row.Name = fmt.Sprintf("%s %s", r.Fastener.ID, r.Fastener.Name)
-			row.Detail = joined(size(s, r.Fastener), row.Detail)
+			row.Detail = joined(s.ThreadAndLength(r.Fastener), row.Detail)
 			row.Quantity = e.words.Count("sheet.pieces", r.Fastener.Count)
 		case r.Fluid != nil:
 			row.Name, row.Quantity = r.Fluid.Name, s.Quantity(r.Fluid.Quantity)

@@ -37,7 +37,7 @@ func (r *registers) fasteners() table {
 	for _, x := range r.machine.Fasteners {
 		t.rows = append(t.rows, r.row(x.Row,
 			cellView{Text: x.ID, Sort: strconv.Itoa(x.Number), Number: true},
-			words(x.Name), words(r.words.T("fastener-kind."+string(x.Kind))), words(threadAndLength(r.shell, x)), words(x.Class), words(x.Drive), count(x.Count),
+			words(x.Name), words(r.words.T("fastener-kind."+string(x.Kind))), words(r.shell.ThreadAndLength(x)), words(x.Class), words(x.Drive), count(x.Count),
 			r.quantity(x.Torque), r.quantity(x.Tolerance), r.quantity(x.Angle), words(x.NoTorque),
 			words(x.Sequence), words(x.Treatment), r.yes(x.SingleUse), r.refs(x.Joins), r.refs(x.Locks), words(x.Bag)))
 	}

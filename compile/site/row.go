@@ -97,20 +97,10 @@ func (b *stepBuilder) fastenerDetails(f *procedure.Fastener) string {
 	if f.Count > 1 {
 		add(b.words.T("step.pieces", f.Count))
 	}
-	add(threadAndLength(b.shell, f))
+	add(b.shell.ThreadAndLength(f))
 	add(f.Class)
 	add(f.Drive)
 	return strings.Join(out, " · ")
-}
-
-// threadAndLength writes a fastener's size the way it is called for: "M12 × 40 mm".
-func threadAndLength(s page.Shell, f *procedure.Fastener) string {
-	size := strings.ReplaceAll(f.Thread, "x", "×")
-	length := s.Quantity(f.Length)
-	if size != "" && length != "" {
-		return size + " × " + length
-	}
-	return size + length
 }
 
 // facts are where a thing goes, what it weighs, and what to heed with it.

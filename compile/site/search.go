@@ -69,7 +69,7 @@ func (e *emitter) indexThings(m *procedure.Machine, add func(kind, title, where,
 	shell := e.shell(page.StartPath, "")
 	for _, x := range m.Fasteners {
 		title := x.ID + " " + x.Name
-		if size := threadAndLength(shell, x); size != "" {
+		if size := shell.ThreadAndLength(x); size != "" {
 			title += ", " + size
 		}
 		add("fastener", title, m.Title, link(x.ID))
