@@ -4,18 +4,24 @@
 package lifts
 
 import (
-	"math"
+	"slices"
 
 	"matchmark/procedure"
 	"matchmark/procedure/lifting"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/state"
 )
 
-// Lift is one action that takes a part's weight off the machine.
+// Lift is one action that takes a part's weight off the machine, or brings it back.
 type Lift struct {
 	Step   *procedure.Step
 	Action *procedure.Action
 	Part   *procedure.Part
+	// Along are parts that are still fastened to the part and come with it.
+	Along []*procedure.Part
+	// Mass is that of the part and of what comes along, as far as it is stated; it
+	// is not stated when the part's own is not.
+	Mass measure.Quantity
 	// Hand is set for a lift by hand, Gear for a lift with gear; a lift with gear that hands guide has Gear only.
 	Hand *lifting.HandVerdict
 	Gear *lifting.GearVerdict
@@ -24,102 +30,117 @@ type Lift struct {
 	Assumed []string
 }
 
-// Of returns the job's lifts in order: every lift, and every part with a mass that is taken off by hand.
+// Of returns the job's lifts in order: every lift, and every part with a mass that
+// is taken off or put back without one. A part that is fitted while it is lifted
+// was lifted before. On a way back, geometry that is not stated is that of the
+// lift that brought the part off, turned round.
 func Of(j *procedure.Job) []Lift {
-	var out []Lift
-	for _, s := range j.Steps {
-		for _, b := range s.Blocks {
-			list, ok := b.(*procedure.ActionList)
-			if !ok {
-				continue
-			}
-			for _, a := range list.Actions {
-				if l, ok := lift(j, s, list, a); ok {
-					out = append(out, l)
-				}
-			}
+	out, back := trace(j)
+	var lifts []Lift
+	for i := range back.Events {
+		e := &back.Events[i]
+		if e.Part == nil || e.Part.Base || !isLift(e) {
+			continue
 		}
+		l := Lift{Step: e.Step, Action: e.Action, Part: e.Part.Part}
+		l.load(e.Moved)
+		if gear := gearOf(e); len(gear) > 0 {
+			v := lifting.ByGear(l.Mass, gear)
+			l.Gear = &v
+		} else {
+			l.byHand(geometryOf(e, out))
+		}
+		lifts = append(lifts, l)
 	}
-	return out
+	return lifts
 }
 
-func lift(j *procedure.Job, s *procedure.Step, list *procedure.ActionList, a *procedure.Action) (Lift, bool) {
-	t := j.Machine.Thing(a.Object.ID)
-	if t == nil || t.Part == nil || t.Part.Base {
-		return Lift{}, false
+// trace carries the machine through the job. A way back starts where its job has
+// ended; out is the trace of that job, and nil for any other.
+func trace(j *procedure.Job) (out, job *state.Trace) {
+	if j.Procedure == nil || j.Procedure.Forth == nil {
+		return nil, state.Run(j)
 	}
-	out := Lift{Step: s, Action: a, Part: t.Part}
-	switch {
-	case a.Verb == procedure.Lift:
-		supports := supportsOf(j.Machine, a.With)
-		if gear := withoutHands(supports); len(gear) > 0 {
-			v := lifting.ByGear(t.Part.Mass, gear)
-			out.Gear = &v
-			return out, true
+	for _, forth := range j.Procedure.Forth.Jobs() {
+		if forth.Variant == j.Variant {
+			out = state.Run(forth)
+			return out, out.Then(j)
 		}
-	case (a.Verb == procedure.Remove || a.Verb == procedure.Fit) && !t.Part.Mass.IsZero():
-	default:
-		return Lift{}, false
 	}
-	geometry, assumed := geometryOf(list.Lift)
-	v := lifting.ByHand(t.Part.Mass, s.People, &geometry)
-	out.Hand, out.Assumed = &v, assumed
-	return out, true
+	return nil, state.Run(j)
 }
 
-func supportsOf(m *procedure.Machine, refs []procedure.Ref) []*procedure.Support {
+func isLift(e *state.Event) bool {
+	switch e.Action.Verb {
+	case procedure.Lift:
+		return true
+	case procedure.Remove:
+		return !e.Part.Mass.IsZero()
+	case procedure.Fit:
+		return !e.Part.Mass.IsZero() && e.Before.Part(e.Part).Is != state.Lifted
+	}
+	return false
+}
+
+// load adds up what moves.
+func (l *Lift) load(moved []*state.Part) {
+	l.Mass = l.Part.Mass
+	for _, q := range moved {
+		if q.Part == l.Part {
+			continue
+		}
+		l.Along = append(l.Along, q.Part)
+		if sum, err := l.Mass.Add(q.Mass); err == nil { // fails for a mass that is not stated
+			l.Mass = sum
+		}
+	}
+}
+
+// gearOf returns what carries the part: for a lift what the action names, for a
+// part that is taken off or put back what it hangs on.
+func gearOf(e *state.Event) []*procedure.Support {
+	carriers := e.Supports
+	if e.Action.Verb != procedure.Lift {
+		carriers = e.Before.Part(e.Part).Carriers
+	}
 	var out []*procedure.Support
-	for _, r := range refs {
-		if t := m.Thing(r.ID); t != nil && t.Support != nil {
-			out = append(out, t.Support)
+	for _, s := range carriers {
+		if !lifting.Hands(s.Support) {
+			out = append(out, s.Support)
 		}
 	}
 	return out
 }
 
-func withoutHands(supports []*procedure.Support) []*procedure.Support {
-	var out []*procedure.Support
-	for _, s := range supports {
-		if !lifting.Hands(s) {
-			out = append(out, s)
-		}
-	}
-	return out
+func (l *Lift) byHand(h procedure.HandLift) {
+	geometry, assumed := evaluable(h)
+	v := lifting.ByHand(l.Mass, l.Step.People, &geometry)
+	l.Hand, l.Assumed = &v, assumed
 }
 
-// geometryOf fills what the author states into the assumed lift, and names the rest.
-func geometryOf(h procedure.HandLift) (l lifting.Lift, assumed []string) {
-	l = lifting.AssumedLift()
-	// The assumed destination is shared by the package's value; change a copy.
-	to := *l.Destination
-	l.Destination = &to
-	length := func(q measure.Quantity, name string, into ...*float64) {
-		if q.IsZero() {
-			assumed = append(assumed, name)
-			return
+// geometryOf returns the geometry that the author states with the action. What
+// brings a part back without stating any has that of its way out, from where it
+// stands to where it belongs.
+func geometryOf(e *state.Event, out *state.Trace) procedure.HandLift {
+	h := stated(e)
+	if h != (procedure.HandLift{}) || out == nil || e.Action.Verb == procedure.Remove {
+		return h
+	}
+	for i := range slices.Backward(out.Events) {
+		if off := &out.Events[i]; off.Part == e.Part && off.Departs() {
+			h = stated(off)
+			h.From, h.To = h.To, h.From
+			return h
 		}
-		for _, p := range into {
-			*p = q.Float("cm")
+	}
+	return h
+}
+
+func stated(e *state.Event) procedure.HandLift {
+	for _, b := range e.Step.Blocks {
+		if list, ok := b.(*procedure.ActionList); ok && slices.Contains(list.Actions, e.Action) {
+			return list.Lift
 		}
 	}
-	length(h.Reach, "reach", &l.Origin.Horizontal, &to.Horizontal)
-	length(h.From, "from", &l.Origin.Vertical)
-	length(h.To, "to", &to.Vertical)
-	l.Travel = math.Abs(to.Vertical - l.Origin.Vertical)
-	if h.Twist.IsZero() {
-		assumed = append(assumed, "twist")
-	} else {
-		l.Origin.Asymmetry, to.Asymmetry = h.Twist.Float("deg"), h.Twist.Float("deg")
-	}
-	switch h.Grip {
-	case "good":
-		l.Coupling = lifting.Good
-	case "fair":
-		l.Coupling = lifting.Fair
-	case "poor":
-		l.Coupling = lifting.Poor
-	default:
-		assumed = append(assumed, "grip")
-	}
-	return l, assumed
+	return procedure.HandLift{}
 }

@@ -1,13 +1,17 @@
 package lifts
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"matchmark/procedure"
 	"matchmark/procedure/lifting"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/refit"
+	"matchmark/procedure/state/statetest"
 )
 
 func job(people int, verb procedure.Verb, mass string, geometry procedure.HandLift, with ...string) *procedure.Job {
@@ -104,5 +108,86 @@ func TestSlingAngleCounts(t *testing.T) {
 	sling := got[0].Gear.Items[1]
 	if math.Abs(sling.Tension-46.19) > 0.02 || got[0].Gear.Gear != lifting.Carries {
 		t.Errorf("tension %.2f kg, verdict %v", sling.Tension, got[0].Gear.Gear)
+	}
+}
+
+const press = `
+base frame
+part ram 40
+part guard 12
+part plate 5
+part cap
+bolt 1 guard frame
+bolt 2 ram frame
+bolt 3 plate ram
+bolt 4 cap ram
+hoist hoist 250
+sling sling 400
+stand pallet 500
+hands helper
+`
+
+// written writes lifts one a line: verb, part, what comes along, mass, how.
+func written(lifts []Lift) string {
+	var lines []string
+	for _, l := range lifts {
+		line := fmt.Sprintf("%s %s", l.Action.Verb, l.Part.ID)
+		for _, p := range l.Along {
+			line += " + " + p.ID
+		}
+		line += " " + l.Mass.String()
+		switch {
+		case l.Gear != nil:
+			line += fmt.Sprintf(" by gear, %d items", len(l.Gear.Items))
+		case l.Hand != nil:
+			line += fmt.Sprintf(" by %d", l.Hand.People)
+		}
+		lines = append(lines, line)
+	}
+	return strings.Join(lines, "\n")
+}
+
+func TestLiftsThereAndBack(t *testing.T) {
+	for _, c := range []struct{ name, steps, there, back string }{
+		{"what is fitted while it hangs was lifted before",
+			"a: support ram with hoist, sling; remove 2; hold\nb: lift ram with hoist, sling; set down ram on pallet; release ram from hoist, sling",
+			"lift ram + plate + cap 45 kg by gear, 2 items", "lift ram + plate + cap 45 kg by gear, 2 items"},
+		{"held by a helper", "a people=2: support guard with helper; remove 1; remove guard",
+			"remove guard 12 kg by 2", "fit guard 12 kg by 2"},
+		{"taken off while it hangs on the hoist", "a: support guard with hoist; remove 1; remove guard",
+			"remove guard 12 kg by gear, 1 items", "fit guard 12 kg by gear, 1 items"},
+		{"without a mass", "a: remove 4; remove cap", "", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := statetest.Procedure(statetest.Machine(press), c.steps)
+			back := refit.Derive(p, refit.Additions{}, func(key string, _ ...any) string { return key })
+			p.Back, back.Forth = back, p
+			if got := written(Of(p.Jobs()[0])); got != c.there {
+				t.Errorf("there:\n%s\nwant\n%s", got, c.there)
+			}
+			if got := written(Of(back.Jobs()[0])); got != c.back {
+				t.Errorf("back:\n%s\nwant\n%s", got, c.back)
+			}
+		})
+	}
+}
+
+// The way back starts at the height where the way out ends.
+func TestGeometryIsTurnedRound(t *testing.T) {
+	p := statetest.Procedure(statetest.Machine(press), "a people=2: remove 1; remove guard")
+	for _, b := range p.Steps[0].Blocks {
+		if list, ok := b.(*procedure.ActionList); ok {
+			list.Lift = procedure.HandLift{Reach: measure.Must("30 cm"), From: measure.Must("60 cm"), To: measure.Must("100 cm")}
+		}
+	}
+	back := refit.Derive(p, refit.Additions{}, func(key string, _ ...any) string { return key })
+	p.Back, back.Forth = back, p
+	got := Of(back.Jobs()[0])
+	if len(got) != 1 || !slices.Equal(got[0].Assumed, []string{"twist", "grip"}) {
+		t.Fatalf("got %+v", got)
+	}
+	l := got[0].Hand.Lift
+	if l.Origin.Vertical != 100 || l.Destination.Vertical != 60 || l.Origin.Horizontal != 30 || l.Travel != 40 {
+		t.Errorf("from %v cm to %v cm at %v cm, over %v cm", l.Origin.Vertical, l.Destination.Vertical, l.Origin.Horizontal, l.Travel)
 	}
 }
