@@ -11,6 +11,7 @@ import (
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
 
+	"matchmark/compile/library"
 	"matchmark/compile/output"
 	"matchmark/procedure/diagnostic"
 )
@@ -19,25 +20,25 @@ import (
 // all pages, sheets and quizzes, and reports the time as a ratio to goldmark
 // alone converting the same bytes in the same run.
 func BenchmarkCompile(b *testing.B) {
-	library := corpus(1000)
+	files := corpus(1000)
 	yardstick := goldmark.New(goldmark.WithExtensions(extension.Table))
 	var plain, whole time.Duration
 	for b.Loop() {
 		start := time.Now()
-		convertAll(b, yardstick, library)
+		convertAll(b, yardstick, files)
 		plain += time.Since(start)
 
 		start = time.Now()
-		compileInMemory(b, library)
+		compileInMemory(b, files)
 		whole += time.Since(start)
 	}
 	b.ReportMetric(float64(whole)/float64(plain), "ratio")
 	b.ReportMetric(float64(plain.Milliseconds())/float64(b.N), "ms-goldmark")
 }
 
-func convertAll(tb testing.TB, md goldmark.Markdown, library fstest.MapFS) {
+func convertAll(tb testing.TB, md goldmark.Markdown, files fstest.MapFS) {
 	var buf bytes.Buffer
-	for name, f := range library {
+	for name, f := range files {
 		if !strings.HasSuffix(name, ".md") {
 			continue
 		}
@@ -48,9 +49,9 @@ func convertAll(tb testing.TB, md goldmark.Markdown, library fstest.MapFS) {
 	}
 }
 
-func compileInMemory(tb testing.TB, library fs.FS) *output.Memory {
+func compileInMemory(tb testing.TB, files fs.FS) *output.Memory {
 	var log diagnostic.Log
-	lib, err := Load(library, &log)
+	lib, err := library.Load(files, &log)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -60,7 +61,7 @@ func compileInMemory(tb testing.TB, library fs.FS) *output.Memory {
 		tb.Fatalf("the generated library has errors:\n%s", out.String())
 	}
 	sink := &output.Memory{}
-	if _, err := emit(library, lib, sink, &log, func(Progress) {}); err != nil {
+	if _, err := emit(files, lib, sink, &log, func(Progress) {}); err != nil {
 		tb.Fatal(err)
 	}
 	return sink

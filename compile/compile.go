@@ -1,3 +1,5 @@
+// Package compile turns a library into a site: it loads, checks, works out and
+// hands the result to the emitters. It prints nothing.
 package compile
 
 import (
@@ -7,9 +9,11 @@ import (
 	"strings"
 	"sync/atomic"
 
+	"matchmark/compile/library"
 	"matchmark/compile/output"
 	"matchmark/compile/picture"
 	"matchmark/compile/quizpage"
+	"matchmark/compile/reference"
 	"matchmark/compile/sheet"
 	"matchmark/compile/site"
 	"matchmark/procedure"
@@ -52,7 +56,7 @@ func Site(fsys fs.FS, out string, log *diagnostic.Log, progress func(Progress)) 
 		progress = func(Progress) {}
 	}
 	progress(Progress{Stage: "read"})
-	lib, err := Load(fsys, log)
+	lib, err := library.Load(fsys, log)
 	if err != nil {
 		return Summary{}, err
 	}
@@ -91,13 +95,20 @@ func emit(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *diagnostic.
 	}
 	pages := &counter{out: sink, progress: progress}
 	for _, emitter := range []func(*procedure.Library, map[string]*picture.Picture, *themes.Theme, output.Sink) error{
-		site.Emit, sheet.Emit, quizpage.Emit,
+		site.Emit, sheet.Emit, quizpage.Emit, withoutPictures(reference.Emit),
 	} {
 		if err := emitter(lib, pictures, theme, pages); err != nil {
 			return Summary{}, ours(fmt.Errorf("writing the site: %w", err))
 		}
 	}
 	return Summary{Procedures: procedures, Pages: int(pages.n.Load()), Pictures: len(pictures)}, nil
+}
+
+// withoutPictures makes an emitter of one that shows no pictures.
+func withoutPictures(emit func(*procedure.Library, *themes.Theme, output.Sink) error) func(*procedure.Library, map[string]*picture.Picture, *themes.Theme, output.Sink) error {
+	return func(lib *procedure.Library, _ map[string]*picture.Picture, theme *themes.Theme, out output.Sink) error {
+		return emit(lib, theme, out)
+	}
 }
 
 // ours marks an emitter's error as a fault of matchmark's own, unless it is the folder's.
@@ -111,8 +122,8 @@ func ours(err error) error {
 
 // preparePictures writes the library's pictures and returns them by library path.
 func preparePictures(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *diagnostic.Log, progress func(Progress)) (map[string]*picture.Picture, error) {
-	figures := allFigures(lib)
-	names := sources(figures)
+	figures := library.Figures(lib)
+	names := library.Pictures(figures)
 	var done atomic.Int64
 	results := picture.PrepareAll(fsys, names, sink, func() {
 		progress(Progress{Stage: "pictures", Done: int(done.Add(1)), Total: len(names)})
@@ -125,7 +136,7 @@ func preparePictures(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *
 		case errors.As(r.Err, &fault):
 			for _, f := range figures {
 				if f.Source == names[i] {
-					reportPicture(f, fault, log)
+					library.ReportPicture(f, fault, log)
 				}
 			}
 			failed = ErrDiagnostics

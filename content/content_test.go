@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"matchmark/compile"
+	"matchmark/compile/library"
 	"matchmark/content"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
@@ -22,7 +22,7 @@ import (
 func load(t *testing.T) *procedure.Library {
 	t.Helper()
 	var log diagnostic.Log
-	lib, err := compile.Load(content.Library(), &log)
+	lib, err := library.Load(content.Library(), &log)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"matchmark/compile"
+	"matchmark/compile/library"
 	"matchmark/procedure/diagnostic"
 )
 
@@ -30,7 +31,7 @@ func (m *checkCommand) Run(c *console) error {
 	shown := c.startProgress()
 	defer shown.stop()
 	var log diagnostic.Log
-	lib, err := compile.Load(files, &log)
+	lib, err := library.Load(files, &log)
 	shown.stop()
 	if err != nil {
 		return err

@@ -10,7 +10,7 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"matchmark/compile"
+	"matchmark/compile/library"
 	"matchmark/compile/reference"
 	"matchmark/procedure/check/examples"
 	"matchmark/procedure/diagnostic"
@@ -65,7 +65,7 @@ func TestBaseLibraryIsClean(t *testing.T) {
 		fsys[name] = &fstest.MapFile{Data: []byte(text)}
 	}
 	var log diagnostic.Log
-	if _, err := compile.Load(fsys, &log); err != nil {
+	if _, err := library.Load(fsys, &log); err != nil {
 		t.Fatal(err)
 	}
 	if all := log.Sorted(); len(all) > 0 {
@@ -156,7 +156,7 @@ func load(t *testing.T, c examples.Case, files map[string]string) []diagnostic.D
 		}
 	}
 	var log diagnostic.Log
-	if _, err := compile.Load(shutFile{fsys, shut}, &log); err != nil {
+	if _, err := library.Load(shutFile{fsys, shut}, &log); err != nil {
 		t.Fatal(err)
 	}
 	return slices.DeleteFunc(log.Sorted(), func(d diagnostic.Diagnostic) bool {

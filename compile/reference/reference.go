@@ -4,7 +4,9 @@
 package reference
 
 import (
+	"matchmark/compile/library"
 	"matchmark/procedure/check"
+	"matchmark/procedure/check/order"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/source"
 )
@@ -29,6 +31,9 @@ func ruleSets() []ruleSet {
 	return []ruleSet{
 		{"reading", source.Rules()},
 		{"checking", check.Rules()},
+		{"order", order.Rules()},
+		{"pictures", library.Rules()},
+		{"allowing", diagnostic.AllowRules()},
 	}
 }
 

@@ -1,4 +1,4 @@
-package compile
+package library
 
 import (
 	"errors"
@@ -56,9 +56,9 @@ func figureRules() []diagnostic.Rule {
 	return []diagnostic.Rule{missingPicture, pictureOutside, pictureTooLarge, pictureUnusable, pictureCleaned, balloonOutside}
 }
 
-// allFigures returns the library's figures, machine by machine and procedure by
+// Figures returns the library's figures, machine by machine and procedure by
 // procedure; a figure of a shared steps file stands in each procedure that takes it in.
-func allFigures(lib *procedure.Library) []*procedure.Figure {
+func Figures(lib *procedure.Library) []*procedure.Figure {
 	var out []*procedure.Figure
 	for _, m := range lib.Machines {
 		out = append(out, m.Figures...)
@@ -69,8 +69,8 @@ func allFigures(lib *procedure.Library) []*procedure.Figure {
 	return out
 }
 
-// sources returns the figures' pictures, each once, in the order of the figures.
-func sources(figures []*procedure.Figure) []string {
+// Pictures returns the figures' pictures, each once, in the order of the figures.
+func Pictures(figures []*procedure.Figure) []string {
 	seen := map[string]bool{}
 	var out []string
 	for _, f := range figures {
@@ -85,8 +85,8 @@ func sources(figures []*procedure.Figure) []string {
 // checkFigures looks at every picture, gives each figure its size, and reports
 // pictures that cannot be used and balloons that lie outside.
 func checkFigures(fsys fs.FS, lib *procedure.Library, log *diagnostic.Log) {
-	figures := allFigures(lib)
-	names := sources(figures)
+	figures := Figures(lib)
+	names := Pictures(figures)
 	looked := make([]*picture.Source, len(names))
 	faults := make([]error, len(names))
 	parallel.Each(names, func(i int) { looked[i], faults[i] = picture.Read(fsys, names[i]) })
@@ -100,7 +100,7 @@ func checkFigures(fsys fs.FS, lib *procedure.Library, log *diagnostic.Log) {
 		}
 		i := index[f.Source]
 		if faults[i] != nil {
-			reportPicture(f, faults[i], log)
+			ReportPicture(f, faults[i], log)
 			continue
 		}
 		f.Width, f.Height = looked[i].Width, looked[i].Height
@@ -129,8 +129,8 @@ func checkBalloons(f *procedure.Figure, log *diagnostic.Log) {
 	}
 }
 
-// reportPicture turns a picture's fault into a diagnostic at the figure's path.
-func reportPicture(f *procedure.Figure, err error, log *diagnostic.Log) {
+// ReportPicture turns a picture's fault into a diagnostic at the figure's path.
+func ReportPicture(f *procedure.Figure, err error, log *diagnostic.Log) {
 	rule := pictureUnusable
 	d := diagnostic.Diagnostic{Span: f.SourceSpan, Message: err.Error(), Do: pictureUnusable.Do}
 	var fault *picture.Fault

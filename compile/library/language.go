@@ -1,0 +1,36 @@
+package library
+
+import (
+	"fmt"
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/themes"
+	"strings"
+)
+
+var unknownLanguage = diagnostic.Rule{
+	Code: "unknown-language", Severity: diagnostic.Error, Title: "No words in this language",
+	Wrong: "The library's language is one that the pages' fixed words have not been written in.",
+	Why:   "Buttons and cautions would be empty.",
+	Do:    "Use a language that is there, or add its words to the theme.",
+}
+
+// checkLanguage reports a language that the theme has no words for.
+func checkLanguage(lib *procedure.Library, log *diagnostic.Log) error {
+	theme, err := themes.Load()
+	if err != nil {
+		return fmt.Errorf("loading the theme: %w", err)
+	}
+	if _, err := theme.Words(lib.Language); err == nil {
+		return nil
+	}
+	add(log, unknownLanguage, diagnostic.Diagnostic{
+		Span:    lib.LanguageSpan,
+		Message: fmt.Sprintf("the pages have no words in the language %q", lib.Language),
+		Do:      "Use one of: " + strings.Join(theme.Languages(), ", ") + ".",
+	})
+	return nil
+}
+
+// Rules documents the codes of this package.
+func Rules() []diagnostic.Rule { return append(figureRules(), unknownLanguage) }
