@@ -4,6 +4,8 @@ import (
 	"html"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
@@ -18,11 +20,9 @@ func Keys() []string {
 		"refit.turns-round", // {0} the title of the job's step
 		"refit.start", "refit.start.why",
 		"refit.end", "refit.end.why",
-		"refit.step.fit", "refit.step.fasteners", "refit.step.tighten", "refit.step.connect", "refit.step.fill", "refit.step.undo",
+		"refit.step.fit", "refit.step.fasteners", "refit.step.tighten", "refit.step.connect", "refit.step.fill",
 		"refit.step.support", "refit.step.release", // {0} names
-		"refit.new", "refit.face", "refit.mark", "refit.side.left", "refit.side.right", "refit.twin",
-		"refit.connect.check", "refit.fill.quantity", "refit.fill.new",
-		"refit.tighten", "refit.tighten.angle", "refit.tighten.sequence", "refit.tighten.treatment", "refit.tighten.lock",
+		"refit.face", "refit.side.left", "refit.side.right", "refit.connect.check", "refit.fill.new", "refit.tighten.lock",
 		"refit.hold.lift", "refit.hold.look", "refit.hold.floor", "refit.hold.gear", "refit.hold.people", "refit.hold.seat",
 		"refit.final", "refit.final.bags", "refit.final.torque", "refit.final.tools", "refit.final.fluid", "refit.final.guards", "refit.final.people",
 	}
@@ -60,7 +60,7 @@ func (d *derivation) title(acts []*act) string {
 		{"refit.step.fit", func(a *act) bool { return a.verb == procedure.Fit && a.of.Part != nil }},
 		{"refit.step.connect", func(a *act) bool { return a.verb == procedure.Connect }},
 		{"refit.step.fill", func(a *act) bool { return a.verb == procedure.Fill }},
-		{"refit.step.undo", func(a *act) bool { return a.verb == procedure.Undo }},
+		{"", func(a *act) bool { return a.verb == procedure.Undo }},
 		{"refit.step.fasteners", func(a *act) bool { return a.verb == procedure.Fit }},
 		{"refit.step.tighten", func(a *act) bool { return a.verb == procedure.Tighten }},
 		{"refit.step.support", func(a *act) bool { return a.verb == procedure.Hang }},
@@ -71,85 +71,62 @@ func (d *derivation) title(acts []*act) string {
 			if !kind.among(a) {
 				continue
 			}
-			n := a.object.ID
-			if t := d.out.Assembly.Machine.Thing(n); t != nil && t.Fastener == nil {
-				n = name(t.Row)
-			}
-			if !slices.Contains(names, n) {
+			if n := d.called(a); !slices.Contains(names, n) {
 				names = append(names, n)
 			}
 		}
-		if len(names) > 0 {
+		switch {
+		case len(names) == 0:
+		case kind.key == "": // how a condition is undone is an instruction already
+			return capitalised(strings.Join(names, "; "))
+		default:
 			return d.words(kind.key, strings.Join(names, ", "))
 		}
 	}
 	return ""
 }
 
-// details says what the action itself does not: new, which way round, how much, how tight.
-func (d *derivation) details(a *act) procedure.Prose {
-	var out []string
-	say := func(key string, args ...any) { out = append(out, d.words(key, args...)) }
-	switch e := a.of; {
-	case a.verb == procedure.Fit && e.Part != nil:
-		p := e.Part
-		if p.Side == "left" || p.Side == "right" {
-			say("refit.side." + p.Side)
-		}
-		if twin := d.out.Assembly.Part(p.Twin.ID); twin != nil {
-			say("refit.twin", name(&twin.Row))
-		}
-		if p.Mark != "" {
-			say("refit.mark", p.Mark)
-		}
-		if p.Face != "" {
-			say("refit.face", p.Face)
-		}
-	case a.verb == procedure.Fit:
-		if e.Fastener.SingleUse {
-			say("refit.new")
-		}
-		if e.Fastener.Treatment != "" {
-			say("refit.tighten.treatment", e.Fastener.Treatment)
-		}
-	case a.verb == procedure.Tighten:
-		d.tightening(e.Fastener.Fastener, say)
-	case a.verb == procedure.Connect:
-		if e.Connection.Mark != "" {
-			say("refit.mark", e.Connection.Mark)
-		}
-		say("refit.connect.check")
-	case a.verb == procedure.Flush:
-		out = append(out, e.Fluid.Flush)
-	case a.verb == procedure.Fill:
-		if !e.Fluid.Quantity.IsZero() {
-			say("refit.fill.quantity", e.Fluid.Quantity, name(&e.Fluid.Row))
-		}
-		if e.Fluid.SingleUse {
-			say("refit.fill.new")
-		}
-	case a.verb == procedure.Undo:
-		out = append(out, e.Condition.Undo)
+// capitalised writes the first letter large.
+func capitalised(s string) string {
+	first, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
+		return s
 	}
-	return prose(a.of.Action.Span, strings.Join(out, "; "))
+	return string(unicode.ToUpper(first)) + s[size:]
 }
 
-func (d *derivation) tightening(f *procedure.Fastener, say func(key string, args ...any)) {
-	switch {
-	case f.Kind == procedure.TabWasher:
-		say("refit.tighten.lock")
-		return
-	case !f.Torque.IsZero():
-		say("refit.tighten", newtonMetres(f.Torque), footPounds(f.Torque))
-	case f.NoTorque != "":
-		say("refit.tighten.sequence", f.NoTorque)
+// called is what an act's thing is called in a title: a fastener with its number,
+// a condition by how it is undone.
+func (d *derivation) called(a *act) string {
+	switch t := d.out.Assembly.Machine.Thing(a.object.ID); {
+	case t == nil:
+		return a.object.ID
+	case t.Fastener != nil && name(t.Row) != t.Row.ID:
+		return t.Row.Name + " (" + t.Row.ID + ")"
+	case t.Condition != nil && a.verb == procedure.Undo:
+		return t.Condition.Undo
+	default:
+		return name(t.Row)
 	}
-	if !f.Angle.IsZero() {
-		say("refit.tighten.angle", f.Angle)
+}
+
+// details says what neither the action nor the rows of the registers do: those are
+// shown with the action wherever it stands.
+func (d *derivation) details(a *act) procedure.Prose {
+	words := ""
+	switch e := a.of; {
+	case a.verb == procedure.Fit && e.Part != nil && (e.Part.Side == "left" || e.Part.Side == "right"):
+		words = d.words("refit.side." + e.Part.Side)
+	case a.verb == procedure.Tighten && e.Fastener.Kind == procedure.TabWasher && e.Fastener.NoTorque == "":
+		words = d.words("refit.tighten.lock")
+	case a.verb == procedure.Connect:
+		words = d.words("refit.connect.check")
+	case a.verb == procedure.Flush:
+		words = e.Fluid.Flush
+	case a.verb == procedure.Fill && e.Fluid.SingleUse:
+		words = d.words("refit.fill.new")
 	}
-	if f.Sequence != "" {
-		say("refit.tighten.sequence", f.Sequence)
-	}
+	return prose(a.of.Action.Span, words)
 }
 
 // newtonMetres and footPounds write a torque to a whole unit from 10 on, else to a tenth.
