@@ -185,11 +185,20 @@ func (p *printed) example(c examples.Case) {
 
 // place says where a part of a case stands.
 func place(p examples.Part) string {
-	if p.InFile() {
-		return "in " + p.Place
-	}
 	return map[string]string{
-		"machine": "in a machine file", "procedure": "in a procedure file", "step": "in a step", "quiz": "in a quiz file",
-		"actions": "in a step", "fasteners": "in a machine file", "parts": "in a machine file", "supports": "in a machine file",
-	}[p.Place]
+		"machine": "in a machine file", "procedure": "in a procedure file", "step": "in a step", "quiz": "in a quiz file", "file": "in " + p.Place,
+	}[placeKind(p)]
+}
+
+// placeKind is machine, procedure, step, quiz or file, for a place of a case's own as well.
+func placeKind(p examples.Part) string {
+	switch {
+	case p.InFile():
+		return "file"
+	case p.Place == "fasteners", p.Place == "parts", p.Place == "supports":
+		return "machine"
+	case p.Place == "actions":
+		return "step"
+	}
+	return p.Place
 }

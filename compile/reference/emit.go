@@ -1,0 +1,251 @@
+package reference
+
+import (
+	"html/template"
+	"strings"
+
+	"matchmark/compile/output"
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/check/examples"
+	"matchmark/procedure/source/highlight"
+	"matchmark/themes"
+)
+
+// codeStyles holds the colours of code, which highlight makes.
+const codeStyles = "code.css"
+
+// Emit writes the pages of the language and of the messages, and the colours of the code on them.
+func Emit(lib *procedure.Library, theme *themes.Theme, out output.Sink) error {
+	words, err := theme.Words(lib.Language)
+	if err != nil {
+		return err
+	}
+	if err := out.Write(page.AssetPath(codeStyles), []byte(styles())); err != nil {
+		return err
+	}
+	e := emitter{lib: lib, words: words, theme: theme, out: out}
+	if err := e.language(); err != nil {
+		return err
+	}
+	return e.messages()
+}
+
+type emitter struct {
+	lib   *procedure.Library
+	words *themes.Words
+	theme *themes.Theme
+	out   output.Sink
+}
+
+// shell returns the shell of one of the pages. Foreign is the language of what
+// is generated from the grammar when it is not the page's own.
+func (e emitter) shell(at, title string) (s page.Shell, foreign string) {
+	s = page.NewShell(e.lib, e.words, at, title)
+	s.Body = "reference"
+	s.Styles = []string{codeStyles, "reference.css"}
+	if s.Lang != "en" {
+		foreign = "en"
+	}
+	return s, foreign
+}
+
+// languageView is the page of the language.
+type languageView struct {
+	page.Shell
+	// Foreign is the language of what is generated from the grammar; empty when it is the page's own.
+	Foreign       string
+	MessagesLink  string
+	Why, Markdown []template.HTML
+	Files, Blocks []entryView
+	Questions     []entryView
+	Registers     []entryView
+	Verbs         []verb
+	Values        termsView
+	Units         []unitGroup
+}
+
+// entryView is a kind of file, a block, a type of question or a register.
+type entryView struct {
+	ID, Name string
+	Foreign  string
+	Means    template.HTML
+	Form     string // of a block's opening line; empty for others
+	Places   string
+	Holds    template.HTML
+	Terms    termsView
+	Example  template.HTML
+}
+
+// termsView is a table of names and what they mean.
+type termsView struct {
+	Foreign string
+	Title   string // the heading of the column of names
+	Rows    []termView
+}
+
+type termView struct {
+	Name     string
+	Means    template.HTML
+	Required bool
+}
+
+func (e emitter) language() error {
+	shell, foreign := e.shell(LanguagePath, e.words.T("reference.language"))
+	l := newLanguage()
+	v := languageView{
+		Shell: shell, Foreign: foreign, MessagesLink: shell.Link(MessagesPath), Verbs: l.Verbs, Units: l.Units,
+		Values: e.termsView("value", l.Values, foreign),
+	}
+	for _, s := range l.Why {
+		v.Why = append(v.Why, inline(s))
+	}
+	for _, s := range l.Markdown {
+		v.Markdown = append(v.Markdown, inline(s))
+	}
+	for _, f := range l.Files {
+		example, err := coloured(f.Example)
+		if err != nil {
+			return err
+		}
+		v.Files = append(v.Files, entryView{
+			ID: f.ID, Name: f.Name, Foreign: foreign, Means: inline(f.Means), Example: example, Terms: e.termsView("line", f.Fields, foreign),
+		})
+	}
+	for _, b := range l.Blocks {
+		example, err := coloured(b.Example)
+		if err != nil {
+			return err
+		}
+		v.Blocks = append(v.Blocks, entryView{
+			ID: b.ID, Name: b.Name, Foreign: foreign, Means: inline(b.Means), Form: b.Form, Places: b.Places, Holds: inline(b.Holds),
+			Example: example, Terms: e.termsView("attribute", b.terms(), foreign),
+		})
+	}
+	for _, q := range l.Questions {
+		example, err := coloured(q.Example)
+		if err != nil {
+			return err
+		}
+		v.Questions = append(v.Questions, entryView{ID: q.ID, Name: q.Name, Foreign: foreign, Means: inline(q.Means), Example: example})
+	}
+	for _, r := range l.Registers {
+		v.Registers = append(v.Registers, entryView{
+			ID: r.ID, Name: r.Name, Foreign: foreign, Means: inline(r.Means), Terms: e.termsView("column", r.Columns, foreign),
+		})
+	}
+	return page.Write(e.theme, e.out, LanguagePath, "reference/language", v)
+}
+
+// coloured returns a source with its words in classes.
+func coloured(src string) (template.HTML, error) {
+	code, err := highlight.HTML(src)
+	return template.HTML(code), err
+}
+
+// termsView is a table of what the page calls lines, attributes, columns or values.
+func (e emitter) termsView(of string, list []term, foreign string) termsView {
+	v := termsView{Title: e.words.T("reference.head." + of), Foreign: foreign}
+	for _, t := range list {
+		v.Rows = append(v.Rows, termView{t.Name, inline(t.Means), t.Required})
+	}
+	return v
+}
+
+// messagesView is the page of the messages.
+type messagesView struct {
+	page.Shell
+	Foreign      string
+	LanguageLink string
+	Sets         []setView
+}
+
+type setView struct {
+	ID, Title string
+	Messages  []messageView
+}
+
+// messageView is one code.
+type messageView struct {
+	Foreign        string
+	Code, Title    string
+	Severity, Word string // the severity as a class and in the page's language
+	Wrong, Why, Do template.HTML
+	Remark         string
+	Bad, Good      []partView
+	Message        string
+}
+
+// partView is some lines of a case, coloured.
+type partView struct {
+	Place string
+	Code  template.HTML
+}
+
+func (e emitter) messages() error {
+	cases, err := examples.All()
+	if err != nil {
+		return err
+	}
+	byCode := map[string]examples.Case{}
+	for _, c := range cases {
+		byCode[c.Code] = c
+	}
+	shell, foreign := e.shell(MessagesPath, e.words.T("reference.messages"))
+	v := messagesView{Shell: shell, Foreign: foreign, LanguageLink: shell.Link(LanguagePath)}
+	for _, s := range ruleSets() {
+		set := setView{ID: "set-" + s.Name, Title: e.words.T("reference.set." + s.Name)}
+		for _, r := range s.Rules {
+			m := messageView{
+				Foreign: foreign, Code: string(r.Code), Title: r.Title, Severity: r.Severity.String(), Word: e.words.T("reference.severity." + r.Severity.String()),
+				Wrong: inline(r.Wrong), Why: inline(r.Why), Do: inline(r.Do),
+			}
+			c := byCode[m.Code]
+			m.Remark, m.Message = c.Remark, c.Message
+			if m.Bad, err = e.parts(c.Bad); err != nil {
+				return err
+			}
+			if m.Good, err = e.parts(c.Good); err != nil {
+				return err
+			}
+			set.Messages = append(set.Messages, m)
+		}
+		v.Sets = append(v.Sets, set)
+	}
+	return page.Write(e.theme, e.out, MessagesPath, "reference/messages", v)
+}
+
+func (e emitter) parts(parts []examples.Part) ([]partView, error) {
+	var out []partView
+	for _, p := range parts {
+		code, err := coloured(p.Plain())
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, partView{e.words.T("reference.place."+placeKind(p), p.Place), code})
+	}
+	return out, nil
+}
+
+// inline turns the plain words of the grammar and the rules into HTML: what stands in code marks becomes code.
+func inline(s string) template.HTML {
+	var b strings.Builder
+	for i, part := range strings.Split(s, "`") {
+		part = template.HTMLEscapeString(part)
+		if i%2 == 1 {
+			part = "<code>" + part + "</code>"
+		}
+		b.WriteString(part)
+	}
+	return template.HTML(b.String())
+}
+
+// styles are the colours of code for light and dark pages, and none on paper.
+func styles() string {
+	var b strings.Builder
+	b.WriteString(highlight.CSS("", false))
+	b.WriteString("@media (prefers-color-scheme: dark) {\n" + highlight.CSS(`:root:not([data-theme="light"])`, true) + "}\n")
+	b.WriteString(highlight.CSS(`:root[data-theme="dark"]`, true))
+	b.WriteString("@media print {\n.code span { color: #000 !important; }\n}\n")
+	return b.String()
+}

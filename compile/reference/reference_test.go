@@ -1,0 +1,209 @@
+package reference_test
+
+import (
+	"maps"
+	"slices"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"matchmark/compile/output"
+	"matchmark/compile/pagetest"
+	"matchmark/compile/reference"
+	"matchmark/procedure"
+	"matchmark/procedure/measure"
+	"matchmark/procedure/source"
+	"matchmark/themes"
+)
+
+// emit writes the pages in a language.
+func emit(t *testing.T, language string) map[string][]byte {
+	t.Helper()
+	theme, err := themes.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out output.Memory
+	if err := reference.Emit(&procedure.Library{Title: "Shop", Language: language}, theme, &out); err != nil {
+		t.Fatal(err)
+	}
+	return out.Files()
+}
+
+func TestPages(t *testing.T) {
+	files := emit(t, "en")
+	if got := slices.Sorted(maps.Keys(files)); !slices.Equal(got, []string{"assets/code.css", "reference/language.html", "reference/messages.html"}) {
+		t.Errorf("files %v", got)
+	}
+	again := emit(t, "en")
+	for name, content := range files {
+		if string(content) != string(again[name]) {
+			t.Errorf("%s comes out differently a second time", name)
+		}
+	}
+}
+
+// The language page has everything that the grammar has.
+func TestLanguagePage(t *testing.T) {
+	p, err := pagetest.Parse(emit(t, "en")[reference.LanguagePath])
+	if err != nil {
+		t.Fatal(err)
+	}
+	words := p.Text()
+	want := func(where string, all ...string) {
+		for _, s := range all {
+			if !strings.Contains(words, s) {
+				t.Errorf("%s: %q is not on the page", where, s)
+			}
+		}
+	}
+	for _, k := range source.BlockKinds() {
+		want(k.Name, "::: "+k.Name, strings.ReplaceAll(k.Means, "`", ""))
+		for _, a := range k.Attributes {
+			want(k.Name, a.Name)
+		}
+		if len(p.All("#block-"+k.Name)) != 1 {
+			t.Errorf("%s has no heading", k.Name)
+		}
+	}
+	for _, r := range source.RegisterForms() {
+		for _, c := range r.Columns {
+			want(string(r.Kind), c.Name)
+		}
+	}
+	for _, f := range source.FileKinds() {
+		want(f.Name, f.Means)
+	}
+	for _, v := range procedure.VerbRules {
+		want("verbs", string(v.Verb), v.Means)
+	}
+	for _, u := range measure.Units() {
+		want("units", u.Symbol, u.Name)
+	}
+	contents(t, p)
+}
+
+// The messages page shows each code with its example.
+func TestMessagesPage(t *testing.T) {
+	p, err := pagetest.Parse(emit(t, "en")[reference.MessagesPath])
+	if err != nil {
+		t.Fatal(err)
+	}
+	contents(t, p)
+	messages := p.All("section.message")
+	rules := reference.Rules()
+	if len(messages) != len(rules) {
+		t.Fatalf("%d messages for %d codes", len(messages), len(rules))
+	}
+	for i, m := range messages {
+		code := string(rules[i].Code)
+		if got := m.All("h3")[0].Attributes["id"]; got != code {
+			t.Errorf("message %d is %s, want %s", i, got, code)
+		}
+		if says := m.All(".says pre"); len(says) != 1 || !strings.Contains(says[0].Text(), code) {
+			t.Errorf("%s does not show its message", code)
+		}
+		if len(m.All(".good pre.code")) == 0 {
+			t.Errorf("%s does not show how it is put right", code)
+		}
+		if strings.ContainsAny(m.Text(), "«»") {
+			t.Errorf("%s shows the marks of the test", code)
+		}
+	}
+}
+
+// contents checks that each link of the page's contents leads to a heading on it, and each heading has its link.
+func contents(t *testing.T, p *pagetest.Element) {
+	t.Helper()
+	headings := map[string]bool{}
+	for _, level := range []string{"h2", "h3"} {
+		for _, h := range p.All(level) {
+			headings["#"+h.Attributes["id"]] = false
+		}
+	}
+	delete(headings, "#contents")
+	for _, a := range p.All("nav.contents a") {
+		if seen, there := headings[a.Attributes["href"]]; !there || seen {
+			t.Errorf("the contents lead to %s, which is not there or listed twice", a.Attributes["href"])
+		}
+		headings[a.Attributes["href"]] = true
+	}
+	for h, seen := range headings {
+		if !seen {
+			t.Errorf("the contents lack %s", h)
+		}
+	}
+}
+
+// On a page of another language the generated words are marked as English.
+func TestOtherLanguage(t *testing.T) {
+	p, err := pagetest.Parse(emit(t, "de")[reference.LanguagePath])
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := p.All("html")[0].Attributes["lang"]; got != "de" {
+		t.Errorf("the page's language is %q", got)
+	}
+	for _, selector := range []string{"ol.why", "table.terms tbody", "dl.facts"} {
+		for _, e := range p.All(selector) {
+			if e.Attributes["lang"] != "en" {
+				t.Errorf("%s is not marked as English", selector)
+			}
+		}
+	}
+}
+
+func TestLanguageText(t *testing.T) {
+	got := reference.LanguageText()
+	for line := range strings.Lines(got) {
+		line = strings.TrimSuffix(line, "\n")
+		if utf8.RuneCountInString(line) > 80 || strings.TrimRight(line, " ") != line {
+			t.Errorf("%d columns: %q", utf8.RuneCountInString(line), line)
+		}
+	}
+	for _, k := range source.BlockKinds() {
+		if !strings.Contains(got, "\n::: "+k.Name) || !strings.Contains(got, "    "+strings.ReplaceAll(k.Example, "\n", "\n    ")) && !strings.Contains(k.Example, "\n\n") {
+			t.Errorf("%s or its example is missing", k.Name)
+		}
+	}
+}
+
+func TestExplain(t *testing.T) {
+	got, ok := reference.Explain("missing-reason")
+	want := `error missing-reason: Reason missing
+------------------------------------
+What is wrong:  A kept fastener or a key point has no reason.
+Why it matters: Who does not know why a bolt stays in takes it out.
+What to do:     Write the reason.
+
+Wrong, in a step:
+
+    ::: fasteners {figure=front}
+    - keep 3
+    :::
+
+The message:
+
+    procedures/job.md:21:3: error missing-reason: "keep" has no reason
+         21 | - keep 3
+            |   ^^^^^^
+      do: Say why, after a colon: keep 3: carries the part until the hoist does.
+
+Right, in a step:
+
+    ::: fasteners {figure=front}
+    - keep 3: carries the gearbox until the hoist does
+    :::
+`
+	if !ok || got != want {
+		t.Errorf("got\n%s", got)
+	}
+	if _, ok := reference.Explain("no-such-code"); ok {
+		t.Error("a code that is not there is explained")
+	}
+	for _, r := range reference.Rules() {
+		if text, ok := reference.Explain(string(r.Code)); !ok || !strings.Contains(text, "The message:") {
+			t.Errorf("%s is not explained by an example", r.Code)
+		}
+	}
+}
