@@ -204,7 +204,7 @@ func printed(t *testing.T, log *diagnostic.Log, code diagnostic.Code) string {
 		}
 	}
 	var b strings.Builder
-	if err := (diagnostic.Printer{}).Print(&b, all); err != nil {
+	if err := (diagnostic.Printer{Excerpt: true}).Print(&b, all); err != nil {
 		t.Fatal(err)
 	}
 	return b.String()
