@@ -83,7 +83,7 @@ func TestWordsOfSteps(t *testing.T) {
 		"fit left-foot: left side",
 		"fit 5: ",
 		"tighten 5: ",
-		"flush oil: flush of oil",
+		"flush oil: ",
 		"fill oil: fresh",
 		"connect belt: pull at it: it holds",
 		"fit hub: ",

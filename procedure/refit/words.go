@@ -121,8 +121,6 @@ func (d *derivation) details(a *act) procedure.Prose {
 		words = d.words("refit.tighten.lock")
 	case a.verb == procedure.Connect:
 		words = d.words("refit.connect.check")
-	case a.verb == procedure.Flush:
-		words = e.Fluid.Flush
 	case a.verb == procedure.Fill && e.Fluid.SingleUse:
 		words = d.words("refit.fill.new")
 	}

@@ -19,6 +19,10 @@ type List struct {
 	Drains []Drain
 	// Renewals are the single-use fasteners and fluids for which a new one must lie ready.
 	Renewals []Renewal
+	// Wrenches is what torque wrenches must be able to do; nil when nothing is tightened to a torque.
+	Wrenches *Wrenches
+	// Treatments go on threads, in the order of the steps.
+	Treatments []Treatment
 	// Bags hold the fasteners that come out; see Bags.
 	Bags []Bag
 	// Labels go on what comes off; see Labels.
@@ -48,18 +52,21 @@ type Support struct {
 
 // For works out a job's list.
 func For(job *procedure.Job) List {
+	w := wrenches(job)
 	return List{
-		Tools:    tools(job),
-		Supports: supports(job),
-		Drains:   drains(job),
-		Renewals: renewals(job),
-		Bags:     Bags(job),
-		Labels:   Labels(job),
+		Tools:      tools(job, w),
+		Supports:   supports(job),
+		Drains:     drains(job),
+		Renewals:   renewals(job),
+		Wrenches:   w,
+		Treatments: treatments(job),
+		Bags:       Bags(job),
+		Labels:     Labels(job),
 	}
 }
 
-// tools groups the tools that steps name or drain into.
-func tools(job *procedure.Job) []Group {
+// tools groups the tools that steps name or drain into, and the wrench that serves for all torques.
+func tools(job *procedure.Job, w *Wrenches) []Group {
 	steps := map[string][]int{}
 	for _, s := range job.Steps {
 		for _, r := range s.Tools {
@@ -70,6 +77,11 @@ func tools(job *procedure.Job) []Group {
 				steps[r.ID] = note(steps[r.ID], s.Number)
 			}
 		}
+	}
+	if w != nil && w.Tool != nil {
+		all := append(slices.Clone(w.Steps), steps[w.Tool.ID]...)
+		slices.Sort(all)
+		steps[w.Tool.ID] = slices.Compact(all)
 	}
 	var groups []Group
 	for _, kind := range procedure.ToolKinds {
