@@ -1,0 +1,100 @@
+package revise
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/source"
+	"matchmark/procedure/text"
+)
+
+const library = `---
+kind: procedure
+id: out
+title: Töpfe heraus
+machine: m
+edition: "1"
+---
+::: step a "First" {time=4/6/10 people=2}
+Text mit 4/6/10 darin.
+:::
+
+::: step b "Second" { time="0.5/1/2 h"  tools="x" }
+  Zwei   Leerzeichen.
+:::
+::: step c "Third" {time=3}
+:::
+::: step d "Fourth"
+:::
+`
+
+// The new times stand in the source, and everything else is as it was, byte for byte.
+func TestNothingElseChanges(t *testing.T) {
+	for name, src := range map[string]string{
+		"plain": library, "CRLF": strings.ReplaceAll(library, "\n", "\r\n"), "BOM": "\ufeff" + library, "no newline at the end": strings.TrimRight(library, "\n"),
+	} {
+		var log diagnostic.Log
+		lib, err := source.Read(fstest.MapFS{"p.md": {Data: []byte(src)}}, &log)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lib.Resolve(&log)
+		records := []Record{{Step: "a", Minutes: 12}, {Step: "a", Minutes: 12}, {Step: "b", Minutes: 100}, {Step: "c", Minutes: 3}, {Step: "d", Minutes: 5}}
+		report := Times(lib.Procedures, records, Practice{})
+		if len(report.Revisions) != 4 {
+			t.Fatalf("%s: %d revisions", name, len(report.Revisions))
+		}
+		if d := report.Revisions[3]; !d.Changed || d.Writable {
+			t.Errorf("%s: a step without a time attribute: %+v", name, d)
+		}
+		out, err := Rewrite(report.Edits())
+		if err != nil || len(out) != 1 || out[0].File.Name != "p.md" {
+			t.Fatalf("%s: %v, %v", name, out, err)
+		}
+		a, b := report.Revisions[0].Value, report.Revisions[1].Value
+		want := strings.Replace(src, "time=4/6/10", "time="+a, 1)
+		want = strings.Replace(want, `time="0.5/1/2 h"`, `time="`+b+`"`, 1)
+		if a == "4/6/10" || b == "0.5/1/2 h" || string(out[0].Source) != want {
+			t.Errorf("%s: a is %s, b is %s, and the file\n%q, want\n%q", name, a, b, out[0].Source, want)
+		}
+		if !bytes.Equal(out[0].File.Source, []byte(src)) {
+			t.Errorf("%s: the file as read was changed", name)
+		}
+		// What was written is read back as the new estimate, in minutes.
+		again, err := source.Read(fstest.MapFS{"p.md": {Data: out[0].Source}}, &log)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again.Resolve(&log)
+		for i := range 2 {
+			got, want := again.Procedures[0].Steps[i].Time, report.Revisions[i].New
+			if got.Optimistic != want.Optimistic || got.Likely != want.Likely || got.Pessimistic != want.Pessimistic {
+				t.Errorf("%s: step %d reads %+v, want %+v", name, i, got, want)
+			}
+		}
+	}
+}
+
+func TestRewriteInSeveralFiles(t *testing.T) {
+	a, b := text.NewFile("a.md", []byte("one two three")), text.NewFile("b.md", []byte("four"))
+	out, err := Rewrite([]Edit{{b.Span(0, 4), "4"}, {a.Span(8, 13), "3"}, {a.Span(0, 3), "1"}, {a.Span(7, 7), "+"}})
+	if err != nil || len(out) != 2 || string(out[0].Source) != "1 two+ 3" || string(out[1].Source) != "4" {
+		t.Errorf("%v, %v", out, err)
+	}
+	if out, err := Rewrite(nil); err != nil || len(out) != 0 {
+		t.Errorf("%v, %v", out, err)
+	}
+	for name, edits := range map[string][]Edit{
+		"overlap":  {{a.Span(0, 5), "x"}, {a.Span(4, 6), "y"}},
+		"outside":  {{text.Span{File: a, Start: 5, End: 99}, "x"}},
+		"backward": {{text.Span{File: a, Start: 5, End: 4}, "x"}},
+		"nowhere":  {{Text: "x"}},
+	} {
+		if _, err := Rewrite(edits); err == nil {
+			t.Errorf("%s: no error", name)
+		}
+	}
+}
