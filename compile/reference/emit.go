@@ -202,10 +202,10 @@ func (e emitter) messages() error {
 			}
 			c := byCode[m.Code]
 			m.Remark, m.Message = c.Remark, c.Message
-			if m.Bad, err = e.parts(c.Bad); err != nil {
+			if m.Bad, err = e.parts(c, c.Bad); err != nil {
 				return err
 			}
-			if m.Good, err = e.parts(c.Good); err != nil {
+			if m.Good, err = e.parts(c, c.Good); err != nil {
 				return err
 			}
 			set.Messages = append(set.Messages, m)
@@ -215,10 +215,10 @@ func (e emitter) messages() error {
 	return page.Write(e.theme, e.out, MessagesPath, "reference/messages", v)
 }
 
-func (e emitter) parts(parts []examples.Part) ([]partView, error) {
+func (e emitter) parts(c examples.Case, parts []examples.Part) ([]partView, error) {
 	var out []partView
 	for _, p := range parts {
-		code, err := coloured(p.Plain())
+		code, err := coloured(c.Shown(p))
 		if err != nil {
 			return nil, err
 		}

@@ -2,10 +2,12 @@ package reference
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
 	"matchmark/procedure/check/examples"
+	"matchmark/procedure/source"
 )
 
 // columns is how wide the plain text is.
@@ -173,13 +175,13 @@ func (p *printed) example(c examples.Case) {
 	}
 	for _, part := range c.Bad {
 		p.WriteString("\nWrong, " + place(part) + ":\n\n")
-		p.source(part.Plain())
+		p.source(c.Shown(part))
 	}
 	p.WriteString("\nThe message:\n\n")
 	p.source(c.Message)
 	for _, part := range c.Good {
 		p.WriteString("\nRight, " + place(part) + ":\n\n")
-		p.source(part.Plain())
+		p.source(c.Shown(part))
 	}
 }
 
@@ -195,7 +197,7 @@ func placeKind(p examples.Part) string {
 	switch {
 	case p.InFile():
 		return "file"
-	case p.Place == "fasteners", p.Place == "parts", p.Place == "supports":
+	case slices.ContainsFunc(source.RegisterForms(), func(r source.RegisterForm) bool { return string(r.Kind) == p.Place }):
 		return "machine"
 	case p.Place == "actions":
 		return "step"

@@ -134,7 +134,7 @@ Undo the two guard screws. Lift the guard straight up.
 		In:         []Place{InStep, InVariant},
 		Holds:      "Prose: the hazard, what happens, how to avoid it.",
 		Example: `::: caution warning {about=gearbox}
-The gearbox can drop when its last bolt comes out. Keep hands and feet clear.
+The gearbox can drop when its last bolt comes out. Keep your feet clear.
 :::`,
 	},
 	{

@@ -35,7 +35,7 @@ func TestGrammarExamples(t *testing.T) {
 			if p, ok := companions[k.Name]; ok {
 				parts = append(parts, p)
 			}
-			files, err := examples.Compose(true, parts...)
+			files, err := examples.Compose(parts...)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -55,7 +55,7 @@ func TestQuestionExamples(t *testing.T) {
 		if q.Kind != procedure.QuestionKinds[i] || !strings.Contains(q.Example, "{type="+string(q.Kind)) {
 			t.Errorf("the %s question is described as %s with\n%s", procedure.QuestionKinds[i], q.Kind, q.Example)
 		}
-		files, err := examples.Compose(true, examples.Part{Place: "quiz", Text: q.Example + "\n"})
+		files, err := examples.Compose(examples.Part{Place: "quiz", Text: q.Example + "\n"})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -92,7 +92,7 @@ func TestFrontMatterExamples(t *testing.T) {
 }
 
 func TestBaseLibraryIsClean(t *testing.T) {
-	files, err := examples.Compose(true)
+	files, err := examples.Compose()
 	if err != nil {
 		t.Fatal(err)
 	}

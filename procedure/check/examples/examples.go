@@ -11,6 +11,8 @@
 //	-- good/PLACE --      the same lines put right
 //	-- message --         what matchmark prints; `go test ./compile/reference -update` writes it
 //
+// The pairs of the order check lie in its own testdata, on a library of its own.
+//
 // PLACE is a place of the base library (base.txtar): machine, procedure, step or
 // quiz; or the path of a file, which is added or takes the place of the base's
 // own. A file under with/ may have a place of its own: a line of @ and a word.
@@ -24,10 +26,15 @@ import (
 	"path"
 	"slices"
 	"strings"
+
+	"matchmark/procedure/check/order"
 )
 
 //go:embed *.txtar
-var files embed.FS
+var own embed.FS
+
+// baseFile holds the library that the cases of a folder lie on.
+const baseFile = "base.txtar"
 
 // Case is the example of one code.
 type Case struct {
@@ -39,8 +46,97 @@ type Case struct {
 	Bad, Good []Part
 	// Message is what the bad side brings, as the command prints it.
 	Message string
+	// Partial is true for a case whose libraries may bring further messages and
+	// whose own package tests it: those of the order check.
+	Partial bool
 
 	with []Part
+	base []Part
+}
+
+// All returns the cases, those of this package before those of the order check, by code.
+func All() ([]Case, error) {
+	cases, err := read(own)
+	if err != nil {
+		return nil, err
+	}
+	pairs, err := read(order.Examples())
+	if err != nil {
+		return nil, err
+	}
+	for i := range pairs {
+		pairs[i].Partial = true
+	}
+	return append(cases, pairs...), nil
+}
+
+// read reads the cases of a folder.
+func read(folder fs.FS) ([]Case, error) {
+	base, err := baseOf(folder)
+	if err != nil {
+		return nil, err
+	}
+	names, err := fs.Glob(folder, "*.txtar")
+	if err != nil {
+		return nil, err
+	}
+	var out []Case
+	for _, name := range names {
+		if name == baseFile {
+			continue
+		}
+		src, err := fs.ReadFile(folder, name)
+		if err != nil {
+			return nil, err
+		}
+		c, err := parse(strings.TrimSuffix(name, path.Ext(name)), string(src))
+		if err != nil {
+			return nil, fmt.Errorf("case %s: %w", name, err)
+		}
+		c.base = base
+		out = append(out, c)
+	}
+	return out, nil
+}
+
+func baseOf(folder fs.FS) ([]Part, error) {
+	src, err := fs.ReadFile(folder, baseFile)
+	if err != nil {
+		return nil, err
+	}
+	_, base := split(string(src))
+	return base, nil
+}
+
+// parse takes a case apart.
+func parse(code, src string) (Case, error) {
+	c := Case{Code: code}
+	comment, parts := split(src)
+	for line := range strings.Lines(comment) {
+		if setup, ok := strings.CutPrefix(line, "setup: "); ok {
+			c.Setup = append(c.Setup, strings.TrimSpace(setup))
+		} else {
+			c.Remark += line
+		}
+	}
+	c.Remark = strings.TrimSpace(c.Remark)
+	for _, p := range parts {
+		side, place, _ := strings.Cut(p.Place, "/")
+		p.Place = place
+		switch side {
+		case "bad":
+			c.Bad = append(c.Bad, p)
+		case "good":
+			c.Good = append(c.Good, p)
+		case "with":
+			c.with = append(c.with, p)
+		case "message":
+			c.Message = p.Text
+		default:
+			return Case{}, fmt.Errorf("section %q is none of with, bad, good and message", side)
+		}
+	}
+	return c, nil
 }
 
 // Part is a run of lines and where in a library they stand.
@@ -78,61 +174,6 @@ func Unmark(s string) (plain string, marked [][2]int) {
 	}
 }
 
-// All returns the cases by code.
-func All() ([]Case, error) {
-	names, err := fs.Glob(files, "*.txtar")
-	if err != nil {
-		return nil, err
-	}
-	var out []Case
-	for _, name := range names {
-		if name == "base.txtar" {
-			continue
-		}
-		src, err := fs.ReadFile(files, name)
-		if err != nil {
-			return nil, err
-		}
-		c, err := parse(strings.TrimSuffix(name, path.Ext(name)), string(src))
-		if err != nil {
-			return nil, fmt.Errorf("case %s: %w", name, err)
-		}
-		out = append(out, c)
-	}
-	return out, nil
-}
-
-// parse takes a case apart.
-func parse(code, src string) (Case, error) {
-	c := Case{Code: code}
-	comment, parts := split(src)
-	for line := range strings.Lines(comment) {
-		if setup, ok := strings.CutPrefix(line, "setup: "); ok {
-			c.Setup = append(c.Setup, strings.TrimSpace(setup))
-		} else {
-			c.Remark += line
-		}
-	}
-	c.Remark = strings.TrimSpace(c.Remark)
-	for _, p := range parts {
-		side, place, _ := strings.Cut(p.Place, "/")
-		p.Place = place
-		switch side {
-		case "bad":
-			c.Bad = append(c.Bad, p)
-		case "good":
-			c.Good = append(c.Good, p)
-		case "with":
-			c.with = append(c.with, p)
-		case "message":
-			c.Message = p.Text
-		default:
-			return Case{}, fmt.Errorf("section %q is none of with, bad, good and message", side)
-		}
-	}
-	return c, nil
-}
-
 // Library returns the files of the case's bad or good side: the base library
 // with the case's parts in place. The bad side still has its marks.
 func (c Case) Library(good bool) (map[string]string, error) {
@@ -146,50 +187,73 @@ func (c Case) Library(good bool) (map[string]string, error) {
 			parts[i].Text = parts[i].Plain() // lines that both sides have may be marked
 		}
 	}
-	alone := !good && slices.Contains(c.Setup, "without base")
-	return Compose(!alone, parts...)
+	if !good && slices.Contains(c.Setup, "without base") {
+		return compose(nil, parts)
+	}
+	return compose(c.base, parts)
 }
 
-// basePlaces are the places of the base library.
-var basePlaces = []string{"machine", "procedure", "step", "quiz"}
-
-// Compose puts parts into the base library, or together without it.
-func Compose(base bool, parts ...Part) (map[string]string, error) {
-	out := map[string]string{}
-	if base {
-		src, err := fs.ReadFile(files, "base.txtar")
-		if err != nil {
-			return nil, err
-		}
-		_, own := split(string(src))
-		for _, p := range own {
-			out[p.Place] = p.Text
-		}
+// Compose puts parts into the base library of this package.
+func Compose(parts ...Part) (map[string]string, error) {
+	base, err := baseOf(own)
+	if err != nil {
+		return nil, err
 	}
-	places := slices.Clone(basePlaces)
-	lines := map[string]string{}
-	for _, p := range parts {
+	return compose(base, parts)
+}
+
+// compose puts parts into a library: whole files beside its own or in their
+// place, other lines where a line of @ and the place's name stands. Places that
+// no part fills are empty.
+func compose(base, parts []Part) (map[string]string, error) {
+	out, lines := map[string]string{}, map[string]string{}
+	for _, p := range slices.Concat(base, parts) {
 		if p.InFile() {
 			out[p.Place] = p.Text
-			continue
-		}
-		lines[p.Place] += p.Text
-		if !slices.Contains(places, p.Place) {
-			places = append(places, p.Place)
+		} else {
+			lines[p.Place] += p.Text
 		}
 	}
-	var replace []string
-	for _, place := range places {
-		line := "@" + place + "\n"
-		if lines[place] != "" && !slices.ContainsFunc(slices.Collect(maps.Values(out)), func(text string) bool { return strings.Contains(text, line) }) {
+	filled := map[string]bool{}
+	for name, text := range out {
+		var b strings.Builder
+		for line := range strings.Lines(text) {
+			place, ok := strings.CutPrefix(line, "@")
+			if !ok {
+				b.WriteString(line)
+				continue
+			}
+			place = strings.TrimSpace(place)
+			b.WriteString(lines[place])
+			filled[place] = true
+		}
+		out[name] = b.String()
+	}
+	for _, place := range slices.Sorted(maps.Keys(lines)) {
+		if !filled[place] {
 			return nil, fmt.Errorf("no file has the place %q", place)
 		}
-		replace = append(replace, line, lines[place])
-	}
-	for name, text := range out {
-		out[name] = strings.NewReplacer(replace...).Replace(text)
 	}
 	return out, nil
+}
+
+// Shown returns a part as readers see it: without marks, and rows of a table
+// with the register around them.
+func (c Case) Shown(p Part) string {
+	text := strings.TrimRight(p.Plain(), "\n") + "\n"
+	if !strings.HasPrefix(text, "|") {
+		return text
+	}
+	for _, f := range slices.Concat(c.base, c.with) {
+		before, _, found := strings.Cut(f.Text, "@"+p.Place+"\n")
+		at := strings.LastIndex(before, "::: register")
+		if !found || at < 0 {
+			continue
+		}
+		lines := strings.SplitAfterN(before[at:], "\n", 4)
+		return strings.Join(lines[:min(3, len(lines))], "") + text + ":::\n"
+	}
+	return text
 }
 
 // split takes an archive apart: a comment, then sections under lines of "-- name --".
