@@ -12,7 +12,9 @@ type Graph struct {
 	// N is the number of nodes.
 	N     int
 	edges map[[2]int][]Reason
-	after []set // after[u] holds all nodes that must come after u; nil until worked out
+	// sorted and after are worked out when first asked for: the edges in order, and for each node all that must come after it.
+	sorted []Edge
+	after  []set
 }
 
 // Edge says that one node comes before another, and why.
@@ -34,11 +36,18 @@ func (g *Graph) Add(from, to int, reasons ...Reason) {
 		}
 	}
 	g.edges[key] = have
-	g.after = nil
+	g.sorted, g.after = nil, nil
 }
 
 // Edges returns all edges, by their first node and then their second.
 func (g *Graph) Edges() []Edge {
+	if g.sorted == nil {
+		g.sorted = g.sort()
+	}
+	return g.sorted
+}
+
+func (g *Graph) sort() []Edge {
 	out := make([]Edge, 0, len(g.edges))
 	for key, reasons := range g.edges {
 		out = append(out, Edge{key[0], key[1], reasons})

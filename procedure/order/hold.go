@@ -1,6 +1,7 @@
 package order
 
 import (
+	"math"
 	"slices"
 
 	"matchmark/procedure"
@@ -14,7 +15,7 @@ func (l *ledger) holds() {
 	for i := range l.trace.Events {
 		e := &l.trace.Events[i]
 		switch {
-		case e.Fastener != nil && e.Action.Verb == procedure.Remove:
+		case e.Fastener != nil && e.Fastener.Carries() && e.Action.Verb == procedure.Remove:
 			for _, p := range e.Fastener.Parts {
 				l.lastHolder(e, p)
 			}
@@ -32,6 +33,7 @@ func (l *ledger) lastHolder(e *state.Event, p *state.Part) {
 	if after.Anchored || e.After.Part(p).Is != state.InPlace {
 		return
 	}
+	l.lightened(e, after)
 	for _, hang := range l.hangs(e, after) {
 		l.between(hang, e, Reason{Kind: Held, Thing: &p.Row, From: hang.Action, To: e.Action})
 		if !e.Before.Group(p).Anchored {
@@ -43,6 +45,49 @@ func (l *ledger) lastHolder(e *state.Event, p *state.Part) {
 					l.between(hang, out, Reason{Kind: Held, Thing: &q.Row, From: hang.Action, To: out.Action})
 				}
 			}
+		}
+	}
+}
+
+// lightened adds edges from what was taken off the group before it hung on its
+// supports, or on nothing: with all that it would be too heavy for them.
+func (l *ledger) lightened(e *state.Event, g state.Group) {
+	var apart []*state.Fastener
+	all := slices.Clone(g.Parts)
+	kg := 0.0
+	for i := 0; i < len(all); i++ {
+		kg += all[i].Kg
+		for _, f := range all[i].Fasteners {
+			if !f.Carries() {
+				continue
+			}
+			for _, q := range f.Parts {
+				if q.Base || slices.Contains(all, q) {
+					continue
+				}
+				all = append(all, q)
+			}
+			outward := slices.ContainsFunc(f.Parts, func(q *state.Part) bool { return !q.Base && !g.Has(q) })
+			if g.Has(all[i]) && outward && !e.After.Fastener(f).In() && !slices.Contains(apart, f) {
+				apart = append(apart, f)
+			}
+		}
+	}
+	bears := state.RestKg
+	if len(g.Carriers) > 0 {
+		bears = math.Inf(1)
+	}
+	for _, x := range g.Carriers {
+		if x.Kg > 0 {
+			bears = min(bears, x.Kg)
+		}
+	}
+	if kg < bears {
+		return
+	}
+	for _, f := range apart {
+		if out := l.trace.Event(e.After.Fastener(f).Last); out != nil && out.Action.Verb == procedure.Remove {
+			l.between(out, e, Reason{Kind: Joined, Thing: &f.Row, From: out.Action, To: e.Action})
 		}
 	}
 }

@@ -81,6 +81,9 @@ func newLedger(t *state.Trace, g *Graph) *ledger {
 // uses notes that the current action relies on the thing as it is.
 func (l *ledger) uses(as aspect, index int, row *procedure.Row, kind Kind) {
 	x := &l.accounts[l.base[as]+index]
+	if n := len(x.used); n > 0 && x.used[n-1].step == l.step+1 && x.used[n-1].kind == kind {
+		return // once a step is enough
+	}
 	l.edge(x.changed, kind, row)
 	x.used = append(x.used, entry{l.step + 1, l.action, kind})
 }

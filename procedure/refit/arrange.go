@@ -18,12 +18,24 @@ func (d *derivation) arrange() {
 	d.fillLast()
 }
 
+// turned is what an act does to which fastener.
+type turned struct {
+	verb     procedure.Verb
+	fastener *state.Fastener
+}
+
 // find returns the index of the last act that does the verb to the fastener; -1 when there is none.
 func (d *derivation) find(verb procedure.Verb, f *state.Fastener) int {
-	for i, a := range slices.Backward(d.acts) {
-		if a.verb == verb && a.of.Fastener == f {
-			return i
+	if d.at == nil {
+		d.at = map[turned]int{}
+		for i, a := range d.acts {
+			if a.of.Fastener != nil {
+				d.at[turned{a.verb, a.of.Fastener}] = i
+			}
 		}
+	}
+	if i, ok := d.at[turned{verb, f}]; ok {
+		return i
 	}
 	return -1
 }
@@ -37,6 +49,7 @@ func (d *derivation) move(from, to int) {
 	a.home = d.acts[to].home
 	copy(d.acts[from:to], d.acts[from+1:to+1])
 	d.acts[to] = a
+	d.at = nil
 }
 
 // joint names the parts that a fastener joins; fasteners of one joint have one name.
@@ -77,7 +90,7 @@ func (d *derivation) tightenJoints() {
 			out = append(out, waiting[a]...)
 		}
 	}
-	d.acts = out
+	d.acts, d.at = out, nil
 }
 
 // washersFirst puts tab washers in before the nuts that go on to them.
@@ -129,7 +142,7 @@ func (d *derivation) releaseLate() {
 			if from := d.tightened(f); d.find(procedure.Fit, f) < at && from > at {
 				t := d.acts[from]
 				t.home = a.home
-				d.acts = slices.Insert(slices.Delete(d.acts, from, from+1), at, t)
+				d.acts, d.at = slices.Insert(slices.Delete(d.acts, from, from+1), at, t), nil
 				at++
 			}
 		}

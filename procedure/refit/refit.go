@@ -24,6 +24,11 @@ type Additions struct {
 // Job derives the way back of one job from its trace. The result has the job's
 // machine and variant; its procedure has the steps of this variant only.
 func Job(out *state.Trace, add Additions, words Words) *procedure.Job {
+	return Run(out, add, words).Job
+}
+
+// Run derives the way back of one job and carries the machine on through it.
+func Run(out *state.Trace, add Additions, words Words) *state.Trace {
 	d := &derivation{out: out, add: add, words: words, end: out.End(), declared: declaredOut(out.Assembly, add.Out)}
 	d.turn()
 	d.arrange()
@@ -36,8 +41,9 @@ func Job(out *state.Trace, add Additions, words Words) *procedure.Job {
 	for i, s := range job.Steps {
 		s.Number = i + 1
 	}
-	d.dropNeeds(job)
-	return job
+	back := out.Then(job)
+	d.dropNeeds(back)
+	return back
 }
 
 // Derive derives the way back of a procedure for all variants of its machine.
@@ -77,7 +83,9 @@ type derivation struct {
 	declared map[*procedure.Row]bool
 
 	// acts are in the order in which they will be done.
-	acts  []*act
+	acts []*act
+	// at finds acts by what they turn; nil when the order of the acts has changed.
+	at    map[turned]int
 	steps []*procedure.Step
 	// closing holds the conditions that end last.
 	closing []*state.Event

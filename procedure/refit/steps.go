@@ -195,9 +195,8 @@ func (d *derivation) hold(at *state.Event, title, signature string, confirm []st
 }
 
 // dropNeeds takes out needs that the way back has no reason to meet, because the condition passed by itself or has ended.
-func (d *derivation) dropNeeds(job *procedure.Job) {
-	back := d.out.Then(job)
-	for i, s := range job.Steps {
+func (d *derivation) dropNeeds(back *state.Trace) {
+	for i, s := range back.Job.Steps {
 		own := slices.ContainsFunc(d.add.Steps, func(x *procedure.Step) bool { return x.ID == s.ID })
 		if own {
 			continue

@@ -62,7 +62,7 @@ func applyPart(e *Event) {
 	s := e.Before.Part(p)
 	switch e.Action.Verb {
 	case procedure.Remove:
-		if s.Is != Off {
+		if s.Is != Off || e.Departs() {
 			e.moveTo(Off, nil)
 		}
 	case procedure.Lift:
@@ -98,8 +98,11 @@ func (e *Event) moveTo(place Place, on []*Support) {
 	e.Moved = e.Before.moving(e.Part, e.Action.Verb)
 	for _, q := range e.Moved {
 		s := e.Before.Part(q)
-		if q != e.Part && s.Is == InPlace {
-			s.Rides = e.Part
+		switch {
+		case q == e.Part:
+			s.Aboard = s.Aboard && !e.Departs()
+		case e.Departs():
+			s.Rides, s.Aboard = e.Part, true
 		}
 		if place == Off {
 			s.Carriers = nil
@@ -114,18 +117,21 @@ func (e *Event) moveTo(place Place, on []*Support) {
 func (e *Event) fit() {
 	p := e.Part
 	s := e.Before.Part(p)
-	place, on, rides := InPlace, []*Support(nil), (*Part)(nil)
-	if s.Rides != nil && s.Is == Off {
-		if host := e.Before.Part(s.Rides); host.Is != InPlace {
-			place, on, rides = host.Is, host.On, s.Rides
+	place, on, host := InPlace, []*Support(nil), (*Part)(nil)
+	if s.Rides != nil && !s.Aboard {
+		if at := e.Before.Part(s.Rides); at.Is != InPlace {
+			place, on, host = at.Is, at.On, s.Rides
 		}
 	}
 	e.Moved = e.Before.moving(p, e.Action.Verb)
 	for _, q := range e.Moved {
 		s := e.Before.Part(q)
 		s.Is, s.On, s.Last = place, on, int32(e.Index)
-		if place == InPlace || q == p {
-			s.Rides = rides
+		switch {
+		case place == InPlace:
+			s.Rides, s.Aboard = nil, false
+		case q == p:
+			s.Rides, s.Aboard = host, true
 		}
 		e.After.setPart(q, s)
 	}

@@ -34,7 +34,7 @@
 // part, to a base part, or when a support carries it or a part that hangs together
 // with it. A part that never had a carrying fastener sits by itself. Parts that no
 // chain of fasteners joins to a base part are not judged: the registers do not say
-// what they hang on.
+// what they hang on. From 10 kg (RestKg) on, parts that hang together are heavy.
 //
 // Parts that hang together leave together: a part that is lifted takes along what
 // is still fastened to it and to nothing that stays. Such a part rides, and when it

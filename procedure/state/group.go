@@ -6,6 +6,10 @@ import (
 	"matchmark/procedure"
 )
 
+// RestKg is the mass from which parts must not be left in place with nothing that
+// holds them, in kilograms. Common practice, no source.
+const RestKg = 10.0
+
 // Group is what hangs together with a part by carrying fasteners, base parts apart.
 type Group struct {
 	// Parts are in the order in which the fasteners lead to them.
@@ -28,7 +32,7 @@ func (s *State) Group(p *Part) Group {
 	for i := 0; i < len(g.Parts); i++ {
 		q := g.Parts[i]
 		g.Kg += q.Kg
-		at := s.parts[q.Index]
+		at := s.parts.at(q.Index)
 		if at.Is == InPlace && (q.Seated || !q.Rooted) {
 			g.Anchored = true
 		}
@@ -38,13 +42,13 @@ func (s *State) Group(p *Part) Group {
 			}
 		}
 		for _, f := range q.Fasteners {
-			if !f.Carries() || !s.fasteners[f.Index].In() {
+			if !f.Carries() || !s.fasteners.at(f.Index).In() {
 				continue
 			}
 			for _, r := range f.Parts {
 				if r.Base {
 					g.Anchored = true
-				} else if !slices.Contains(g.Parts, r) && s.parts[r.Index].Is == at.Is {
+				} else if !slices.Contains(g.Parts, r) && s.parts.at(r.Index).Is == at.Is {
 					g.Parts = append(g.Parts, r)
 				}
 			}
@@ -62,8 +66,8 @@ func (g Group) Has(p *Part) bool { return slices.Contains(g.Parts, p) }
 // moving returns the parts that leave with p: its group, when that hangs neither on
 // the machine nor, on the bench, on the part that p rides on; otherwise p alone.
 func (s *State) moving(p *Part, by procedure.Verb) []*Part {
-	g, at := s.Group(p), s.parts[p.Index]
-	if g.Anchored && at.Is == InPlace || by == procedure.Remove && at.Rides != nil && g.Has(at.Rides) {
+	g, at := s.Group(p), s.parts.at(p.Index)
+	if g.Anchored && at.Is == InPlace || s.offBench(p, by) && g.Has(at.Rides) {
 		return []*Part{p}
 	}
 	return g.Parts
@@ -73,11 +77,11 @@ func (s *State) moving(p *Part, by procedure.Verb) []*Part {
 // that are in the way: in place while p is, or on the bench on the same part.
 func (s *State) Covering(p *Part) []*Part {
 	var out []*Part
-	at := s.parts[p.Index]
+	at := s.parts.at(p.Index)
 	for _, q := range p.Covers {
-		over := s.parts[q.Index]
-		together := at.Is == InPlace || over.Rides != nil && over.Rides == at.Rides || over.Rides == p || at.Rides == q
-		if over.Is == at.Is && over.Is != Off && together {
+		over := s.parts.at(q.Index)
+		aboard := over.Aboard && (over.Rides == p || over.Rides == at.Rides) || at.Aboard && at.Rides == q
+		if over.Is == at.Is && (at.Is == InPlace || aboard) {
 			out = append(out, q)
 		}
 	}
@@ -96,20 +100,20 @@ type Tie struct {
 // the order of the registers.
 func (s *State) Ties(leaving []*Part) []Tie {
 	var out []Tie
-	place := s.parts[leaving[0].Index].Is
+	place := s.parts.at(leaving[0].Index).Is
 	stays := func(parts []*Part) (*Part, bool) {
 		if len(parts) == 1 {
 			return nil, place == InPlace
 		}
 		for _, q := range parts {
-			if !slices.Contains(leaving, q) && s.parts[q.Index].Is == place {
+			if !slices.Contains(leaving, q) && s.parts.at(q.Index).Is == place {
 				return q, true
 			}
 		}
 		return nil, false
 	}
 	for _, f := range s.Assembly.Fasteners {
-		if !f.Ties() || !s.fasteners[f.Index].In() || !slices.ContainsFunc(leaving, f.Joins) {
+		if !f.Ties() || !s.fasteners.at(f.Index).In() || !slices.ContainsFunc(leaving, f.Joins) {
 			continue
 		}
 		if q, ok := stays(f.Parts); ok {
@@ -117,7 +121,7 @@ func (s *State) Ties(leaving []*Part) []Tie {
 		}
 	}
 	for _, c := range s.Assembly.Connections {
-		if s.connections[c.Index].Apart || !slices.ContainsFunc(leaving, func(p *Part) bool { return slices.Contains(c.Parts, p) }) {
+		if s.connections.at(c.Index).Apart || !slices.ContainsFunc(leaving, func(p *Part) bool { return slices.Contains(c.Parts, p) }) {
 			continue
 		}
 		if q, ok := stays(c.Parts); ok {
@@ -139,7 +143,7 @@ func (s *State) Path(p *Part) []*Fastener {
 	seen := map[*Part]bool{p: true}
 	for i := 0; i < len(links); i++ {
 		for _, f := range links[i].part.Fasteners {
-			if !f.Carries() || !s.fasteners[f.Index].In() {
+			if !f.Carries() || !s.fasteners.at(f.Index).In() {
 				continue
 			}
 			for _, q := range f.Parts {
@@ -150,7 +154,7 @@ func (s *State) Path(p *Part) []*Fastener {
 					}
 					return path
 				}
-				if !seen[q] && s.parts[q.Index].Is == InPlace {
+				if !seen[q] && s.parts.at(q.Index).Is == InPlace {
 					seen[q] = true
 					links = append(links, link{part: q, from: i, by: f})
 				}

@@ -7,11 +7,11 @@ type State struct {
 	// Assembly is the machine that the state is of.
 	Assembly *Assembly
 
-	fasteners   []FastenerState
-	parts       []PartState
-	connections []ConnectionState
-	fluids      []FluidState
-	conditions  []ConditionState
+	fasteners   pages[FastenerState]
+	parts       pages[PartState]
+	connections pages[ConnectionState]
+	fluids      pages[FluidState]
+	conditions  pages[ConditionState]
 }
 
 // Whole returns the state of the assembled machine: all fasteners tight, all
@@ -19,68 +19,47 @@ type State struct {
 func Whole(a *Assembly) *State {
 	s := &State{
 		Assembly:    a,
-		fasteners:   make([]FastenerState, len(a.Fasteners)),
-		parts:       make([]PartState, len(a.Parts)),
-		connections: make([]ConnectionState, len(a.Connections)),
-		fluids:      make([]FluidState, len(a.Fluids)),
-		conditions:  make([]ConditionState, len(a.Conditions)),
+		fasteners:   newPages[FastenerState](len(a.Fasteners)),
+		parts:       newPages[PartState](len(a.Parts)),
+		connections: newPages[ConnectionState](len(a.Connections)),
+		fluids:      newPages[FluidState](len(a.Fluids)),
+		conditions:  newPages[ConditionState](len(a.Conditions)),
 	}
-	s.forget()
-	return s
+	return s.asStart()
 }
 
-// forget takes the indices of events out, which mean nothing in another trace.
-func (s *State) forget() {
-	for i := range s.fasteners {
-		s.fasteners[i].Last, s.fasteners[i].Kept = None, None
-	}
-	for i := range s.parts {
-		s.parts[i].Last = None
-	}
-	for i := range s.connections {
-		s.connections[i].Last = None
-	}
-	for i := range s.fluids {
-		s.fluids[i].Last = None
-	}
-	for i := range s.conditions {
-		s.conditions[i].Last = None
-	}
-}
-
-// asStart returns the same state as the start of another trace.
+// asStart returns the same state as the start of a trace: without indices of
+// events, which mean nothing in another trace.
 func (s *State) asStart() *State {
-	t := &State{
+	return &State{
 		Assembly:    s.Assembly,
-		fasteners:   slices.Clone(s.fasteners),
-		parts:       slices.Clone(s.parts),
-		connections: slices.Clone(s.connections),
-		fluids:      slices.Clone(s.fluids),
-		conditions:  slices.Clone(s.conditions),
+		fasteners:   s.fasteners.each(func(f *FastenerState) { f.Last, f.Kept = None, None }),
+		parts:       s.parts.each(func(p *PartState) { p.Last = None }),
+		connections: s.connections.each(func(c *ConnectionState) { c.Last = None }),
+		fluids:      s.fluids.each(func(f *FluidState) { f.Last = None }),
+		conditions:  s.conditions.each(func(c *ConditionState) { c.Last = None }),
 	}
-	t.forget()
-	return t
 }
 
 // Fastener returns the fastener's state.
-func (s *State) Fastener(f *Fastener) FastenerState { return s.fasteners[f.Index] }
+func (s *State) Fastener(f *Fastener) FastenerState { return *s.fasteners.at(f.Index) }
 
 // Part returns the part's state.
-func (s *State) Part(p *Part) PartState { return s.parts[p.Index] }
+func (s *State) Part(p *Part) PartState { return *s.parts.at(p.Index) }
 
 // Connection returns the connection's state.
-func (s *State) Connection(c *Connection) ConnectionState { return s.connections[c.Index] }
+func (s *State) Connection(c *Connection) ConnectionState { return *s.connections.at(c.Index) }
 
 // Fluid returns the fluid's state.
-func (s *State) Fluid(f *Fluid) FluidState { return s.fluids[f.Index] }
+func (s *State) Fluid(f *Fluid) FluidState { return *s.fluids.at(f.Index) }
 
 // Condition returns the condition's state.
-func (s *State) Condition(c *Condition) ConditionState { return s.conditions[c.Index] }
+func (s *State) Condition(c *Condition) ConditionState { return *s.conditions.at(c.Index) }
 
 // Proved reports whether a condition holds and was verified, itself or through a
 // condition that needs it: who proves the circuit dead has proved it isolated.
 func (s *State) Proved(c *Condition) bool {
-	if !s.conditions[c.Index].Holds() {
+	if !s.conditions.at(c.Index).Holds() {
 		return false
 	}
 	return s.proved(c, map[*Condition]bool{})
@@ -91,7 +70,7 @@ func (s *State) proved(c *Condition, seen map[*Condition]bool) bool {
 		return false
 	}
 	seen[c] = true
-	if s.conditions[c.Index].Is == Verified {
+	if s.conditions.at(c.Index).Is == Verified {
 		return true
 	}
 	for _, d := range c.RequiredBy {
@@ -105,9 +84,9 @@ func (s *State) proved(c *Condition, seen map[*Condition]bool) bool {
 // CarriedBy returns the parts that the support is on, slack or not, in the order of the register.
 func (s *State) CarriedBy(x *Support) []*Part {
 	var out []*Part
-	for i, p := range s.parts {
-		if slices.Contains(p.Carriers, x) {
-			out = append(out, s.Assembly.Parts[i])
+	for i, p := range s.Assembly.Parts {
+		if slices.Contains(s.parts.at(i).Carriers, x) {
+			out = append(out, p)
 		}
 	}
 	return out
@@ -116,38 +95,32 @@ func (s *State) CarriedBy(x *Support) []*Part {
 // StandingOn returns the parts that stand on the support, in the order of the register.
 func (s *State) StandingOn(x *Support) []*Part {
 	var out []*Part
-	for i, p := range s.parts {
-		if p.Is == Down && slices.Contains(p.On, x) {
-			out = append(out, s.Assembly.Parts[i])
+	for i, p := range s.Assembly.Parts {
+		if at := s.parts.at(i); at.Is == Down && slices.Contains(at.On, x) {
+			out = append(out, p)
 		}
 	}
 	return out
 }
 
-// The setters below change a state that nobody else has seen yet. They copy the
-// register that they change, because earlier states share it.
+// The setters below change a state that nobody else has seen yet.
 
 func (s *State) setFastener(f *Fastener, v FastenerState) {
-	s.fasteners = slices.Clone(s.fasteners)
-	s.fasteners[f.Index] = v
+	s.fasteners = s.fasteners.with(f.Index, v)
 }
 
 func (s *State) setPart(p *Part, v PartState) {
-	s.parts = slices.Clone(s.parts)
-	s.parts[p.Index] = v
+	s.parts = s.parts.with(p.Index, v)
 }
 
 func (s *State) setConnection(c *Connection, v ConnectionState) {
-	s.connections = slices.Clone(s.connections)
-	s.connections[c.Index] = v
+	s.connections = s.connections.with(c.Index, v)
 }
 
 func (s *State) setFluid(f *Fluid, v FluidState) {
-	s.fluids = slices.Clone(s.fluids)
-	s.fluids[f.Index] = v
+	s.fluids = s.fluids.with(f.Index, v)
 }
 
 func (s *State) setCondition(c *Condition, v ConditionState) {
-	s.conditions = slices.Clone(s.conditions)
-	s.conditions[c.Index] = v
+	s.conditions = s.conditions.with(c.Index, v)
 }

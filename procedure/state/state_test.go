@@ -52,7 +52,7 @@ func words(s *state.State, id string) string {
 			out += " on " + c.ID
 		}
 		if x.Rides != nil {
-			out += " rides " + x.Rides.ID
+			out += map[bool]string{true: " rides ", false: " from "}[x.Aboard] + x.Rides.ID
 		}
 		return out
 	}
@@ -91,10 +91,12 @@ func TestVerbs(t *testing.T) {
 		{"support gearbox with hoist; lift gearbox with hoist", "gearbox: lifted +hoist; lamp: in place"},
 		{"support gearbox with hoist; remove 4, 5; lift gearbox with hoist; set down gearbox on pallet", "gearbox: set down +hoist on pallet; lamp: set down on pallet rides gearbox"},
 		{"remove 8, 4, 5; lift gearbox with hoist; remove lamp; fit lamp", "lamp: in place"},
-		{"remove 4, 5; lift gearbox with hoist; remove 8; remove lamp", "lamp: off rides gearbox"},
+		{"remove 4, 5; lift gearbox with hoist; remove 8; remove lamp", "lamp: off from gearbox"},
 		{"remove 4, 5; lift gearbox with hoist; remove 8; remove lamp; fit lamp", "lamp: lifted rides gearbox"},
 		{"remove 4, 5; lift gearbox with hoist; remove 8; remove lamp; fit lamp; fit 8; fit gearbox", "lamp: in place; gearbox: in place"},
 		{"remove 4, 5; lift gearbox with hoist; remove 8; remove lamp; fit gearbox; fit lamp", "lamp: in place"},
+		{"remove 4, 5; remove gearbox; remove 8; remove lamp", "gearbox: off; lamp: off from gearbox; hub: off rides gearbox"},
+		{"remove 4, 5; remove gearbox; remove 8; remove lamp; fit lamp; fit 8; fit gearbox", "lamp: in place; gearbox: in place"},
 		{"support hood with hoist; remove 1; remove hood", "hood: off"},
 		{"disconnect line", "line: apart"},
 		{"disconnect line; connect line", "line: joined"},

@@ -39,14 +39,13 @@ func (e *Event) Leaves() bool {
 // Departs reports whether the action takes the part off: from its place, or on the
 // bench from the part that it rode on.
 func (e *Event) Departs() bool {
-	if e.Leaves() {
-		return true
-	}
-	if e.Part == nil || e.Action.Verb != procedure.Remove {
-		return false
-	}
-	at := e.Before.Part(e.Part)
-	return at.Rides != nil && (at.Is == Lifted || at.Is == Down)
+	return e.Leaves() || e.Part != nil && e.Before.offBench(e.Part, e.Action.Verb)
+}
+
+// offBench reports whether the verb takes a part off what it rides on, away from its place.
+func (s *State) offBench(p *Part, by procedure.Verb) bool {
+	at := s.parts.at(p.Index)
+	return at.Aboard && (by == procedure.Remove || by == procedure.Lift && at.Is != Lifted)
 }
 
 // Changes reports whether the verb can change the machine's state: marks,

@@ -69,8 +69,10 @@ type PartState struct {
 	Carriers []*Support
 	// On is what the part stands on while it is down.
 	On []*Support
-	// Rides is the part that this one left its place on; nil when it left by itself.
+	// Rides is the part that this one left its place with; nil when it left by itself.
 	Rides *Part
+	// Aboard is true while it is still on that part.
+	Aboard bool
 }
 
 // ConnectionState is the state of one connection.

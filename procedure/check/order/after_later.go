@@ -11,6 +11,7 @@ var afterLater = Check{
 		Why:   "The order of the file and the stated order disagree, and one of them is wrong.",
 		Do:    "Move the step, or correct its after.",
 	},
+	Written: true,
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		for _, b := range f.Precedence().Backward {
 			this, other := f.Job.Steps[b.Step], f.Job.Steps[b.After]

@@ -108,7 +108,7 @@ func Job(t *state.Trace, checks []Check) []diagnostic.Diagnostic {
 
 // Back judges the way back that is derived from a job, with the author's additions to it.
 func Back(out *state.Trace, add refit.Additions) []diagnostic.Diagnostic {
-	back := out.Then(refit.Job(out, add, func(key string, _ ...any) string { return key }))
+	back := refit.Run(out, add, func(key string, _ ...any) string { return key })
 	checks := slices.DeleteFunc(Checks(), func(c Check) bool { return c.Written })
 	found := Job(back, checks)
 	for i := range found {

@@ -32,7 +32,7 @@ var hangsOnNothing = Check{
 			for j := range slices.Backward(events) {
 				e := &events[j]
 				for _, p := range letGo(e) {
-					if g := f.Trace.After(i).Group(p); !slices.Contains(told, p) && g.Kg >= restKg && falls(f.Trace.Before(i), f.Trace.After(i), p) {
+					if g := f.Trace.After(i).Group(p); !slices.Contains(told, p) && g.Kg >= state.RestKg && falls(f.Trace.Before(i), f.Trace.After(i), p) {
 						told = append(told, g.Parts...)
 						report(hanging(f, e, g))
 					}

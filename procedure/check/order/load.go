@@ -11,11 +11,7 @@ import (
 // 23 kg with both.
 //
 // Source: 23 kg is the load constant of the revised NIOSH lifting equation, DHHS (NIOSH) 94-110; 10 kg is common practice, no source.
-func handsKg(people int) float64 { return restKg + 23*float64(max(people, 1)-1) }
-
-// restKg is the mass from which a part must not be left hanging on nothing when a
-// step ends, in kilograms. Common practice, no source.
-const restKg = 10
+func handsKg(people int) float64 { return state.RestKg + 23*float64(max(people, 1)-1) }
 
 // rounding is how far a sum of masses may be above a capacity by rounding alone, in kilograms.
 const rounding = 1e-6

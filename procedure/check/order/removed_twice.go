@@ -35,8 +35,8 @@ func gone(e *state.Event) string {
 		return "already out"
 	case e.Part != nil && e.Action.Verb == procedure.Remove:
 		// A part that rides on another one comes off it on the bench.
-		if p := e.Before.Part(e.Part); p.Is == state.Off || p.Is != state.InPlace && p.Rides == nil {
-			return "already " + p.Is.String()
+		if !e.Departs() {
+			return "already " + e.Before.Part(e.Part).Is.String()
 		}
 	case e.Part != nil && e.Action.Verb == procedure.Lift && e.Before.Part(e.Part).Is == state.Lifted:
 		return "already lifted"

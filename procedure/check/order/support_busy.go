@@ -29,8 +29,12 @@ var supportBusy = Check{
 			group := e.Before.Group(e.Part)
 			for _, x := range e.Supports {
 				for _, q := range e.Before.CarriedBy(x) {
-					// Two parts in place can share a support; a load that moves or hangs elsewhere cannot.
-					if q == e.Part || group.Has(q) || e.Action.Verb == procedure.Hang && e.Before.Part(q).Is == state.InPlace {
+					// Parts in place can share a support, as can parts that are lifted together.
+					shared := group.Has(q)
+					if e.Action.Verb == procedure.Hang {
+						shared = e.Before.Part(q).Is == state.InPlace
+					}
+					if q == e.Part || shared {
 						continue
 					}
 					put := puttingOn(f, e, q, x)
