@@ -1,32 +1,24 @@
-// Package drawing lays out drawings that pages show as SVG. It gives places and
-// sizes; templates write the marks.
+// Package drawing lays out the drawing of which step comes before which. It gives
+// places and sizes; the pages write the marks.
 package drawing
-
-import (
-	"cmp"
-	"slices"
-)
 
 // Arrow says that one node stands before another.
 type Arrow struct{ From, To int }
 
-// Sizes of the precedence drawing, in its own units, which are CSS pixels at full size.
-const (
-	boxWidth   = 212.0
-	boxHeight  = 64.0
-	laneWidth  = 18.0
-	gapAcross  = 16.0
-	gapDown    = 34.0
-	margin     = 8.0
-	sweeps     = 8
-	mostAcross = 3 // boxes in one row; more would be too small on a tablet held upright
-)
-
 // Layers is a drawing of nodes in rows, each below all that must come before it.
+// Its units are CSS pixels at full size.
 type Layers struct {
 	Width, Height float64
-	Boxes         []Box
-	Lines         []Line
+	Rows          []Row
+}
+
+// Row is a band across the whole drawing: a row of boxes, and below them the room
+// for the lines to the next row. Bands lie close under each other, and nothing
+// crosses from one to the next but lines, so a page may break between them.
+type Row struct {
+	Top, Height float64
+	Boxes       []Box
+	Pieces      []Piece
 }
 
 // Box is one node: its top left corner and size.
@@ -35,23 +27,29 @@ type Box struct {
 	X, Y, Width, Height float64
 }
 
-// Line is one arrow as points from the lower edge of a box to the upper edge of another.
-type Line struct {
-	Arrow
-	Points []Point
+// Piece is what arrows draw in a row: straight down past the boxes, or from there
+// down to the next row. Arrows from one box, or to one box, share their pieces.
+type Piece struct {
+	From, To Point
+	// Arrows are the indexes of the arrows that run over it.
+	Arrows []int
+	// Ends is true where the piece meets the upper edge of a box.
+	Ends bool
 }
 
 // Point is a place in the drawing.
 type Point struct{ X, Y float64 }
 
-// item is a box, or a lane that an arrow passes a row in.
-type item struct {
-	node  int // -1 for a lane
-	row   int
-	x     float64
-	above []int // items of the row before that it hangs on
-	below []int
-}
+// Sizes in the drawing.
+const (
+	boxWidth   = 200.0
+	boxHeight  = 68.0
+	laneWidth  = 8.0
+	gapAcross  = 14.0
+	gapDown    = 32.0
+	margin     = 6.0
+	mostAcross = 3 // boxes in one row; more would be too small on a tablet held upright
+)
 
 // Layered lays out n nodes and their arrows. Arrows go from lower to higher
 // nodes, and none stands twice.
@@ -60,16 +58,34 @@ type item struct {
 func Layered(n int, arrows []Arrow) Layers {
 	l := layout{}
 	l.place(n, arrows)
-	l.thread(n, arrows)
+	l.thread(arrows)
 	l.order()
 	return l.draw(arrows)
 }
 
+// layout is the drawing while it is worked out.
 type layout struct {
-	items []item
-	rows  [][]int // items by row, left to right
-	row   []int   // row of each node
-	lanes [][]int // items that each arrow passes, its two boxes included
+	items  []item
+	rows   [][]int // items by row, left to right
+	row    []int   // row of each node
+	chains [][]int // items that each arrow runs over, its two boxes included
+	width  float64 // of the widest row
+}
+
+// item is a box, or a lane in which arrows pass a row.
+type item struct {
+	node  int // -1 for a lane
+	row   int
+	x     float64 // of its middle, from the middle of the drawing
+	above []int   // items of the row before that it hangs on
+	below []int
+}
+
+func (it item) width() float64 {
+	if it.node < 0 {
+		return laneWidth
+	}
+	return boxWidth
 }
 
 // place gives each node the row below all that come before it, or the next one
@@ -77,17 +93,19 @@ type layout struct {
 func (l *layout) place(n int, arrows []Arrow) {
 	l.row = make([]int, n)
 	var filled []int
+	into := make([][]int, n)
+	for _, a := range arrows {
+		into[a.To] = append(into[a.To], a.From)
+	}
 	for node := range n {
 		row := 0
-		for _, a := range arrows {
-			if a.To == node {
-				row = max(row, l.row[a.From]+1)
-			}
+		for _, from := range into[node] {
+			row = max(row, l.row[from]+1)
 		}
 		for row < len(filled) && filled[row] >= mostAcross {
 			row++
 		}
-		for row >= len(filled) {
+		if row == len(filled) {
 			filled = append(filled, 0)
 		}
 		filled[row]++
@@ -100,108 +118,65 @@ func (l *layout) place(n int, arrows []Arrow) {
 	}
 }
 
-// thread gives each arrow a lane in every row that it passes.
-func (l *layout) thread(n int, arrows []Arrow) {
-	l.lanes = make([][]int, len(arrows))
+// bundle is the box that arrows come from or go to and whose lanes they share.
+type bundle struct {
+	node int
+	to   bool
+}
+
+// bundles says which lanes each arrow takes. An arrow shares lanes with those
+// from its own first box or with those to its own last, whichever are more: so a
+// line can be followed without a doubt, since it branches or gathers but never both.
+func (l *layout) bundles(arrows []Arrow) []bundle {
+	from, to := make([]int, len(l.row)), make([]int, len(l.row))
+	for _, a := range arrows {
+		if l.row[a.To]-l.row[a.From] > 1 {
+			from[a.From]++
+			to[a.To]++
+		}
+	}
+	out := make([]bundle, len(arrows))
+	for i, a := range arrows {
+		out[i] = bundle{a.From, false}
+		if to[a.To] >= from[a.From] {
+			out[i] = bundle{a.To, true}
+		}
+	}
+	return out
+}
+
+// thread gives each bundle of arrows a lane in every row that it passes.
+func (l *layout) thread(arrows []Arrow) {
+	type place struct {
+		bundle
+		row int
+	}
+	lanes := map[place]int{}
+	type link struct{ above, below int }
+	linked := map[link]bool{}
+	bundles := l.bundles(arrows)
+	l.chains = make([][]int, len(arrows))
 	for i, a := range arrows {
 		chain := []int{a.From}
 		for row := l.row[a.From] + 1; row < l.row[a.To]; row++ {
-			chain = append(chain, len(l.items))
-			l.rows[row] = append(l.rows[row], len(l.items))
-			l.items = append(l.items, item{node: -1, row: row})
+			at := place{bundles[i], row}
+			lane, ok := lanes[at]
+			if !ok {
+				lane = len(l.items)
+				lanes[at] = lane
+				l.items = append(l.items, item{node: -1, row: row})
+				l.rows[row] = append(l.rows[row], lane)
+			}
+			chain = append(chain, lane)
 		}
 		chain = append(chain, a.To)
 		for j := 1; j < len(chain); j++ {
-			l.items[chain[j-1]].below = append(l.items[chain[j-1]].below, chain[j])
-			l.items[chain[j]].above = append(l.items[chain[j]].above, chain[j-1])
-		}
-		l.lanes[i] = chain
-	}
-}
-
-// order sorts each row by where its neighbours stand, down and up in turn.
-func (l *layout) order() {
-	for row := range l.rows {
-		l.spread(row)
-	}
-	for sweep := range sweeps {
-		down := sweep%2 == 0
-		for i := range l.rows {
-			row := i
-			if !down {
-				row = len(l.rows) - 1 - i
-			}
-			centre := map[int]float64{}
-			for _, it := range l.rows[row] {
-				next := l.items[it].above
-				if !down {
-					next = l.items[it].below
-				}
-				centre[it] = l.items[it].x
-				if len(next) > 0 {
-					sum := 0.0
-					for _, o := range next {
-						sum += l.items[o].x
-					}
-					centre[it] = sum / float64(len(next))
-				}
-			}
-			slices.SortStableFunc(l.rows[row], func(a, b int) int { return cmp.Compare(centre[a], centre[b]) })
-			l.spread(row)
-		}
-	}
-}
-
-// spread sets the row's items side by side around the middle of the drawing.
-func (l *layout) spread(row int) {
-	x := -l.width(row) / 2
-	for _, it := range l.rows[row] {
-		w := l.itemWidth(it)
-		l.items[it].x = x + w/2
-		x += w + gapAcross
-	}
-}
-
-func (l *layout) itemWidth(it int) float64 {
-	if l.items[it].node < 0 {
-		return laneWidth
-	}
-	return boxWidth
-}
-
-func (l *layout) width(row int) float64 {
-	w := -gapAcross
-	for _, it := range l.rows[row] {
-		w += l.itemWidth(it) + gapAcross
-	}
-	return w
-}
-
-func (l *layout) draw(arrows []Arrow) Layers {
-	widest := boxWidth
-	for row := range l.rows {
-		widest = max(widest, l.width(row))
-	}
-	middle := widest/2 + margin
-	top := func(row int) float64 { return margin + float64(row)*(boxHeight+gapDown) }
-	out := Layers{Width: widest + 2*margin, Height: top(len(l.rows)) - gapDown + margin}
-	for _, it := range l.items {
-		if it.node >= 0 {
-			out.Boxes = append(out.Boxes, Box{Node: it.node, X: it.x + middle - boxWidth/2, Y: top(it.row), Width: boxWidth, Height: boxHeight})
-		}
-	}
-	for i, a := range arrows {
-		line := Line{Arrow: a}
-		for j, it := range l.lanes[i] {
-			x, y := l.items[it].x+middle, top(l.items[it].row)
-			if j > 0 {
-				line.Points = append(line.Points, Point{x, y})
-			}
-			if j < len(l.lanes[i])-1 {
-				line.Points = append(line.Points, Point{x, y + boxHeight})
+			if k := (link{chain[j-1], chain[j]}); !linked[k] {
+				linked[k] = true
+				l.items[k.above].below = append(l.items[k.above].below, k.below)
+				l.items[k.below].above = append(l.items[k.below].above, k.above)
 			}
 		}
-		out.Lines = append(out.Lines, line)
+		l.chains[i] = chain
 	}
-	return out
 }
