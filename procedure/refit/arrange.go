@@ -18,26 +18,29 @@ func (d *derivation) arrange() {
 	d.fillLast()
 }
 
-// turned is what an act does to which fastener.
-type turned struct {
-	verb     procedure.Verb
-	fastener *state.Fastener
-}
-
-// find returns the index of the last act that does the verb to the fastener; -1 when there is none.
+// find returns the index of the last act that fits or tightens the fastener; -1 when there is none.
 func (d *derivation) find(verb procedure.Verb, f *state.Fastener) int {
-	if d.at == nil {
-		d.at = map[turned]int{}
+	if d.places == nil {
+		d.places = map[procedure.Verb][]int{}
+		for _, v := range []procedure.Verb{procedure.Fit, procedure.Tighten} {
+			d.places[v] = make([]int, len(d.out.Assembly.Fasteners))
+		}
+		d.moved = true
+	}
+	if d.moved {
+		d.moved = false
+		for _, places := range d.places {
+			for i := range places {
+				places[i] = -1
+			}
+		}
 		for i, a := range d.acts {
-			if a.of.Fastener != nil {
-				d.at[turned{a.verb, a.of.Fastener}] = i
+			if x := a.of.Fastener; x != nil && d.places[a.verb] != nil {
+				d.places[a.verb][x.Index] = i
 			}
 		}
 	}
-	if i, ok := d.at[turned{verb, f}]; ok {
-		return i
-	}
-	return -1
+	return d.places[verb][f.Index]
 }
 
 // move takes the act at from and puts it behind the one at to, into its step. An act that is behind already stays.
@@ -49,7 +52,7 @@ func (d *derivation) move(from, to int) {
 	a.home = d.acts[to].home
 	copy(d.acts[from:to], d.acts[from+1:to+1])
 	d.acts[to] = a
-	d.at = nil
+	d.moved = true
 }
 
 // joint names the parts that a fastener joins; fasteners of one joint have one name.
@@ -90,7 +93,7 @@ func (d *derivation) tightenJoints() {
 			out = append(out, waiting[a]...)
 		}
 	}
-	d.acts, d.at = out, nil
+	d.acts, d.moved = out, true
 }
 
 // washersFirst puts tab washers in before the nuts that go on to them.
@@ -142,7 +145,7 @@ func (d *derivation) releaseLate() {
 			if from := d.tightened(f); d.find(procedure.Fit, f) < at && from > at {
 				t := d.acts[from]
 				t.home = a.home
-				d.acts, d.at = slices.Insert(slices.Delete(d.acts, from, from+1), at, t), nil
+				d.acts, d.moved = slices.Insert(slices.Delete(d.acts, from, from+1), at, t), true
 				at++
 			}
 		}

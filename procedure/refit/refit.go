@@ -84,9 +84,10 @@ type derivation struct {
 
 	// acts are in the order in which they will be done.
 	acts []*act
-	// at finds acts by what they turn; nil when the order of the acts has changed.
-	at    map[turned]int
-	steps []*procedure.Step
+	// places finds the acts that fit and tighten each fastener; moved is true when they have changed since.
+	places map[procedure.Verb][]int
+	moved  bool
+	steps  []*procedure.Step
 	// closing holds the conditions that end last.
 	closing []*state.Event
 }

@@ -131,6 +131,28 @@ func (s *State) Ties(leaving []*Part) []Tie {
 	return out
 }
 
+// Firm returns what tight fasteners alone hold together with the part. It is
+// anchored when they hold it on a base part as well.
+func (s *State) Firm(p *Part) Group {
+	g := Group{Parts: []*Part{p}}
+	for i := 0; i < len(g.Parts); i++ {
+		g.Kg += g.Parts[i].Kg
+		for _, f := range g.Parts[i].Fasteners {
+			if !f.Carries() || s.fasteners.at(f.Index).Is != Tight {
+				continue
+			}
+			for _, q := range f.Parts {
+				if q.Base {
+					g.Anchored = true
+				} else if !slices.Contains(g.Parts, q) && s.parts.at(q.Index).Is == InPlace {
+					g.Parts = append(g.Parts, q)
+				}
+			}
+		}
+	}
+	return g
+}
+
 // Path returns carrying fasteners that lead from the part to a base part, the
 // fewest that do; none when the part does not hang on one.
 func (s *State) Path(p *Part) []*Fastener {

@@ -50,10 +50,10 @@ func Checks() []Check {
 	return []Check{
 		removedTwice, fittedTwice, notThere, baseLeaves, stillJoined, stillCovered, nothingToJoin,
 		keptTooShort, keptForgotten, leftUnheld, leftLoose, leftOut,
-		hangsOnNothing, overCapacity, liftUnsupported, releasedLifted, setDownUnlifted, supportBusy, loadLeftHanging, supportLeftOn,
+		hangsOnNothing, hangsOnLoose, overCapacity, liftUnsupported, releasedLifted, setDownUnlifted, supportBusy, loadLeftHanging, supportLeftOn,
 		massUnknown, capacityUnknown, noBase,
 		energyFirst, conditionNotHeld, conditionUnready, provedFirst,
-		lockFirst, lockTrapped, lockEarly, lockLeftOpen, unlockedForNothing, beltSlack, openedFull, filledOpen, flushOrder,
+		lockFirst, lockTrapped, lockEarly, lockLeftOpen, unlockedForNothing, beltSlack, drainedClosed, openedFull, filledOpen, flushOrder,
 		cautionLate, liftWithoutHold,
 		markMissing, twinUnmarked, twinSide, faceMissing, lookAlike, torqueMissing, renewalUnspecified,
 		afterLater, swappable, orderHabit,

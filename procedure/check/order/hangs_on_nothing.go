@@ -96,10 +96,6 @@ func hanging(f *Facts, e *state.Event, g state.Group) diagnostic.Diagnostic {
 		d.See = append(see(hang, "the support is put on here"), d.See...)
 		d.Do = "Put " + supports(hang.Supports) + " on before " + step(e) + ", or keep a fastener in until then."
 	}
-	hangs := " hangs"
-	if len(g.Parts) > 1 {
-		hangs = " hang"
-	}
-	d.Message = parts(g.Parts) + " (" + kg(g.Kg) + ")" + hangs + " on nothing after " + step(e) + ": " + because
+	d.Message = parts(g.Parts) + " (" + kg(g.Kg) + ") " + plural(g.Parts, "hangs", "hang") + " on nothing after " + step(e) + ": " + because
 	return d
 }

@@ -8,15 +8,19 @@ import (
 
 var keptTooShort = Check{
 	Rule: diagnostic.Rule{
-		Code: "kept-too-short", Severity: diagnostic.Error, Title: "Kept fastener comes out too early",
-		Wrong: "A fastener that is kept until a step or a condition is taken out before it.",
+		Code: "kept-too-short", Severity: diagnostic.Error, Title: "Kept fastener is turned too early",
+		Wrong: "A fastener that is kept until a step or a condition is turned before it.",
 		Why:   "It was kept because something hangs on it or turns against it. That reason still holds.",
-		Do:    "Take the fastener out after what it is kept for, or correct the reason.",
+		Do:    "Turn the fastener after what it is kept for, or correct the reason.",
 	},
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		each(f, func(e *state.Event) {
-			if e.Fastener == nil || e.Action.Verb != procedure.Remove {
+			if e.Fastener == nil || e.Action.Verb != procedure.Remove && e.Action.Verb != procedure.Loosen {
 				return
+			}
+			does := "comes out"
+			if e.Action.Verb == procedure.Loosen {
+				does = "is loosened"
 			}
 			keep := f.Trace.Event(e.Before.Fastener(e.Fastener).Kept)
 			if keep == nil {
@@ -32,8 +36,8 @@ var keptTooShort = Check{
 				}
 				if until != "" {
 					report(diagnostic.Diagnostic{
-						Span: object(e), Message: "fastener " + e.Fastener.ID + " comes out in " + step(e) + ", but it is kept until " + until,
-						Do: "Take it out after " + until + ", or correct the reason.", See: see(keep, "it is kept here"),
+						Span: object(e), Message: "fastener " + e.Fastener.ID + " " + does + " in " + step(e) + ", but it is kept until " + until,
+						Do: "Turn it after " + until + ", or correct the reason.", See: see(keep, "it is kept here"),
 					})
 				}
 			}

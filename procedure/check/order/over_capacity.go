@@ -25,14 +25,11 @@ var overCapacity = Check{
 				if o == nil || overloaded(e.Before, p) != nil && e.Before.Part(p).Is == e.After.Part(p).Is {
 					continue
 				}
-				bear, d := " carries ", diagnostic.Diagnostic{Span: object(e), Do: "Use supports that are rated for " + kg(o.load) + " or more."}
-				if len(o.supports) > 1 {
-					bear = " carry "
-				}
+				d := diagnostic.Diagnostic{Span: object(e), Do: "Use supports that are rated for " + kg(o.load) + " or more."}
 				for _, x := range o.supports {
 					d.See = append(d.See, registered(&x.Row))
 				}
-				d.Message = supports(o.supports) + bear + kg(o.load) + " after " + step(e) + ", but " + is(o.supports) + " rated for " + kg(o.capacity)
+				d.Message = supports(o.supports) + " " + plural(o.supports, "carries", "carry") + " " + kg(o.load) + " after " + step(e) + ", but " + is(o.supports) + " rated for " + kg(o.capacity)
 				report(d)
 				return
 			}

@@ -1,6 +1,7 @@
 package order
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -56,15 +57,20 @@ func supports(list []*state.Support) string {
 }
 
 // is agrees with a list.
-func is[T any](list []T) string {
+func is[T any](list []T) string { return plural(list, "is", "are") }
+
+// plural chooses the word that agrees with a list.
+func plural[T any](list []T, one, many string) string {
 	if len(list) == 1 {
-		return "is"
+		return one
 	}
-	return "are"
+	return many
 }
 
-// kg writes a mass.
-func kg(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) + " kg" }
+// kg writes a mass, to the gram.
+func kg(x float64) string {
+	return strconv.FormatFloat(math.Round(x*1000)/1000, 'f', -1, 64) + " kg"
+}
 
 // object is the place of what an event is done to.
 func object(e *state.Event) text.Span { return e.Action.Object.Span }

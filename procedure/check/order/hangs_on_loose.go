@@ -1,0 +1,43 @@
+package order
+
+import (
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/state"
+)
+
+var hangsOnLoose = Check{
+	Rule: diagnostic.Rule{
+		Code: "hangs-on-loose", Severity: diagnostic.Warning, Title: "Heavy part hangs on loose fasteners only",
+		Wrong: "The last tight fastener of a heavy part is loosened, and no support carries the part.",
+		Why:   "A loose bolt bends under the load, jams, and is hard to turn out. One turn too many and the part falls.",
+		Do:    "Put the support on before the last fastener is loosened.",
+	},
+	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
+		each(f, func(e *state.Event) {
+			if e.Fastener == nil || e.Action.Verb != procedure.Loosen || !e.Fastener.Carries() {
+				return
+			}
+			for _, p := range e.Fastener.Parts {
+				all, g := e.After.Group(p), e.After.Firm(p)
+				if p.Base || e.After.Part(p).Is != state.InPlace || !all.Anchored || len(all.Carriers) > 0 {
+					continue
+				}
+				if g.Anchored || !e.Before.Firm(p).Anchored || g.Kg <= handsKg(e.Step.People)+rounding {
+					continue
+				}
+				hang := find(f, e.Index, func(x *state.Event) bool { return x.Part != nil && g.Has(x.Part) && x.Action.Verb == procedure.Hang })
+				why := "no support is put on"
+				if hang != nil {
+					why = supports(hang.Supports) + " " + is(hang.Supports) + " put on only in " + step(hang)
+				}
+				report(diagnostic.Diagnostic{
+					Span:    object(e),
+					Message: parts(g.Parts) + " (" + kg(g.Kg) + ") " + plural(g.Parts, "hangs", "hang") + " on loose fasteners only after " + step(e) + ": " + e.Fastener.ID + " is loosened here, and " + why,
+					Do:      "Put the support on before " + step(e) + ", or loosen another fastener.", See: see(hang, "the support is put on here"),
+				})
+				return
+			}
+		})
+	},
+}
