@@ -3,7 +3,6 @@ package revise
 import (
 	"math"
 	"slices"
-	"strconv"
 
 	"matchmark/procedure"
 )
@@ -138,14 +137,4 @@ func rounded(e procedure.Estimate) procedure.Estimate {
 	}
 	e.Pessimistic = max(round(e.Pessimistic), e.Likely)
 	return e
-}
-
-// Format writes an estimate as the value of a step's time attribute: "4/6.5/10",
-// or one number when all three are the same.
-func Format(e procedure.Estimate) string {
-	number := func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
-	if e.Optimistic == e.Likely && e.Likely == e.Pessimistic {
-		return number(e.Likely)
-	}
-	return number(e.Optimistic) + "/" + number(e.Likely) + "/" + number(e.Pessimistic)
 }

@@ -6,6 +6,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/learning"
+	"matchmark/procedure/schedule"
 	"matchmark/procedure/text"
 )
 
@@ -144,7 +145,7 @@ func (e *entry) revise(practice Practice) Revision {
 			out.New, out.Changed = next, true
 		}
 	}
-	out.Value = Format(out.New)
+	out.Value = schedule.Format(out.New)
 	out.Writable = out.Old.Span.Valid()
 	return out
 }

@@ -204,7 +204,7 @@ func TestDigits(t *testing.T) {
 		if _, err := fmt.Sscanf(test.e, "%f/%f/%f", &e.Optimistic, &e.Likely, &e.Pessimistic); err != nil {
 			t.Fatal(err)
 		}
-		if got := Format(rounded(e)); got != test.want {
+		if got := schedule.Format(rounded(e)); got != test.want {
 			t.Errorf("%s: %s, want %s", test.e, got, test.want)
 		}
 	}

@@ -6,6 +6,7 @@ package schedule
 
 import (
 	"math"
+	"strconv"
 
 	"matchmark/procedure"
 )
@@ -42,4 +43,14 @@ func Scaled(e procedure.Estimate, factor float64) procedure.Estimate {
 	e.Likely *= factor
 	e.Pessimistic *= factor
 	return e
+}
+
+// Format writes an estimate in minutes as the value of a step's time attribute:
+// "4/6.5/10", or one number when all three are the same.
+func Format(e procedure.Estimate) string {
+	number := func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+	if e.Optimistic == e.Likely && e.Likely == e.Pessimistic {
+		return number(e.Likely)
+	}
+	return number(e.Optimistic) + "/" + number(e.Likely) + "/" + number(e.Pessimistic)
 }
