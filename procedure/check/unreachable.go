@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 )
@@ -30,18 +32,29 @@ var unreachable = rule{
 }
 
 func unreachableBlock(m *procedure.Machine, s *procedure.Step, b procedure.Block, report func(diagnostic.Diagnostic)) {
-	if len(m.Variants) == 0 {
+	if len(m.Variants) == 0 || !known(m, s.Variants) {
 		return
 	}
+	anywhere := false
 	for _, v := range m.Variants {
 		if procedure.AppliesTo(s.Variants, v) && b.Applies(v) {
 			return
 		}
+		anywhere = anywhere || b.Applies(v)
+	}
+	if !anywhere {
+		return // its variants do not exist
 	}
 	report(diagnostic.Diagnostic{
 		Span: b.Place(), Message: "this is for no variant of its step", Do: "Correct the variant, or the step's variants.",
 		See: []diagnostic.Related{{Span: s.Span, Why: "the step"}},
 	})
+}
+
+// known reports whether all variants that are named exist: one that does not is
+// reported where it is named, and who gets there cannot be told.
+func known(m *procedure.Machine, variants []procedure.Ref) bool {
+	return !slices.ContainsFunc(variants, func(r procedure.Ref) bool { return m.Variant(r.ID) == nil })
 }
 
 // missingOnVariant reports actions on things that the job's variant does not have.
@@ -53,7 +66,7 @@ func missingOnVariant(j *procedure.Job, report func(diagnostic.Diagnostic)) {
 		for _, a := range s.Actions() {
 			for _, r := range append([]procedure.Ref{a.Object}, a.With...) {
 				t := j.Machine.Thing(r.ID)
-				if t == nil || j.Has(r.ID) {
+				if t == nil || j.Has(r.ID) || !known(j.Machine, t.Row.Variants) {
 					continue
 				}
 				report(diagnostic.Diagnostic{
