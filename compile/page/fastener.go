@@ -23,7 +23,7 @@ func (s Shell) Torque(q measure.Quantity) (newtonMetres, footPounds string) {
 	if q.Dimension() != measure.Torque {
 		return s.Quantity(q), ""
 	}
-	newtonMetres, footPounds = s.threeDigits(q, "N·m"), s.threeDigits(q, "lbf·ft")
+	newtonMetres, footPounds = s.Significant(q, "N·m", 3)+" N·m", s.Significant(q, "lbf·ft", 3)+" lbf·ft"
 	switch q.Unit() {
 	case "N·m":
 		newtonMetres = s.Quantity(q)
@@ -35,15 +35,16 @@ func (s Shell) Torque(q measure.Quantity) (newtonMetres, footPounds string) {
 	return newtonMetres, footPounds
 }
 
-func (s Shell) threeDigits(q measure.Quantity, unit string) string {
+// Significant writes the number of a quantity in a unit to as many digits; all
+// digits before the decimal sign stand, and zeros at the end behind it do not.
+func (s Shell) Significant(q measure.Quantity, unit string, digits int) string {
 	x := q.Float(unit)
-	digits := 3
-	for _, above := range []float64{1, 10, 100} {
+	for _, above := range []float64{1, 10, 100, 1000} {
 		if x >= above {
 			digits--
 		}
 	}
-	return s.Words.Number(x, digits) + " " + unit
+	return s.Words.Number(x, max(digits, 0))
 }
 
 // Tightening says how tight a fastener gets: "80 N·m (59 lbf·ft) ± 5 % + 90°";

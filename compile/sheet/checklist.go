@@ -75,13 +75,9 @@ type hold struct {
 }
 
 func (e emitter) checklist() error {
-	at := page.ChecklistPath(e.job)
-	h, err := e.head(at, e.words.T("sheet.checklist"), page.StepsPath(e.job), e.words.T("sheet.code.steps"))
+	h, err := e.head(Checklist, "who", "date", "start", "end", "machine", "trainer")
 	if err != nil {
 		return err
-	}
-	for _, key := range []string{"who", "date", "start", "end", "machine", "trainer"} {
-		h.Fields = append(h.Fields, e.words.T("sheet.field."+key))
 	}
 	clock := schedule.Clock(e.job)
 	v := checklistView{Head: h, Total: schedule.Duration(clock.Total.Expected), PersonTime: schedule.Duration(clock.PersonMinutes)}
@@ -102,7 +98,7 @@ func (e emitter) checklist() error {
 		}
 		v.Steps = append(v.Steps, e.step(h.Shell, s, schedule.Duration(clock.Rows[i].End.Expected), numbers))
 	}
-	return page.Write(e.theme, e.out, at, "sheet/checklist", v)
+	return e.write(Checklist, v)
 }
 
 // figuresOf returns the ids of the figures that a step shows, each once.
@@ -154,9 +150,9 @@ func (e emitter) step(s page.Shell, from *procedure.Step, end string, figures []
 		case *procedure.KeyPoint:
 			to.Blocks = append(to.Blocks, block{KeyPoint: b.Point})
 		case *procedure.Callout:
-			to.add(e.lines(s, b.Actions, inspected))
+			to.add(e.lines(s, from, b.Actions, inspected))
 		case *procedure.ActionList:
-			to.add(e.lines(s, b.Actions, inspected))
+			to.add(e.lines(s, from, b.Actions, inspected))
 		case *procedure.Inspection:
 			to.Blocks = append(to.Blocks, block{Inspection: e.inspection(b)})
 			to.Bare = false

@@ -1,6 +1,6 @@
 // Package sheet emits the printable sheets of a job: the checklist, the list of
-// tools and consumables, and the labels for bags and parts. It also holds the
-// head that other printed pages share.
+// tools and consumables, the torque sheet, the lift sheet, and the labels for bags
+// and parts. It also holds the head that other printed pages share.
 package sheet
 
 import (
@@ -11,7 +11,6 @@ import (
 	"matchmark/compile/page"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
-	"matchmark/procedure/supplies"
 	"matchmark/themes"
 )
 
@@ -26,9 +25,9 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 			return fmt.Errorf("procedure %s: its machine %q is not there", p.ID, p.MachineRef.ID)
 		}
 		for _, job := range p.Jobs() {
-			e := emitter{lib: lib, pictures: pictures, words: words, theme: theme, out: out, job: job, list: supplies.For(job)}
-			for _, emit := range []func() error{e.checklist, e.tools, e.labels} {
-				if err := emit(); err != nil {
+			e := emitter{lib: lib, pictures: pictures, words: words, theme: theme, out: out, job: job, contents: contentsOf(job)}
+			for _, kind := range e.kinds() {
+				if err := e.emit(kind); err != nil {
 					return err
 				}
 			}
@@ -45,23 +44,51 @@ type emitter struct {
 	theme    *themes.Theme
 	out      output.Sink
 	job      *procedure.Job
-	list     supplies.List
+	contents
 }
 
-// head returns the head of one of the job's sheets; its code leads to a page of the site.
-func (e emitter) head(at, kind, leadsTo, says string) (Head, error) {
+func (e emitter) emit(k Kind) error {
+	switch k {
+	case Tools:
+		return e.tools()
+	case Torque:
+		return e.torque()
+	case Lift:
+		return e.lift()
+	case Labels:
+		return e.labels()
+	}
+	return e.checklist()
+}
+
+// head returns the head of one of the job's sheets, with the labels of the lines
+// to fill in. The code of a sheet that is used at the machine leads to the steps,
+// that of the others to the overview.
+func (e emitter) head(k Kind, fields ...string) (Head, error) {
 	p, variant := e.job.Procedure, ""
 	if e.job.Variant != nil {
 		variant = e.job.Variant.Name
 	}
-	h := NewHead(e.lib, e.words, at, kind, p.Title, variant, page.Crumb{Title: p.Title, Link: page.ProcedurePath(p)})
+	h := NewHead(e.lib, e.words, k.Path(e.job), k.Title(e.words), p.Title, variant, page.Crumb{Title: p.Title, Link: page.ProcedurePath(p)})
 	h.On = e.job.Machine.Title
+	for _, key := range fields {
+		h.Fields = append(h.Fields, e.words.T("sheet.field."+key))
+	}
 	if p.Edition != "" {
 		h.Edition = e.words.T("sheet.edition", p.Edition)
+	}
+	leadsTo, says := page.ProcedurePath(p), e.words.T("sheet.code.procedure")
+	if k != Tools && k != Labels {
+		leadsTo, says = page.StepsPath(e.job), e.words.T("sheet.code.steps")
 	}
 	var err error
 	h.Code, err = NewCode(e.lib, leadsTo, says)
 	return h, err
+}
+
+// write writes the sheet of a kind with the template of that name.
+func (e emitter) write(k Kind, view themes.View) error {
+	return page.Write(e.theme, e.out, k.Path(e.job), "sheet/"+string(k), view)
 }
 
 // name is a thing's name; an unknown id stands for itself.

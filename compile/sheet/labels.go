@@ -40,8 +40,7 @@ type partLabel struct {
 type labelFact struct{ Name, Value string }
 
 func (e emitter) labels() error {
-	at := page.LabelsPath(e.job)
-	h, err := e.head(at, e.words.T("sheet.labels"), page.ProcedurePath(e.job.Procedure), e.words.T("sheet.code.procedure"))
+	h, err := e.head(Labels)
 	if err != nil {
 		return err
 	}
@@ -52,7 +51,7 @@ func (e emitter) labels() error {
 	for _, l := range e.list.Labels {
 		v.Parts = append(v.Parts, e.partLabel(h.Shell, l))
 	}
-	return page.Write(e.theme, e.out, at, "sheet/labels", v)
+	return e.write(Labels, v)
 }
 
 func newBagLabel(s page.Shell, b supplies.Bag) bagLabel {

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"html/template"
+	"strings"
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
@@ -26,17 +27,17 @@ type line struct {
 const mostBoxes = 8
 
 // lines leaves out the inspections that a block of the step spells out.
-func (e emitter) lines(s page.Shell, actions []*procedure.Action, inspected map[string]bool) []line {
+func (e emitter) lines(s page.Shell, of *procedure.Step, actions []*procedure.Action, inspected map[string]bool) []line {
 	var out []line
 	for _, a := range actions {
 		if a.Verb != procedure.Inspect || !inspected[a.Object.ID] {
-			out = append(out, e.line(s, a))
+			out = append(out, e.line(s, of, a))
 		}
 	}
 	return out
 }
 
-func (e emitter) line(s page.Shell, a *procedure.Action) line {
+func (e emitter) line(s page.Shell, of *procedure.Step, a *procedure.Action) line {
 	l := line{
 		Boxes: []int{1}, Verb: e.words.T("verb." + string(a.Verb)), Name: e.name(a.Object.ID),
 		Reason: page.Inline(a.Reason), Kept: a.Verb == procedure.Keep,
@@ -50,41 +51,45 @@ func (e emitter) line(s page.Shell, a *procedure.Action) line {
 	case t.Fastener != nil:
 		l.Sign = t.Row.ID
 		l.Detail = e.fastenerDetail(s, a.Verb, t.Fastener)
-		switch n := t.Fastener.Count; {
-		case n > mostBoxes:
-			l.Pieces = n
-		case n > 1:
-			l.Boxes = make([]int, n)
-		}
+		l.Boxes, l.Pieces = boxes(t.Fastener.Count)
 	case t.Part != nil:
 		l.Sign = t.Part.Letter
 		l.Detail = e.partDetail(s, a.Verb, t.Part)
-	case t.Connection != nil && a.Verb == procedure.Disconnect:
-		l.Detail = t.Connection.Mark
+	case t.Connection != nil:
+		l.Detail = e.connectionDetail(a.Verb, t.Connection)
 	case t.Fluid != nil:
-		l.Detail = s.Quantity(t.Fluid.Quantity)
+		l.Detail = fluidDetail(s, a.Verb, t.Fluid)
+	case t.Condition != nil:
+		l.Verb += ":" // a state is no thing that the verb could govern
+		if a.Verb == procedure.Undo && !strings.EqualFold(t.Condition.Undo, of.Title) {
+			l.Detail = t.Condition.Undo
+		}
 	}
 	return l
+}
+
+// boxes returns a box for each piece; for very many one box, and their count.
+func boxes(count int) (each []int, pieces int) {
+	if count > mostBoxes {
+		return []int{1}, count
+	}
+	return make([]int, max(count, 1)), 0
 }
 
 // fastenerDetail says what to look for, and on the way back what it is tightened to.
 func (e emitter) fastenerDetail(s page.Shell, v procedure.Verb, f *procedure.Fastener) string {
 	switch v {
 	case procedure.Tighten:
-		torque := s.Quantity(f.Torque)
-		if torque != "" && !f.Tolerance.IsZero() {
-			torque += " ± " + s.Quantity(f.Tolerance)
-		}
-		if torque != "" && !f.Angle.IsZero() {
-			torque += " + " + s.Quantity(f.Angle)
-		}
-		return joined(torque, f.NoTorque, f.Sequence)
+		return joined(f.Drive, s.Tightening(f), f.NoTorque, f.Sequence)
 	case procedure.Fit:
-		detail := joined(s.ThreadAndLength(f), f.Treatment)
-		if f.SingleUse {
-			return joined(e.words.T("sheet.new-one"), detail)
+		from := ""
+		switch {
+		case f.SingleUse:
+			from = e.words.T("sheet.new-one")
+		case f.Bag != "":
+			from = e.words.T("sheet.from-bag", f.Bag)
 		}
-		return detail
+		return joined(from, s.ThreadAndLength(f), f.Treatment)
 	case procedure.Remove:
 		if f.Bag != "" {
 			return joined(s.ThreadAndLength(f), f.Drive, e.words.T("sheet.bag", f.Bag))
@@ -102,7 +107,39 @@ func (e emitter) partDetail(s page.Shell, v procedure.Verb, p *procedure.Part) s
 	case procedure.Mark:
 		return p.Mark
 	case procedure.Fit:
-		return p.Face
+		twin := ""
+		if p.Twin.ID != "" {
+			twin = e.words.T("sheet.not-swapped", e.name(p.Twin.ID))
+		}
+		return joined(p.Face, e.align(p.Mark), twin)
+	}
+	return ""
+}
+
+func (e emitter) connectionDetail(v procedure.Verb, c *procedure.Connection) string {
+	switch v {
+	case procedure.Disconnect, procedure.Mark:
+		return c.Mark
+	case procedure.Connect:
+		return e.align(c.Mark)
+	}
+	return ""
+}
+
+// align says which mark has to meet again; empty for none.
+func (e emitter) align(mark string) string {
+	if mark == "" {
+		return ""
+	}
+	return e.words.T("sheet.align", mark)
+}
+
+func fluidDetail(s page.Shell, v procedure.Verb, f *procedure.Fluid) string {
+	switch v {
+	case procedure.Drain, procedure.Fill:
+		return s.Quantity(f.Quantity)
+	case procedure.Flush:
+		return f.Flush
 	}
 	return ""
 }

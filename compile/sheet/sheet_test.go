@@ -16,7 +16,7 @@ import (
 func TestOneFilePerSheetAndVariant(t *testing.T) {
 	want := []string{
 		"procedure/out/checklist-belt.html", "procedure/out/checklist-chain.html",
-		"procedure/out/labels-belt.html", "procedure/out/labels-chain.html",
+		"procedure/out/labels-belt.html", "procedure/out/labels-chain.html", "procedure/out/lift-belt.html",
 		"procedure/out/tools-belt.html", "procedure/out/tools-chain.html",
 	}
 	files := emit(t, library())
@@ -34,7 +34,7 @@ func TestOneFilePerSheetAndVariant(t *testing.T) {
 func TestAMachineWithoutVariants(t *testing.T) {
 	lib := library()
 	lib.Machines[0].Variants = nil
-	want := []string{"procedure/out/checklist.html", "procedure/out/labels.html", "procedure/out/tools.html"}
+	want := []string{"procedure/out/checklist.html", "procedure/out/labels.html", "procedure/out/lift.html", "procedure/out/tools.html"}
 	if got := slices.Sorted(maps.Keys(emit(t, lib))); !slices.Equal(got, want) {
 		t.Errorf("got %q", got)
 	}
@@ -154,7 +154,7 @@ func TestChecklistHasOnlyTheVariantsSteps(t *testing.T) {
 func TestToolList(t *testing.T) {
 	p := pageAt(t, emit(t, library()), "procedure/out/tools-belt.html")
 	pagetest.Expect(t, p, map[string][]string{
-		".supplies h2": {"Tools", "Supports and stands", "Protection", "Containers", "Bags and labels", "Consumables"},
+		".supplies h2": {"Tools", "Supports and stands", "Protection", "Containers", "Bags and labels", "Consumables", "Sheets to fill in"},
 		".supplies tbody tr": {
 			"ring spanner 18 mm only one in the shop 1 also 3",
 			"chain hoist rated 250 kg drive gearbox 64 kg 3",
@@ -166,6 +166,7 @@ func TestToolList(t *testing.T) {
 			"Part labels from the label sheet 2 pieces 3",
 			"gear oil new, replaces the old one 2.5 L 1",
 			"5 tab washer new, replaces the old one 1 piece 1",
+			"Lift sheet printed 1 piece 3",
 		},
 		".alarm": {"gear oil 2.5 L. Too small: 2.5 L run into it in all."},
 	})

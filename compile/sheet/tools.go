@@ -35,13 +35,9 @@ type tableRow struct {
 }
 
 func (e emitter) tools() error {
-	at := page.ToolsPath(e.job)
-	h, err := e.head(at, e.words.T("sheet.tools"), page.ProcedurePath(e.job.Procedure), e.words.T("sheet.code.procedure"))
+	h, err := e.head(Tools, "laid-out", "date", "machine")
 	if err != nil {
 		return err
-	}
-	for _, key := range []string{"laid-out", "date", "machine"} {
-		h.Fields = append(h.Fields, e.words.T("sheet.field."+key))
 	}
 	v := toolsView{Head: h}
 	add := func(t table) {
@@ -52,6 +48,9 @@ func (e emitter) tools() error {
 	for _, kind := range procedure.ToolKinds {
 		t := e.toolTable(h.Shell, kind)
 		switch kind {
+		case procedure.HandTool:
+			t.Rows = append(t.Rows, e.wrenches(h.Shell)...)
+			add(t)
 		case procedure.Lifting:
 			add(t)
 			add(e.supports(h.Shell))
@@ -63,13 +62,14 @@ func (e emitter) tools() error {
 			add(t)
 			add(e.bagsAndLabels())
 		case procedure.Consumable:
-			t.Rows = append(t.Rows, e.renewals(h.Shell)...)
+			t.Rows = append(append(t.Rows, e.renewals(h.Shell)...), e.treatments()...)
 			add(t)
 		default:
 			add(t)
 		}
 	}
-	return page.Write(e.theme, e.out, at, "sheet/tools", v)
+	add(e.papers())
+	return e.write(Tools, v)
 }
 
 // toolTable lists the tools of one kind; without rows when the job needs none.
@@ -187,6 +187,60 @@ func (e emitter) renewals(s page.Shell) []tableRow {
 		out = append(out, row)
 	}
 	return out
+}
+
+// wrenches asks for torque wrenches when no registered one reaches all torques.
+func (e emitter) wrenches(s page.Shell) []tableRow {
+	w := e.list.Wrenches
+	if w == nil || w.Tool != nil {
+		return nil
+	}
+	var settings []string
+	for _, q := range w.Settings {
+		newtonMetres, _ := s.Torque(q)
+		settings = append(settings, newtonMetres)
+	}
+	low, high := settings[0], settings[len(settings)-1]
+	r := tableRow{Name: e.words.T("sheet.wrench", low), Detail: e.words.T("sheet.wrench.proved")}
+	if low != high {
+		r.Name = e.words.T("sheet.wrench.range", low, high)
+		r.Detail = joined(e.words.T("sheet.wrench.settings", strings.Join(settings, ", ")), r.Detail)
+	}
+	if w.Several() {
+		r.Detail = joined(r.Detail, e.words.T("sheet.wrench.several"))
+	}
+	r.First, r.Others = steps(w.Steps)
+	return []tableRow{r}
+}
+
+// treatments lists what goes on threads.
+func (e emitter) treatments() []tableRow {
+	var out []tableRow
+	for _, t := range e.list.Treatments {
+		var numbers []string
+		for _, f := range t.Fasteners {
+			numbers = append(numbers, f.ID)
+		}
+		r := tableRow{Name: e.words.T("sheet.treatment", t.Name), Detail: e.words.T("sheet.numbers", strings.Join(numbers, ", "))}
+		r.First, r.Others = steps(t.Steps)
+		out = append(out, r)
+	}
+	return out
+}
+
+// papers lists the sheets that are filled in at the machine besides the checklist.
+func (e emitter) papers() table {
+	t := table{ID: "papers", Title: e.words.T("sheet.papers")}
+	add := func(k Kind, first int) {
+		t.Rows = append(t.Rows, tableRow{Name: k.Title(e.words), Detail: e.words.T("sheet.papers.printed"), Quantity: e.words.Count("sheet.pieces", 1), First: first})
+	}
+	if len(e.torques) > 0 {
+		add(Torque, e.torques[0].Step)
+	}
+	if len(e.lifts) > 0 {
+		add(Lift, e.lifts[0].Step.Number)
+	}
+	return t
 }
 
 // steps splits ascending step numbers into the first and the others.

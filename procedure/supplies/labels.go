@@ -74,7 +74,7 @@ func Labels(job *procedure.Job) []Label {
 	for _, step := range job.Steps {
 		for _, a := range step.Actions() {
 			t := job.Machine.Thing(a.Object.ID)
-			if t == nil || seen[t.Row] || !comesOff(t, a.Verb) {
+			if t == nil || seen[t.Row] || !comesOff(job, t, a.Verb) {
 				continue
 			}
 			seen[t.Row] = true
@@ -84,10 +84,12 @@ func Labels(job *procedure.Job) []Label {
 	return out
 }
 
-func comesOff(t *procedure.Thing, v procedure.Verb) bool {
+func comesOff(job *procedure.Job, t *procedure.Thing, v procedure.Verb) bool {
 	switch v {
-	case procedure.Remove, procedure.Lift:
+	case procedure.Remove:
 		return t.Part != nil
+	case procedure.Lift:
+		return t.Part != nil && job.Procedure.Forth == nil // a way back lifts parts home
 	case procedure.Disconnect:
 		return t.Connection != nil && t.Connection.Mark != ""
 	}

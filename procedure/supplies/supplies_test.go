@@ -192,6 +192,21 @@ func TestLabels(t *testing.T) {
 	}
 }
 
+// On a way back a part is lifted to where it belongs; what comes off all the same gets a label.
+func TestLabelsOfAWayBack(t *testing.T) {
+	j := job()
+	j.Procedure.Forth = &procedure.Procedure{}
+	var got []string
+	for _, l := range Labels(j) {
+		if l.Part != nil {
+			got = append(got, l.Part.ID)
+		}
+	}
+	if !slices.Equal(got, []string{"foot-left"}) {
+		t.Errorf("got %q", got)
+	}
+}
+
 func TestNothingRegistered(t *testing.T) {
 	m := &procedure.Machine{}
 	m.Index()

@@ -1,0 +1,82 @@
+package sheet
+
+import (
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/lifts"
+	"matchmark/procedure/refit"
+	"matchmark/procedure/supplies"
+	"matchmark/themes"
+)
+
+// Kind is a kind of printable sheet.
+type Kind string
+
+// The sheets of a job.
+const (
+	Checklist Kind = "checklist"
+	Tools     Kind = "tools"
+	Torque    Kind = "torque"
+	Lift      Kind = "lift"
+	Labels    Kind = "labels"
+)
+
+// Sheets lists the sheets that there are for a job, in the order in which they
+// are needed. A job that tightens nothing has no torque sheet, one without lifts
+// no lift sheet, and one from which nothing comes away no labels.
+func Sheets(job *procedure.Job) []Kind { return contentsOf(job).kinds() }
+
+// Path is where a job's sheet of this kind stands in the site.
+func (k Kind) Path(job *procedure.Job) string {
+	switch k {
+	case Tools:
+		return page.ToolsPath(job)
+	case Torque:
+		return page.TorquePath(job)
+	case Lift:
+		return page.LiftPath(job)
+	case Labels:
+		return page.LabelsPath(job)
+	}
+	return page.ChecklistPath(job)
+}
+
+// Title is what the sheet is called.
+func (k Kind) Title(words *themes.Words) string {
+	switch k {
+	case Tools:
+		return words.T("sheet.tools")
+	case Torque:
+		return words.T("sheet.torque")
+	case Lift:
+		return words.T("sheet.lift")
+	case Labels:
+		return words.T("sheet.labels")
+	}
+	return words.T("sheet.checklist")
+}
+
+// contents is what is worked out for a job's sheets.
+type contents struct {
+	list    supplies.List
+	torques []refit.Torque
+	lifts   []lifts.Lift
+}
+
+func contentsOf(job *procedure.Job) contents {
+	return contents{list: supplies.For(job), torques: refit.TorqueSheet(job), lifts: lifts.Of(job)}
+}
+
+func (c contents) kinds() []Kind {
+	kinds := []Kind{Checklist, Tools}
+	if len(c.torques) > 0 {
+		kinds = append(kinds, Torque)
+	}
+	if len(c.lifts) > 0 {
+		kinds = append(kinds, Lift)
+	}
+	if len(c.list.Bags)+len(c.list.Labels) > 0 {
+		kinds = append(kinds, Labels)
+	}
+	return kinds
+}

@@ -1,0 +1,158 @@
+package sheet
+
+import (
+	"html/template"
+	"math"
+	"strconv"
+	"strings"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/lifting"
+	"matchmark/procedure/lifts"
+)
+
+// liftView is the sheet of a job's lifts: what they weigh, whether gear and hands
+// carry that, and what is looked at before each.
+type liftView struct {
+	Head
+	Caution *caution
+	Gear    []gearLift
+	Hand    []handLift
+}
+
+// liftOf is what all lifts have.
+type liftOf struct {
+	Step                   int
+	StepID, StepTitle      string
+	Verb, Letter, Name     string
+	Mass, Along, Unweighed string
+	// Verdict is in words; Doubt is true when the lift must not be done like this.
+	Verdict string
+	Doubt   bool
+}
+
+// gearLift is a lift with a hoist, a sling, a jack or the like.
+type gearLift struct {
+	liftOf
+	Items []gearItem
+	// Hangs is true when the load hangs from a hook, and false when it stands on a jack or a stand.
+	Hangs bool
+}
+
+type gearItem struct {
+	Name, Rated, Legs, Angle string
+	// Load is the pull on one leg of a sling, or the whole load on anything else.
+	Load, CanCarry string
+	// Why says why the item was not judged; Load and CanCarry may be empty then.
+	Why              string
+	Assumed, Weakest bool
+}
+
+func (e emitter) lift() error {
+	h, err := e.head(Lift, "who", "date", "machine")
+	if err != nil {
+		return err
+	}
+	v := liftView{Head: h, Caution: e.liftCaution()}
+	for _, l := range e.lifts {
+		if l.Gear != nil {
+			v.Gear = append(v.Gear, e.gearLift(h.Shell, l))
+		} else {
+			v.Hand = append(v.Hand, e.handLift(h.Shell, l))
+		}
+	}
+	return e.write(Lift, v)
+}
+
+// liftCaution is what holds for every lift.
+//
+// Source: common practice; the usual warnings of the lifting trade.
+func (e emitter) liftCaution() *caution {
+	var text strings.Builder
+	for _, words := range []string{
+		e.words.T("sheet.lift.caution.under"), e.words.T("sheet.lift.caution.people"),
+		e.words.T("sheet.lift.caution.inspect"), e.words.T("sheet.lift.caution.latch"),
+	} {
+		text.WriteString("<p>" + template.HTMLEscapeString(words) + "</p>")
+	}
+	return &caution{procedure.WarningWord, e.words.T("signal.warning"), template.HTML(text.String())}
+}
+
+func (e emitter) liftOf(s page.Shell, l lifts.Lift) liftOf {
+	v := liftOf{
+		Step: l.Step.Number, StepID: l.Step.ID, StepTitle: l.Step.Title,
+		Verb: e.words.T("verb." + string(l.Action.Verb)), Letter: l.Part.Letter, Name: l.Part.Name, Mass: s.Quantity(l.Mass),
+	}
+	if v.Mass == "" {
+		v.Mass = e.words.T("sheet.lift.no-mass")
+	}
+	var along, unweighed []string
+	for _, p := range l.Along {
+		along = append(along, p.Name)
+		if p.Mass.IsZero() {
+			unweighed = append(unweighed, p.Name)
+		}
+	}
+	v.Along, v.Unweighed = strings.Join(along, ", "), strings.Join(unweighed, ", ")
+	return v
+}
+
+func (e emitter) gearLift(s page.Shell, l lifts.Lift) gearLift {
+	g := gearLift{liftOf: e.liftOf(s, l)}
+	for i, item := range l.Gear.Items {
+		g.Items = append(g.Items, e.gearItem(s, l.Gear, item, i == l.Gear.Weakest))
+		g.Hangs = g.Hangs || !standing(item.Support.Kind)
+	}
+	g.Verdict, g.Doubt = e.gearVerdict(l.Gear)
+	return g
+}
+
+// standing reports whether a support of this kind carries from below.
+func standing(kind string) bool {
+	switch strings.TrimSpace(kind) {
+	case "jack", "stand", "chock":
+		return true
+	}
+	return false
+}
+
+func (e emitter) gearItem(s page.Shell, v *lifting.GearVerdict, from lifting.Item, weakest bool) gearItem {
+	to := gearItem{Name: from.Support.Name, Rated: s.Quantity(from.Support.Capacity), Assumed: from.AngleAssumed, Weakest: weakest}
+	if from.Legs > 0 {
+		to.Legs = strconv.Itoa(max(from.Support.Legs, 1))
+		if from.Legs < from.Support.Legs {
+			to.Legs = joined(to.Legs, e.words.T("sheet.lift.legs-carry", from.Legs))
+		}
+		to.Angle = e.words.Number(from.Angle, 1) + "°"
+	}
+	if from.Reason != "" {
+		to.Why = e.words.T("sheet.lift.reason." + string(from.Reason))
+		return to
+	}
+	to.CanCarry = e.kilograms(from.CanCarry)
+	if v.Load > 0 {
+		to.Load = e.kilograms(from.Tension)
+		if from.Legs > 1 {
+			to.Load = e.words.T("sheet.lift.per-leg", to.Load)
+		}
+	}
+	return to
+}
+
+// gearVerdict says whether the gear carries the load.
+func (e emitter) gearVerdict(v *lifting.GearVerdict) (words string, doubt bool) {
+	switch v.Gear {
+	case lifting.Carries:
+		weakest := v.Items[v.Weakest]
+		return e.words.T("sheet.lift.carries", e.kilograms(weakest.CanCarry), weakest.Support.Name, e.words.Number(math.Ceil(100*v.Load/weakest.CanCarry), 0)), false
+	case lifting.Overloaded:
+		weakest := v.Items[v.Weakest]
+		return e.words.T("sheet.lift.overloaded", e.kilograms(weakest.CanCarry), weakest.Support.Name), true
+	case lifting.Refused:
+		return e.words.T("sheet.lift.refused"), true
+	}
+	return e.words.T("sheet.lift.not-judged", e.words.T("sheet.lift.reason."+string(v.Reason))), true
+}
+
+func (e emitter) kilograms(kg float64) string { return e.words.Number(kg, 1) + " kg" }

@@ -1,0 +1,89 @@
+package sheet
+
+import (
+	"matchmark/compile/page"
+	"matchmark/procedure/measure"
+	"matchmark/procedure/refit"
+)
+
+// torqueView is the sheet on which every tightened fastener gets its initials.
+type torqueView struct {
+	Head
+	// Wrenches are the letters under which the torque wrenches of the job are written down.
+	Wrenches []string
+	Groups   []torqueGroup
+	Checks   []torqueCheck
+}
+
+// torqueGroup is what one step tightens, in the order in which it does.
+type torqueGroup struct {
+	ID, Title string
+	Step      int
+	Rows      []torqueRow
+}
+
+type torqueRow struct {
+	// Place counts, from 1, the fasteners that the step tightens.
+	Place        int
+	Number, Name string
+	// Thread is thread and length, class and drive on one line.
+	Thread string
+	New    bool
+	// Heed is the thread's treatment and the sequence; may be empty.
+	Heed  string
+	Boxes []int
+	// Pieces is the count of fasteners when they are too many for a box each; 0 otherwise.
+	Pieces int
+	// NewtonMetres and FootPounds are the torque; both are empty when NoTorque says why there is none.
+	NewtonMetres, FootPounds string
+	Angle, NoTorque          string
+	// Window is the torque that the tolerance allows, in newton metres, and WindowFeet in
+	// pound-force feet; empty without a tolerance.
+	Window, WindowFeet string
+	// Doubt says that the torque does not fit the fastener; empty when it does or nobody knows.
+	Doubt string
+}
+
+func (e emitter) torque() error {
+	h, err := e.head(Torque, "who", "date", "machine")
+	if err != nil {
+		return err
+	}
+	v := torqueView{Head: h, Wrenches: []string{"A", "B"}}
+	for _, t := range e.torques {
+		if n := len(v.Groups); n == 0 || v.Groups[n-1].Step != t.Step {
+			s := e.job.Steps[t.Step-1]
+			v.Groups = append(v.Groups, torqueGroup{ID: s.ID, Title: s.Title, Step: s.Number})
+		}
+		g := &v.Groups[len(v.Groups)-1]
+		g.Rows = append(g.Rows, e.torqueRow(h.Shell, t))
+	}
+	v.Checks = e.torqueChecks(h.Shell)
+	return e.write(Torque, v)
+}
+
+func (e emitter) torqueRow(s page.Shell, t refit.Torque) torqueRow {
+	f := t.Fastener
+	r := torqueRow{
+		Place: t.Place, Number: f.ID, Name: f.Name, Thread: joined(s.ThreadAndLength(f), f.Class, f.Drive), New: t.New,
+		NoTorque: f.NoTorque, Angle: s.Quantity(f.Angle), Doubt: e.doubt(f),
+	}
+	if f.Treatment != "" {
+		r.Heed = e.words.T("sheet.torque.treatment", f.Treatment)
+	}
+	if f.Sequence != "" {
+		r.Heed = joined(r.Heed, e.words.T("sheet.torque.sequence", f.Sequence))
+	}
+	r.Boxes, r.Pieces = boxes(f.Count)
+	r.NewtonMetres, r.FootPounds = s.Torque(f.Torque)
+	if !t.Low.IsZero() {
+		r.Window, r.WindowFeet = window(s, t.Low, t.High, "N·m"), window(s, t.Low, t.High, "lbf·ft")
+	}
+	return r
+}
+
+// window writes what a tolerance allows, to a digit more than the torque, so that
+// rounding does not widen it by much.
+func window(s page.Shell, low, high measure.Quantity, unit string) string {
+	return s.Significant(low, unit, 4) + "–" + s.Significant(high, unit, 4) + " " + unit
+}
