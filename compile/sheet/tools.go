@@ -49,7 +49,7 @@ func (e emitter) tools() error {
 		t := e.toolTable(h.Shell, kind)
 		switch kind {
 		case procedure.HandTool:
-			t.Rows = append(t.Rows, e.wrenches(h.Shell)...)
+			t.Rows = append(t.Rows, e.wrench(h.Shell)...)
 			add(t)
 		case procedure.Lifting:
 			add(t)
@@ -189,10 +189,10 @@ func (e emitter) renewals(s page.Shell) []tableRow {
 	return out
 }
 
-// wrenches asks for torque wrenches when no registered one reaches all torques.
-func (e emitter) wrenches(s page.Shell) []tableRow {
-	w := e.list.Wrenches
-	if w == nil || w.Tool != nil {
+// wrench asks for a torque wrench where no registered one reaches.
+func (e emitter) wrench(s page.Shell) []tableRow {
+	w := e.list.Wrench
+	if w == nil {
 		return nil
 	}
 	var settings []string

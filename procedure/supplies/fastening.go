@@ -9,27 +9,25 @@ import (
 	"matchmark/procedure/measure"
 )
 
-// Wrenches is what the torque wrenches of a job must be able to do.
-type Wrenches struct {
-	// Settings are the torques of the job, each once, ascending.
+// Wrench is a torque wrench that must be found: no registered one reaches its settings.
+type Wrench struct {
+	// Settings are torques of the job, each once, ascending.
 	Settings []measure.Quantity
-	// Steps are the numbers of the steps that tighten to a torque, ascending.
+	// Steps are the numbers of the steps that need it, ascending.
 	Steps []int
-	// Tool is the registered wrench whose name states a range that has room for all settings; nil for none.
-	Tool *procedure.Tool
 }
 
-// Low and High bound the settings.
-func (w Wrenches) Low() measure.Quantity { return w.Settings[0] }
+// Low is the least setting.
+func (w Wrench) Low() measure.Quantity { return w.Settings[0] }
 
 // High is the greatest setting.
-func (w Wrenches) High() measure.Quantity { return w.Settings[len(w.Settings)-1] }
+func (w Wrench) High() measure.Quantity { return w.Settings[len(w.Settings)-1] }
 
 // Several reports whether the settings lie further apart than one wrench is good for:
 // it is tested from 20 % of its greatest torque on.
 //
 // Source: ISO 6789-1, from memory.
-func (w Wrenches) Several() bool { return w.Low().Times(5).Compare(w.High()) < 0 }
+func (w Wrench) Several() bool { return w.Low().Times(5).Compare(w.High()) < 0 }
 
 // Treatment is something that goes on threads.
 type Treatment struct {
@@ -40,35 +38,72 @@ type Treatment struct {
 	Steps     []int
 }
 
-// wrenches returns nil for a job that tightens nothing to a torque.
-func wrenches(job *procedure.Job) *Wrenches {
-	var w Wrenches
+// setting is one torque of a job, with the steps that need it.
+type setting struct {
+	torque measure.Quantity
+	steps  []int
+}
+
+func settings(job *procedure.Job) []setting {
+	var out []setting
 	eachFastener(job, func(f *procedure.Fastener, v procedure.Verb, step int) {
 		if v != procedure.Tighten || f.Torque.Dimension() != measure.Torque {
 			return
 		}
-		w.Steps = note(w.Steps, step)
-		if !slices.ContainsFunc(w.Settings, f.Torque.Equal) {
-			w.Settings = append(w.Settings, f.Torque)
+		i := slices.IndexFunc(out, func(s setting) bool { return s.torque.Equal(f.Torque) })
+		if i < 0 {
+			i = len(out)
+			out = append(out, setting{torque: f.Torque})
 		}
+		out[i].steps = note(out[i].steps, step)
 	})
-	if len(w.Settings) == 0 {
+	slices.SortFunc(out, func(a, b setting) int { return a.torque.Compare(b.torque) })
+	return out
+}
+
+// wrench finds a wrench for each torque of the job: one that a step names, or else
+// another registered one, whose steps it notes. It returns what is left over; nil for nothing.
+func wrench(job *procedure.Job, steps map[string][]int) *Wrench {
+	left := settings(job)
+	for _, named := range []bool{true, false} {
+		for _, t := range job.Machine.Tools {
+			if t.Kind != procedure.HandTool || !job.Has(t.ID) || named != (len(steps[t.ID]) > 0) {
+				continue
+			}
+			left = slices.DeleteFunc(left, func(s setting) bool {
+				if !covers(t.Name, s.torque) {
+					return false
+				}
+				if !named {
+					steps[t.ID] = merge(steps[t.ID], s.steps)
+				}
+				return true
+			})
+		}
+	}
+	if len(left) == 0 {
 		return nil
 	}
-	slices.SortFunc(w.Settings, measure.Quantity.Compare)
-	for _, t := range job.Machine.Tools {
-		if w.Tool == nil && job.Has(t.ID) && t.Kind == procedure.HandTool && covers(t.Name, w.Low(), w.High()) {
-			w.Tool = t
-		}
+	w := &Wrench{}
+	for _, s := range left {
+		w.Settings = append(w.Settings, s.torque)
+		w.Steps = merge(w.Steps, s.steps)
 	}
-	return &w
+	return w
+}
+
+// merge joins two lists of steps, ascending.
+func merge(a, b []int) []int {
+	all := slices.Concat(a, b)
+	slices.Sort(all)
+	return slices.Compact(all)
 }
 
 // torqueRange finds "40 N·m to 200 N·m" or "40–200 Nm" in a tool's name.
 var torqueRange = regexp.MustCompile(`([0-9.,]+)\s*(?:N·?m|lbf·ft)?\s*(?:to|bis|-|–|\.\.\.|…)\s*([0-9.,]+)\s*(N·?m|lbf·ft)`)
 
-// covers reports whether a tool's name states a range of torque with room for both.
-func covers(name string, low, high measure.Quantity) bool {
+// covers reports whether a tool's name states a range of torque with room for the setting.
+func covers(name string, torque measure.Quantity) bool {
 	found := torqueRange.FindStringSubmatch(name)
 	if found == nil {
 		return false
@@ -80,7 +115,7 @@ func covers(name string, low, high measure.Quantity) bool {
 			return false
 		}
 	}
-	return bounds[0].Compare(low) <= 0 && high.Compare(bounds[1]) <= 0
+	return bounds[0].Compare(torque) <= 0 && torque.Compare(bounds[1]) <= 0
 }
 
 // treatments lists what goes on the threads of the fasteners that a job fits or tightens.

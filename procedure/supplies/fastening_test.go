@@ -10,8 +10,9 @@ import (
 	"matchmark/procedure/measure"
 )
 
-// back is a small refitting: three joints with torques in two units, an oiled nut, a bolt with a locking liquid.
-func back(wrench string) *procedure.Job {
+// back is a small refitting: three joints with torques in two units, an oiled nut, a
+// bolt with a locking liquid. Step two asks for the first of the wrenches.
+func back(wrenches ...string) *procedure.Job {
 	bolt := func(id, torque, treatment string) *procedure.Fastener {
 		f := &procedure.Fastener{Row: row(id), Kind: procedure.Bolt, Count: 1, Treatment: treatment}
 		if torque != "" {
@@ -24,61 +25,72 @@ func back(wrench string) *procedure.Job {
 			bolt("1", "80 N·m", "dry, faces bright"), bolt("2", "18 N·m", "Threadlocker, medium"), bolt("3", "59 lbf·ft", "oil"),
 			bolt("4", "80 N·m", "threadlocker, medium"), bolt("5", "", "oil"), bolt("6", "500 N·m", "grease"),
 		},
-		Tools: []*procedure.Tool{
-			{Row: row("rope"), Kind: procedure.Lifting},
-			{Row: procedure.Row{ID: "wrench", Name: wrench}, Kind: procedure.HandTool},
-		},
+		Tools: []*procedure.Tool{{Row: procedure.Row{ID: "rope", Name: "Rope, 10 N·m to 900 N·m"}, Kind: procedure.Lifting}},
+	}
+	for i, name := range wrenches {
+		m.Tools = append(m.Tools, &procedure.Tool{Row: procedure.Row{ID: fmt.Sprint("wrench-", i), Name: name}, Kind: procedure.HandTool})
 	}
 	m.Index()
 	p := &procedure.Procedure{ID: "p", Machine: m, Steps: []*procedure.Step{
 		{ID: "one", Blocks: []procedure.Block{actions("fit 1", "fit 2", "tighten 2", "tighten 1", "loosen 6")}},
-		{ID: "two", Tools: refs("wrench"), Blocks: []procedure.Block{actions("fit 3", "fit 4", "tighten 5")}},
+		{ID: "two", Tools: refs("wrench-0"), Blocks: []procedure.Block{actions("fit 3", "fit 4", "tighten 5")}},
 		{ID: "three", Blocks: []procedure.Block{actions("tighten 3", "tighten 4")}},
 	}}
 	return p.Jobs()[0]
 }
 
 // 59 lbf·ft are 79.993 N·m, a little below 80 N·m.
-func TestWrenches(t *testing.T) {
-	w := For(back("breaker bar")).Wrenches
-	if got := fmt.Sprint(w.Settings, w.Steps); got != "[18 N·m 59 lbf·ft 80 N·m] [1 3]" {
-		t.Errorf("got %s", got)
-	}
-	if w.Low().String() != "18 N·m" || w.High().String() != "80 N·m" || w.Tool != nil || w.Several() {
-		t.Errorf("got %+v", w)
-	}
-	if !(Wrenches{Settings: []measure.Quantity{measure.Must("15 N·m"), measure.Must("80 N·m")}}).Several() {
-		t.Error("one wrench for 15 N·m and 80 N·m")
+func TestWrench(t *testing.T) {
+	const all = "[18 N·m 59 lbf·ft 80 N·m] [1 3]"
+	for _, c := range []struct {
+		registered []string
+		left       string
+		steps      []int // of the last registered wrench
+	}{
+		{[]string{"Breaker bar"}, all, []int{2}},
+		{[]string{"Torque wrench"}, all, []int{2}},
+		{[]string{"Socket 10-100 mm"}, all, []int{2}},
+		{[]string{"Torque wrench, 1.2.3 N·m to 900 N·m"}, all, []int{2}},
+		{[]string{"Torque wrench, 10 N·m to 100 N·m"}, "", []int{2}},
+		{[]string{"Torque wrench 18-80 Nm"}, "", []int{2}},
+		{[]string{"Drehmomentschlüssel 10 bis 100 N·m"}, "", []int{2}},
+		{[]string{"Torque wrench, 7.5 to 110.5 lbf·ft"}, "", []int{2}},
+		{[]string{"Torque wrench, 40 N·m to 200 N·m"}, "[18 N·m] [1]", []int{2}},
+		{[]string{"Torque wrench, 40 N·m to 200 N·m", "Torque wrench, 5 N·m to 25 N·m"}, "", []int{1}},
+		{[]string{"Torque wrench, 10 N·m to 100 N·m", "Torque wrench, 5 N·m to 150 N·m"}, "", nil},
+		{[]string{"Ratchet", "Torque wrench, 5 N·m to 150 N·m"}, "", []int{1, 3}},
+	} {
+		list := For(back(c.registered...))
+		left := ""
+		if w := list.Wrench; w != nil {
+			left = fmt.Sprint(w.Settings, w.Steps)
+		}
+		if left != c.left {
+			t.Errorf("%q: left %s, want %s", c.registered, left, c.left)
+		}
+		var steps []int
+		for _, tool := range list.Tools[0].Tools {
+			if tool.Name == c.registered[len(c.registered)-1] {
+				steps = tool.Steps
+			}
+		}
+		if !slices.Equal(steps, c.steps) {
+			t.Errorf("%q: the last one is needed in steps %v, want %v", c.registered, steps, c.steps)
+		}
 	}
 }
 
-func TestARegisteredWrenchThatReaches(t *testing.T) {
-	for name, reaches := range map[string]bool{
-		"Torque wrench, 10 N·m to 100 N·m":     true,
-		"Torque wrench 18-80 Nm":               true,
-		"Drehmomentschlüssel 10 bis 100 N·m":   true,
-		"Torque wrench, 7.5 to 110.5 lbf·ft":   true,
-		"Torque wrench, 40 N·m to 200 N·m":     false,
-		"Torque wrench, 5 N·m to 60 N·m":       false,
-		"Torque wrench":                        false,
-		"Socket 10-100 mm":                     false,
-		"Torque wrench, 1.2.3 N·m to 900 N·m":  false,
-		"Feeler gauges, 0 to 500; torque card": false,
-	} {
-		list := For(back(name))
-		if got := list.Wrenches.Tool != nil; got != reaches {
-			t.Errorf("%s: reaches: %v", name, got)
-		}
-		steps := list.Tools[0].Tools[0].Steps
-		if want := map[bool][]int{true: {1, 2, 3}, false: {2}}[reaches]; !slices.Equal(steps, want) {
-			t.Errorf("%s: needed in steps %v, want %v", name, steps, want)
+func TestOneWrenchOrSeveral(t *testing.T) {
+	for low, several := range map[string]bool{"16 N·m": false, "15 N·m": true} {
+		if got := (Wrench{Settings: []measure.Quantity{measure.Must(low), measure.Must("80 N·m")}}).Several(); got != several {
+			t.Errorf("%s and 80 N·m: several: %v", low, got)
 		}
 	}
 }
 
 func TestTreatments(t *testing.T) {
 	var got []string
-	for _, x := range For(back("")).Treatments {
+	for _, x := range For(back()).Treatments {
 		var ids []string
 		for _, f := range x.Fasteners {
 			ids = append(ids, f.ID)

@@ -19,8 +19,8 @@ type List struct {
 	Drains []Drain
 	// Renewals are the single-use fasteners and fluids for which a new one must lie ready.
 	Renewals []Renewal
-	// Wrenches is what torque wrenches must be able to do; nil when nothing is tightened to a torque.
-	Wrenches *Wrenches
+	// Wrench is a torque wrench for the torques that no registered one reaches; nil when there are none.
+	Wrench *Wrench
 	// Treatments go on threads, in the order of the steps.
 	Treatments []Treatment
 	// Bags hold the fasteners that come out; see Bags.
@@ -52,21 +52,22 @@ type Support struct {
 
 // For works out a job's list.
 func For(job *procedure.Job) List {
-	w := wrenches(job)
+	steps := toolSteps(job)
+	w := wrench(job, steps)
 	return List{
-		Tools:      tools(job, w),
+		Tools:      tools(job, steps),
 		Supports:   supports(job),
 		Drains:     drains(job),
 		Renewals:   renewals(job),
-		Wrenches:   w,
+		Wrench:     w,
 		Treatments: treatments(job),
 		Bags:       Bags(job),
 		Labels:     Labels(job),
 	}
 }
 
-// tools groups the tools that steps name or drain into, and the wrench that serves for all torques.
-func tools(job *procedure.Job, w *Wrenches) []Group {
+// toolSteps lists the steps that need each thing, by its name.
+func toolSteps(job *procedure.Job) map[string][]int {
 	steps := map[string][]int{}
 	for _, s := range job.Steps {
 		for _, r := range s.Tools {
@@ -78,11 +79,11 @@ func tools(job *procedure.Job, w *Wrenches) []Group {
 			}
 		}
 	}
-	if w != nil && w.Tool != nil {
-		all := append(slices.Clone(w.Steps), steps[w.Tool.ID]...)
-		slices.Sort(all)
-		steps[w.Tool.ID] = slices.Compact(all)
-	}
+	return steps
+}
+
+// tools groups the tools that steps need.
+func tools(job *procedure.Job, steps map[string][]int) []Group {
 	var groups []Group
 	for _, kind := range procedure.ToolKinds {
 		g := Group{Kind: kind}

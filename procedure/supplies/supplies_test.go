@@ -213,7 +213,7 @@ func TestNothingRegistered(t *testing.T) {
 	p := &procedure.Procedure{Machine: m, Steps: []*procedure.Step{{Tools: refs("ghost"), Blocks: []procedure.Block{
 		actions("remove 99", "drain ghost into ghost", "lift ghost with ghost")}}}}
 	l := For(p.Jobs()[0])
-	if len(l.Tools)+len(l.Supports)+len(l.Drains)+len(l.Renewals)+len(l.Treatments)+len(l.Bags)+len(l.Labels) != 0 || l.Wrenches != nil {
+	if len(l.Tools)+len(l.Supports)+len(l.Drains)+len(l.Renewals)+len(l.Treatments)+len(l.Bags)+len(l.Labels) != 0 || l.Wrench != nil {
 		t.Errorf("something out of nothing: %+v", l)
 	}
 }
