@@ -36,9 +36,6 @@ func (l *ledger) work() {
 		}
 		l.uses(conditionHeld, c.Index, &c.Row, Needed)
 		l.uses(conditionProved, c.Index, &c.Row, Proved)
-		for _, d := range c.RequiredBy {
-			l.uses(conditionProved, d.Index, &d.Row, Proved)
-		}
 	}
 }
 
@@ -201,16 +198,13 @@ func (l *ledger) condition(e *state.Event) {
 			l.uses(conditionHeld, n.Index, &n.Row, Needed)
 		}
 	}
-	switch {
-	case e.Action.Verb == procedure.Verify && l.trace.Establishes(c):
+	switch e.Action.Verb {
+	case procedure.Verify:
 		l.uses(conditionHeld, c.Index, &c.Row, Needed)
 		l.provides(conditionProved, c.Index)
-	case e.Action.Verb == procedure.Verify:
-		l.provides(conditionHeld, c.Index)
-		l.provides(conditionProved, c.Index)
-	case e.Action.Verb == procedure.Establish:
+	case procedure.Establish:
 		l.changes(conditionHeld, c.Index, &c.Row, Same)
-	case e.Action.Verb == procedure.Undo:
+	case procedure.Undo:
 		l.changes(conditionHeld, c.Index, &c.Row, Same)
 		l.changes(conditionProved, c.Index, &c.Row, Same)
 	}

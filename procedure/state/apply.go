@@ -7,7 +7,7 @@ import (
 )
 
 // apply does the event's action to e.After, which is a copy of e.Before so far.
-func (t *Trace) apply(e *Event) {
+func apply(e *Event) {
 	switch {
 	case e.Fastener != nil:
 		applyFastener(e)
@@ -18,7 +18,7 @@ func (t *Trace) apply(e *Event) {
 	case e.Fluid != nil:
 		applyFluid(e)
 	case e.Condition != nil:
-		t.applyCondition(e)
+		applyCondition(e)
 	}
 }
 
@@ -181,7 +181,7 @@ func applyFluid(e *Event) {
 	e.After.setFluid(e.Fluid, s)
 }
 
-func (t *Trace) applyCondition(e *Event) {
+func applyCondition(e *Event) {
 	c := e.Condition
 	s := e.Before.Condition(c)
 	was := s.Is
@@ -191,7 +191,7 @@ func (t *Trace) applyCondition(e *Event) {
 			s.Is = Established
 		}
 	case procedure.Verify:
-		if s.Holds() || !t.establishes[c] && e.Before.ready(c) {
+		if s.Holds() {
 			s.Is = Verified
 		}
 	case procedure.Undo:
@@ -209,16 +209,6 @@ func (t *Trace) applyCondition(e *Event) {
 	case procedure.Undo:
 		e.lose(c.RequiredBy)
 	}
-}
-
-// ready reports whether what the condition needs holds.
-func (s *State) ready(c *Condition) bool {
-	for _, n := range c.Requires {
-		if !s.Condition(n).Holds() {
-			return false
-		}
-	}
-	return true
 }
 
 // lose ends conditions and, with them, those that need them.

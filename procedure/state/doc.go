@@ -19,8 +19,8 @@
 //   - lift takes a part off its place, or off its stand, on the supports that carry it.
 //   - set down puts a lifted part on a stand. The lifting gear stays on, slack,
 //     until it is released.
-//   - establish makes a condition true, verify proves it. A condition that a job
-//     only ever verifies (proved dead) becomes true by the proof.
+//   - establish makes a condition true, verify proves that it is. What nobody
+//     established cannot be proved.
 //   - undo ends a condition. Conditions that need it are lost with it.
 //   - mark, inspect and clean leave the machine as it is; a mark is remembered.
 //

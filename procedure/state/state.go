@@ -56,30 +56,8 @@ func (s *State) Fluid(f *Fluid) FluidState { return *s.fluids.at(f.Index) }
 // Condition returns the condition's state.
 func (s *State) Condition(c *Condition) ConditionState { return *s.conditions.at(c.Index) }
 
-// Proved reports whether a condition holds and was verified, itself or through a
-// condition that needs it: who proves the circuit dead has proved it isolated.
-func (s *State) Proved(c *Condition) bool {
-	if !s.conditions.at(c.Index).Holds() {
-		return false
-	}
-	return s.proved(c, map[*Condition]bool{})
-}
-
-func (s *State) proved(c *Condition, seen map[*Condition]bool) bool {
-	if seen[c] {
-		return false
-	}
-	seen[c] = true
-	if s.conditions.at(c.Index).Is == Verified {
-		return true
-	}
-	for _, d := range c.RequiredBy {
-		if s.proved(d, seen) {
-			return true
-		}
-	}
-	return false
-}
+// Proved reports whether a condition holds and was verified since it was established.
+func (s *State) Proved(c *Condition) bool { return s.conditions.at(c.Index).Is == Verified }
 
 // CarriedBy returns the parts that the support is on, slack or not, in the order of the register.
 func (s *State) CarriedBy(x *Support) []*Part {

@@ -89,8 +89,6 @@ type Trace struct {
 	Events   []Event
 	// first holds the index of each step's first event, and the number of events at the end.
 	first []int
-	// establishes holds the conditions that the job establishes somewhere.
-	establishes map[*Condition]bool
 	// before is the trace that this one carries on from; nil for none.
 	before *Trace
 }
@@ -102,7 +100,7 @@ func Run(job *procedure.Job) *Trace {
 
 // From carries a machine through the job from a given state, which must be of the job's machine and variant.
 func From(start *State, job *procedure.Job) *Trace {
-	t := &Trace{Job: job, Assembly: start.Assembly, Start: start.asStart(), establishes: map[*Condition]bool{}}
+	t := &Trace{Job: job, Assembly: start.Assembly, Start: start.asStart()}
 	for _, step := range job.Steps {
 		t.first = append(t.first, len(t.Events))
 		for _, a := range step.Actions() {
@@ -116,7 +114,7 @@ func From(start *State, job *procedure.Job) *Trace {
 		e.Before = now
 		next := *now
 		e.After = &next
-		t.apply(e)
+		apply(e)
 		now = e.After
 	}
 	return t
@@ -143,9 +141,6 @@ func (t *Trace) event(step *procedure.Step, a *procedure.Action) Event {
 		e.Fluid = x
 	case *Condition:
 		e.Condition = x
-		if a.Verb == procedure.Establish {
-			t.establishes[x] = true
-		}
 	}
 	return e
 }
@@ -177,9 +172,6 @@ func (t *Trace) Event(index int32) *Event {
 	}
 	return &t.Events[index]
 }
-
-// Establishes reports whether the job establishes the condition somewhere.
-func (t *Trace) Establishes(c *Condition) bool { return t.establishes[c] }
 
 // Plugs returns the plugs of a circuit: those that its connections lead to, and
 // those that come out in a step that drains it.

@@ -10,35 +10,27 @@ import (
 // naive is the slow, obvious second computation: the same rules over plain maps,
 // worked out afresh after each action and written without the packages under test.
 type naive struct {
-	m          *procedure.Machine
-	fastener   map[string]string   // tight, loose, out
-	place      map[string]string   // in, air, down, off
-	rides      map[string]string   // what a part left its place with
-	aboard     map[string]bool     // still on it
-	on         map[string][]string // supports on a part
-	apart      map[string]bool
-	drained    map[string]bool
-	condition  map[string]string // "", set, proved
-	setSomehow map[string]bool   // conditions that the job establishes
+	m         *procedure.Machine
+	fastener  map[string]string   // tight, loose, out
+	place     map[string]string   // in, air, down, off
+	rides     map[string]string   // what a part left its place with
+	aboard    map[string]bool     // still on it
+	on        map[string][]string // supports on a part
+	apart     map[string]bool
+	drained   map[string]bool
+	condition map[string]string // "", set, proved
 }
 
-func newNaive(m *procedure.Machine, steps []*procedure.Step) *naive {
+func newNaive(m *procedure.Machine) *naive {
 	n := &naive{
 		m: m, fastener: map[string]string{}, place: map[string]string{}, rides: map[string]string{}, aboard: map[string]bool{}, on: map[string][]string{},
-		apart: map[string]bool{}, drained: map[string]bool{}, condition: map[string]string{}, setSomehow: map[string]bool{},
+		apart: map[string]bool{}, drained: map[string]bool{}, condition: map[string]string{},
 	}
 	for _, f := range m.Fasteners {
 		n.fastener[f.ID] = "tight"
 	}
 	for _, p := range m.Parts {
 		n.place[p.ID] = "in"
-	}
-	for _, s := range steps {
-		for _, a := range s.Actions() {
-			if a.Verb == procedure.Establish {
-				n.setSomehow[a.Object.ID] = true
-			}
-		}
 	}
 	return n
 }
@@ -174,7 +166,7 @@ func (n *naive) do(a *procedure.Action) []string {
 	case procedure.Hang, procedure.Release, procedure.SetDown:
 	default:
 		for _, c := range n.m.Conditions {
-			fault(c.Energy && !n.proved(c.ID), "energy-first")
+			fault(c.Energy && n.condition[c.ID] != "proved", "energy-first")
 		}
 	}
 	switch {
@@ -198,35 +190,19 @@ func (n *naive) do(a *procedure.Action) []string {
 		for _, need := range names(t.Condition.Needs) {
 			ready = ready && n.condition[need] != ""
 		}
-		fault(!ready, "condition-unready")
+		fault(!ready && a.Verb == procedure.Establish, "condition-unready")
 		if a.Verb == procedure.Establish {
 			if n.condition[id] == "" {
 				n.condition[id] = "set"
 			}
 			break
 		}
-		fault(n.condition[id] == "" && n.setSomehow[id], "proved-first")
-		if n.condition[id] != "" || ready && !n.setSomehow[id] {
+		fault(n.condition[id] == "", "proved-first")
+		if n.condition[id] != "" {
 			n.condition[id] = "proved"
 		}
 	}
 	return faults
-}
-
-// proved reports whether a condition holds and it, or one that needs it, was verified.
-func (n *naive) proved(id string) bool {
-	if n.condition[id] == "" {
-		return false
-	}
-	if n.condition[id] == "proved" {
-		return true
-	}
-	for _, c := range n.m.Conditions {
-		if slices.Contains(names(c.Needs), id) && n.proved(c.ID) {
-			return true
-		}
-	}
-	return false
 }
 
 func (n *naive) turn(verb procedure.Verb, f *procedure.Fastener, fault func(bool, string)) {
@@ -375,7 +351,7 @@ func (n *naive) take(a *procedure.Action, p *procedure.Part, to string) {
 
 // judge walks through a job and returns the first step with a fault, counted from 1, and its codes; 0 when there is none.
 func judge(m *procedure.Machine, steps []*procedure.Step) (int, string) {
-	n := newNaive(m, steps)
+	n := newNaive(m)
 	hold := false
 	for i, s := range steps {
 		var faults []string

@@ -9,14 +9,14 @@ import (
 var provedFirst = Check{
 	Rule: diagnostic.Rule{
 		Code: "proved-first", Severity: diagnostic.Error, Title: "Proved before it is established",
-		Wrong: "A condition is verified in a step before the one that establishes it, or after it was lost.",
+		Wrong: "A condition is verified before it is established, after it was lost, or though nothing establishes it.",
 		Why:   "The proof shows nothing: what it proves is made or undone by another step.",
 		Do:    "Verify after the condition is established.",
 	},
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		each(f, func(e *state.Event) {
 			c := e.Condition
-			if c == nil || e.Action.Verb != procedure.Verify || e.Before.Condition(c).Holds() || !f.Trace.Establishes(c) {
+			if c == nil || e.Action.Verb != procedure.Verify || e.Before.Condition(c).Holds() {
 				return
 			}
 			why, at := whyNot(f, e, c)

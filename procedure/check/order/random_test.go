@@ -59,8 +59,8 @@ func drawMachine(t *rapid.T) *procedure.Machine {
 // possible then. The naive model says which are. The job may come to a dead end
 // (ok is false): a cover that rides on what it covers.
 func drawRemoval(t *rapid.T, m *procedure.Machine) (p *procedure.Procedure, ok bool) {
-	w := &walk{t: t, m: m, now: newNaive(m, nil)}
-	for _, a := range []string{"establish isolated", "establish dead", "verify dead"} {
+	w := &walk{t: t, m: m, now: newNaive(m)}
+	for _, a := range []string{"establish isolated", "verify isolated", "establish dead", "verify dead"} {
 		w.take(a)
 		w.close()
 	}

@@ -93,7 +93,7 @@ func large() *procedure.Procedure {
 	for i := range 4 {
 		fmt.Fprintf(&m, "variant v%d\n", i)
 	}
-	p.WriteString("isolate: establish isolated\nprove: establish dead; verify dead\nslack: establish slack\ndrain: drain oil into pan\n")
+	p.WriteString("isolate: establish isolated; verify isolated\nprove: establish dead; verify dead\nslack: establish slack\ndrain: drain oil into pan\n")
 	for i := range 49 {
 		fmt.Fprintf(&m, "part p%d 40\n", i)
 		var bolts []string
