@@ -31,6 +31,7 @@ func (*compileCommand) Help() string {
 
 // Run compiles.
 func (m *compileCommand) Run(ctx context.Context, c *console) error {
+	tradeMemoryForTime()
 	files, closeIt, err := m.open()
 	if err != nil {
 		return err

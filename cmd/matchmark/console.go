@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -34,6 +35,14 @@ func newConsole(out, err *os.File) *console {
 		errColour: live && !plain,
 		live:      live && os.Getenv("TERM") != "dumb",
 	}
+}
+
+// printJSON writes a value for scripts, in the form of the messages' JSON.
+func printJSON(w io.Writer, value any) error {
+	out := json.NewEncoder(w)
+	out.SetIndent("", "  ")
+	out.SetEscapeHTML(false)
+	return out.Encode(value)
 }
 
 // messages writes diagnostics as text.

@@ -30,6 +30,7 @@ func (*watchCommand) Help() string {
 
 // Run watches until ctx ends.
 func (m *watchCommand) Run(ctx context.Context, c *console) error {
+	tradeMemoryForTime()
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	server, listener, err := m.listen(ctx)
