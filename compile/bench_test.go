@@ -13,7 +13,10 @@ import (
 
 	"matchmark/compile/library"
 	"matchmark/compile/output"
+	"matchmark/procedure/check"
+	"matchmark/procedure/check/order"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/refit"
 )
 
 // BenchmarkCompile compiles 1,000 generated procedures of 30 steps into memory,
@@ -65,4 +68,34 @@ func compileInMemory(tb testing.TB, files fs.FS) *output.Memory {
 		tb.Fatal(err)
 	}
 	return sink
+}
+
+// BenchmarkOrderCheck runs every check of a procedure with 200 steps on a machine
+// with 4 variants, and reports the time as a ratio to rendering its pages, sheets
+// included, in the same run.
+func BenchmarkOrderCheck(b *testing.B) {
+	files := largeProcedure(200, 4)
+	var log diagnostic.Log
+	lib, err := library.Load(files, &log)
+	if err != nil || log.HasErrors() {
+		b.Fatalf("the generated procedure does not load: %v %v", err, log.Sorted()[:min(3, len(log.Sorted()))])
+	}
+	var checking, rendering time.Duration
+	for b.Loop() {
+		start := time.Now()
+		var log diagnostic.Log
+		check.Library(lib, &log)
+		for _, p := range lib.Procedures {
+			order.Run(p, refit.AdditionsOf(p), &log)
+		}
+		checking += time.Since(start)
+
+		start = time.Now()
+		if _, err := emit(files, lib, &output.Memory{}, &log, func(Progress) {}); err != nil {
+			b.Fatal(err)
+		}
+		rendering += time.Since(start)
+	}
+	b.ReportMetric(float64(checking)/float64(rendering), "ratio")
+	b.ReportMetric(float64(checking.Microseconds())/float64(b.N)/1000, "ms-check")
 }

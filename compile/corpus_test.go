@@ -86,6 +86,39 @@ func corpusProcedure(p, machine int) string {
 	return b.String()
 }
 
+// largeProcedure generates a library with one procedure of the given number of
+// steps on a machine with the given number of variants. Each step takes out one of
+// a cover's three bolts, and every third the cover; a quarter of the steps has a
+// block for one variant only.
+func largeProcedure(steps, variants int) fstest.MapFS {
+	var m, p strings.Builder
+	m.WriteString("---\nkind: machine\nid: large\ntitle: Large machine\n---\n::: register variants\n| id | name |\n|---|---|\n")
+	for v := range variants {
+		fmt.Fprintf(&m, "| v%d | Variant %d |\n", v, v)
+	}
+	m.WriteString(":::\n::: register parts\n| id | name | mass | stand | base |\n|---|---|---|---|---|\n| frame | Frame | 400 kg | | yes |\n")
+	for c := range (steps + 2) / 3 {
+		fmt.Fprintf(&m, "| cover-%d | Cover %d | 2.5 kg | rack, flat | |\n", c, c)
+	}
+	m.WriteString(":::\n::: register fasteners\n| no | name | kind | thread | class | drive | torque | friction | joins | bag |\n|---|---|---|---|---|---|---|---|---|---|\n")
+	for f := range steps {
+		fmt.Fprintf(&m, "| %d | Bolt %d | bolt | M8 | 8.8 | hex 13 mm | 24 N·m | 0.2 | frame, cover-%d | bag |\n", f+1, f+1, f/3)
+	}
+	m.WriteString(":::\n::: register conditions\n| id | name | undo | energy |\n|---|---|---|---|\n| isolated | Isolated | take the lock off | yes |\n:::\n")
+	p.WriteString("---\nkind: procedure\nid: large\ntitle: Large job\nmachine: large\nedition: \"1\"\n---\n::: step isolate \"Isolate\" {time=5}\nTurn the switch off.\n::: actions\n- establish isolated\n- verify isolated\n:::\n:::\n")
+	for s := range steps {
+		fmt.Fprintf(&p, "::: step step-%d \"Undo bolt %d\" {time=1/2/4 needs=isolated}\nUndo the bolt.\n::: fasteners\n- remove %d\n:::\n", s, s+1, s+1)
+		if s%3 == 2 || s == steps-1 {
+			fmt.Fprintf(&p, "::: actions\n- remove cover-%d\n:::\n", s/3)
+		}
+		if s%4 == 0 {
+			fmt.Fprintf(&p, "::: variant v%d\nThis one has a washer.\n:::\n", s/4%variants)
+		}
+		p.WriteString(":::\n")
+	}
+	return fstest.MapFS{"machine.md": {Data: []byte(m.String())}, "procedure.md": {Data: []byte(p.String())}}
+}
+
 func corpusQuiz(p int) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "---\nkind: quiz\nid: quiz-%05d\ntitle: Quiz on job %d\nprocedure: procedure-%05d\npass: 80\nseed: 7\n---\n", p, p, p)
