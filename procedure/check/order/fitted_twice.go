@@ -13,19 +13,7 @@ var fittedTwice = Check{
 		Why:   "A second filling overflows, and a bolt that is in cannot be put in. The action that should stand here is missing.",
 		Do:    "Take one of the two actions out, or correct the name.",
 	},
-	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
-		each(f, func(e *state.Event) {
-			already := there(e)
-			if already == "" {
-				return
-			}
-			before := last(f, e)
-			report(diagnostic.Diagnostic{
-				Span: object(e), Message: name(e) + " is " + already + " " + since(before),
-				Do: "Take one of the two actions out, or correct the name.", See: see(before, "it came here"),
-			})
-		})
-	},
+	Run: func(f *Facts, report func(diagnostic.Diagnostic)) { twice(f, report, there, "it came here") },
 }
 
 // there says how a thing is already there that the event puts back; empty when it is not.

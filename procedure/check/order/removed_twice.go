@@ -13,19 +13,22 @@ var removedTwice = Check{
 		Why:   "Whoever looks for a bolt that is not there loses trust in every other number, or takes the wrong one.",
 		Do:    "Take one of the two actions out, or correct the name.",
 	},
-	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
-		each(f, func(e *state.Event) {
-			already := gone(e)
-			if already == "" {
-				return
-			}
-			before := last(f, e)
-			report(diagnostic.Diagnostic{
-				Span: object(e), Message: name(e) + " is " + already + " " + since(before),
-				Do: "Take one of the two actions out, or correct the name.", See: see(before, "it went here"),
-			})
+	Run: func(f *Facts, report func(diagnostic.Diagnostic)) { twice(f, report, gone, "it went here") },
+}
+
+// twice reports events whose thing is already as they would make it.
+func twice(f *Facts, report func(diagnostic.Diagnostic), already func(e *state.Event) string, why string) {
+	each(f, func(e *state.Event) {
+		is := already(e)
+		if is == "" {
+			return
+		}
+		before := last(f, e)
+		report(diagnostic.Diagnostic{
+			Span: object(e), Message: name(e) + " is " + is + " " + since(before),
+			Do: "Take one of the two actions out, or correct the name.", See: see(before, why),
 		})
-	},
+	})
 }
 
 // gone says how a thing is already away that the event takes away; empty when it is not.
