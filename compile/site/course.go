@@ -26,6 +26,8 @@ type courseItemView struct {
 	Quiz    bool
 	Title   string
 	Summary string
+	// Way is set for a refitting, whose title alone says little.
+	Way string
 	// Part says which steps are meant; empty for all.
 	Part string
 	Link string
@@ -56,8 +58,12 @@ func (e *emitter) courseItem(s page.Shell, item procedure.CourseItem) courseItem
 	if p == nil {
 		return courseItemView{Title: item.Ref.ID} // the checks have reported it
 	}
-	entry := e.procedureEntry(s, p)
-	v := courseItemView{Title: p.Title, Summary: p.Summary, Link: entry.Link, Jobs: entry.Jobs}
+	v := courseItemView{Title: p.Title, Summary: p.Summary}
+	if item.IsRefit && p.Back != nil {
+		p = p.Back
+		v.Title, v.Summary, v.Way = p.Title, "", e.words.T("way.back")
+	}
+	v.Link, v.Jobs = s.Link(page.ProcedurePath(p)), e.jobEntries(s, p)
 	from, to := p.Step(item.From.ID), p.Step(item.To.ID)
 	switch {
 	case from != nil && to != nil:

@@ -53,7 +53,7 @@ func (e *emitter) emitMachine(m *procedure.Machine) error {
 	v.Styles = []string{"site.css"}
 	v.Scripts = []string{"sort.js"}
 	for _, p := range e.lib.Procedures {
-		if p.Machine == m {
+		if p.Machine == m && p.Forth == nil {
 			entry := e.procedureEntry(v.Shell, p)
 			entry.Machine = "" // the page is about it
 			v.Procedures = append(v.Procedures, entry)

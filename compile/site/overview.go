@@ -4,10 +4,12 @@ import (
 	"html/template"
 
 	"matchmark/compile/page"
+	"matchmark/compile/sheet"
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/schedule"
 	"matchmark/procedure/supplies"
+	"matchmark/procedure/wording"
 )
 
 // overviewView is a procedure before the job: how long, in which steps, with what.
@@ -19,7 +21,19 @@ type overviewView struct {
 	Edition     string
 	Machine     string
 	MachineLink string
-	Jobs        []jobView
+	// Ways lead to the procedure and to its refitting; empty when there is no way back.
+	Ways []wayLink
+	// Derived is true for a refitting.
+	Derived bool
+	// Reading is how easily the wording reads; empty where nobody can say.
+	Reading string
+	Jobs    []jobView
+}
+
+// wayLink leads to one of a procedure's two ways; Here is true for the page's own.
+type wayLink struct {
+	Name, Link string
+	Here       bool
 }
 
 // jobView is the procedure for one variant.
@@ -30,12 +44,14 @@ type jobView struct {
 	PersonTime        string
 	StepCount         string
 	StepsLink         string
-	ChecklistLink     string
-	ToolsLink         string
-	LabelsLink        string
+	Sheets            []sheetLink
 	Steps             []stepLine
 	Supplies          []supplyView
+	// Order is nil for a job of one step.
+	Order *orderView
 }
+
+type sheetLink struct{ Title, Link string }
 
 // stepLine is one step in the list, with the clock at its start and end.
 type stepLine struct {
@@ -64,7 +80,14 @@ func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) er
 		Edition: p.Edition,
 	}
 	v.Body = "overview-page"
-	v.Styles = []string{"site.css"}
+	v.Styles = []string{"site.css", "order.css"}
+	v.Ways = e.ways(v.Shell, p)
+	if p.Forth != nil {
+		v.Derived, v.Summary, v.Here = true, "", e.words.T("way.back")
+		v.Crumbs = append(v.Crumbs, v.Trail(p.Forth)...)
+	} else {
+		v.Reading = e.reading(p)
+	}
 	if p.Machine != nil {
 		v.Machine, v.MachineLink = p.Machine.Title, v.Link(page.MachinePath(p.Machine))
 	}
@@ -74,23 +97,52 @@ func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) er
 	return e.write(at, "site/overview", v)
 }
 
+func (e *emitter) ways(s page.Shell, p *procedure.Procedure) []wayLink {
+	out, back := p, p.Back
+	if p.Forth != nil {
+		out, back = p.Forth, p
+	}
+	if back == nil {
+		return nil
+	}
+	return []wayLink{
+		{e.words.T("way.out"), s.Link(page.ProcedurePath(out)), p == out},
+		{e.words.T("way.back"), s.Link(page.ProcedurePath(back)), p == back},
+	}
+}
+
+// reading says how easily a procedure's wording reads.
+func (e *emitter) reading(p *procedure.Procedure) string {
+	if !wording.Covers(e.lib.Language) {
+		return ""
+	}
+	c := wording.CountProcedure(p)
+	if c.Words == 0 {
+		return ""
+	}
+	return e.words.T("overview.reading", e.words.Number(c.ReadingEase(), 0), e.words.Number(max(c.Grade(), 0), 0))
+}
+
 func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 	clock := schedule.Clock(j)
 	v := jobView{
-		ID:            "job",
-		Total:         schedule.Duration(clock.Total.Expected),
-		Deviation:     schedule.Duration(clock.Deviation),
-		PersonTime:    schedule.Duration(clock.PersonMinutes),
-		StepCount:     e.words.Count("start.steps", len(j.Steps)),
-		StepsLink:     s.Link(page.StepsPath(j)),
-		ChecklistLink: s.Link(page.ChecklistPath(j)),
-		ToolsLink:     s.Link(page.ToolsPath(j)),
-		LabelsLink:    s.Link(page.LabelsPath(j)),
-		Supplies:      e.supplies(s, j),
+		ID:         "job",
+		Total:      schedule.Duration(clock.Total.Expected),
+		Deviation:  schedule.Duration(clock.Deviation),
+		PersonTime: schedule.Duration(clock.PersonMinutes),
+		StepCount:  e.words.Count("start.steps", len(j.Steps)),
+		StepsLink:  s.Link(page.StepsPath(j)),
+		Supplies:   e.supplies(s, j),
 	}
 	if j.Variant != nil {
 		v.ID, v.Variant, v.Note = "variant-"+j.Variant.ID, j.Variant.Name, j.Variant.Note
 	}
+	if j.Machine != nil {
+		for _, kind := range sheet.Sheets(j) {
+			v.Sheets = append(v.Sheets, sheetLink{kind.Title(e.words), s.Link(kind.Path(j))})
+		}
+	}
+	v.Order = e.orderView(v, j, clock)
 	for i, step := range j.Steps {
 		line := stepLine{
 			Number: step.Number, Title: step.Title, Link: v.StepsLink + "#" + step.ID,

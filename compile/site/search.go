@@ -23,7 +23,11 @@ func (e *emitter) emitSearchIndex() error {
 		add("course", c.Title, c.Summary, page.CoursePath(c))
 	}
 	for _, p := range e.lib.Procedures {
-		add("procedure", p.Title, p.Summary, page.ProcedurePath(p))
+		if p.Forth == nil {
+			add("procedure", p.Title, p.Summary, page.ProcedurePath(p))
+		} else {
+			entries = append(entries, searchEntry{e.words.T("way.back"), p.Title, p.Forth.Summary, page.ProcedurePath(p)})
+		}
 	}
 	for _, m := range e.lib.Machines {
 		add("machine", m.Title, m.Summary, page.MachinePath(m))

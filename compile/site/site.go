@@ -84,11 +84,12 @@ func (t *tasks) run() error {
 	return nil
 }
 
-// emitAssets copies the theme's styles, scripts and pictures.
+// emitAssets copies the theme's styles, scripts and pictures, but for those of the
+// preview server, which it sends itself.
 func (e *emitter) emitAssets() error {
 	assets := e.theme.Assets()
 	return fs.WalkDir(assets, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
+		if err != nil || d.IsDir() || strings.HasPrefix(name, "preview.") {
 			return err
 		}
 		content, err := fs.ReadFile(assets, name)

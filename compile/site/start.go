@@ -1,10 +1,6 @@
 package site
 
-import (
-	"matchmark/compile/page"
-	"matchmark/procedure"
-	"matchmark/procedure/schedule"
-)
+import "matchmark/compile/page"
 
 // startView is the start page: what there is to learn and to work on.
 type startView struct {
@@ -22,16 +18,6 @@ type entryView struct {
 	Note string
 }
 
-// procedureEntry is a procedure with a way straight into each of its jobs.
-type procedureEntry struct {
-	entryView
-	Machine string
-	Jobs    []jobEntry
-}
-
-// jobEntry leads to a job's step view. Variant is empty for a machine without variants.
-type jobEntry struct{ Variant, Time, Steps, Link string }
-
 func (e *emitter) emitStart() error {
 	v := startView{Shell: e.shell(page.StartPath, page.SiteTitle(e.lib, e.words))}
 	v.Body = "start-page"
@@ -43,7 +29,9 @@ func (e *emitter) emitStart() error {
 		})
 	}
 	for _, p := range e.lib.Procedures {
-		v.Procedures = append(v.Procedures, e.procedureEntry(v.Shell, p))
+		if p.Forth == nil {
+			v.Procedures = append(v.Procedures, e.procedureEntry(v.Shell, p))
+		}
 	}
 	for _, m := range e.lib.Machines {
 		v.Machines = append(v.Machines, entryView{Title: m.Title, Summary: m.Summary, Link: page.MachinePath(m)})
@@ -55,23 +43,4 @@ func (e *emitter) emitStart() error {
 		})
 	}
 	return e.write(page.StartPath, "site/start", v)
-}
-
-func (e *emitter) procedureEntry(s page.Shell, p *procedure.Procedure) procedureEntry {
-	out := procedureEntry{entryView: entryView{Title: p.Title, Summary: p.Summary, Link: s.Link(page.ProcedurePath(p))}}
-	if p.Machine != nil {
-		out.Machine = p.Machine.Title
-	}
-	for _, j := range p.Jobs() {
-		entry := jobEntry{
-			Time:  schedule.Duration(schedule.Clock(j).Total.Expected),
-			Steps: e.words.Count("start.steps", len(j.Steps)),
-			Link:  s.Link(page.StepsPath(j)),
-		}
-		if j.Variant != nil {
-			entry.Variant = j.Variant.Name
-		}
-		out.Jobs = append(out.Jobs, entry)
-	}
-	return out
 }

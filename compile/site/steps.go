@@ -15,6 +15,10 @@ type stepsView struct {
 	Job      jobState
 	Steps    []*stepView
 	Overview string
+	// Back leads to the step view of the way back; empty when there is none.
+	Back string
+	// Derived is true for a refitting.
+	Derived bool
 }
 
 // jobState is what the step view's script needs to know.
@@ -111,7 +115,11 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	v.Search = false // the bench needs the room
 	v.Styles = []string{"step.css"}
 	v.Scripts = []string{"job.js", "step.js"}
-	v.Crumbs = append(v.Crumbs, page.Crumb{Title: j.Procedure.Title, Link: "index.html"})
+	v.Crumbs = append(v.Crumbs, v.Trail(j.Procedure)...)
+	v.Derived = j.Procedure.Forth != nil
+	if back := j.Procedure.Back; back != nil {
+		v.Back = v.Link(page.StepsPath(&procedure.Job{Procedure: back, Variant: j.Variant}))
+	}
 	v.Here = e.words.T("step.here")
 	if j.Variant != nil {
 		v.Here = j.Variant.Name

@@ -1,0 +1,39 @@
+package page
+
+import (
+	"strconv"
+	"strings"
+)
+
+// SVG is a drawing while it is written. Numbers and marks go in as they are;
+// whoever writes an author's words escapes them.
+type SVG struct{ strings.Builder }
+
+// Add writes pieces of markup.
+func (d *SVG) Add(pieces ...string) {
+	for _, s := range pieces {
+		d.WriteString(s)
+	}
+}
+
+// Number writes an attribute that is a number.
+func (d *SVG) Number(attribute string, x float64) {
+	d.Add(" ", attribute, `="`, Decimal(x), `"`)
+}
+
+// Circle writes a circle.
+func (d *SVG) Circle(class string, x, y, r float64) {
+	d.Add(`<circle class="`, class, `"`)
+	d.Number("cx", x)
+	d.Number("cy", y)
+	d.Number("r", r)
+	d.Add(`/>`)
+}
+
+// Line writes a straight line as the data of a path.
+func (d *SVG) Line(x1, y1, x2, y2 float64) {
+	d.Add("M", Decimal(x1), " ", Decimal(y1), "L", Decimal(x2), " ", Decimal(y2))
+}
+
+// Decimal writes a number as a drawing takes it, to a tenth of a unit.
+func Decimal(x float64) string { return strconv.FormatFloat(round(x), 'f', -1, 64) }

@@ -1,0 +1,13 @@
+package page
+
+import "matchmark/procedure"
+
+// Trail returns the crumbs that lead to a procedure's overview, the overview
+// included. A refitting lies behind its procedure.
+func (s Shell) Trail(p *procedure.Procedure) []Crumb {
+	link := s.Link(ProcedurePath(p))
+	if p.Forth == nil {
+		return []Crumb{{p.Title, link}}
+	}
+	return append(s.Trail(p.Forth), Crumb{s.Words.T("way.back"), link})
+}

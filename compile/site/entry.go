@@ -1,0 +1,54 @@
+package site
+
+import (
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/schedule"
+)
+
+// procedureEntry is a procedure with a way straight into each of its jobs, and
+// into those of its refitting.
+type procedureEntry struct {
+	entryView
+	Machine string
+	Ways    []wayEntry
+}
+
+// wayEntry is the jobs of a procedure or of its refitting. Name says which; it is
+// empty for a procedure without a way back.
+type wayEntry struct {
+	Name string
+	Jobs []jobEntry
+}
+
+// jobEntry leads to a job's step view. Variant is empty for a machine without variants.
+type jobEntry struct{ Variant, Time, Steps, Link string }
+
+func (e *emitter) procedureEntry(s page.Shell, p *procedure.Procedure) procedureEntry {
+	out := procedureEntry{entryView: entryView{Title: p.Title, Summary: p.Summary, Link: s.Link(page.ProcedurePath(p))}}
+	if p.Machine != nil {
+		out.Machine = p.Machine.Title
+	}
+	out.Ways = []wayEntry{{Jobs: e.jobEntries(s, p)}}
+	if p.Back != nil {
+		out.Ways[0].Name = e.words.T("way.out")
+		out.Ways = append(out.Ways, wayEntry{e.words.T("way.back"), e.jobEntries(s, p.Back)})
+	}
+	return out
+}
+
+func (e *emitter) jobEntries(s page.Shell, p *procedure.Procedure) []jobEntry {
+	var out []jobEntry
+	for _, j := range p.Jobs() {
+		entry := jobEntry{
+			Time:  schedule.Duration(schedule.Clock(j).Total.Expected),
+			Steps: e.words.Count("start.steps", len(j.Steps)),
+			Link:  s.Link(page.StepsPath(j)),
+		}
+		if j.Variant != nil {
+			entry.Variant = j.Variant.Name
+		}
+		out = append(out, entry)
+	}
+	return out
+}

@@ -1,0 +1,162 @@
+package site
+
+import (
+	"html/template"
+	"slices"
+	"strings"
+
+	"matchmark/compile/drawing"
+	"matchmark/procedure"
+	"matchmark/procedure/order"
+	"matchmark/procedure/schedule"
+	"matchmark/procedure/state"
+)
+
+// orderView is why a job's steps come in their order: a drawing, the same as a
+// table, and what could be otherwise.
+type orderView struct {
+	ID string
+	// Variant tells the drawings of a page apart; empty for a machine without variants.
+	Variant string
+	Drawing template.HTML
+	// Length is the time that the longest path takes, and On how many of the Steps it goes through.
+	Length    string
+	On, Steps int
+	Waits     []waitView
+	// Swaps are neighbours that could change places, Habits steps that wait for another only because the author says so.
+	Swaps, Habits []pairView
+}
+
+// waitView is a step with all that it comes right after.
+type waitView struct {
+	Step    stepLink
+	Longest bool
+	After   []afterView
+}
+
+type afterView struct {
+	Step    stepLink
+	Because string
+}
+
+type pairView struct{ Step, Other stepLink }
+
+type stepLink struct {
+	Number      int
+	Title, Link string
+}
+
+// traced is a job carried through once, from where its machine then stands.
+func traced(j *procedure.Job) *state.Trace {
+	if j.Procedure.Forth != nil {
+		for _, forth := range j.Procedure.Forth.Jobs() {
+			if forth.Variant == j.Variant {
+				return state.Run(forth).Then(j)
+			}
+		}
+	}
+	return state.Run(j)
+}
+
+// orderView works out the order of a job; nil when there is nothing to order.
+func (e *emitter) orderView(v jobView, j *procedure.Job, clock schedule.Timetable) *orderView {
+	if j.Machine == nil || len(j.Steps) < 2 {
+		return nil
+	}
+	p := order.Of(traced(j))
+	b := orderBuilder{emitter: e, job: j, stepsLink: v.StepsLink, longest: make([]bool, p.N)}
+	// A step without a time counts a hair, so that the path does not pass it by.
+	path, _ := p.LongestPath(func(i int) float64 { return clock.Rows[i].Expected + 1e-9 })
+	length := 0.0
+	for _, i := range path {
+		b.longest[i] = true
+		length += clock.Rows[i].Expected
+	}
+	edges := p.Reduced()
+	out := &orderView{
+		ID: v.ID + "--order", Variant: v.Variant,
+		Length: schedule.Duration(length), On: len(path), Steps: p.N,
+		Waits: b.waits(edges),
+	}
+	for _, i := range p.Swaps() {
+		out.Swaps = append(out.Swaps, pairView{b.link(i), b.link(i + 1)})
+	}
+	for _, edge := range p.Habits() {
+		out.Habits = append(out.Habits, pairView{b.link(edge.To), b.link(edge.From)})
+	}
+	out.Drawing = b.draw(edges, path, clock)
+	return out
+}
+
+// orderBuilder makes the view of one job's order.
+type orderBuilder struct {
+	*emitter
+	job       *procedure.Job
+	stepsLink string
+	longest   []bool // of each step
+}
+
+func (b *orderBuilder) link(i int) stepLink {
+	s := b.job.Steps[i]
+	return stepLink{Number: s.Number, Title: s.Title, Link: b.stepsLink + "#" + s.ID}
+}
+
+func (b *orderBuilder) waits(edges []order.Edge) []waitView {
+	into := make([][]afterView, len(b.longest))
+	for _, e := range edges {
+		into[e.To] = append(into[e.To], afterView{b.link(e.From), b.because(e.Reasons)})
+	}
+	var out []waitView
+	for i, after := range into {
+		if len(after) > 0 {
+			out = append(out, waitView{b.link(i), b.longest[i], after})
+		}
+	}
+	return out
+}
+
+// because gives the reasons in words, each kind once with all its things. That the
+// author says so tells nothing where there is another reason.
+func (b *orderBuilder) because(reasons []order.Reason) string {
+	var kinds []order.Kind
+	things := map[order.Kind][]string{}
+	for _, r := range reasons {
+		if r.Kind == order.Stated && len(reasons) > 1 {
+			continue
+		}
+		if !slices.Contains(kinds, r.Kind) {
+			kinds = append(kinds, r.Kind)
+		}
+		if r.Thing != nil {
+			things[r.Kind] = append(things[r.Kind], nameOf(b.job.Machine, r.Thing.ID))
+		}
+	}
+	var out []string
+	for _, k := range kinds {
+		out = append(out, b.words.T("order.because."+string(k), strings.Join(things[k], " · ")))
+	}
+	return strings.Join(out, "; ")
+}
+
+func (b *orderBuilder) draw(edges []order.Edge, path []int, clock schedule.Timetable) template.HTML {
+	next := map[int]int{}
+	for i := 1; i < len(path); i++ {
+		next[path[i-1]] = path[i]
+	}
+	arrows := make([]drawing.Arrow, len(edges))
+	longest := make([]bool, len(edges))
+	for i, e := range edges {
+		arrows[i] = drawing.Arrow{From: e.From, To: e.To}
+		to, ok := next[e.From]
+		longest[i] = ok && to == e.To
+	}
+	boxes := make([]orderBox, len(b.longest))
+	for i := range boxes {
+		link, time := b.link(i), schedule.Duration(clock.Rows[i].Expected)
+		boxes[i] = orderBox{stepLink: link, Time: time, Longest: b.longest[i], Name: b.words.T("order.box", link.Number, link.Title, time)}
+		if b.longest[i] {
+			boxes[i].Name = b.words.T("order.box.longest", link.Number, link.Title, time)
+		}
+	}
+	return drawOrder(drawing.Layered(len(boxes), arrows), boxes, longest)
+}

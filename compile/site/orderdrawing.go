@@ -1,0 +1,127 @@
+package site
+
+import (
+	"html/template"
+	"slices"
+	"strconv"
+
+	"matchmark/compile/drawing"
+	"matchmark/compile/page"
+)
+
+// orderBox is what stands in a box of the drawing of the order.
+type orderBox struct {
+	stepLink
+	Time    string
+	Longest bool
+	Name    string // accessible name
+}
+
+// Measures within a box, in CSS pixels.
+const (
+	boxHead    = 24.0 // height of the strip with number and time
+	boxSide    = 10.0 // room at the left and right of the words
+	titleSize  = 15.0
+	titleFirst = 42.0 // base line of the title's first line
+	titleLead  = 18.0
+)
+
+// mostWidth is how wide a drawing is shown at full size on a tablet held upright;
+// one that is a little wider is made smaller, a much wider one is scrolled.
+const (
+	mostWidth  = 700.0
+	mostShrunk = 790.0
+)
+
+// drawOrder writes the drawing as one SVG per row. It is made here and not by a
+// template, because a long job has hundreds of marks with half a dozen numbers each.
+func drawOrder(l drawing.Layers, boxes []orderBox, longest []bool) template.HTML {
+	scale := 1.0
+	if l.Width > mostWidth && l.Width <= mostShrunk {
+		scale = mostWidth / l.Width
+	}
+	var d page.SVG
+	for _, r := range l.Rows {
+		d.Add("\n<svg", ` viewBox="0 `, page.Decimal(r.Top), " ", page.Decimal(l.Width), " ", page.Decimal(r.Height), `"`)
+		d.Number("width", l.Width*scale)
+		d.Number("height", r.Height*scale)
+		d.Add(">")
+		drawPieces(&d, r.Pieces, longest)
+		for _, b := range r.Boxes {
+			drawBox(&d, b, boxes[b.Node])
+		}
+		d.Add("</svg>")
+	}
+	return template.HTML(d.String())
+}
+
+// drawPieces writes the lines; those of the longest path lie above the others, as double lines.
+func drawPieces(d *page.SVG, pieces []drawing.Piece, longest []bool) {
+	on := func(p drawing.Piece) bool {
+		return slices.ContainsFunc(p.Arrows, func(i int) bool { return longest[i] })
+	}
+	for _, p := range pieces {
+		if !on(p) {
+			drawPiece(d, "line", p)
+		}
+	}
+	for _, p := range pieces {
+		if on(p) {
+			drawPiece(d, "line longest", p)
+			drawPiece(d, "between", p)
+		}
+	}
+	for _, p := range pieces {
+		head := "l-6-9h12z"
+		if on(p) {
+			head = "l-9-12h18z"
+		}
+		if p.Ends {
+			d.Add(`<path class="head" d="M`, page.Decimal(p.To.X), " ", page.Decimal(p.To.Y), head, `"/>`)
+		}
+	}
+}
+
+func drawPiece(d *page.SVG, class string, p drawing.Piece) {
+	d.Add(`<path class="`, class, `" d="`)
+	if p.From.X == p.To.X {
+		d.Line(p.From.X, p.From.Y, p.To.X, p.To.Y)
+	} else {
+		middle := page.Decimal((p.From.Y + p.To.Y) / 2)
+		from, to := page.Decimal(p.From.X), page.Decimal(p.To.X)
+		d.Add("M", from, " ", page.Decimal(p.From.Y), "C", from, " ", middle, " ", to, " ", middle, " ", to, " ", page.Decimal(p.To.Y))
+	}
+	d.Add(`"/>`)
+}
+
+func drawBox(d *page.SVG, at drawing.Box, b orderBox) {
+	class := "order-box"
+	if b.Longest {
+		class += " longest"
+	}
+	d.Add(`<a class="`, class, `" href="`, template.HTMLEscapeString(b.Link), `" aria-label="`, template.HTMLEscapeString(b.Name), `">`)
+	drawRect(d, "frame", at.X+1, at.Y+1, at.Width-2, at.Height-2)
+	drawRect(d, "strip", at.X+1, at.Y+1, at.Width-2, boxHead)
+	drawText(d, "number", at.X+boxSide, at.Y+boxHead-6, strconv.Itoa(b.Number))
+	drawText(d, "time", at.X+at.Width-boxSide, at.Y+boxHead-6, b.Time)
+	for i, line := range drawing.Wrap(b.Title, at.Width-2*boxSide, titleSize, 2) {
+		drawText(d, "title", at.X+boxSide, at.Y+titleFirst+float64(i)*titleLead, line)
+	}
+	d.Add("</a>")
+}
+
+func drawRect(d *page.SVG, class string, x, y, width, height float64) {
+	d.Add(`<rect class="`, class, `"`)
+	d.Number("x", x)
+	d.Number("y", y)
+	d.Number("width", width)
+	d.Number("height", height)
+	d.Add(`/>`)
+}
+
+func drawText(d *page.SVG, class string, x, y float64, words string) {
+	d.Add(`<text class="`, class, `"`)
+	d.Number("x", x)
+	d.Number("y", y)
+	d.Add(`>`, template.HTMLEscapeString(words), `</text>`)
+}
