@@ -1,6 +1,7 @@
 package procedure
 
 import (
+	"matchmark/procedure/learning"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/text"
 )
@@ -13,7 +14,39 @@ type Course struct {
 	Span     text.Span
 	About    Prose
 	Sessions []Session
+	Pace     Pace
 	File     *text.File
+}
+
+// Pace says how a course's sessions are planned. Times are in minutes.
+type Pace struct {
+	// Learning is how much faster learners get; the zero Curve when the course states none.
+	Learning learning.Curve
+	// Stated is the repetition that the authors' times stand for, counted from 1.
+	Stated int
+	// People is how many work on one machine.
+	People int
+	// Session is from the start of set-up to the end of clear-down.
+	Session, SetUp, ClearDown float64
+	// Break is how long a break takes, with 0 for none, and BreakEvery how many minutes are worked between breaks.
+	Break, BreakEvery float64
+	// Confidence is the chance with which a session must keep its length, from 0.5 to below 1.
+	Confidence float64
+	// Start is the time of day at which a session starts, in minutes past midnight.
+	Start float64
+}
+
+// UsualPace is what a course is planned with where it states nothing else: two
+// people, three hours from 08:30, ten minutes to set up, fifteen to clear down
+// and for a break after an hour and a half, kept nine times in ten. Authors'
+// times are taken as those of somebody who does the job for the first time.
+//
+// Source: common practice, no source.
+func UsualPace() Pace {
+	return Pace{
+		Stated: 1, People: 2, Session: 180, SetUp: 10, ClearDown: 15,
+		Break: 15, BreakEvery: 90, Confidence: 0.9, Start: 8*60 + 30,
+	}
 }
 
 // Session is one meeting of the class.
@@ -50,7 +83,9 @@ type Quiz struct {
 	// Seed fixes the shuffled order; with 0 nothing is shuffled.
 	Seed int64
 	// Tries is how often a learner may take it; 0 means no limit.
-	Tries     int
+	Tries int
+	// Time is how long it takes, in minutes.
+	Time      Estimate
 	Questions []*Question
 	File      *text.File
 }

@@ -46,14 +46,26 @@ type quizFields struct {
 	Pass      int    `yaml:"pass" validate:"required,min=1,max=100" means:"the pass mark in percent of the points"`
 	Seed      int64  `yaml:"seed" validate:"min=0,max=4294967295" means:"fixes the shuffled order; 0 leaves the order as written"`
 	Tries     int    `yaml:"tries" validate:"min=0,max=99" means:"how often it may be taken; 0 for no limit"`
+	Time      string `yaml:"time" means:"how long it takes, such as 15 min or 10/15/20; otherwise two minutes for each question"`
 }
 
 type courseFields struct {
-	Kind     string          `yaml:"kind" validate:"required" means:"course"`
-	ID       string          `yaml:"id" validate:"required,name" means:"the course's name; part of its address"`
-	Title    string          `yaml:"title" validate:"required" means:"what the course is called"`
-	Summary  string          `yaml:"summary" means:"one line for lists"`
-	Sessions []sessionFields `yaml:"sessions" validate:"required,min=1,dive" means:"a list of sessions, each with a title and items"`
+	Kind       string          `yaml:"kind" validate:"required" means:"course"`
+	ID         string          `yaml:"id" validate:"required,name" means:"the course's name; part of its address"`
+	Title      string          `yaml:"title" validate:"required" means:"what the course is called"`
+	Summary    string          `yaml:"summary" means:"one line for lists"`
+	Learning   string          `yaml:"learning" means:"the form of the learning curve, crawford or wright; otherwise crawford"`
+	Rate       *float64        `yaml:"rate" means:"with every doubling of the repetitions the time falls to so many percent, over 50 and up to 100; otherwise nobody gets faster"`
+	Repetition *int            `yaml:"repetition" means:"which repetition the authors' times stand for; otherwise 1, the first time"`
+	People     *int            `yaml:"people" means:"how many work on one machine; otherwise 2"`
+	Session    string          `yaml:"session" means:"how long a session is, set-up and clear-down included; otherwise 3 h"`
+	SetUp      string          `yaml:"set-up" means:"how long it takes to set up; otherwise 10 min"`
+	ClearDown  string          `yaml:"clear-down" means:"how long it takes to clear down; otherwise 15 min"`
+	Break      string          `yaml:"break" means:"how long a break is, 0 min for none; otherwise 15 min"`
+	BreakEvery string          `yaml:"break-every" means:"how long people work between breaks; otherwise 90 min"`
+	Confidence *float64        `yaml:"confidence" means:"in how many percent of cases a session must keep its length, from 50 to 99.9; otherwise 90"`
+	Start      string          `yaml:"start" means:"the time of day at which a session starts, such as 13:00 in quotation marks; otherwise 08:30"`
+	Sessions   []sessionFields `yaml:"sessions" validate:"required,min=1,dive" means:"a list of sessions, each with a title and items"`
 }
 
 type sessionFields struct {
@@ -142,6 +154,9 @@ tries: 2
 kind: course
 id: heavy-parts-out
 title: Heavy parts out
+session: 4 h
+start: "13:00"
+rate: 85
 sessions:
   - title: Getting ready
     items:

@@ -23,6 +23,7 @@ func (r *reader) quiz(m *matter, doc ast.Node) *procedure.Quiz {
 		q.Questions = append(q.Questions, r.question(b))
 	})
 	q.About = r.prose(about)
+	q.Time = r.quizTime(m, f.Time, len(q.Questions))
 	if len(q.Questions) == 0 && !hasFence(doc) {
 		r.report("empty-quiz", q.Span, "this quiz asks nothing", "Write a question block.")
 	}
@@ -247,7 +248,7 @@ func (r *reader) sameChoices(q *procedure.Question) {
 func (r *reader) course(m *matter, doc ast.Node) *procedure.Course {
 	var f courseFields
 	r.decode(m, &f)
-	c := &procedure.Course{ID: f.ID, Title: f.Title, Summary: f.Summary, Span: m.spanOf("id"), File: r.file}
+	c := &procedure.Course{ID: f.ID, Title: f.Title, Summary: f.Summary, Span: m.spanOf("id"), Pace: r.pace(m, f), File: r.file}
 	for i, s := range f.Sessions {
 		session := procedure.Session{Title: s.Title}
 		for j, item := range s.Items {

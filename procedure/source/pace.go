@@ -1,0 +1,139 @@
+package source
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"matchmark/procedure"
+	"matchmark/procedure/learning"
+	"matchmark/procedure/measure"
+	"matchmark/procedure/text"
+)
+
+// questionMinutes is how long a question of a quiz takes when its author states no time.
+//
+// Source: common practice, no source.
+const questionMinutes = 2
+
+// quizTime reads how long a quiz takes.
+func (r *reader) quizTime(m *matter, s string, questions int) procedure.Estimate {
+	if s != "" {
+		return r.estimate(s, m.spanOf("time"))
+	}
+	all := float64(questionMinutes * questions)
+	return procedure.Estimate{Optimistic: all, Likely: all, Pessimistic: all}
+}
+
+// pace reads how a course is planned. What is not stated, or stated wrongly, is as usual.
+func (r *reader) pace(m *matter, f courseFields) procedure.Pace {
+	p := procedure.UsualPace()
+	r.wholeNumber(m, "repetition", f.Repetition, 1000, &p.Stated)
+	r.wholeNumber(m, "people", f.People, 20, &p.People)
+	r.duration(m, "session", f.Session, true, &p.Session)
+	r.duration(m, "set-up", f.SetUp, false, &p.SetUp)
+	r.duration(m, "clear-down", f.ClearDown, false, &p.ClearDown)
+	r.duration(m, "break", f.Break, false, &p.Break)
+	r.duration(m, "break-every", f.BreakEvery, true, &p.BreakEvery)
+	if f.Confidence != nil {
+		if *f.Confidence >= 50 && *f.Confidence <= 99.9 {
+			p.Confidence = *f.Confidence / 100
+		} else {
+			r.misfit(m, "confidence", fmt.Sprintf("%g %% is no confidence to plan with", *f.Confidence), "Give percent from 50 to 99.9, such as 90.")
+		}
+	}
+	if f.Start != "" {
+		if at, err := time.Parse("15:04", f.Start); err == nil {
+			p.Start = float64(at.Hour()*60 + at.Minute())
+		} else {
+			r.misfit(m, "start", quote(f.Start)+" is no time of day", `Write hours and minutes in quotation marks, such as "08:30".`)
+		}
+	}
+	p.Learning = r.curve(m, f)
+	if p.SetUp+p.ClearDown >= p.Session {
+		at := m.spanOf("session")
+		for _, stated := range []struct{ name, value string }{{"clear-down", f.ClearDown}, {"set-up", f.SetUp}, {"session", f.Session}} {
+			if stated.value != "" {
+				at = m.spanOf(stated.name)
+			}
+		}
+		r.report("front-matter-value", at, fmt.Sprintf("set-up (%g min) and clear-down (%g min) leave nothing of a session of %g min", p.SetUp, p.ClearDown, p.Session),
+			"Give a longer session, or less time for the two.")
+		usual := procedure.UsualPace()
+		p.Session, p.SetUp, p.ClearDown = usual.Session, usual.SetUp, usual.ClearDown
+	}
+	return p
+}
+
+// curve reads the learning curve.
+func (r *reader) curve(m *matter, f courseFields) learning.Curve {
+	c := learning.Curve{Form: learning.Crawford, Rate: 1}
+	if f.Learning != "" {
+		var names []string
+		for _, form := range learning.Forms {
+			names = append(names, string(form))
+			if string(form) == f.Learning {
+				c.Form = form
+			}
+		}
+		if string(c.Form) != f.Learning {
+			r.misfit(m, "learning", quote(f.Learning)+" is no form of a learning curve", suggest(f.Learning, names, "Write crawford or wright."))
+		}
+		if f.Rate == nil {
+			r.misfit(m, "learning", "a learning curve needs a rate", "Add a line such as `rate: 85`.")
+		}
+	}
+	if f.Rate == nil {
+		return learning.Curve{}
+	}
+	if !(*f.Rate > 50 && *f.Rate <= 100) {
+		r.misfit(m, "rate", fmt.Sprintf("%g %% is no rate of a learning curve", *f.Rate), "Give percent over 50 and up to 100, such as 85.")
+		return learning.Curve{}
+	}
+	c.Rate = *f.Rate / 100
+	return c
+}
+
+// misfit reports a line of the front matter whose value does not fit.
+func (r *reader) misfit(m *matter, name, what, do string) {
+	r.report("front-matter-value", m.spanOf(name), what, do)
+}
+
+// wholeNumber reads a number from 1 up to a greatest.
+func (r *reader) wholeNumber(m *matter, name string, stated *int, most int, into *int) {
+	switch {
+	case stated == nil:
+	case *stated < 1 || *stated > most:
+		r.misfit(m, name, fmt.Sprintf("%s is %d", quote(name), *stated), fmt.Sprintf("Give a number from 1 to %d.", most))
+	default:
+		*into = *stated
+	}
+}
+
+// duration reads a time with its unit, in minutes.
+func (r *reader) duration(m *matter, name, stated string, some bool, into *float64) {
+	if stated == "" {
+		return
+	}
+	q := r.quantity(stated, valueSpan(m.spanOf(name), stated), measure.Time)
+	switch minutes := q.Float("min"); {
+	case q.IsZero(): // reported
+	case some && minutes == 0:
+		r.misfit(m, name, quote(name)+" is no time at all", "Give a time such as 90 min.")
+	case minutes > longestTime:
+		r.misfit(m, name, quote(stated)+" is longer than a day", "Give a time of 24 h at most.")
+	default:
+		*into = minutes
+	}
+}
+
+// longestTime bounds what a course states, in minutes.
+const longestTime = 24 * 60
+
+// valueSpan is the place of a value without its quotation marks.
+func valueSpan(s text.Span, value string) text.Span {
+	if at := strings.Index(s.Text(), value); at > 0 {
+		return s.Sub(at, at+len(value))
+	}
+	return s
+}
