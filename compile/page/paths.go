@@ -1,6 +1,10 @@
 package page
 
-import "matchmark/procedure"
+import (
+	"strconv"
+
+	"matchmark/procedure"
+)
 
 // The places of pages and files in the site. Links always end in a file name,
 // so that they work from a folder as well as from a server.
@@ -38,6 +42,18 @@ func TorquePath(j *procedure.Job) string { return jobPath(j, "torque") }
 
 // LiftPath is the printable lift sheet of a job.
 func LiftPath(j *procedure.Job) string { return jobPath(j, "lift") }
+
+// TimesPath is the page on a job's times and who does what.
+func TimesPath(j *procedure.Job) string { return jobPath(j, "times") }
+
+// PlanPath is a course's session plan. It lies in a folder of its own, where no
+// other course's name can lead.
+func PlanPath(c *procedure.Course) string { return "course/" + c.ID + "/plan.html" }
+
+// SessionPath is the trainer's printable sheet for a session of a course, counted from 1.
+func SessionPath(c *procedure.Course, number int) string {
+	return "course/" + c.ID + "/session-" + strconv.Itoa(number) + ".html"
+}
 
 // QuizPath is the page where a quiz is taken.
 func QuizPath(q *procedure.Quiz) string { return "quiz/" + q.ID + "/index.html" }
