@@ -165,9 +165,25 @@ type Fastener struct {
 	Bag string
 }
 
+// The kinds of connection and of support that rules look at.
+const (
+	Belt        = "belt"
+	Chain       = "chain"
+	Sling       = "sling"
+	ChainSling  = "chain sling"
+	HandSupport = "hands"
+)
+
+// ConnectionKinds and SupportKinds list the kinds in the order of the reference page.
+var (
+	ConnectionKinds = []string{"hose", "pipe", "cable", "electrical connector", "earth strap", "linkage", Belt, Chain}
+	SupportKinds    = []string{"hoist", Sling, ChainSling, "jack", "stand", "chock", HandSupport}
+)
+
 // Connection is a hose, cable, linkage, belt, chain, electrical connector or earth strap.
 type Connection struct {
 	Row
+	// Kind is one of ConnectionKinds.
 	Kind string
 	// Joins lists the parts that it connects.
 	Joins []Ref
@@ -196,6 +212,7 @@ type Fluid struct {
 // Support is a jack, hoist, sling, stand, chock or a person's hands.
 type Support struct {
 	Row
+	// Kind is one of SupportKinds.
 	Kind string
 	// Capacity is the rated capacity, of a sling that of one leg hanging straight; zero when not stated.
 	Capacity measure.Quantity

@@ -2,7 +2,6 @@ package lifting
 
 import (
 	"errors"
-	"strings"
 
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
@@ -110,7 +109,7 @@ func itemOf(s *procedure.Support, load float64) Item {
 	item := Item{Support: s, Tension: load}
 	loadPerCapacity := 1.0
 	if isSling(s) {
-		item.Legs = CarryingLegs(s.Legs, strings.Contains(strings.ToLower(s.Kind), "chain"))
+		item.Legs = CarryingLegs(s.Legs, s.Kind == procedure.ChainSling)
 		item.Angle, item.AngleAssumed = angleOf(s)
 		tension, err := LegTension(load, item.Legs, item.Angle)
 		if err != nil {
@@ -131,7 +130,7 @@ func itemOf(s *procedure.Support, load float64) Item {
 }
 
 func isSling(s *procedure.Support) bool {
-	return s.Legs > 0 || strings.Contains(strings.ToLower(s.Kind), "sling")
+	return s.Legs > 0 || s.Kind == procedure.Sling || s.Kind == procedure.ChainSling
 }
 
 // angleOf returns the angle of a sling's legs. One leg hangs straight unless an

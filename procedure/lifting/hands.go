@@ -1,15 +1,13 @@
 package lifting
 
 import (
-	"strings"
-
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
 )
 
 // Hands reports whether a support is people's hands rather than gear: its kind
 // is "hands".
-func Hands(s *procedure.Support) bool { return strings.TrimSpace(s.Kind) == "hands" }
+func Hands(s *procedure.Support) bool { return s.Kind == procedure.HandSupport }
 
 // MostPeople is how many people are taken to share a load evenly.
 //

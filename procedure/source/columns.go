@@ -25,7 +25,6 @@ var (
 	variantColumn = Attribute{Name: "variants", Type: Names, Means: "the variants that have it; all when empty"}
 	noteColumn    = Attribute{Name: "note", Type: Words, Means: "anything else"}
 	joinsColumn   = Attribute{Name: "joins", Type: Names, Means: "the parts that it holds together"}
-	kindColumn    = Attribute{Name: "kind", Type: Words, Means: "what kind of thing it is"}
 	standColumn   = Attribute{Name: "stand", Type: Words, Means: "where it goes when it is off, and in what attitude, so that it cannot roll or fall"}
 	singleUse     = Attribute{Name: "single-use", Type: Yes, Means: "a new one goes in"}
 )
@@ -70,7 +69,9 @@ var registerForms = []RegisterForm{
 		variantColumn, noteColumn,
 	}},
 	{procedure.ConnectionRegister, "Hoses, cables, linkages, belts, chains, connectors, earth straps.", []Attribute{
-		idColumn, nameColumn, kindColumn, joinsColumn,
+		idColumn, nameColumn,
+		{Name: "kind", Type: Choice, Of: procedure.ConnectionKinds, Means: "what it is"},
+		joinsColumn,
 		{Name: "needs", Type: Names, Means: "the conditions that must hold before it comes off"},
 		{Name: "mark", Type: Words, Means: "the mark that it needs before it comes off"},
 		{Name: "carries", Type: Name, Means: "the fluid inside"},
@@ -86,7 +87,8 @@ var registerForms = []RegisterForm{
 		singleUse, variantColumn, noteColumn,
 	}},
 	{procedure.SupportRegister, "Jacks, hoists, slings, stands, chocks, hands.", []Attribute{
-		idColumn, nameColumn, kindColumn,
+		idColumn, nameColumn,
+		{Name: "kind", Type: Choice, Of: procedure.SupportKinds, Means: "what it is; `hands` are people's"},
 		{Name: "capacity", Type: Amount, Means: "the rated capacity; of a sling, that of one leg hanging straight"},
 		{Name: "legs", Type: Whole, Means: "the legs of a sling"},
 		{Name: "angle", Type: Amount, Means: "the angle of a sling's legs from the horizontal"},

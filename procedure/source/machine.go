@@ -233,7 +233,7 @@ func (c *cells) friction() float64 {
 
 func (c *cells) connection() *procedure.Connection {
 	return &procedure.Connection{
-		Row: c.common(), Kind: c.words("kind"), Joins: c.refs("joins"), Needs: c.refs("needs"), Mark: c.words("mark"),
+		Row: c.common(), Kind: c.choice("kind"), Joins: c.refs("joins"), Needs: c.refs("needs"), Mark: c.words("mark"),
 		Carries: c.ref("carries"), Stand: c.words("stand"),
 	}
 }
@@ -247,7 +247,7 @@ func (c *cells) fluid() *procedure.Fluid {
 
 func (c *cells) support() *procedure.Support {
 	return &procedure.Support{
-		Row: c.common(), Kind: c.words("kind"), Capacity: c.amount("capacity", measure.Mass),
+		Row: c.common(), Kind: c.choice("kind"), Capacity: c.amount("capacity", measure.Mass),
 		Legs: c.whole("legs", 0, 1, 4), Angle: c.amount("angle", measure.Angle),
 	}
 }

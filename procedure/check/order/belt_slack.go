@@ -1,8 +1,6 @@
 package order
 
 import (
-	"strings"
-
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/state"
@@ -23,12 +21,12 @@ var beltSlack = Check{
 			if c == nil || told[c] || e.Action.Verb != procedure.Disconnect || len(c.Needs) > 0 {
 				return
 			}
-			if !strings.Contains(c.Kind, "belt") && !strings.Contains(c.Kind, "chain") {
+			if c.Kind != procedure.Belt && c.Kind != procedure.Chain {
 				return
 			}
 			told[c] = true
 			report(diagnostic.Diagnostic{
-				Span: c.Row.Span, Message: "the " + c.ID + " is a " + c.Kind + " and needs no condition to come off",
+				Span: c.Row.Span, Message: "the " + c.ID + " (" + c.Kind + ") needs no condition to come off",
 				Do: "Name a condition such as slack in the needs column.", See: see(e, "it comes off here"),
 			})
 		})
