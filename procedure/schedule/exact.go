@@ -24,6 +24,7 @@ type search struct {
 	span         ticks // of the best
 	bound        ticks
 	visited      int
+	effort       int // how many partial schedules it may visit
 	// seen holds, by set of started activities, the states that were searched from.
 	seen map[uint64][]partial
 }
@@ -36,14 +37,14 @@ type partial struct {
 
 // exact shortens a schedule as far as possible. ok is false when it gave up:
 // then the schedule may not be the shortest.
-func (l *load) exact(starts []ticks, bound ticks) (best []ticks, ok bool) {
+func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok bool) {
 	if l.span(starts) == bound {
 		return starts, true
 	}
 	if l.n > exactLimit {
 		return starts, false
 	}
-	s := &search{load: l, starts: make([]ticks, l.n), best: starts, span: l.span(starts), bound: bound, seen: map[uint64][]partial{}}
+	s := &search{load: l, starts: make([]ticks, l.n), best: starts, span: l.span(starts), bound: bound, effort: effort, seen: map[uint64][]partial{}}
 	ok = s.from(0, 0)
 	return s.best, ok
 }
@@ -57,7 +58,7 @@ func (s *search) from(started uint64, last ticks) bool {
 		}
 		return true
 	}
-	if s.visited++; s.visited > exactPartial {
+	if s.visited++; s.visited > s.effort {
 		return false
 	}
 	if s.hopeless(started, last) || s.known(started, last) {

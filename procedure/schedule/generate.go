@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// shakes is how many shaken priority lists are tried on a load, at most.
+// shakes is how many shaken priority lists are tried on a load at full effort, at most.
 const shakes = 200
 
 // generate looks for a short schedule that respects order, people and things. It
@@ -25,7 +25,7 @@ const shakes = 200
 // Source: serial schedule generation, Kelley, 1963; priority rules as compared by
 // Kolisch, 1996; improvement by double justification, Valls, Ballestín and
 // Quintanilla, 2005 (all from memory).
-func (l *load) generate(bound ticks) []ticks {
+func (l *load) generate(bound ticks, effort int) []ticks {
 	back := l.mirrored()
 	var best []ticks
 	try := func(priority []float64) bool {
@@ -43,7 +43,7 @@ func (l *load) generate(bound ticks) []ticks {
 	}
 	random := rand.New(rand.NewPCG(Seed, uint64(l.n)))
 	shaken := make([]float64, l.n)
-	for range min(shakes, 20*l.n) {
+	for range min(shakes*effort/exactPartial, 20*l.n) {
 		for i, p := range byLateStart {
 			shaken[i] = p * (1 - random.Float64()/3)
 		}

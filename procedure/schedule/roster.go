@@ -113,7 +113,12 @@ func (n *Network) Rosters(limit int) []*Roster {
 // improvement, and in small parts by an exact search. See generate, exact and
 // bound for the methods. The same network gives the same roster. The error is a
 // *TooFewPeopleError.
-func (n *Network) Roster(crew int) (*Roster, error) {
+func (n *Network) Roster(crew int) (*Roster, error) { return n.RosterWithin(crew, exactPartial) }
+
+// RosterWithin is Roster, but it looks at fewer schedules: the exact search gives
+// up after so many partial ones, and fewer priority lists are shaken in the same
+// measure. Where it gives up, the roster says by how much it may be too long.
+func (n *Network) RosterWithin(crew, effort int) (*Roster, error) {
 	if need := n.Fewest(); need > crew {
 		e := &TooFewPeopleError{Crew: crew, Need: need}
 		for i := range n.Activities {
@@ -128,7 +133,7 @@ func (n *Network) Roster(crew int) (*Roster, error) {
 	for _, segment := range n.segments() {
 		l := n.load(segment, crew)
 		least := l.bound()
-		best, shortest := l.exact(l.generate(least), least)
+		best, shortest := l.exact(l.generate(least, effort), least, effort)
 		span := l.span(best)
 		if shortest {
 			least = span

@@ -135,7 +135,7 @@ func TestExactSearchAndBoundsEachAlone(t *testing.T) {
 			slow[l.sorted[i]] = at
 			at += l.length[l.sorted[i]]
 		}
-		best, ok := l.exact(slow, 0)
+		best, ok := l.exact(slow, 0, exactPartial)
 		if !ok || l.span(best) != want {
 			t.Errorf("network %d: the exact search found %v, want %v", k, l.span(best).minutes(), want.minutes())
 		}
@@ -214,6 +214,30 @@ func TestLargeRostersAreFeasible(t *testing.T) {
 				t.Errorf("%d activities, %d people: length %v, bound %v, gap %.3f", size, crew, roster.Length, roster.Bound, roster.Gap)
 			}
 		}
+	}
+}
+
+// With little effort a roster is still feasible, and what it says of its own length still holds.
+func TestLittleEffort(t *testing.T) {
+	r := rand.New(rand.NewPCG(8, 8))
+	open := 0
+	for k := range 40 {
+		n := randomNetwork(t, r, 20, 2, 2)
+		quick, err := n.RosterWithin(2, 50)
+		if err != nil {
+			t.Fatal(err)
+		}
+		feasible(t, quick)
+		full, _ := n.Roster(2)
+		if quick.Length < full.Bound || full.Length < quick.Bound || quick.Shortest && quick.Length != full.Length {
+			t.Errorf("network %d: %v (bound %v) with little effort, %v (bound %v) with more", k, quick.Length, quick.Bound, full.Length, full.Bound)
+		}
+		if !quick.Shortest {
+			open++
+		}
+	}
+	if open == 0 {
+		t.Error("fifty partial schedules settled every network")
 	}
 }
 
