@@ -19,6 +19,7 @@ func printHelp(options kong.HelpOptions, ctx *kong.Context) error {
 		return err
 	}
 	plain := strings.NewReplacer(
+		"<[LIBRARY] RECORDS> ...", "[LIBRARY] RECORDS...",
 		"[flags]", "[options]",
 		"Flags:", "Options:",
 		"<command> --help", "COMMAND --help",

@@ -3,6 +3,7 @@
 //	matchmark compile [LIBRARY] [-o DIR]   make the site
 //	matchmark check [LIBRARY]              look for faults, write nothing
 //	matchmark watch [LIBRARY]              make the site again at every save, and show it
+//	matchmark revise [LIBRARY] RECORDS...  work out better times from recorded ones
 //	matchmark new DIR                      start a library
 //	matchmark explain [CODE]               say what a message means
 //	matchmark language                     print the language reference
@@ -36,6 +37,7 @@ type commands struct {
 	Compile  compileCommand  `cmd:"" help:"Make the training site from a library."`
 	Check    checkCommand    `cmd:"" help:"Look for faults in a library and write nothing."`
 	Watch    watchCommand    `cmd:"" help:"Make the site again whenever a file is saved, and show it in the browser."`
+	Revise   reviseCommand   `cmd:"" help:"Make the estimates better: from recorded step times, new ones."`
 	New      newCommand      `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`
 	Explain  explainCommand  `cmd:"" help:"Say what the code in a message means and what to do about it."`
 	Language languageCommand `cmd:"" help:"Print the reference of the language that libraries are written in."`

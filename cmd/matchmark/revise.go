@@ -1,0 +1,196 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"matchmark/compile"
+	"matchmark/compile/library"
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/refit"
+	"matchmark/procedure/revise"
+)
+
+// reviseCommand makes estimates better by recorded times.
+type reviseCommand struct {
+	Words []string `arg:"" name:"[LIBRARY] RECORDS" help:"Folder of the library, the demo library when not given, and the files of recorded times, each ending in .csv or .json."`
+	learningFlags
+	Write bool `help:"Write the new times into the library's files. Nothing else in them changes."`
+}
+
+// Help is shown below the command's one line.
+func (*reviseCommand) Help() string {
+	return fmt.Sprintf(`A file of recorded times is a table with a line for each time that a step took:
+
+  step,minutes,procedure,variant,repetition,interrupted,note
+  hub-off,9.5,mixer-gearbox-out,belt,1,,
+  hub-off,41,mixer-gearbox-out,belt,2,yes,lunch
+
+Only step and minutes must be there. A JSON file holds the same: {"times": [{"step": "hub-off", "minutes": 9.5}]}
+
+For each step it prints the old time, the new one, how many records there are and how many count. Few records move an estimate a little: the author's own counts for %d of them. Interrupted times and outliers are left out, and it says which and why.
+
+With a learning rate and repetitions in the records, times of a third repetition are turned into those of the repetition that the estimates stand for.
+
+A step from a shared steps file has one time, in one place: records of all procedures that take it in count together, and the new time holds for all of them.`, revise.AuthorWeight)
+}
+
+// Run revises.
+func (m *reviseCommand) Run(c *console) error {
+	from, names, err := m.sort()
+	if err != nil {
+		return err
+	}
+	practice, err := m.practice()
+	if err != nil {
+		return err
+	}
+	files, closeIt, err := from.open()
+	if err != nil {
+		return err
+	}
+	defer closeIt()
+	if m.Write && from.Library == "" {
+		return &failure{code: exitUsage, problem: "the demo library cannot be written to", do: "name the folder of your own library"}
+	}
+	records, places, err := readRecords(c, names)
+	if err != nil {
+		return err
+	}
+	var log diagnostic.Log
+	lib, err := library.Load(files, &log)
+	if err != nil {
+		return err
+	}
+	if log.HasErrors() {
+		if err := messages(c.err, c.errColour, faults(log.Sorted())); err != nil {
+			return err
+		}
+		fmt.Fprintf(c.err, "\nThe library has errors, so no times were worked out.\n")
+		return compile.ErrDiagnostics
+	}
+	report := revise.Times(revisable(lib), records, practice)
+	from.demoHint(c)
+	printReport(c.out, report, places)
+	if len(report.Revisions) == 0 {
+		return &failure{code: exitLibrary, problem: "no record belongs to a step of this library", do: "look at the names of the steps, or name another library"}
+	}
+	return m.write(c, from.Library, report)
+}
+
+// sort tells the library from the records.
+func (m *reviseCommand) sort() (libraryArgument, []string, error) {
+	var from libraryArgument
+	names := m.Words
+	if !isRecords(names[0]) {
+		from.Library, names = names[0], names[1:]
+	}
+	if len(names) == 0 {
+		return from, nil, &failure{code: exitUsage, problem: "missing: a file of recorded times", do: `name a file that ends in .csv or .json; "matchmark revise --help" shows what stands in it`}
+	}
+	for _, name := range names {
+		if !isRecords(name) {
+			return from, nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is no file of recorded times", name), do: "name a file that ends in .csv or .json; the library comes first"}
+		}
+	}
+	return from, names, nil
+}
+
+func isRecords(name string) bool {
+	ending := strings.ToLower(filepath.Ext(name))
+	return ending == ".csv" || ending == ".json"
+}
+
+// recordPlace is where a record stands.
+type recordPlace struct {
+	file string
+	line int
+}
+
+// readRecords reads all files. The line of a record is afterwards its place in
+// the list of places, since a line alone names no file. Faults of all files are printed together.
+func readRecords(c *console, names []string) (all []revise.Record, places []recordPlace, err error) {
+	bad := 0
+	for _, name := range names {
+		data, err := os.ReadFile(name)
+		if err != nil {
+			return nil, nil, unreadable(name, err)
+		}
+		records, err := revise.Read(name, data)
+		var found revise.Faults
+		if errors.As(err, &found) {
+			bad += len(found)
+			for _, f := range found {
+				fmt.Fprintf(c.err, "%s:%d:%d: error: %s\n  do: %s\n", name, f.Line, f.Column, f.Message, f.Do)
+			}
+			continue
+		}
+		if err != nil {
+			return nil, nil, err
+		}
+		for _, r := range records {
+			places = append(places, recordPlace{name, r.Line})
+			r.Line = len(places) - 1
+			all = append(all, r)
+		}
+	}
+	if bad > 0 {
+		return nil, nil, &failure{code: exitLibrary, problem: fmt.Sprintf("the records have %s; no times were worked out", plural(bad, "error", "errors"))}
+	}
+	return all, places, nil
+}
+
+// unreadable says why a file cannot be read.
+func unreadable(name string, err error) error {
+	switch {
+	case errors.Is(err, os.ErrNotExist):
+		return &failure{code: exitWorld, problem: fmt.Sprintf("there is no file %q", name), do: "check the name"}
+	case errors.Is(err, os.ErrPermission):
+		return &failure{code: exitWorld, problem: fmt.Sprintf("file %q may not be read", name), do: "ask its owner for leave to read it"}
+	}
+	return fmt.Errorf("file %q cannot be read: %w", name, err)
+}
+
+// revisable lists the library's procedures, and for each the steps that its
+// author wrote for the way back. A derived step has no time of its own: it takes
+// that of the step that it turns round.
+func revisable(lib *procedure.Library) []*procedure.Procedure {
+	var out []*procedure.Procedure
+	for _, p := range lib.Procedures {
+		out = append(out, p)
+		if w := p.WayBack; w != nil {
+			out = append(out, &procedure.Procedure{
+				ID: p.ID + refit.Suffix, Title: p.Title + ", way back", Machine: p.Machine, Steps: w.Steps, File: w.File,
+			})
+		}
+	}
+	return out
+}
+
+// write writes the new times into the library, or says how to.
+func (m *reviseCommand) write(c *console, dir string, report revise.Report) error {
+	edits := report.Edits()
+	switch {
+	case len(edits) == 0:
+		fmt.Fprintln(c.out, "No time in the library changes.")
+		return nil
+	case !m.Write:
+		fmt.Fprintf(c.out, "%s would change. To write %s into the library, add --write.\n", plural(len(edits), "time", "times"), map[bool]string{true: "it", false: "them"}[len(edits) == 1])
+		return nil
+	}
+	changed, err := revise.Rewrite(edits)
+	if err != nil {
+		return &compile.InternalError{Err: err}
+	}
+	if err := rewrite(dir, changed); err != nil {
+		return err
+	}
+	for _, f := range changed {
+		fmt.Fprintf(c.out, "Wrote %s.\n", filepath.Join(dir, filepath.FromSlash(f.File.Name)))
+	}
+	return nil
+}

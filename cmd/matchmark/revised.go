@@ -1,0 +1,121 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"matchmark/procedure/refit"
+	"matchmark/procedure/revise"
+	"matchmark/procedure/schedule"
+)
+
+// printReport prints old and new times, file by file, and what does not count.
+func printReport(w io.Writer, report revise.Report, places []recordPlace) {
+	for start := 0; start < len(report.Revisions); {
+		end := start
+		for end < len(report.Revisions) && sameGroup(report.Revisions[start], report.Revisions[end]) {
+			end++
+		}
+		printGroup(w, report.Revisions[start:end], places)
+		start = end
+	}
+	if len(report.Unplaced) > 0 {
+		fmt.Fprintf(w, "Left out, since %s:\n", map[bool]string{true: "it belongs to no step", false: "they belong to no step"}[len(report.Unplaced) == 1])
+		for _, l := range report.Unplaced {
+			fmt.Fprintf(w, "  %s\n", leftOut(l, places))
+		}
+		fmt.Fprintln(w)
+	}
+}
+
+// sameGroup reports whether two steps stand below one heading.
+func sameGroup(a, b revise.Revision) bool {
+	return a.Procedures[0] == b.Procedures[0] && a.Step.Span.File == b.Step.Span.File
+}
+
+// printGroup prints the steps of one procedure that stand in one file.
+func printGroup(w io.Writer, group []revise.Revision, places []recordPlace) {
+	first := group[0]
+	fmt.Fprintf(w, "%s (%s)\n", first.Procedures[0].Title, first.Step.Span.File.Name)
+	var shared []string
+	for _, p := range first.Procedures[1:] {
+		shared = append(shared, p.ID)
+	}
+	if len(shared) > 0 {
+		fmt.Fprintf(w, "  A shared file: the new times hold for %s too.\n", strings.Join(shared, ", "))
+	}
+	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(table, "  step\told\tnew\trecords\tused\n")
+	for _, v := range group {
+		fmt.Fprintf(table, "  %s\t%s\t%s\t%d\t%d\n", v.Step.ID, oldTime(v), newTime(v), v.Records, v.Used)
+	}
+	table.Flush()
+	for _, v := range group {
+		for _, l := range v.LeftOut {
+			fmt.Fprintf(w, "  left out: %s\n", leftOut(l, places))
+		}
+		if v.Changed && !v.Writable {
+			fmt.Fprintf(w, "  %s has no time in its file; write {time=%s} there by hand\n", v.Step.ID, v.Value)
+		}
+	}
+	fmt.Fprintln(w)
+}
+
+func oldTime(v revise.Revision) string {
+	if !v.Writable {
+		return "none"
+	}
+	return schedule.Format(v.Old)
+}
+
+func newTime(v revise.Revision) string {
+	if !v.Changed {
+		return "as it is"
+	}
+	return v.Value
+}
+
+// leftOut says why a record does not count.
+func leftOut(l revise.LeftOut, places []recordPlace) string {
+	at := places[l.Record.Line]
+	return fmt.Sprintf("%s:%d: %s, %s min: %s", at.file, at.line, l.Record.Step, number(l.Record.Minutes), why(l))
+}
+
+func why(l revise.LeftOut) string {
+	var out string
+	switch l.Why {
+	case revise.Interrupted:
+		return "the record says that it was interrupted"
+	case revise.TooLong:
+		return fmt.Sprintf("more than %s min: most likely a break", number(l.Limit))
+	case revise.TooShort:
+		return fmt.Sprintf("less than %s min: most likely a slip", number(l.Limit))
+	case revise.AmbiguousStep:
+		return "several procedures have a step of this name; the record must name the procedure"
+	case revise.OtherVariant:
+		return fmt.Sprintf("the step is not done on the variant %q", l.Record.Variant)
+	case revise.UnknownVariant:
+		out = fmt.Sprintf("the machine has no variant %q", l.Record.Variant)
+	case revise.UnknownProcedure:
+		out = fmt.Sprintf("there is no procedure %q", l.Record.Procedure)
+	case revise.UnknownStep:
+		out = fmt.Sprintf("there is no step %q", l.Record.Step)
+		if l.Record.Procedure != "" {
+			out += " in " + l.Record.Procedure
+		}
+		if strings.HasSuffix(l.Record.Procedure, refit.Suffix) {
+			out += "; a derived step takes its time from the step that it turns round"
+		}
+	}
+	if l.Suggest != "" {
+		out += fmt.Sprintf("; did you mean %q?", l.Suggest)
+	}
+	return out
+}
+
+// number writes a number of minutes with at most one decimal.
+func number(x float64) string {
+	return strings.TrimSuffix(fmt.Sprintf("%.1f", x), ".0")
+}
