@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -200,6 +201,7 @@ func (e emitter) wrench(s page.Shell) []tableRow {
 		newtonMetres, _ := s.Torque(q)
 		settings = append(settings, newtonMetres)
 	}
+	settings = slices.Compact(settings) // two units may come to the same
 	low, high := settings[0], settings[len(settings)-1]
 	r := tableRow{Name: e.words.T("sheet.wrench", low), Detail: e.words.T("sheet.wrench.proved")}
 	if low != high {

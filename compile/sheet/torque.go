@@ -49,7 +49,7 @@ func (e emitter) torque() error {
 	if err != nil {
 		return err
 	}
-	v := torqueView{Head: h, Wrenches: []string{"A", "B"}}
+	v := torqueView{Head: h, Wrenches: []string{"A", "B", "C"}}
 	for _, t := range e.torques {
 		if n := len(v.Groups); n == 0 || v.Groups[n-1].Step != t.Step {
 			s := e.job.Steps[t.Step-1]
