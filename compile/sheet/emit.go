@@ -70,6 +70,9 @@ func (e emitter) head(k Kind, fields ...string) (Head, error) {
 		variant = e.job.Variant.Name
 	}
 	h := NewHead(e.lib, e.words, k.Path(e.job), k.Title(e.words), p.Title, variant, page.Crumb{Title: p.Title, Link: page.ProcedurePath(p)})
+	if p.Forth != nil { // a refitting lies behind its procedure
+		h.Crumbs = append(h.Crumbs[:len(h.Crumbs)-1], h.Trail(p)...)
+	}
 	h.On = e.job.Machine.Title
 	for _, key := range fields {
 		h.Fields = append(h.Fields, e.words.T("sheet.field."+key))

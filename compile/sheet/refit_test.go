@@ -94,8 +94,9 @@ func TestChecklistOfARefitting(t *testing.T) {
 		"Flush gear oil with 1 L of new oil",
 		"Fill gear oil 2.5 L",
 		"Undo: zone barred off", // the title says how
-		"Undo: lock on take your lock off",
+		"Take your lock off ends: lock on",
 	}})
+	pagetest.Expect(t, p, map[string][]string{"nav li a": {"Start", "Take it apart", "Back in"}})
 }
 
 func TestTorqueSheet(t *testing.T) {
