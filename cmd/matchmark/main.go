@@ -4,6 +4,7 @@
 //	matchmark check [LIBRARY]              look for faults, write nothing
 //	matchmark watch [LIBRARY]              make the site again at every save, and show it
 //	matchmark revise [LIBRARY] RECORDS...  work out better times from recorded ones
+//	matchmark compare OLD NEW              say what changed between two editions
 //	matchmark new DIR                      start a library
 //	matchmark explain [CODE]               say what a message means
 //	matchmark language                     print the language reference
@@ -38,6 +39,7 @@ type commands struct {
 	Check    checkCommand    `cmd:"" help:"Look for faults in a library and write nothing."`
 	Watch    watchCommand    `cmd:"" help:"Make the site again whenever a file is saved, and show it in the browser."`
 	Revise   reviseCommand   `cmd:"" help:"Make the estimates better: from recorded step times, new ones."`
+	Compare  compareCommand  `cmd:"" help:"Say what changed between two editions of a library."`
 	New      newCommand      `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`
 	Explain  explainCommand  `cmd:"" help:"Say what the code in a message means and what to do about it."`
 	Language languageCommand `cmd:"" help:"Print the reference of the language that libraries are written in."`

@@ -1,0 +1,104 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+
+	"matchmark/compile"
+	"matchmark/compile/comparison"
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/source"
+)
+
+// compareCommand says what changed between two editions of a library.
+type compareCommand struct {
+	Old       string `arg:"" name:"OLD" help:"Folder of the library as it was."`
+	New       string `arg:"" name:"NEW" help:"Folder of the library as it is now."`
+	Procedure string `placeholder:"ID" help:"Compare only the procedure with this id. All that both libraries have when not given."`
+	Output    string `short:"o" placeholder:"FILE.html" help:"Write a page for a trainer to read and print into this file, instead of printing text."`
+}
+
+// Help is shown below the command's one line.
+func (*compareCommand) Help() string {
+	return `Keep a copy of the library's folder when an edition is handed out; later, compare it with the folder as it is then.
+
+It lists hazards and hold points first, then steps that are new, gone, moved or changed, fasteners, tools and supports, and the time of the whole, old and new. It says so when something changed and the edition is still called the same.
+
+The words are those of the new library's language. The page is one file that needs nothing else. Comparing needs two libraries that can be read; it does not check them.
+
+The exit code is 0 whether something changed or not.`
+}
+
+// Run compares.
+func (m *compareCommand) Run(c *console) error {
+	before, err := readLibrary(c, m.Old)
+	if err != nil {
+		return err
+	}
+	after, err := readLibrary(c, m.New)
+	if err != nil {
+		return err
+	}
+	view, err := comparison.Between(before, after, m.Procedure)
+	if err != nil {
+		return m.failed(err)
+	}
+	if m.Output == "" {
+		return view.Text(c.out)
+	}
+	var page bytes.Buffer
+	if err := view.Page(&page); err != nil {
+		return &compile.InternalError{Err: err}
+	}
+	if err := os.WriteFile(m.Output, page.Bytes(), 0o666); err != nil {
+		return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", m.Output, errors.Unwrap(err)), do: "name a file in a folder that may be written to"}
+	}
+	fmt.Fprintf(c.out, "Wrote %s. Open it in a browser; it can be printed from there.\n", m.Output)
+	return nil
+}
+
+// failed says why two libraries cannot be compared.
+func (m *compareCommand) failed(err error) error {
+	var unknown *comparison.UnknownError
+	if !errors.As(err, &unknown) {
+		return &failure{code: exitLibrary, problem: fmt.Sprintf("%s: %v", m.New, err)}
+	}
+	f := &failure{code: exitUsage, problem: unknown.Error()}
+	if unknown.Suggest != "" {
+		f.do = fmt.Sprintf("did you mean %q?", unknown.Suggest)
+	}
+	return f
+}
+
+// readLibrary reads a library without checking it. The errors of its files are printed below its name.
+func readLibrary(c *console, dir string) (*procedure.Library, error) {
+	files, closeIt, err := (&libraryArgument{Library: dir}).open()
+	if err != nil {
+		return nil, err
+	}
+	defer closeIt()
+	var log diagnostic.Log
+	read, err := source.Read(files, &log)
+	if err != nil {
+		return nil, err
+	}
+	lib := read.Resolve(&log)
+	if !log.HasErrors() {
+		return lib, nil
+	}
+	var all []diagnostic.Diagnostic
+	for _, d := range log.Sorted() {
+		if d.Severity == diagnostic.Error {
+			all = append(all, d)
+		}
+	}
+	fmt.Fprintf(c.err, "In %s:\n", dir)
+	if err := messages(c.err, c.errColour, all); err != nil {
+		return nil, err
+	}
+	fmt.Fprintf(c.err, "\n%s. Nothing was compared.\n%s\n", count(all), explainHint)
+	return nil, compile.ErrDiagnostics
+}

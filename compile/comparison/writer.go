@@ -1,0 +1,159 @@
+package comparison
+
+import (
+	"math"
+	"strconv"
+
+	"matchmark/procedure"
+	"matchmark/procedure/edition"
+	"matchmark/procedure/schedule"
+	"matchmark/themes"
+)
+
+// none stands where one of two values is missing.
+const none = "–"
+
+// writer puts the comparison of one procedure into words.
+type writer struct {
+	words *themes.Words
+	c     edition.Comparison
+}
+
+func (w *writer) compared() Compared {
+	out := Compared{ID: w.c.New.ID, Title: w.c.New.Title, Editions: w.editions(), Short: w.short(), Totals: w.totals()}
+	if w.c.NotRaised {
+		out.NotRaised = w.words.T("compare.not-raised", w.c.New.Edition)
+	}
+	// What can hurt somebody comes first.
+	for _, s := range []Section{
+		{"hazards", w.words.T("compare.hazards"), w.hazards()},
+		{"holds", w.words.T("compare.holds"), w.holds()},
+		{"steps", w.words.T("compare.steps"), w.steps()},
+		{"fasteners", w.words.T("compare.fasteners"), w.fasteners()},
+		{"tools", w.words.T("compare.tools"), w.tools()},
+		{"head", w.words.T("compare.head"), w.head()},
+	} {
+		if len(s.Entries) > 0 {
+			s.ID = out.ID + "--" + s.ID
+			out.Sections = append(out.Sections, s)
+		}
+	}
+	return out
+}
+
+func (w *writer) editions() string {
+	if w.c.Old.Edition == w.c.New.Edition {
+		return w.words.T("compare.edition", w.c.New.Edition)
+	}
+	return w.words.T("compare.editions", w.c.Old.Edition, w.c.New.Edition)
+}
+
+// short counts the changes.
+func (w *writer) short() []string {
+	var added, removed, moved, changed, torques int
+	for _, s := range w.c.Steps {
+		switch {
+		case s.Kind == edition.Added:
+			added++
+		case s.Kind == edition.Removed:
+			removed++
+		case s.Moved:
+			moved++
+		default:
+			changed++
+		}
+	}
+	for _, f := range w.c.Fasteners {
+		if f.Torque {
+			torques++
+		}
+	}
+	var out []string
+	count := func(n int, words string) {
+		if n > 0 {
+			out = append(out, words)
+		}
+	}
+	count(len(w.c.Hazards), w.words.Count("compare.count.hazards", len(w.c.Hazards)))
+	count(len(w.c.Holds), w.words.Count("compare.count.holds", len(w.c.Holds)))
+	count(added, w.words.Count("compare.count.added", added))
+	count(removed, w.words.Count("compare.count.removed", removed))
+	count(moved, w.words.Count("compare.count.moved", moved))
+	count(changed, w.words.Count("compare.count.changed", changed))
+	count(torques, w.words.Count("compare.count.torques", torques))
+	count(len(w.c.Tools), w.words.Count("compare.count.tools", len(w.c.Tools)))
+	return out
+}
+
+func (w *writer) totals() []Total {
+	var out []Total
+	for _, t := range w.c.Totals {
+		line := Total{Old: none, New: none, Difference: none}
+		if t.Variant != nil {
+			line.Variant = t.Variant.Name
+		}
+		if t.Kind != edition.Added {
+			line.Old = schedule.Duration(t.Old)
+		}
+		if t.Kind != edition.Removed {
+			line.New = schedule.Duration(t.New)
+		}
+		if t.Kind == "" {
+			line.Difference = w.difference(t.Difference)
+		}
+		out = append(out, line)
+	}
+	return out
+}
+
+// difference writes by how much a time is longer or shorter.
+func (w *writer) difference(minutes float64) string {
+	switch {
+	case math.Abs(minutes)*60 < 0.5:
+		return w.words.T("compare.as-long")
+	case minutes < 0:
+		return "−" + schedule.Duration(-minutes)
+	}
+	return "+" + schedule.Duration(minutes)
+}
+
+func (w *writer) kind(k edition.Kind) (kind, word string) {
+	return string(k), w.words.T("compare.kind." + string(k))
+}
+
+// lines writes differences; a value that is a flag becomes a word of the language.
+func (w *writer) lines(changes []edition.Change) []Line {
+	var out []Line
+	for _, c := range changes {
+		l := Line{Label: w.words.T("compare.what." + c.What), Gone: c.Gone, Come: c.Come}
+		if c.Reordered {
+			l.Note = w.words.T("compare.reordered")
+		}
+		if len(c.Gone)+len(c.Come) == 0 && !c.Reordered {
+			l.Old, l.New = w.value(c.What, c.Old), w.value(c.What, c.New)
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+func (w *writer) value(what, value string) string {
+	switch what {
+	case "safe-stop", "single", "single-use":
+		if value == "" {
+			return w.words.T("compare.no")
+		}
+		return w.words.T("column.yes")
+	case "time":
+		return w.words.T("compare.minutes", value)
+	}
+	if value == "" {
+		return none
+	}
+	return value
+}
+
+// stepName is a step with its number, as a trainer speaks of it.
+func (w *writer) stepName(s *procedure.Step) string {
+	return w.words.T("compare.step", strconv.Itoa(s.Number), s.Title)
+}
