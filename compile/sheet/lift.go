@@ -24,7 +24,6 @@ type liftView struct {
 // liftOf is what all lifts have.
 type liftOf struct {
 	Step                   int
-	StepID, StepTitle      string
 	Verb, Letter, Name     string
 	Mass, Along, Unweighed string
 	// Verdict is in words; Doubt is true when the lift must not be done like this.
@@ -81,8 +80,8 @@ func (e emitter) liftCaution() *caution {
 
 func (e emitter) liftOf(s page.Shell, l lifts.Lift) liftOf {
 	v := liftOf{
-		Step: l.Step.Number, StepID: l.Step.ID, StepTitle: l.Step.Title,
-		Verb: e.words.T("verb." + string(l.Action.Verb)), Letter: l.Part.Letter, Name: l.Part.Name, Mass: s.Quantity(l.Mass),
+		Step: l.Step.Number, Verb: e.words.T("verb." + string(l.Action.Verb)),
+		Letter: l.Part.Letter, Name: l.Part.Name, Mass: s.Quantity(l.Mass),
 	}
 	if v.Mass == "" {
 		v.Mass = e.words.T("sheet.lift.no-mass")

@@ -152,6 +152,20 @@ func TestReasonsHaveWords(t *testing.T) {
 	}
 }
 
+// Two lifts of one step are two sections of the page.
+func TestTwoLiftsInOneStep(t *testing.T) {
+	lib := lifting64()
+	list := lib.Procedures[0].Steps[2].Blocks[0].(*procedure.ActionList)
+	list.Actions = append(list.Actions, &procedure.Action{Verb: procedure.Lift, Object: ref("hood"), With: refs("hoist")})
+	ids := map[string]bool{}
+	for _, h := range pageAt(t, emit(t, lib), "procedure/out/lift.html").All(".gear-lift h2") {
+		ids[h.Attributes["id"]] = true
+	}
+	if len(ids) != 2 {
+		t.Errorf("the headings of two lifts have the ids %v", ids)
+	}
+}
+
 // What is still bolted to the load hangs on the hook with it; of four legs two are taken to carry.
 func TestWhatComesAlong(t *testing.T) {
 	lib := lifting64()

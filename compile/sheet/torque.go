@@ -17,9 +17,9 @@ type torqueView struct {
 
 // torqueGroup is what one step tightens, in the order in which it does.
 type torqueGroup struct {
-	ID, Title string
-	Step      int
-	Rows      []torqueRow
+	Title string
+	Step  int
+	Rows  []torqueRow
 }
 
 type torqueRow struct {
@@ -53,7 +53,7 @@ func (e emitter) torque() error {
 	for _, t := range e.torques {
 		if n := len(v.Groups); n == 0 || v.Groups[n-1].Step != t.Step {
 			s := e.job.Steps[t.Step-1]
-			v.Groups = append(v.Groups, torqueGroup{ID: s.ID, Title: s.Title, Step: s.Number})
+			v.Groups = append(v.Groups, torqueGroup{Title: s.Title, Step: s.Number})
 		}
 		g := &v.Groups[len(v.Groups)-1]
 		g.Rows = append(g.Rows, e.torqueRow(h.Shell, t))
