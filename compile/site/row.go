@@ -19,6 +19,8 @@ type rowView struct {
 	Number string
 	// Balloon is true when a figure of the step shows the number.
 	Balloon bool
+	// Torque is what a fastener is tightened to; empty for anything else.
+	Torque  string
 	Details string
 	Reason  template.HTML
 	Facts   []factView
@@ -61,11 +63,17 @@ func (b *stepBuilder) row(a *procedure.Action) *rowView {
 		return v
 	}
 	switch {
+	case t.Condition != nil && a.Verb == procedure.Undo && t.Condition.Undo != "":
+		// What is done says more than what it ends.
+		v.VerbWord, v.Name, v.Details = page.Capitalised(t.Condition.Undo), "", b.words.T("step.ends", v.Name)
 	case t.Condition != nil:
 		v.VerbWord += ":" // a state is no thing that the verb could govern
 	case t.Fastener != nil:
 		v.Number = t.Row.ID
 		v.Details = b.fastenerDetails(t.Fastener)
+		if a.Verb == procedure.Tighten {
+			v.Torque = b.shell.Tightening(t.Fastener)
+		}
 	case t.Part != nil:
 		v.Number = t.Part.Letter
 	}
@@ -86,8 +94,12 @@ func (b *stepBuilder) shown(id string) bool {
 	return false
 }
 
-// fastenerDetails says what to look for and which key to take.
+// fastenerDetails says what to look for and which key to take; when the step has
+// said it before, only which key.
 func (b *stepBuilder) fastenerDetails(f *procedure.Fastener) string {
+	if !b.first("details", f.ID) {
+		return f.Drive
+	}
 	var out []string
 	add := func(s string) {
 		if s != "" {
@@ -103,11 +115,21 @@ func (b *stepBuilder) fastenerDetails(f *procedure.Fastener) string {
 	return strings.Join(out, " · ")
 }
 
+// first reports whether the step has not yet told this of a thing.
+func (b *stepBuilder) first(what, thing string) bool {
+	key := what + " " + thing
+	if b.told[key] {
+		return false
+	}
+	b.told[key] = true
+	return true
+}
+
 // facts are where a thing goes, what it weighs, and what to heed with it.
 func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView {
 	var out []factView
 	add := func(sign, key, value string, more ...any) {
-		if value != "" {
+		if value != "" && value != strings.TrimSpace(a.Reason.Plain()) {
 			out = append(out, factView{page.Icon(sign), b.words.T("fact."+key, append([]any{value}, more...)...)})
 		}
 	}
@@ -126,10 +148,6 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 		case procedure.Connect:
 			add("mark", "align", c.Mark)
 		}
-	case t.Condition != nil:
-		if a.Verb == procedure.Undo {
-			add("undo", "undo", t.Condition.Undo)
-		}
 	case t.Fluid != nil:
 		f := t.Fluid
 		switch a.Verb {
@@ -142,7 +160,9 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 		}
 		add("hazard", "hazard", f.Hazard)
 	}
-	add("note", "note", t.Row.Note)
+	if b.first("note", t.Row.ID) {
+		add("note", "note", t.Row.Note)
+	}
 	return out
 }
 
@@ -151,34 +171,20 @@ func (b *stepBuilder) fastenerFacts(v procedure.Verb, f *procedure.Fastener, add
 	case procedure.Remove:
 		add("bag", "bag", f.Bag)
 		if f.SingleUse {
-			add("new", "single-use", f.Name)
+			add("new", "single-use", f.ID)
 		}
 	case procedure.Fit, procedure.Tighten:
 		if f.SingleUse && v == procedure.Fit {
-			add("new", "new", f.Name)
+			add("new", "new", f.ID)
 		}
-		add("flush", "treatment", f.Treatment)
+		if b.first("treatment", f.ID) {
+			add("flush", "treatment", f.Treatment)
+		}
 		if v == procedure.Tighten {
-			add("torque", "torque", b.torque(f))
 			add("torque", "no-torque", f.NoTorque)
 			add("steps", "sequence", f.Sequence)
 		}
 	}
-}
-
-// torque writes a torque with its tolerance and further turn.
-func (b *stepBuilder) torque(f *procedure.Fastener) string {
-	s := b.shell.Quantity(f.Torque)
-	if s == "" {
-		return ""
-	}
-	if !f.Tolerance.IsZero() {
-		s += " ± " + b.shell.Quantity(f.Tolerance)
-	}
-	if !f.Angle.IsZero() {
-		s += " + " + b.shell.Quantity(f.Angle)
-	}
-	return s
 }
 
 func (b *stepBuilder) partFacts(a *procedure.Action, p *procedure.Part, add addFact) {
@@ -196,6 +202,9 @@ func (b *stepBuilder) partFacts(a *procedure.Action, p *procedure.Part, add addF
 	case procedure.Mark:
 		add("mark", "mark", p.Mark)
 		add("twin", "twin", b.nameIf(p.Twin))
+	}
+	if _, shown := b.lifts[a]; shown {
+		return // the panel above has what it weighs and what carries it
 	}
 	switch a.Verb {
 	case procedure.Remove, procedure.Hang, procedure.Lift, procedure.SetDown:

@@ -43,6 +43,50 @@ func TestOverview(t *testing.T) {
 	}
 }
 
+// The overview leads to the sheets that the job has: the fixture tightens nothing, so no torque sheet.
+func TestOverviewListsTheSheets(t *testing.T) {
+	papers := open(t, emitAll(t, library()), "procedure/out/index.html").All(".papers")[0]
+	if got, want := papers.Texts("a"), []string{"Checklist", "Tool and consumables list", "Lift sheet", "Bag and part labels"}; !slices.Equal(got, want) {
+		t.Errorf("sheets %q, want %q", got, want)
+	}
+}
+
+// Counted by hand: 25 words in 7 sentences with 31 syllables. Reading ease by Flesch,
+// 206.835 - 1.015·25/7 - 84.6·31/25 = 98.3; grade by Flesch and Kincaid,
+// 0.39·25/7 + 11.8·31/25 - 15.59 = 0.4.
+func TestReadingOfTheWording(t *testing.T) {
+	for lang, want := range map[string][]string{
+		"en": {"The wording: reading ease 98, where 60 to 70 is plain English and more is easier; school grade 0."}, "de": nil,
+	} {
+		lib := library()
+		lib.Language = lang
+		if got := open(t, emitAll(t, lib), "procedure/out/index.html").Texts(".reading"); !slices.Equal(got, want) {
+			t.Errorf("%s: %q, want %q", lang, got, want)
+		}
+	}
+}
+
+// What only the preview server needs is not written into the site.
+func TestAssets(t *testing.T) {
+	files := emitAll(t, library())
+	for name, want := range map[string]bool{"assets/base.css": true, "assets/order.css": true, "assets/preview.js": false, "assets/preview.css": false} {
+		if _, got := files[name]; got != want {
+			t.Errorf("%s is there: %v, want %v", name, got, want)
+		}
+	}
+}
+
+func TestFooterLeadsAuthorsToTheReference(t *testing.T) {
+	footer := one(t, open(t, emitAll(t, library()), "machine/mixer.html"), "footer")
+	var got []string
+	for _, a := range footer.All("a") {
+		got = append(got, a.Attributes["href"])
+	}
+	if want := []string{"../reference/language.html", "../reference/messages.html"}; !slices.Equal(got, want) {
+		t.Errorf("links %q, want %q", got, want)
+	}
+}
+
 func TestMachineRegisters(t *testing.T) {
 	machine := open(t, emitAll(t, library()), "machine/mixer.html")
 	if got, want := machine.Texts("h2"), []string{"Procedures on this machine", "Figures", "Drives", "Parts", "Fasteners", "Connections", "Fluids", "Supports", "Conditions", "Tools and consumables"}; !slices.Equal(got, want) {
@@ -82,14 +126,10 @@ func TestCourseLeadsToItsPart(t *testing.T) {
 
 func TestSearchIndex(t *testing.T) {
 	files := emitAll(t, library())
-	source, ok := strings.CutPrefix(string(files["assets/search-index.js"]), "window.matchmarkSearch = ")
-	if !ok {
+	if !strings.HasPrefix(string(files["assets/search-index.js"]), "window.matchmarkSearch = ") {
 		t.Fatal("the index does not set its global")
 	}
-	var entries [][4]string
-	if err := json.Unmarshal([]byte(strings.TrimSuffix(source, ";\n")), &entries); err != nil {
-		t.Fatal(err)
-	}
+	entries := index(t, files)
 	count := map[string]int{}
 	for _, e := range entries {
 		count[e[0]]++

@@ -6,6 +6,7 @@ import (
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/lifts"
 )
 
 // stepBuilder makes the view of one step.
@@ -16,7 +17,12 @@ type stepBuilder struct {
 	shell page.Shell
 	// used counts row ids, so that a second action of one kind on one thing gets its own.
 	used map[string]int
-	view *stepView
+	// told holds what the step has said of a thing, so that it says each fact once.
+	told map[string]bool
+	// lifts are the job's lifts, by the action that lifts; liftSheet leads to their sheet.
+	lifts     map[*procedure.Action]lifts.Lift
+	liftSheet string
+	view      *stepView
 }
 
 func (b *stepBuilder) build(of int) (*stepView, error) {
@@ -42,6 +48,9 @@ func (b *stepBuilder) build(of int) (*stepView, error) {
 			continue // stands among the figures
 		}
 		leading = false
+		if list, ok := block.(*procedure.ActionList); ok {
+			b.view.Blocks = append(b.view.Blocks, b.liftPanels(list.Actions)...)
+		}
 		b.view.Blocks = append(b.view.Blocks, b.block(block))
 	}
 	return b.view, nil

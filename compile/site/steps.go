@@ -6,6 +6,7 @@ import (
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/lifts"
 	"matchmark/procedure/schedule"
 )
 
@@ -63,6 +64,7 @@ type blockView struct {
 	Text       template.HTML
 	Tip        template.HTML
 	KeyPoint   *keyPointView
+	Lift       *liftView
 	Rows       []*rowView
 	Inspection *inspectionView
 	Hold       *holdView
@@ -126,8 +128,17 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	}
 	clock := schedule.Clock(j)
 	v.Job = jobState{Key: jobKey(j), Plan: schedule.Duration(clock.Total.Expected), Total: clock.Total.Expected}
+	lifted := map[*procedure.Action]lifts.Lift{}
+	if j.Machine != nil {
+		for _, l := range lifts.Of(j) {
+			lifted[l.Action] = l
+		}
+	}
 	for i, s := range j.Steps {
-		b := stepBuilder{emitter: e, job: j, step: s, shell: v.Shell, used: map[string]int{}}
+		b := stepBuilder{
+			emitter: e, job: j, step: s, shell: v.Shell, used: map[string]int{}, told: map[string]bool{},
+			lifts: lifted, liftSheet: v.Link(page.LiftPath(j)),
+		}
 		view, err := b.build(len(j.Steps))
 		if err != nil {
 			return err

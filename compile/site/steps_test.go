@@ -87,10 +87,10 @@ func TestRowsToTick(t *testing.T) {
 	}
 	for id, words := range map[string]string{
 		"#feet-off--loosen-4":         "4 Loosen Front foot bolt 2 pieces · M12×1.25 × 40 mm · 8.8 · hex 18 mm",
-		"#feet-off--remove-4":         "4 Remove Front foot bolt 2 pieces · M12×1.25 × 40 mm · 8.8 · hex 18 mm Goes into: Bag 3 Single use: a new one goes in (Front foot bolt)",
+		"#feet-off--remove-4":         "4 Remove Front foot bolt hex 18 mm Goes into: Bag 3 Single use: a new one goes in", // its size was told with the first action
 		"#feet-off--keep-6":           "6 Leave in Rear bolt M16 · hex 24 mm it carries the gearbox",
 		"#feet-off--drain-oil":        "Drain Gear oil into Drip tray Drain point: plug 7 Quantity: 2.5 L Hazard: slippery",
-		"#feet-off--remove-left-foot": "Remove Left foot Mark first: L across the seam Looks like Right foot: do not swap Mass: 3400 g",
+		"#feet-off--remove-left-foot": "Remove Left foot Mark first: L across the seam Looks like Right foot: do not swap", // what it weighs stands in the panel of the lift
 		"#feet-off--verify-dead":      "Prove: Proved dead",
 	} {
 		if got := one(t, step, id).Text(); got != words {

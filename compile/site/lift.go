@@ -1,0 +1,190 @@
+package site
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"matchmark/procedure"
+	"matchmark/procedure/lifting"
+	"matchmark/procedure/lifts"
+)
+
+// liftView is the figures of one lift, shown before the action that lifts.
+type liftView struct {
+	// Title says what is lifted and how, Verdict in few words whether that is plausible.
+	Title, Verdict string
+	// Doubt is true when the part must not be lifted like this.
+	Doubt bool
+	// Open shows the figures at once.
+	Open bool
+	// Advice says what to do in a doubt; may be empty.
+	Advice string
+	Lines  []string
+	// Gear is true for a lift with gear: nobody stands under its load.
+	Gear bool
+	// Sheet leads to the lift sheet.
+	Sheet string
+}
+
+// lifts returns the panels for the actions of a list that lift.
+func (b *stepBuilder) liftPanels(actions []*procedure.Action) []blockView {
+	var out []blockView
+	for _, a := range actions {
+		if l, ok := b.lifts[a]; ok {
+			out = append(out, blockView{Lift: b.lift(l)})
+		}
+	}
+	return out
+}
+
+func (b *stepBuilder) lift(l lifts.Lift) *liftView {
+	mass := b.shell.Quantity(l.Mass)
+	if mass == "" {
+		mass = b.words.T("sheet.lift.no-mass")
+	}
+	v := &liftView{Sheet: b.liftSheet}
+	if l.Gear != nil {
+		v.Gear, v.Open = true, true
+		v.Title = b.words.T("step.lift.gear", l.Part.Name, mass)
+		b.gear(v, l.Gear)
+	} else {
+		v.Title = b.words.T("step.lift.hand", l.Part.Name, mass)
+		b.hand(v, l)
+		v.Open = v.Doubt
+	}
+	b.along(v, l.Along)
+	return v
+}
+
+// along names what comes with the part.
+func (b *stepBuilder) along(v *liftView, parts []*procedure.Part) {
+	var counted, unweighed []string
+	for _, p := range parts {
+		if p.Mass.IsZero() {
+			unweighed = append(unweighed, p.Name)
+		} else {
+			counted = append(counted, p.Name)
+		}
+	}
+	if len(counted) > 0 {
+		v.Lines = append(v.Lines, b.words.T("step.lift.along", strings.Join(counted, " · ")))
+	}
+	if len(unweighed) > 0 {
+		v.Lines = append(v.Lines, b.words.T("step.lift.unweighed", strings.Join(unweighed, " · ")))
+	}
+}
+
+func (b *stepBuilder) gear(v *liftView, g *lifting.GearVerdict) {
+	v.Doubt = g.Gear != lifting.Carries
+	switch g.Gear {
+	case lifting.Carries:
+		v.Verdict = b.words.T("step.lift.carries")
+	case lifting.Overloaded:
+		weakest := g.Items[g.Weakest]
+		v.Verdict = b.words.T("step.lift.overloaded")
+		v.Advice = b.words.T("sheet.lift.overloaded", b.kilograms(weakest.CanCarry), weakest.Support.Name)
+	case lifting.Refused:
+		v.Verdict, v.Advice = b.words.T("step.lift.refused"), b.words.T("sheet.lift.refused")
+	default:
+		b.notJudged(v, g.Reason)
+	}
+	for i, item := range g.Items {
+		v.Lines = append(v.Lines, b.gearItem(item, g.Load, i == g.Weakest))
+	}
+}
+
+// gearItem says what an item of gear carries, and what it is good for.
+func (b *stepBuilder) gearItem(item lifting.Item, load float64, weakest bool) string {
+	if item.Reason != "" {
+		return b.words.T("step.lift.item", item.Support.Name, b.words.T("sheet.lift.reason."+string(item.Reason)))
+	}
+	carries := b.words.T("step.lift.rated", b.kilograms(item.Tension), b.kilograms(item.Capacity))
+	angle := b.words.Number(item.Angle, 1) + "°"
+	if item.AngleAssumed {
+		angle = b.words.T("step.lift.guess", angle)
+	}
+	switch {
+	case load == 0 && item.Legs > 1:
+		carries = b.words.T("step.lift.legs-only", item.Legs, angle, b.kilograms(item.Capacity))
+	case load == 0:
+		carries = b.words.T("step.lift.rated-only", b.kilograms(item.Capacity))
+	case item.Legs > 1:
+		carries = b.words.T("step.lift.legs", b.kilograms(item.Tension), item.Legs, angle, b.kilograms(item.Capacity))
+	}
+	if item.Legs > 1 {
+		carries = b.words.T("step.lift.together", carries, b.kilograms(item.CanCarry))
+	}
+	line := b.words.T("step.lift.item", item.Support.Name, carries)
+	if weakest {
+		return b.words.T("step.lift.weakest", line)
+	}
+	return line
+}
+
+func (b *stepBuilder) hand(v *liftView, l lifts.Lift) {
+	h := l.Hand
+	v.Doubt = h.Band != lifting.Within
+	switch h.Band {
+	case lifting.Within:
+		v.Verdict = b.words.T("step.lift.within")
+	case lifting.Raised:
+		v.Verdict, v.Advice = b.words.T("step.lift.raised"), b.words.T("sheet.lift.raised")
+	case lifting.High:
+		v.Verdict, v.Advice = b.words.T("step.lift.high"), b.words.T("sheet.lift.high")
+	default:
+		b.notJudged(v, h.Reason)
+		return
+	}
+	people := b.words.Count("step.people", h.People)
+	if h.People > 1 {
+		people = b.words.T("step.lift.each", people, b.kilograms(h.Lift.Load))
+	}
+	index := b.words.T("sheet.lift.beyond")
+	if !math.IsInf(h.Result.Index, 0) {
+		index = b.words.Number(h.Result.Index, 2)
+	}
+	v.Lines = append(v.Lines, people, b.words.T("step.lift.limit", b.kilograms(h.Result.RWL)), b.words.T("step.lift.index", index))
+	stated, assumed := b.geometry(l)
+	if len(stated) > 0 {
+		v.Lines = append(v.Lines, b.words.T("step.lift.stated", strings.Join(stated, ", ")))
+	}
+	if len(assumed) > 0 {
+		v.Lines = append(v.Lines, b.words.T("step.lift.assumed", strings.Join(assumed, ", ")))
+	}
+}
+
+func (b *stepBuilder) notJudged(v *liftView, why lifting.Reason) {
+	v.Doubt = true
+	v.Verdict = b.words.T("step.lift.not-judged")
+	v.Advice = b.words.T("sheet.lift.not-judged", b.words.T("sheet.lift.reason."+string(why)))
+}
+
+// geometry says how a part is lifted by hand, apart by who says so.
+func (b *stepBuilder) geometry(l lifts.Lift) (stated, assumed []string) {
+	h := l.Hand.Lift
+	cm := func(x float64) string { return b.words.Number(x, 1) + " cm" }
+	add := func(name, words string) {
+		if slices.Contains(l.Assumed, name) {
+			assumed = append(assumed, words)
+		} else {
+			stated = append(stated, words)
+		}
+	}
+	add("reach", b.words.T("sheet.lift.reach", cm(h.Origin.Horizontal)))
+	from, to := b.words.T("sheet.lift.from", cm(h.Origin.Vertical)), b.words.T("sheet.lift.to", cm(h.Destination.Vertical))
+	if slices.Contains(l.Assumed, "from") == slices.Contains(l.Assumed, "to") {
+		add("from", from+" "+to)
+	} else {
+		add("from", from)
+		add("to", to)
+	}
+	add("twist", b.words.T("sheet.lift.twist", b.words.Number(h.Origin.Asymmetry, 1)+"°"))
+	add("grip", b.words.T("sheet.lift.grip", b.words.T("sheet.lift.grip."+grips[h.Coupling])))
+	return stated, assumed
+}
+
+// grips are the keys of the couplings' words.
+var grips = map[lifting.Coupling]string{lifting.Good: "good", lifting.Fair: "fair", lifting.Poor: "poor"}
+
+func (b *stepBuilder) kilograms(kg float64) string { return b.words.Number(kg, 1) + " kg" }

@@ -1,0 +1,100 @@
+package site
+
+import (
+	"os"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"matchmark/themes"
+)
+
+// Expected times by the three-point estimate are 7, 3, 8 and 9 minutes; the belts
+// (3) wait for nothing, all else for the step before. The longest path is 7 + 8 + 9 = 24 minutes.
+func TestOrderOfTheSteps(t *testing.T) {
+	order := open(t, emitAll(t, library()), "procedure/out/index.html").All("section.order")[0]
+	if got := one(t, order, ".longest-path strong").Text(); got != "Longest path: 24 min, 3 of 4 steps." {
+		t.Errorf("the longest path reads %q", got)
+	}
+	boxes := map[string]string{}
+	for _, b := range order.All("a.order-box") {
+		boxes[b.Attributes["href"]] = b.Attributes["class"] + ": " + b.Attributes["aria-label"]
+	}
+	for step, want := range map[string]string{
+		"feet-off":  "order-box longest: 1 Undo the <front> feet, 7 min, on the longest path",
+		"belts-off": "order-box: 2 Take the belts off, 3 min",
+		"hoist-on":  "order-box longest: 3 Put the hoist on, 8 min, on the longest path",
+		"lift":      "order-box longest: 4 Lift it out, 9 min, on the longest path",
+	} {
+		if got := boxes["../../procedure/out/steps-belt.html#"+step]; got != want {
+			t.Errorf("the box of %s is %q, want %q", step, got, want)
+		}
+	}
+	// Lines: 1 to 3 and 3 to 4 are double, 2 to 3 is not.
+	for selector, want := range map[string]int{"path.line": 3, "path.between": 2, "path.head": 3} {
+		if got := len(order.All(selector)); got != want {
+			t.Errorf("%d of %s, want %d", got, selector, want)
+		}
+	}
+	if region := one(t, order, ".order-drawing"); region.Attributes["tabindex"] != "0" || region.Attributes["aria-label"] != "Drawing: which step waits for which: Belt drive" {
+		t.Errorf("the drawing cannot be reached or has no name: %v", region.Attributes)
+	}
+}
+
+func TestOrderAsATable(t *testing.T) {
+	lib := library()
+	lib.Procedures[0].Steps[1].After = refs("feet-off") // nothing asks for it
+	order := open(t, emitAll(t, lib), "procedure/out/index.html").All("section.order")[0]
+	var rows []string
+	for _, row := range order.All("tbody tr") {
+		rows = append(rows, row.Text())
+	}
+	want := []string{
+		"2 Take the belts off longest path 1 Undo the <front> feet the procedure says so",
+		"3 Put the hoist on longest path 2 Take the belts off the hold point shuts what comes after it",
+		"4 Lift it out longest path 3 Put the hoist on cannot carry two things at once: Chain hoist · Chain sling; the hold point shuts what comes after it",
+	}
+	if !slices.Equal(rows, want) {
+		t.Errorf("rows\n%s\nwant\n%s", strings.Join(rows, "\n"), strings.Join(want, "\n"))
+	}
+	if got := one(t, order, ".pairs li").Text(); got != "2 Take the belts off comes after 1 Undo the <front> feet" {
+		t.Errorf("the habit reads %q", got)
+	}
+}
+
+func TestStepsThatCouldChangePlaces(t *testing.T) {
+	overview := open(t, emitAll(t, library()), "procedure/out/index.html")
+	// On the chain drive each step waits for the one before.
+	if got, want := overview.Texts(".pairs li"), []string{"1 Undo the <front> feet and 2 Take the belts off"}; !slices.Equal(got, want) {
+		t.Errorf("pairs %q, want %q", got, want)
+	}
+}
+
+// Every kind of reason has its words in every language. The kinds are read from
+// where they are declared, so that a new one is not forgotten.
+func TestEveryReasonHasWords(t *testing.T) {
+	source, err := os.ReadFile("../../procedure/order/reason.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	kinds := regexp.MustCompile(`Kind = "([a-z-]+)"`).FindAllSubmatch(source, -1)
+	if len(kinds) < 15 {
+		t.Fatalf("found %d kinds of reason only", len(kinds))
+	}
+	theme, err := themes.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, lang := range theme.Languages() {
+		words, err := theme.Words(lang)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, kind := range kinds {
+			if key := "order.because." + string(kind[1]); !words.Has(key) {
+				t.Errorf("%s has no words for %q", lang, key)
+			}
+		}
+	}
+}
