@@ -20,6 +20,8 @@ var kinds = []struct {
 	{"procedure/*/checklist*.html", true},
 	{"procedure/*/tools*.html", true},
 	{"procedure/*/labels*.html", true},
+	{"procedure/*/torque*.html", true},
+	{"procedure/*/lift*.html", true},
 	{"quiz/*/index.html", false},
 	{"quiz/*/form.html", true},
 	{"quiz/*/key.html", true},

@@ -4,6 +4,7 @@
 package sheet
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -11,6 +12,7 @@ import (
 	"matchmark/compile/page"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
+	"matchmark/procedure/parallel"
 	"matchmark/themes"
 )
 
@@ -20,16 +22,27 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 	if err != nil {
 		return err
 	}
+	var names []string
 	for _, p := range lib.Procedures {
-		if p.Machine == nil {
-			return fmt.Errorf("procedure %s: its machine %q is not there", p.ID, p.MachineRef.ID)
-		}
-		for _, job := range p.Jobs() {
-			e := emitter{lib: lib, pictures: pictures, words: words, theme: theme, out: out, job: job, contents: contentsOf(job)}
-			for _, kind := range e.kinds() {
-				if err := e.emit(kind); err != nil {
-					return err
-				}
+		names = append(names, p.File.Name)
+	}
+	failed := make([]error, len(names))
+	parallel.Each(names, func(i int) {
+		failed[i] = emitAll(emitter{lib: lib, pictures: pictures, words: words, theme: theme, out: out}, lib.Procedures[i])
+	})
+	return errors.Join(failed...)
+}
+
+// emitAll writes the sheets of one procedure; e lacks its job.
+func emitAll(e emitter, p *procedure.Procedure) error {
+	if p.Machine == nil {
+		return fmt.Errorf("procedure %s: its machine %q is not there", p.ID, p.MachineRef.ID)
+	}
+	for _, job := range p.Jobs() {
+		e.job, e.contents = job, contentsOf(job)
+		for _, kind := range e.kinds() {
+			if err := e.emit(kind); err != nil {
+				return err
 			}
 		}
 	}

@@ -50,7 +50,7 @@ var handLift = rule{
 			report(diagnostic.Diagnostic{
 				Span: l.Action.Span,
 				Message: fmt.Sprintf("%s weighs %s: %.1f kg for %s, and the recommended limit is %.1f kg (lifting index %.1f%s)",
-					l.Part.Name, l.Part.Mass, l.Hand.Lift.Load, who, l.Hand.Result.RWL, l.Hand.Result.Index, assumed),
+					l.Part.Name, l.Mass, l.Hand.Lift.Load, who, l.Hand.Result.RWL, l.Hand.Result.Index, assumed),
 				Do:  "Take a second person or a hoist, or state the geometry: {reach=... from=... to=... twist=... grip=...}.",
 				See: partPlace(l),
 			})
@@ -78,7 +78,7 @@ var gearCapacity = rule{
 			report(diagnostic.Diagnostic{
 				Span: l.Action.Span,
 				Message: fmt.Sprintf("%s weighs %s; %s carries %.0f kg%s",
-					l.Part.Name, l.Part.Mass, w.Support.Name, w.CanCarry, how),
+					l.Part.Name, l.Mass, w.Support.Name, w.CanCarry, how),
 				Do:  "Use gear with a higher rated capacity, or a steeper sling.",
 				See: append(partPlace(l), diagnostic.Related{Span: w.Support.Span, Why: "the weakest item"}),
 			})

@@ -10,8 +10,6 @@ type Torque struct {
 	Fastener *procedure.Fastener
 	// Step is the number of the step in which it is tightened.
 	Step int
-	// NewtonMetres and FootPounds are the torque in both units; empty when there is none.
-	NewtonMetres, FootPounds string
 	// Low and High bound the torque by its tolerance, in the torque's own unit; zero without one.
 	Low, High measure.Quantity
 	// Place counts, from 1, the fasteners that are tightened in this step.
@@ -37,12 +35,9 @@ func TorqueSheet(job *procedure.Job) []Torque {
 			f := t.Fastener
 			place++
 			row := Torque{Fastener: f, Step: s.Number, Place: place, New: f.SingleUse}
-			if !f.Torque.IsZero() {
-				row.NewtonMetres, row.FootPounds = newtonMetres(f.Torque), footPounds(f.Torque)
-				if !f.Tolerance.IsZero() {
-					// A tolerance of the wrong dimension is reported where it is read.
-					row.Low, row.High, _ = f.Torque.Window(f.Tolerance)
-				}
+			if !f.Torque.IsZero() && !f.Tolerance.IsZero() {
+				// A tolerance of the wrong dimension is reported where it is read.
+				row.Low, row.High, _ = f.Torque.Window(f.Tolerance)
 			}
 			out = append(out, row)
 		}

@@ -8,7 +8,6 @@ import (
 	"unicode/utf8"
 
 	"matchmark/procedure"
-	"matchmark/procedure/measure"
 	"matchmark/procedure/text"
 )
 
@@ -125,15 +124,4 @@ func (d *derivation) details(a *act) procedure.Prose {
 		words = d.words("refit.fill.new")
 	}
 	return prose(a.of.Action.Span, words)
-}
-
-// newtonMetres and footPounds write a torque to a whole unit from 10 on, else to a tenth.
-func newtonMetres(q measure.Quantity) string { return rounded(q, "N·m") }
-func footPounds(q measure.Quantity) string   { return rounded(q, "lbf·ft") }
-
-func rounded(q measure.Quantity, unit string) string {
-	if q.Float(unit) < 10 {
-		return q.Format(unit, 1)
-	}
-	return q.Format(unit, 0)
 }
