@@ -152,10 +152,9 @@ func (b *orderBuilder) draw(edges []order.Edge, path []int, clock schedule.Timet
 	}
 	boxes := make([]orderBox, len(b.longest))
 	for i := range boxes {
-		link, time := b.link(i), schedule.Duration(clock.Rows[i].Expected)
-		boxes[i] = orderBox{stepLink: link, Time: time, Longest: b.longest[i], Name: b.words.T("order.box", link.Number, link.Title, time)}
+		boxes[i] = orderBox{stepLink: b.link(i), Time: schedule.Duration(clock.Rows[i].Expected)}
 		if b.longest[i] {
-			boxes[i].Name = b.words.T("order.box.longest", link.Number, link.Title, time)
+			boxes[i].Longest = b.words.T("order.on-path")
 		}
 	}
 	return drawOrder(drawing.Layered(len(boxes), arrows), boxes, longest)

@@ -12,9 +12,9 @@ import (
 // orderBox is what stands in a box of the drawing of the order.
 type orderBox struct {
 	stepLink
-	Time    string
-	Longest bool
-	Name    string // accessible name
+	Time string
+	// Longest says that the box is on the longest path, in words; empty for others.
+	Longest string
 }
 
 // Measures within a box, in CSS pixels.
@@ -96,16 +96,20 @@ func drawPiece(d *page.SVG, class string, p drawing.Piece) {
 
 func drawBox(d *page.SVG, at drawing.Box, b orderBox) {
 	class := "order-box"
-	if b.Longest {
+	if b.Longest != "" {
 		class += " longest"
 	}
-	d.Add(`<a class="`, class, `" href="`, template.HTMLEscapeString(b.Link), `" aria-label="`, template.HTMLEscapeString(b.Name), `">`)
+	d.Add(`<a class="`, class, `" href="`, template.HTMLEscapeString(b.Link), `">`)
 	drawRect(d, "frame", at.X+1, at.Y+1, at.Width-2, at.Height-2)
 	drawRect(d, "strip", at.X+1, at.Y+1, at.Width-2, boxHead)
-	drawText(d, "number", at.X+boxSide, at.Y+boxHead-6, strconv.Itoa(b.Number))
-	drawText(d, "time", at.X+at.Width-boxSide, at.Y+boxHead-6, b.Time)
+	// What is read aloud is the texts in this order; the spaces keep their words apart.
+	drawText(d, "number", at.X+boxSide, at.Y+boxHead-6, strconv.Itoa(b.Number)+" ")
 	for i, line := range drawing.Wrap(b.Title, at.Width-2*boxSide, titleSize, 2) {
-		drawText(d, "title", at.X+boxSide, at.Y+titleFirst+float64(i)*titleLead, line)
+		drawText(d, "title", at.X+boxSide, at.Y+titleFirst+float64(i)*titleLead, line+" ")
+	}
+	drawText(d, "time", at.X+at.Width-boxSide, at.Y+boxHead-6, b.Time)
+	if b.Longest != "" {
+		drawText(d, "aloud", at.X+boxSide, at.Y+boxHead, ", "+b.Longest)
 	}
 	d.Add("</a>")
 }
