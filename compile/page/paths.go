@@ -55,6 +55,11 @@ func SessionPath(c *procedure.Course, number int) string {
 	return "course/" + c.ID + "/session-" + strconv.Itoa(number) + ".html"
 }
 
+// ProposedSessionPath is the same for a session that the tool proposes.
+func ProposedSessionPath(c *procedure.Course, number int) string {
+	return "course/" + c.ID + "/proposed-session-" + strconv.Itoa(number) + ".html"
+}
+
 // QuizPath is the page where a quiz is taken.
 func QuizPath(q *procedure.Quiz) string { return "quiz/" + q.ID + "/index.html" }
 

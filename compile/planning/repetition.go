@@ -1,0 +1,42 @@
+package planning
+
+import "matchmark/procedure/schedule"
+
+// repetitions is how many repetitions the learning table shows.
+const repetitions = 5
+
+// learningView is how long the jobs of a course take when they are done again.
+type learningView struct {
+	// Stated is the repetition that the authors' times stand for.
+	Stated int
+	Form   string
+	Rate   string
+	// Factors are the times of the repetitions as parts of the stated ones.
+	Factors []string
+	Rows    []learningRow
+}
+
+type learningRow struct {
+	Title string
+	Times []string
+}
+
+// learningView returns nil for a course that states no learning curve.
+func (e *emitter) learningView(a *agenda) *learningView {
+	p := a.course.Pace
+	if p.Learning.Rate == 0 || len(a.jobs) == 0 {
+		return nil
+	}
+	v := &learningView{Stated: p.Stated, Form: string(p.Learning.Form), Rate: e.words.Number(100*p.Learning.Rate, 1)}
+	for _, row := range p.Learning.Table(1, p.Stated, repetitions) {
+		v.Factors = append(v.Factors, e.words.Number(row.Factor, 2))
+	}
+	for _, job := range a.jobs {
+		row := learningRow{Title: e.jobTitle(job)}
+		for _, r := range p.Learning.Table(expected(job), p.Stated, repetitions) {
+			row.Times = append(row.Times, schedule.Duration(r.Time))
+		}
+		v.Rows = append(v.Rows, row)
+	}
+	return v
+}

@@ -1,0 +1,173 @@
+package planning
+
+import (
+	"strconv"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/schedule"
+	"matchmark/procedure/sessions"
+	"matchmark/procedure/state"
+)
+
+// sessionView is one session on the plan.
+type sessionView struct {
+	ID     string
+	Number int
+	// Title is the course's own; empty for a proposed session.
+	Title, Sheet string
+	// Work is the expected work, Ends when the session ends as expected, Careful when
+	// it ends with the stated confidence, Close when it must be over; all times of day.
+	Work, Ends, Careful, Close string
+	Overrun                    string
+	Fits                       bool
+	// Beyond is by how much it is expected to take longer than it may; empty when it is not.
+	Beyond string
+	// Last is the last thing that is done and Why the reason why it is safe to stop there; empty when it is not safe.
+	Last, Why   string
+	LongStretch bool
+	Rows        []planRow
+}
+
+// planRow is a line of a session's timetable.
+type planRow struct {
+	Kind sessions.RowKind
+	// Item begins a new item when it is not empty; Again says which repetition it is.
+	Item, Again string
+	Step        *stepLink
+	// Words name a row that is no step.
+	Words string
+	// Start and Latest are times of day; Late is true when the row is too late before the session has begun.
+	Start, Latest string
+	Late          bool
+	Checkpoint    bool
+	Hold          bool
+	// Safe is true when it is safe to stop after the row.
+	Safe bool
+}
+
+func (e *emitter) splitView(s page.Shell, a *agenda, p *sessions.Plan, id string) *splitView {
+	v := &splitView{ID: id, Careful: e.words.Number(100*a.rules.Confidence, 1)}
+	again := a.byItem(p)
+	for _, session := range p.Sessions {
+		view := e.sessionView(s, a.rules, session, again)
+		view.ID = id + "-" + strconv.Itoa(session.Number)
+		if id == "own" {
+			view.Title, view.Sheet = a.course.Sessions[session.Number-1].Title, s.Link(page.SessionPath(a.course, session.Number))
+		} else {
+			view.Sheet = s.Link(page.ProposedSessionPath(a.course, session.Number))
+		}
+		v.Overrun = v.Overrun || !session.Fits
+		v.Sessions = append(v.Sessions, view)
+	}
+	for _, b := range p.Breaches {
+		v.Breaches = append(v.Breaches, e.words.T("plan.breach", b.Item.Title, b.Step.Number, b.Step.Title))
+	}
+	return v
+}
+
+// byItem returns which repetition each item of a plan is. A plan points at items of
+// its own: those of the course, in the same order.
+func (a *agenda) byItem(p *sessions.Plan) map[*sessions.Item]int {
+	var all []int
+	for _, r := range a.repeats {
+		all = append(all, r...)
+	}
+	out := map[*sessions.Item]int{}
+	for _, s := range p.Sessions {
+		for _, r := range s.Rows {
+			if _, known := out[r.Item]; r.Item != nil && !known {
+				out[r.Item] = all[len(out)]
+			}
+		}
+	}
+	return out
+}
+
+func (e *emitter) sessionView(s page.Shell, r sessions.Rules, session sessions.Session, again map[*sessions.Item]int) sessionView {
+	v := sessionView{
+		Number: session.Number, Work: schedule.Duration(session.Work), Ends: r.Clock(session.End), Careful: r.Clock(session.CarefulEnd), Close: r.Clock(r.Length),
+		Overrun: e.percent(session.Overrun), Fits: session.Fits, LongStretch: session.LongStretch,
+	}
+	if session.Spare < -0.5 {
+		v.Beyond = schedule.Duration(-session.Spare)
+	}
+	if session.Stop != sessions.NotSafe {
+		v.Why = e.words.T("plan.stop." + string(session.Stop))
+	}
+	var item *sessions.Item
+	for _, row := range session.Rows {
+		v.Rows = append(v.Rows, e.planRow(s, r, row, row.Item != item, again[row.Item]))
+		if row.Kind == sessions.WorkRow {
+			item = row.Item
+			v.Last = row.Item.Title
+			if row.Step != nil {
+				v.Last = e.words.T("plan.step", row.Step.Number, row.Step.Title)
+			}
+		}
+	}
+	return v
+}
+
+func (e *emitter) planRow(s page.Shell, r sessions.Rules, row sessions.Row, fresh bool, again int) planRow {
+	v := planRow{Kind: row.Kind, Start: r.Clock(row.Start), Latest: r.Clock(row.Latest), Late: row.Latest < 0, Checkpoint: row.Checkpoint, Safe: row.Kind == sessions.WorkRow && row.Stop != sessions.NotSafe}
+	switch {
+	case row.Kind != sessions.WorkRow:
+		v.Words = e.words.T("plan.row." + string(row.Kind))
+	case row.Step == nil:
+		v.Words = row.Item.Title
+	default:
+		if fresh {
+			v.Item = e.jobTitle(row.Item.Job)
+			if again > 1 {
+				v.Again = e.words.T("plan.again", again)
+			}
+		}
+		v.Step = &stepLink{Number: row.Step.Number, Title: row.Step.Title, Link: s.Link(page.StepsPath(row.Item.Job)) + "#" + row.Step.ID}
+		v.Hold = state.Hold(row.Step) != nil
+	}
+	return v
+}
+
+// obstacleView says why there is no split, and what would have to change.
+type obstacleView struct {
+	Run string
+	// Stops are the steps that would have to become safe stops, Others those that would do instead.
+	Stops, Others []string
+	// Long are the runs that no safe stop can help with.
+	Long []string
+}
+
+func (e *emitter) obstacleView(o sessions.Obstacle) obstacleView {
+	v := obstacleView{Run: e.words.T("plan.obstacle", e.run(o.Item, o.From, o.To), schedule.Duration(o.Needs))}
+	for _, p := range o.Stops {
+		v.Stops = append(v.Stops, e.proposal(p))
+	}
+	for _, p := range o.Others {
+		v.Others = append(v.Others, e.proposal(p))
+	}
+	for _, l := range o.TooLong {
+		run, needs := e.run(l.Item, l.From, l.To), schedule.Duration(l.Needs)
+		if l.Hangs != nil {
+			v.Long = append(v.Long, e.words.T("plan.long.hangs", run, needs, l.Hangs.Name))
+		} else {
+			v.Long = append(v.Long, e.words.T("plan.long.step", run, needs))
+		}
+	}
+	return v
+}
+
+func (e *emitter) proposal(p sessions.Proposal) string {
+	return e.words.T("plan.proposal", p.Item.Title, p.Step.Number, p.Step.Title, e.percent(p.Overrun))
+}
+
+// run names a run of steps, or an item without steps.
+func (e *emitter) run(it *sessions.Item, from, to *procedure.Step) string {
+	switch {
+	case from == nil || to == nil:
+		return it.Title
+	case from == to:
+		return e.words.T("plan.run.one", it.Title, from.Number, from.Title)
+	}
+	return e.words.T("plan.run", it.Title, from.Number, from.Title, to.Number, to.Title)
+}

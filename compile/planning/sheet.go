@@ -1,0 +1,133 @@
+package planning
+
+import (
+	"html/template"
+	"strings"
+
+	"matchmark/compile/page"
+	"matchmark/compile/sheet"
+	"matchmark/procedure"
+	"matchmark/procedure/schedule"
+	"matchmark/procedure/sessions"
+	"matchmark/procedure/state"
+)
+
+// sheetView is the trainer's sheet for one session: when to be where, what to lay
+// out, and the breakdown of the job by TWI job instruction.
+type sheetView struct {
+	sheet.Head
+	Session sessionView
+	// Marks are the rows to compare the clock at.
+	Marks    []planRow
+	Supplies []supplyGroup
+	Items    []breakdown
+}
+
+// breakdown is an item of the session, taken apart.
+type breakdown struct {
+	Title string
+	Steps []importantStep
+}
+
+// importantStep is a step with what makes or breaks it.
+type importantStep struct {
+	Number   int
+	Title    string
+	Time     string
+	People   int
+	Cautions []caution
+	Points   []keyPoint
+	Holds    []hold
+	// Lines is how many rows of the table the step takes.
+	Lines int
+}
+
+// caution has the fields that the template "part/signal" reads.
+type caution struct {
+	Signal procedure.Signal
+	Word   string
+	Text   template.HTML
+}
+
+type keyPoint struct {
+	Point  string
+	Reason template.HTML
+}
+
+type hold struct{ Title, Signature string }
+
+// sessionSheets writes the sheets of a plan's sessions.
+func (e *emitter) sessionSheets(a *agenda, p *sessions.Plan, path func(*procedure.Course, int) string) error {
+	again := a.byItem(p)
+	for _, s := range p.Sessions {
+		if err := e.sessionSheet(a, s, len(p.Sessions), path(a.course, s.Number), again); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (e *emitter) sessionSheet(a *agenda, s sessions.Session, of int, at string, again map[*sessions.Item]int) error {
+	c := a.course
+	name := e.words.T("plan.sheet.of", s.Number, of)
+	v := sheetView{Head: sheet.NewHead(e.lib, e.words, at, e.words.T("plan.sheet"), c.Title, name, page.Crumb{Title: c.Title, Link: page.CoursePath(c)})}
+	v.Crumbs = append(v.Crumbs, page.Crumb{Title: e.words.T("plan.sessions"), Link: v.Link(page.PlanPath(c))})
+	v.Here = name
+	v.Styles = append(v.Styles, "plan.css")
+	if at == page.SessionPath(c, s.Number) {
+		v.On = c.Sessions[s.Number-1].Title
+	} else {
+		v.On = e.words.T("plan.sheet.proposed")
+	}
+	for _, field := range []string{"trainer", "date", "learners"} {
+		v.Fields = append(v.Fields, e.words.T("plan.field."+field))
+	}
+	var err error
+	if v.Code, err = sheet.NewCode(e.lib, page.PlanPath(c), e.words.T("plan.sheet.code")); err != nil {
+		return err
+	}
+	v.Session = e.sessionView(v.Shell, a.rules, s, again)
+	for _, row := range v.Session.Rows {
+		if row.Checkpoint || row.Kind != sessions.WorkRow {
+			v.Marks = append(v.Marks, row)
+		}
+	}
+	v.Supplies = e.layOut(v.Shell, s)
+	var item *sessions.Item
+	for _, row := range s.Rows {
+		if row.Kind != sessions.WorkRow {
+			continue
+		}
+		if row.Item != item {
+			item = row.Item
+			title := item.Title
+			if item.Job != nil {
+				title = e.jobTitle(item.Job)
+			}
+			v.Items = append(v.Items, breakdown{Title: title})
+		}
+		last := &v.Items[len(v.Items)-1]
+		last.Steps = append(last.Steps, e.importantStep(row))
+	}
+	return page.Write(e.theme, e.out, at, "plan/session", v)
+}
+
+func (e *emitter) importantStep(row sessions.Row) importantStep {
+	out := importantStep{Time: schedule.Duration(row.End - row.Start), Title: row.Item.Title}
+	if s := row.Step; s != nil {
+		out.Number, out.Title, out.People = s.Number, s.Title, s.People
+		for _, b := range s.Blocks {
+			switch b := b.(type) {
+			case *procedure.Caution:
+				out.Cautions = append(out.Cautions, caution{b.Signal, e.words.T("signal." + string(b.Signal)), page.Markup(b.Prose)})
+			case *procedure.KeyPoint:
+				out.Points = append(out.Points, keyPoint{b.Point, page.Inline(b.Reason)})
+			}
+		}
+		if h := state.Hold(s); h != nil {
+			out.Holds = append(out.Holds, hold{strings.TrimSuffix(h.Title, ":"), h.Signature})
+		}
+	}
+	out.Lines = max(len(out.Cautions)+len(out.Points)+len(out.Holds), 1)
+	return out
+}

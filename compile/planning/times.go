@@ -1,0 +1,156 @@
+package planning
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/schedule"
+)
+
+// timesView is the page on how long a job takes and who does what.
+type timesView struct {
+	page.Shell
+	// Subject is the procedure's title, Variant may be empty.
+	Subject, Variant string
+	StepsLink        string
+	// Alone is all steps one after the other, Least what no number of people can beat.
+	Alone, Least, LeastSpread, Variance string
+	Crews                               []crewView
+	// Enough is true when more people than the last crew would not make it shorter.
+	Enough  bool
+	Chances *chancesView
+	Rows    []windowRow
+	// Spread is true when any step has a range of times.
+	Spread bool
+}
+
+// windowRow is one step of the network table.
+type windowRow struct {
+	stepLink
+	Expected, Spread                         string
+	EarlyStart, EarlyEnd, LateStart, LateEnd string
+	Slack                                    string
+	Critical                                 bool
+}
+
+type stepLink struct {
+	Number      int
+	Title, Link string
+}
+
+// chancesView says how likely the job ends by some times.
+type chancesView struct {
+	Runs     int
+	Rows     []chanceRow
+	Warnings []string
+	// Rivals are other long ways through the job.
+	Rivals []string
+}
+
+type chanceRow struct{ By, Normal, Simulated, Error, Difference string }
+
+func (e *emitter) times(job *procedure.Job) error {
+	p, at := job.Procedure, page.TimesPath(job)
+	w := newWork(job, e.people[p])
+	v := timesView{Subject: p.Title}
+	title := e.words.T("plan.times")
+	if job.Variant != nil {
+		v.Variant = job.Variant.Name
+		title += ", " + v.Variant
+	}
+	v.Shell = page.NewShell(e.lib, e.words, at, title+": "+p.Title)
+	v.Crumbs = append(v.Crumbs, v.Trail(p)...)
+	v.Here, v.Body, v.Styles = e.words.T("plan.times"), "times-page", []string{"site.css", "plan.css"}
+	v.StepsLink = v.Link(page.StepsPath(job))
+
+	t := w.forecast.Times
+	alone := 0.0
+	for i, window := range t.Windows {
+		alone += window.Expected
+		v.Spread = v.Spread || window.Deviation > 0
+		v.Rows = append(v.Rows, e.windowRow(w.link(i, v.StepsLink), window))
+	}
+	v.Alone, v.Least = schedule.Duration(alone), schedule.Duration(t.Length)
+	v.LeastSpread, v.Variance = spread(t.Deviation), e.words.Number(t.Variance, 1)
+	for k := range w.rosters {
+		v.Crews = append(v.Crews, e.crewView(w, k, v.StepsLink))
+	}
+	if n := len(w.rosters); n > 0 {
+		v.Enough = w.rosters[n-1].Length <= t.Length+same
+	}
+	if v.Spread {
+		v.Chances = e.chances(w)
+	}
+	return page.Write(e.theme, e.out, at, "plan/times", v)
+}
+
+// link leads to the step of an activity.
+func (w *work) link(i int, steps string) stepLink {
+	s := w.network.Activities[i].Step
+	return stepLink{Number: s.Number, Title: s.Title, Link: steps + "#" + s.ID}
+}
+
+func (e *emitter) windowRow(link stepLink, w schedule.Window) windowRow {
+	r := windowRow{
+		stepLink: link, Expected: schedule.Duration(w.Expected), Spread: spread(w.Deviation),
+		EarlyStart: clock(w.EarlyStart), EarlyEnd: clock(w.EarlyFinish), LateStart: clock(w.LateStart), LateEnd: clock(w.LateFinish),
+		Critical: w.Critical,
+	}
+	if !w.Critical {
+		r.Slack = schedule.Duration(w.Slack)
+	}
+	return r
+}
+
+// chances states some times around the expected end, on a grid that a clock shows.
+func (e *emitter) chances(w *work) *chancesView {
+	f := w.forecast
+	v := &chancesView{Runs: f.Simulation.Runs}
+	grid := 1.0
+	if f.Times.Deviation >= 3 {
+		grid = 5
+	}
+	var stated []float64
+	for _, z := range []float64{-1, 0, 1, 1.5, 2} {
+		by := math.Ceil((f.Times.Length+z*f.Times.Deviation)/grid-same) * grid
+		if by > 0 && !slices.Contains(stated, by) {
+			stated = append(stated, by)
+		}
+	}
+	var warnings []schedule.Warning
+	for _, by := range stated {
+		c := f.By(by)
+		v.Rows = append(v.Rows, chanceRow{
+			By: schedule.Duration(by), Normal: e.percent(c.Normal), Simulated: e.percent(c.Simulated),
+			Error: e.words.T("plan.percent", e.words.Number(100*c.StandardError, 1)), Difference: e.difference(c.Difference),
+		})
+		if c.Warning != schedule.Trusted && !slices.Contains(warnings, c.Warning) {
+			warnings = append(warnings, c.Warning)
+			v.Warnings = append(v.Warnings, e.words.T("plan.warning."+string(c.Warning)))
+		}
+	}
+	for _, rival := range f.Rivals {
+		var steps []string
+		for _, i := range rival.Path {
+			steps = append(steps, strconv.Itoa(w.network.Activities[i].Step.Number))
+		}
+		v.Rivals = append(v.Rivals, e.words.T("plan.rival", strings.Join(steps, ", "), schedule.Duration(rival.Length), e.percent(rival.Longer)))
+	}
+	return v
+}
+
+// difference writes how much higher the first of two chances is, in points of percent.
+func (e *emitter) difference(d float64) string {
+	points := math.Round(1000*d) / 10
+	switch {
+	case points > 0:
+		return "+" + e.words.Number(points, 1)
+	case points < 0:
+		return "−" + e.words.Number(-points, 1)
+	}
+	return "0"
+}
