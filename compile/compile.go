@@ -12,6 +12,7 @@ import (
 	"matchmark/compile/library"
 	"matchmark/compile/output"
 	"matchmark/compile/picture"
+	"matchmark/compile/planning"
 	"matchmark/compile/quizpage"
 	"matchmark/compile/reference"
 	"matchmark/compile/sheet"
@@ -95,7 +96,7 @@ func emit(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *diagnostic.
 	}
 	pages := &counter{out: sink, progress: progress}
 	for _, emitter := range []func(*procedure.Library, map[string]*picture.Picture, *themes.Theme, output.Sink) error{
-		site.Emit, sheet.Emit, quizpage.Emit, withoutPictures(reference.Emit),
+		site.Emit, sheet.Emit, planning.Emit, quizpage.Emit, withoutPictures(reference.Emit),
 	} {
 		if err := emitter(lib, pictures, theme, pages); err != nil {
 			return Summary{}, ours(fmt.Errorf("writing the site: %w", err))
