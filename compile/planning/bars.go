@@ -3,6 +3,7 @@ package planning
 import (
 	"html/template"
 	"math"
+	"slices"
 	"strconv"
 
 	"matchmark/compile/drawing"
@@ -56,7 +57,7 @@ func (e *emitter) drawRoster(r crew) template.HTML {
 		c.lanes = append(c.lanes, lane{name: e.words.T("plan.person", l.Person), bars: l.Bars})
 	}
 	for _, t := range r.Things {
-		if len(t.Bars) > 1 { // used once, it delays nothing
+		if drawn(t) {
 			c.lanes = append(c.lanes, lane{name: t.Thing.Name, thing: true, bars: t.Bars})
 		}
 	}
@@ -68,6 +69,9 @@ func (e *emitter) drawRoster(r crew) template.HTML {
 	}
 	return template.HTML(c.String())
 }
+
+// drawn reports whether a thing gets a lane: used once, it delays nothing.
+func drawn(t schedule.ThingLane) bool { return len(t.Bars) > 1 }
 
 // stretch chooses the minutes of a band and the distance of its marks.
 func stretch(length float64) (minutes, mark float64) {
@@ -85,7 +89,8 @@ func (c *chart) x(minute float64) float64 {
 }
 
 func (c *chart) drawBand(number, of int) {
-	height := bandHead + float64(len(c.lanes))*laneHeight + bandFoot
+	lanes := slices.DeleteFunc(slices.Clone(c.lanes), func(l lane) bool { return l.thing && !slices.ContainsFunc(l.bars, c.inBand) })
+	height := bandHead + float64(len(lanes))*laneHeight + bandFoot
 	label := c.e.words.T("plan.chart.band", number, of, c.crew.Crew)
 	c.Add("\n", `<svg role="img" aria-label="`, template.HTMLEscapeString(label), `" viewBox="0 0 `, page.Decimal(chartWidth), " ", page.Decimal(height), `"`)
 	c.Number("width", chartWidth)
@@ -101,7 +106,7 @@ func (c *chart) drawBand(number, of int) {
 			c.text("clock", x+3, bandHead-9, clock(c.from+m))
 		}
 	}
-	for k, l := range c.lanes {
+	for k, l := range lanes {
 		top := bandHead + float64(k)*laneHeight
 		c.drawLane(l, top, c.x(c.from+end))
 	}
@@ -114,24 +119,25 @@ func (c *chart) drawBand(number, of int) {
 	c.Add("</svg>")
 }
 
+// inBand reports whether a part of a bar lies in the band.
+func (c *chart) inBand(at int) bool {
+	b := c.crew.Bars[at]
+	return b.End > c.from+same && b.Start < c.from+c.band-same
+}
+
 func (c *chart) drawLane(l lane, top, end float64) {
-	class := "lane"
-	if l.thing {
-		class = "lane thing"
-	}
 	for i, words := range drawing.Wrap(l.name, nameWidth-6, nameSize, 2) {
-		c.text(class, 0, top+barTop+nameSize+float64(i)*(nameSize+2), words)
+		c.text("name", 0, top+barTop+nameSize+float64(i)*(nameSize+2), words)
 	}
 	c.Add(`<path class="idle" d="`)
 	c.Line(c.x(c.from), top+barTop+barHeight/2, end, top+barTop+barHeight/2)
 	c.Add(`"/>`)
 	narrow := 0 // how many narrow bars stand side by side, for their numbers to take turns
 	for _, at := range l.bars {
-		b := c.crew.Bars[at]
-		if b.End <= c.from+same || b.Start >= c.from+c.band-same {
+		if !c.inBand(at) {
 			continue
 		}
-		if c.drawBar(b, l.thing, top, narrow) {
+		if c.drawBar(c.crew.Bars[at], l.thing, top, narrow) {
 			narrow++
 		} else {
 			narrow = 0

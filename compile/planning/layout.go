@@ -33,6 +33,10 @@ func (e *emitter) layOut(s page.Shell, session sessions.Session) []supplyGroup {
 	l.group("bags", e.words.T("sheet.bags-and-labels"))
 	for job, numbers := range stepsOf(session) {
 		l.add(supplies.For(job), numbers)
+		l.addBags(job, numbers)
+	}
+	if l.labels > 0 {
+		l.put("bags", e.words.T("sheet.labels.ready"), e.words.Count("sheet.pieces", l.labels))
 	}
 	return slices.DeleteFunc(l.groups, func(g supplyGroup) bool { return len(g.Items) == 0 })
 }
@@ -65,6 +69,7 @@ type layout struct {
 	shell  page.Shell
 	names  []string
 	groups []supplyGroup
+	labels int // how many labels are needed in all
 }
 
 func (l *layout) group(name, title string) {
@@ -73,10 +78,15 @@ func (l *layout) group(name, title string) {
 
 // put adds a thing to a group; a thing that is there already stays as it is.
 func (l *layout) put(group, name, detail string) {
-	g := &l.groups[slices.Index(l.names, group)]
-	if !slices.ContainsFunc(g.Items, func(s supply) bool { return strings.EqualFold(s.Name, name) }) {
+	if !l.has(group, name) {
+		g := &l.groups[slices.Index(l.names, group)]
 		g.Items = append(g.Items, supply{name, detail})
 	}
+}
+
+func (l *layout) has(group, name string) bool {
+	items := l.groups[slices.Index(l.names, group)].Items
+	return slices.ContainsFunc(items, func(s supply) bool { return strings.EqualFold(s.Name, name) })
 }
 
 // add puts in what some steps of a job need.
@@ -125,23 +135,28 @@ func (l *layout) add(list supplies.List, numbers []int) {
 		}
 		l.put("tool-"+string(procedure.HandTool), name, words.T("sheet.wrench.proved"))
 	}
-	for _, b := range list.Bags {
-		if needed(b.Step) {
-			name := b.Name
-			if name == "" {
-				name = words.T("sheet.bag.step", b.Step)
-			}
-			l.put("bags", name, words.Count("sheet.pieces", b.Pieces()))
+}
+
+// addBags puts in the bags and labels of some steps of a job. Bags of two machines may have one name.
+func (l *layout) addBags(job *procedure.Job, numbers []int) {
+	words := l.e.words
+	for _, b := range supplies.Bags(job) {
+		if !slices.Contains(numbers, b.Step) {
+			continue
 		}
-	}
-	labels := 0
-	for _, label := range list.Labels {
-		if needed(label.Step) {
-			labels++
+		name := b.Name
+		if name == "" {
+			name = words.T("sheet.bag.step", b.Step)
 		}
+		if l.has("bags", name) {
+			name += " (" + job.Machine.Title + ")"
+		}
+		l.put("bags", name, words.Count("sheet.pieces", b.Pieces()))
 	}
-	if labels > 0 {
-		l.put("bags", words.T("sheet.labels.ready"), words.Count("sheet.pieces", labels))
+	for _, label := range supplies.Labels(job) {
+		if slices.Contains(numbers, label.Step) {
+			l.labels++
+		}
 	}
 }
 

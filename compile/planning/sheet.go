@@ -100,7 +100,7 @@ func (e *emitter) sessionSheet(a *agenda, s sessions.Session, of int, at string,
 		}
 		if row.Item != item {
 			item = row.Item
-			title := item.Title
+			title := "" // a quiz is a step of its own
 			if item.Job != nil {
 				title = e.jobTitle(item.Job)
 			}

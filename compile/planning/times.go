@@ -21,7 +21,9 @@ type timesView struct {
 	Alone, Least, LeastSpread, Variance string
 	Crews                               []crewView
 	// Enough is true when more people than the last crew would not make it shorter.
-	Enough  bool
+	Enough bool
+	// Shared is true when a thing of which there is only one is used by several steps.
+	Shared  bool
 	Chances *chancesView
 	Rows    []windowRow
 	// Spread is true when any step has a range of times.
@@ -78,6 +80,7 @@ func (e *emitter) times(job *procedure.Job) error {
 	v.LeastSpread, v.Variance = spread(t.Deviation), e.words.Number(t.Variance, 1)
 	for k := range w.rosters {
 		v.Crews = append(v.Crews, e.crewView(w, k, v.StepsLink))
+		v.Shared = v.Shared || slices.ContainsFunc(w.rosters[k].Things, drawn)
 	}
 	if n := len(w.rosters); n > 0 {
 		v.Enough = w.rosters[n-1].Length <= t.Length+same
