@@ -25,6 +25,8 @@ func TestAdditions(t *testing.T) {
 		{"behind the last of several", "try after=a-back,b-back: inspect 7", "b-back: fit 8; tighten 7; tighten 8\na-back: fit hood; fit 1; tighten 1\ntry: inspect 7 |"},
 		{"at the end", "try: inspect 7", "b-back: fit 8; tighten 7; tighten 8\na-back: fit hood; fit 1; tighten 1\ntry: inspect 7 |"},
 		{"with a hold point of its own", "try: inspect 7; hold", "b-back: fit 8; tighten 7; tighten 8\na-back: fit hood; fit 1; tighten 1\ntry: inspect 7 |"},
+		{"behind one that stands further down in the file", "two after=try: inspect 8\ntry after=b-back: inspect 7", "b-back: fit 8; tighten 7; tighten 8\ntry: inspect 7\ntwo: inspect 8\na-back: fit hood; fit 1; tighten 1 |"},
+		{"behind each other", "two after=try: inspect 8\ntry after=two: inspect 7", "b-back: fit 8; tighten 7; tighten 8\na-back: fit hood; fit 1; tighten 1\ntwo: inspect 8\ntry: inspect 7 |"},
 	}
 	for _, test := range tests {
 		out := state.Run(statetest.Job(mixer, steps))
@@ -36,11 +38,27 @@ func TestAdditions(t *testing.T) {
 }
 
 func TestOwnEnd(t *testing.T) {
-	out := state.Run(statetest.Job(mixer, "a: establish stopped; establish isolated; verify isolated\nb: loosen 7"))
-	job := Job(out, Additions{Steps: own(out.Job.Machine, "refit-end: undo isolated; inspect 7; undo stopped\ntry: inspect 8")}, english(t))
-	want := "refit-start: verify isolated\nb-back: tighten 7\ntry: inspect 8 |\nrefit-end: undo isolated; inspect 7; undo stopped"
-	if got := written(job); got != want {
-		t.Errorf("the way back is\n%s\nwant\n%s", got, want)
+	const steps = "a: establish stopped; establish isolated; verify isolated\nb: loosen 7"
+	const begin = "refit-start: verify isolated\nb-back: tighten 7"
+	tests := []struct{ name, own, want string }{
+		{"in place of the derived one", "refit-end: undo isolated; inspect 7; undo stopped\ntry: inspect 8",
+			begin + "\ntry: inspect 8 |\nrefit-end: undo isolated; inspect 7; undo stopped"},
+		{"steps behind the derived one", "two after=log: inspect 8\nlog after=refit-end: inspect 7\ntry: inspect 1",
+			begin + "\ntry: inspect 1 |\nrefit-end: undo isolated; undo stopped\nlog: inspect 7\ntwo: inspect 8"},
+		{"steps behind one's own", "log after=refit-end: inspect 7\nrefit-end: undo isolated; undo stopped; inspect 8",
+			begin + " |\nrefit-end: undo isolated; undo stopped; inspect 8\nlog: inspect 7"},
+	}
+	for _, test := range tests {
+		out := state.Run(statetest.Job(mixer, steps))
+		if got := written(Job(out, Additions{Steps: own(out.Job.Machine, test.own)}, english(t))); got != test.want {
+			t.Errorf("%s: the way back is\n%s\nwant\n%s", test.name, got, test.want)
+		}
+	}
+	// Nothing was kept away, so the end is the author's alone.
+	out := state.Run(statetest.Job(mixer, "b: loosen 7"))
+	job := Job(out, Additions{Steps: own(out.Job.Machine, "log after=refit-end: inspect 7\nrefit-end: inspect 8")}, english(t))
+	if got := written(job); got != "b-back: tighten 7 |\nrefit-end: inspect 8\nlog: inspect 7" {
+		t.Errorf("the way back is\n%s", got)
 	}
 }
 
@@ -152,8 +170,8 @@ chain chain hood frame variants=chain
 		}
 		ids = append(ids, id)
 	}
-	// d is turned round with and without fastener 2; a is alike for both.
-	if got := strings.Join(ids, ", "); got != "d-back-chain chain, c-back chain, d-back-belt belt, b-back belt, a-back" && got != "d-back-belt belt, b-back belt, d-back-chain chain, c-back chain, a-back" {
+	// d is turned round with and without fastener 2, and the first variant's keeps the name; a is alike for both.
+	if got := strings.Join(ids, ", "); got != "d-back-chain chain, c-back chain, d-back belt, b-back belt, a-back" {
 		t.Errorf("the steps are %s", got)
 	}
 	for i, job := range back.Jobs() {
@@ -161,6 +179,75 @@ chain chain hood frame variants=chain
 		got := strings.NewReplacer("-belt:", ":", "-chain:", ":").Replace(written(job))
 		if got != written(want) {
 			t.Errorf("%s: the way back is\n%s\nwant\n%s", job.Variant.ID, got, written(want))
+		}
+	}
+}
+
+// twoDrives has a step d whose way back differs by variant.
+const twoDrives = `
+variant belt
+variant chain
+base frame
+part hood 3
+bolt 1 hood frame
+bolt 2 hood frame variants=chain
+`
+
+// called lists each step of a merged way back: name, variants, what it comes after, where it links to.
+func called(p *procedure.Procedure) string {
+	var lines []string
+	for _, s := range p.Steps {
+		line := s.ID
+		for _, v := range s.Variants {
+			line += " " + v.ID
+		}
+		for _, r := range s.After {
+			line += " >" + r.ID
+		}
+		s.EachProse(func(p procedure.Prose) {
+			for _, r := range p.Links {
+				line += " #" + r.ID
+				if !strings.Contains(p.Markup, `href="#`+r.ID+`"`) {
+					line += " but " + p.Markup
+				}
+			}
+		})
+		lines = append(lines, line)
+	}
+	return strings.Join(lines, "\n")
+}
+
+func TestNamesAcrossVariants(t *testing.T) {
+	const job = "a: inspect 1\nd: remove 1, 2; remove hood"
+	tests := []struct{ name, steps, own, links, want string }{
+		{"behind a step that differs", job, "try after=d-back: inspect 1", "",
+			"d-back-chain chain\nd-back belt\ntry >d-back >d-back-chain"},
+		{"behind it and before the next", "b: establish slack\n" + job, "try after=d-back: inspect 1", "",
+			"d-back-chain chain\nd-back belt\ntry >d-back >d-back-chain\nb-back"},
+		{"own steps that differ, and one behind them", "b: establish slack\n" + job,
+			"d-back variants=belt: fit hood; fit 1; tighten 1; inspect 1\nd-back variants=chain: fit hood; fit 1, 2; tighten 1, 2\ntry after=d-back: inspect 1", "",
+			"d-back-chain chain\nd-back belt\ntry >d-back >d-back-chain\nb-back"},
+		{"by the name that one variant's step gets", "b: establish slack\n" + job, "try variants=chain after=d-back-chain: inspect 1", "",
+			"d-back-chain chain\ntry chain >d-back-chain\nd-back belt\nb-back"},
+		{"a step that links to it is divided, and what links to that", job, "try after=d-back: inspect 1\nmore: inspect 1\nalone: inspect 1", "try #d-back, more #try",
+			"d-back-chain chain\ntry-chain chain >d-back-chain #d-back-chain\nmore-chain chain #try-chain\nd-back belt\ntry belt >d-back #d-back\nmore belt #try\nalone"},
+		{"the new name is taken", job, "d-back-chain: inspect 1", "",
+			"d-back-chain-2 chain\nd-back belt\nd-back-chain"},
+	}
+	for _, test := range tests {
+		m := statetest.Machine(twoDrives + "condition slack undo")
+		p := statetest.Procedure(m, test.steps)
+		add := Additions{Steps: own(m, test.own)}
+		for _, link := range strings.Split(test.links, ", ") {
+			from, to, _ := strings.Cut(link, " #")
+			for _, s := range add.Steps {
+				if s.ID == from {
+					s.Blocks = append(s.Blocks, &procedure.Tip{Prose: procedure.Prose{Markup: `<p><a href="#` + to + `">See</a></p>`, Links: statetest.Refs(to)}})
+				}
+			}
+		}
+		if got := called(Derive(p, add, english(t))); got != test.want {
+			t.Errorf("%s: the steps are\n%s\nwant\n%s", test.name, got, test.want)
 		}
 	}
 }

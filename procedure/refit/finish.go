@@ -2,26 +2,27 @@ package refit
 
 import (
 	"slices"
+	"strings"
 
 	"matchmark/procedure"
 	"matchmark/procedure/state"
 )
 
-// override puts the author's own steps in.
+// override puts the author's own steps in: in place of derived ones, behind those
+// that they name, or at the end of the work, before the step that ends the way back.
 func (d *derivation) override() {
 	placed := map[string]int{} // how many steps were put in behind the step of that name
-	for _, own := range d.add.Steps {
-		if !procedure.AppliesTo(own.Variants, d.out.Job.Variant) {
-			continue
-		}
-		s := forVariant(own, d.out.Job.Variant)
-		if i := slices.IndexFunc(d.steps, func(x *procedure.Step) bool { return x.ID == s.ID }); i >= 0 {
+	for _, s := range d.own() {
+		if i := d.index(s.ID); i >= 0 {
 			d.steps[i] = s
 			continue
 		}
 		at, after := len(d.steps), ""
+		if end := d.index(endStep); end >= 0 {
+			at = end
+		}
 		for _, r := range s.After {
-			if i := slices.IndexFunc(d.steps, func(x *procedure.Step) bool { return x.ID == r.ID }); i >= 0 && (after == "" || i >= at) {
+			if i := d.mentioned(r.ID); i >= 0 && (after == "" || i >= at) {
 				at, after = i, r.ID
 			}
 		}
@@ -33,6 +34,52 @@ func (d *derivation) override() {
 	}
 }
 
+// own returns the author's steps for this variant. Steps that take a derived step's
+// place come first and the step that ends the way back next, so that others can name them
+// wherever they stand in the file; then each after those of the others that it names.
+func (d *derivation) own() []*procedure.Step {
+	var first, rest []*procedure.Step
+	for _, s := range d.add.Steps {
+		switch {
+		case !procedure.AppliesTo(s.Variants, d.out.Job.Variant):
+		case s.ID == endStep || d.index(s.ID) >= 0:
+			first = append(first, forVariant(s, d.out.Job.Variant))
+		default:
+			rest = append(rest, forVariant(s, d.out.Job.Variant))
+		}
+	}
+	out := first
+	for len(rest) > 0 {
+		waits := func(s *procedure.Step) bool {
+			return slices.ContainsFunc(s.After, func(r procedure.Ref) bool {
+				return slices.ContainsFunc(rest, func(x *procedure.Step) bool { return x != s && x.ID == r.ID })
+			})
+		}
+		// Steps that wait for each other are taken as they come.
+		i := max(0, slices.IndexFunc(rest, func(s *procedure.Step) bool { return !waits(s) }))
+		out = append(out, rest[i])
+		rest = slices.Delete(rest, i, i+1)
+	}
+	return out
+}
+
+// index returns the place of the step with that name; -1 when there is none.
+func (d *derivation) index(id string) int {
+	return slices.IndexFunc(d.steps, func(s *procedure.Step) bool { return s.ID == id })
+}
+
+// mentioned returns the place of the step that an `after` names, also by the name
+// that it has once the variants are joined; -1 when there is none.
+func (d *derivation) mentioned(id string) int {
+	i := d.index(id)
+	if v := d.out.Job.Variant; i < 0 && v != nil {
+		if plain, ok := strings.CutSuffix(id, "-"+v.ID); ok {
+			return d.index(plain)
+		}
+	}
+	return i
+}
+
 // forVariant returns the step with the blocks for one variant.
 func forVariant(s *procedure.Step, v *procedure.Variant) *procedure.Step {
 	out := *s
@@ -40,25 +87,14 @@ func forVariant(s *procedure.Step, v *procedure.Variant) *procedure.Step {
 	return &out
 }
 
-// finish adds the final hold point, and the step that ends what kept energy away.
+// finish adds the final hold point, before the step that ends the way back.
 func (d *derivation) finish() {
-	if len(d.steps) == 0 && len(d.closing) == 0 {
-		return
+	last := len(d.steps) - 1
+	if end := d.index(endStep); end >= 0 {
+		last = end - 1
 	}
-	end := slices.IndexFunc(d.steps, func(s *procedure.Step) bool { return s.ID == endStep })
-	var own *procedure.Step
-	if end >= 0 {
-		own = d.steps[end]
-		d.steps = slices.Delete(d.steps, end, end+1)
-	}
-	if n := len(d.steps); n > 0 && state.Hold(d.steps[n-1]) == nil {
-		d.steps[n-1].Blocks = append(d.steps[n-1].Blocks, d.finalHold(d.steps[n-1]))
-	}
-	switch {
-	case own != nil:
-		d.steps = append(d.steps, own)
-	case len(d.closing) > 0:
-		d.steps = append(d.steps, d.closingStep())
+	if last >= 0 && state.Hold(d.steps[last]) == nil {
+		d.steps[last].Blocks = append(d.steps[last].Blocks, d.finalHold(d.steps[last]))
 	}
 }
 
@@ -84,6 +120,13 @@ func (d *derivation) finalHold(last *procedure.Step) *procedure.Hold {
 		h.Confirmations = append(h.Confirmations, prose(last.Span, c))
 	}
 	return h
+}
+
+// close adds the step that ends what kept energy away.
+func (d *derivation) close() {
+	if len(d.closing) > 0 {
+		d.steps = append(d.steps, d.closingStep())
+	}
 }
 
 // closingStep ends the conditions that kept energy away, those first that others

@@ -14,7 +14,8 @@ type Words func(key string, args ...any) string
 // Additions is what the author has to say about the way back.
 type Additions struct {
 	// Steps with the name of a derived step take its place. Others are put in after
-	// the last of the steps that their `after` names, or at the end of the work.
+	// the last of the steps that their `after` names, or at the end of the work,
+	// before the step that ends the way back (refit-end).
 	Steps []*procedure.Step
 	// Out names parts, connections, fasteners and fluids that do not go back. What
 	// joins a part that stays out stays out too.
@@ -33,6 +34,7 @@ func Run(out *state.Trace, add Additions, words Words) *state.Trace {
 	d.turn()
 	d.arrange()
 	d.build()
+	d.close()
 	d.override()
 	d.finish()
 	p := procedureOf(out.Job.Procedure, words)
