@@ -19,7 +19,7 @@ var (
 	}
 	allowUnused = Rule{
 		Code: "allow-unused", Severity: Warning, Title: "Allowance for nothing",
-		Wrong: "An allowance stands where its code reports nothing that may be allowed.",
+		Wrong: "An allowance stands where its code reports nothing that may be allowed. While other errors stand, some checks do not run, and nothing is said of this.",
 		Why:   "It hides the next fault of that kind.",
 		Do:    "Take the comment out. Errors cannot be allowed.",
 	}
@@ -43,6 +43,8 @@ type allowance struct {
 	span         text.Span
 	from, to     int
 	used         bool
+	// denied is true when it covers an error of its code.
+	denied bool
 }
 
 var (
@@ -51,7 +53,9 @@ var (
 )
 
 // Allow takes the diagnostics that the files' comments allow out of the log, and
-// adds those on the comments themselves. Errors are never taken out.
+// adds those on the comments themselves. Errors are never taken out; one keeps
+// other checks from running, so what nothing uses is then reported only where the
+// error itself is what the comment means.
 func (l *Log) Allow(files []*text.File) {
 	byFile := map[*text.File][]*allowance{}
 	for _, f := range files {
@@ -64,10 +68,18 @@ func (l *Log) Allow(files []*text.File) {
 		l.all = append(l.all, faults...)
 		l.mu.Unlock()
 	}
+	errors := false
 	l.mu.Lock()
 	l.all = slices.DeleteFunc(l.all, func(d Diagnostic) bool {
 		a := allowing(byFile[d.Span.File], d)
-		if a == nil {
+		if d.Severity == Error {
+			errors = true
+		}
+		switch {
+		case a == nil:
+			return false
+		case d.Severity == Error:
+			a.denied = true
 			return false
 		}
 		a.used = true
@@ -77,7 +89,7 @@ func (l *Log) Allow(files []*text.File) {
 	l.mu.Unlock()
 	for _, f := range files {
 		for _, a := range byFile[f] {
-			if !a.used {
+			if !a.used && (a.denied || !errors) {
 				l.Add(Diagnostic{
 					Code: allowUnused.Code, Severity: allowUnused.Severity, Span: a.span,
 					Message: `nothing here is reported as "` + a.code + `", or it is an error`, Do: allowUnused.Do,
@@ -97,7 +109,7 @@ func (l *Log) AllowedSorted() []Allowed {
 }
 
 func allowing(all []*allowance, d Diagnostic) *allowance {
-	if len(all) == 0 || d.Severity == Error || d.Span.File == nil {
+	if len(all) == 0 || d.Span.File == nil {
 		return nil
 	}
 	line := d.Span.File.LineOf(d.Span.Start)

@@ -45,4 +45,36 @@ func TestAllow(t *testing.T) {
 	}
 }
 
+func TestAllowUnused(t *testing.T) {
+	f := text.NewFile("a.md", []byte("<!-- allow swappable: both ways are taught -->\nfirst\nsecond\n"))
+	tests := []struct {
+		name string
+		line int
+		code Code
+		as   Severity
+		want string
+	}{
+		{"nothing is reported", 0, "", 0, "allow-unused@1"},
+		{"it is used", 2, "swappable", Advice, ""},
+		{"another warning stands", 3, "vague-word", Warning, "allow-unused@1 vague-word@3"},
+		{"an error may have kept the check from running", 3, "undefined-name", Error, "undefined-name@3"},
+		{"it stands at an error of its code", 2, "swappable", Error, "allow-unused@1 swappable@2"},
+	}
+	for _, test := range tests {
+		var log Log
+		if test.line > 0 {
+			start, end := f.LineBounds(test.line)
+			log.Add(Diagnostic{Code: test.code, Severity: test.as, Span: f.Span(start, end), Message: "m"})
+		}
+		log.Allow([]*text.File{f})
+		var left []string
+		for _, d := range log.Sorted() {
+			left = append(left, string(d.Code)+"@"+itoa(d.Span.At().Line))
+		}
+		if got := strings.Join(left, " "); got != test.want {
+			t.Errorf("%s: left %q, want %q", test.name, got, test.want)
+		}
+	}
+}
+
 func itoa(n int) string { return string(rune('0' + n)) }
