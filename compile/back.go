@@ -36,3 +36,12 @@ func withWaysBack(lib *procedure.Library, theme *themes.Theme) (*procedure.Libra
 	}
 	return &out, nil
 }
+
+// WaysBack is the library with the refittings, as the site has them, for commands that need no site.
+func WaysBack(lib *procedure.Library) (*procedure.Library, error) {
+	theme, err := themes.Load()
+	if err != nil {
+		return nil, fmt.Errorf("loading the theme: %w", err)
+	}
+	return withWaysBack(lib, theme)
+}

@@ -89,12 +89,7 @@ func readLibrary(c *console, dir string) (*procedure.Library, error) {
 	if !log.HasErrors() {
 		return lib, nil
 	}
-	var all []diagnostic.Diagnostic
-	for _, d := range log.Sorted() {
-		if d.Severity == diagnostic.Error {
-			all = append(all, d)
-		}
-	}
+	all := errorsOnly(log.Sorted())
 	fmt.Fprintf(c.err, "In %s:\n", dir)
 	if err := messages(c.err, c.errColour, all); err != nil {
 		return nil, err

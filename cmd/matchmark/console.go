@@ -59,6 +59,11 @@ func faults(all []diagnostic.Diagnostic) []diagnostic.Diagnostic {
 	return slices.DeleteFunc(slices.Clone(all), func(d diagnostic.Diagnostic) bool { return d.Severity == diagnostic.Advice })
 }
 
+// errorsOnly are the messages that stop a command which is not about the rest.
+func errorsOnly(all []diagnostic.Diagnostic) []diagnostic.Diagnostic {
+	return slices.DeleteFunc(slices.Clone(all), func(d diagnostic.Diagnostic) bool { return d.Severity != diagnostic.Error })
+}
+
 // count says how many messages there are, such as "1 error, 2 warnings".
 func count(all []diagnostic.Diagnostic) string {
 	number := map[diagnostic.Severity]int{}
@@ -91,4 +96,13 @@ func typed(dir string) string {
 		return `"` + dir + `"`
 	}
 	return dir
+}
+
+// oneOf lists alternatives: "a, b or c".
+func oneOf(words []string) string {
+	last := len(words) - 1
+	if last < 1 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:last], ", ") + " or " + words[last]
 }

@@ -2,42 +2,41 @@ package main
 
 import (
 	"fmt"
-	"strconv"
-	"strings"
 
+	"matchmark/procedure"
 	"matchmark/procedure/learning"
-	"matchmark/procedure/revise"
 )
 
-// learningFlags say how learners get faster.
+// learningFlags say how learners get faster. What is not given stays as the course has it.
 type learningFlags struct {
-	Learning     string `placeholder:"PERCENT" help:"Learning rate, such as 85: with every doubling of the repetitions the time falls to 85 percent. Without it nobody gets faster."`
-	LearningForm string `enum:"crawford,wright" default:"crawford" help:"What falls: the time of the single repetition (crawford) or the average of all so far (wright)."`
-	Stated       int    `default:"1" placeholder:"N" help:"The repetition that the library's times stand for: 1 for somebody who does the job for the first time."`
+	Rate     *percent `placeholder:"PERCENT" help:"Learning rate, such as 85: with every doubling of the repetitions the time falls to 85 percent. Where neither it nor the course states one, nobody gets faster."`
+	Learning string   `enum:",crawford,wright" default:"" placeholder:"FORM" help:"What falls: the time of the single repetition (crawford) or the average of all so far (wright)."`
+	Stated   *int     `placeholder:"N" help:"The repetition that the library's times stand for: 1 for somebody who does the job for the first time."`
 }
 
-// curve reads the flags.
-func (f *learningFlags) curve() (learning.Curve, error) {
-	if f.Stated < 1 {
-		return learning.Curve{}, &failure{code: exitUsage, problem: fmt.Sprintf("--stated %d: repetitions are counted from 1", f.Stated)}
+// apply puts what was given over a pace.
+func (f *learningFlags) apply(p *procedure.Pace) error {
+	if f.Stated != nil {
+		if p.Stated = *f.Stated; p.Stated < 1 {
+			return &failure{code: exitUsage, problem: fmt.Sprintf("--stated %d: repetitions are counted from 1", p.Stated)}
+		}
 	}
-	if f.Learning == "" {
-		return learning.Curve{}, nil
+	curve := p.Learning
+	if f.Rate != nil {
+		curve.Rate = float64(*f.Rate) / 100
 	}
-	percent, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(f.Learning, "%")), 64)
-	wrong := &failure{code: exitUsage, problem: fmt.Sprintf("--learning %q is no learning rate", f.Learning), do: "write a percentage above 50 and up to 100, such as 85"}
-	if err != nil {
-		return learning.Curve{}, wrong
+	switch {
+	case f.Learning != "":
+		curve.Form = learning.Form(f.Learning)
+	case curve.Form == "":
+		curve.Form = learning.Crawford
 	}
-	out, err := learning.New(learning.Form(f.LearningForm), percent/100)
-	if err != nil {
-		return learning.Curve{}, wrong
+	if curve.Rate == 0 && f.Rate == nil {
+		return nil // nobody gets faster, whatever the form
 	}
-	return out, nil
-}
-
-// practice is how records of several repetitions are made alike.
-func (f *learningFlags) practice() (revise.Practice, error) {
-	curve, err := f.curve()
-	return revise.Practice{Curve: curve, Stated: f.Stated}, err
+	var err error
+	if p.Learning, err = learning.New(curve.Form, curve.Rate); err != nil {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("--rate %s is no learning rate", number(100*curve.Rate)), do: "write a percentage above 50 and up to 100, such as 85"}
+	}
+	return nil
 }

@@ -3,6 +3,7 @@
 //	matchmark compile [LIBRARY] [-o DIR]   make the site
 //	matchmark check [LIBRARY]              look for faults, write nothing
 //	matchmark watch [LIBRARY]              make the site again at every save, and show it
+//	matchmark plan [LIBRARY]               split a course into sessions
 //	matchmark revise [LIBRARY] RECORDS...  work out better times from recorded ones
 //	matchmark compare OLD NEW              say what changed between two editions
 //	matchmark new DIR                      start a library
@@ -38,6 +39,7 @@ type commands struct {
 	Compile  compileCommand  `cmd:"" help:"Make the training site from a library."`
 	Check    checkCommand    `cmd:"" help:"Look for faults in a library and write nothing."`
 	Watch    watchCommand    `cmd:"" help:"Make the site again whenever a file is saved, and show it in the browser."`
+	Plan     planCommand     `cmd:"" help:"Split a course or a procedure into sessions that end where it is safe to stop."`
 	Revise   reviseCommand   `cmd:"" help:"Make the estimates better: from recorded step times, new ones."`
 	Compare  compareCommand  `cmd:"" help:"Say what changed between two editions of a library."`
 	New      newCommand      `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`
@@ -54,6 +56,7 @@ site: step pages for a tablet, checklists and labels to print, and quizzes.
   matchmark watch bakery        write it, and see the pages change at every save
   matchmark check bakery        find out what is wrong with it
   matchmark compile bakery      make the site in the folder site
+  matchmark plan bakery         split its course into sessions
 
 A library is a folder of Markdown files and pictures. Without one, the commands
 take the demo library, which is part of the program.

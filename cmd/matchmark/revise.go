@@ -34,7 +34,7 @@ Only step and minutes must be there. A JSON file holds the same: {"times": [{"st
 
 For each step it prints the old time, the new one, how many records there are and how many count. Few records move an estimate a little: the author's own counts for %d of them. Interrupted times and outliers are left out, and it says which and why.
 
-With a learning rate and repetitions in the records, times of a third repetition are turned into those of the repetition that the estimates stand for.
+With a learning rate and repetitions in the records, times of a third repetition are turned into those of the repetition that the estimates stand for. What is not given is taken from the library's course, if it has only one.
 
 A step from a shared steps file has one time, in one place: records of all procedures that take it in count together, and the new time holds for all of them.`, revise.AuthorWeight)
 }
@@ -42,10 +42,6 @@ A step from a shared steps file has one time, in one place: records of all proce
 // Run revises.
 func (m *reviseCommand) Run(c *console) error {
 	from, names, err := m.sort()
-	if err != nil {
-		return err
-	}
-	practice, err := m.practice()
 	if err != nil {
 		return err
 	}
@@ -67,13 +63,20 @@ func (m *reviseCommand) Run(c *console) error {
 		return err
 	}
 	if log.HasErrors() {
-		if err := messages(c.err, c.errColour, faults(log.Sorted())); err != nil {
+		if err := messages(c.err, c.errColour, errorsOnly(log.Sorted())); err != nil {
 			return err
 		}
 		fmt.Fprintf(c.err, "\nThe library has errors, so no times were worked out.\n")
 		return compile.ErrDiagnostics
 	}
-	report := revise.Times(revisable(lib), records, practice)
+	pace := procedure.UsualPace()
+	if len(lib.Courses) == 1 {
+		pace = lib.Courses[0].Pace
+	}
+	if err := m.learningFlags.apply(&pace); err != nil {
+		return err
+	}
+	report := revise.Times(revisable(lib), records, revise.Practice{Curve: pace.Learning, Stated: pace.Stated})
 	from.demoHint(c)
 	printReport(c.out, report, places)
 	if len(report.Revisions) == 0 {

@@ -1,0 +1,102 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"matchmark/procedure"
+	"matchmark/procedure/measure"
+)
+
+// paceFlags say what a session must keep to. What is not given stays as the course has it.
+type paceFlags struct {
+	Session    *minutes `placeholder:"TIME" help:"How long a session is, from the start of set-up to the end of clear-down."`
+	Break      *minutes `placeholder:"TIME" help:"How long a break is; 0 for none."`
+	BreakEvery *minutes `placeholder:"TIME" help:"How long the class works between breaks, at most."`
+	SetUp      *minutes `placeholder:"TIME" help:"Time to set up, in every session."`
+	ClearDown  *minutes `placeholder:"TIME" help:"Time to clear down, in every session."`
+	Confidence *percent `placeholder:"PERCENT" help:"How often a session must keep its length, from 50 to below 100."`
+	Start      *daytime `placeholder:"HH:MM" help:"When a session starts."`
+	People     *int     `placeholder:"N" help:"How many people work on one machine. It says which steps need more."`
+	learningFlags
+}
+
+// apply puts what was given over the course's own pace.
+func (f *paceFlags) apply(p *procedure.Pace) error {
+	for _, t := range []struct {
+		given *minutes
+		to    *float64
+	}{{f.Session, &p.Session}, {f.Break, &p.Break}, {f.BreakEvery, &p.BreakEvery}, {f.SetUp, &p.SetUp}, {f.ClearDown, &p.ClearDown}} {
+		if t.given != nil {
+			*t.to = float64(*t.given)
+		}
+	}
+	if f.Confidence != nil {
+		p.Confidence = float64(*f.Confidence) / 100
+	}
+	if f.Start != nil {
+		p.Start = float64(*f.Start)
+	}
+	if f.People != nil {
+		if p.People = *f.People; p.People < 1 {
+			return &failure{code: exitUsage, problem: fmt.Sprintf("--people %d: it takes at least one", p.People)}
+		}
+	}
+	return f.learningFlags.apply(p)
+}
+
+// minutes is a time on the command line.
+type minutes float64
+
+// UnmarshalText reads a quantity of time, or a time as programmers write it.
+func (m *minutes) UnmarshalText(text []byte) error {
+	s := strings.TrimSpace(string(text))
+	if s == "0" {
+		*m = 0
+		return nil
+	}
+	q, err := measure.ParseAs(s, measure.Time)
+	if err == nil {
+		*m = minutes(q.Float("min"))
+	} else if d, badDuration := time.ParseDuration(s); badDuration == nil {
+		*m, err = minutes(d.Minutes()), nil
+	}
+	var wrong *measure.ParseError
+	switch {
+	case errors.As(err, &wrong):
+		return fmt.Errorf("%q is no time: %s; write it as \"3 h\", \"15 min\" or 1h30m", s, wrong.Message)
+	case err == nil && *m < 0:
+		return fmt.Errorf("%q: a time cannot be negative", s)
+	}
+	return err
+}
+
+// percent is a percentage on the command line; the sign may be left out.
+type percent float64
+
+// UnmarshalText reads a percentage.
+func (p *percent) UnmarshalText(text []byte) error {
+	s := strings.TrimSpace(string(text))
+	n, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(s, "%")), 64)
+	if err != nil || !(n >= 0 && n <= 100) {
+		return fmt.Errorf("%q is no percentage", s)
+	}
+	*p = percent(n)
+	return nil
+}
+
+// daytime is a time of day in minutes past midnight.
+type daytime float64
+
+// UnmarshalText reads a time of day, such as 08:30.
+func (d *daytime) UnmarshalText(text []byte) error {
+	at, err := time.Parse("15:04", strings.TrimSpace(string(text)))
+	if err != nil {
+		return fmt.Errorf("%q is no time of day; write it as 08:30", text)
+	}
+	*d = daytime(at.Hour()*60 + at.Minute())
+	return nil
+}

@@ -1,0 +1,208 @@
+package main
+
+import (
+	"fmt"
+
+	"matchmark/compile"
+	"matchmark/compile/library"
+	"matchmark/compile/planning"
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/sessions"
+)
+
+// planCommand splits a course or a procedure into sessions.
+type planCommand struct {
+	libraryArgument
+	Course    string `placeholder:"ID" help:"Plan this course. The library's only course when neither it nor a procedure is given."`
+	Procedure string `placeholder:"ID" help:"Plan this procedure alone."`
+	Refit     bool   `help:"With --procedure: plan the way back in."`
+	Variant   string `placeholder:"ID" help:"Plan for this variant of the machine. The one that takes longest when not given."`
+	paceFlags
+	Repetition int    `default:"1" placeholder:"N" help:"How often the learners do the work by then: 1 for the first time, 3 for the third. It counts where a learning rate is known."`
+	Format     string `enum:"text,json" default:"text" help:"How to print the plan: text for people, json for scripts; its times are minutes."`
+}
+
+// Help is shown below the command's one line.
+func (*planCommand) Help() string {
+	return `A session ends only where it is safe to stop: after a step or a hold point that is marked safe-stop, at the end of a job, or after a quiz. Of all splits whose sessions keep their length with the stated confidence it takes the one with the fewest sessions, and of those the one that is least likely to overrun.
+
+Times are written as "3 h", "15 min" or 1h30m. What is not given is taken from the course, and where the course says nothing: sessions of 3 h from 08:30 with 10 min to set up, 15 min to clear down and a break of 15 min after 1 h 30 min of work, kept 90 times in 100, with two people on a machine.
+
+Steps are planned one after the other. A clock stands beside each step; at those with a latest time, compare it with the clock on the wall: who starts them later will not end in time with that confidence.
+
+When no such split exists, it says which step would have to become a safe stop, and the exit code is 1.`
+}
+
+// Run plans.
+func (m *planCommand) Run(c *console) error {
+	if m.Repetition < 1 {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("--repetition %d: repetitions are counted from 1", m.Repetition)}
+	}
+	lib, err := m.read(c)
+	if err != nil {
+		return err
+	}
+	course, err := m.work(lib)
+	if err != nil {
+		return err
+	}
+	if course, err = m.onVariant(course); err != nil {
+		return err
+	}
+	if err := m.paceFlags.apply(&course.Pace); err != nil {
+		return err
+	}
+	items, rules := planning.Items(course, m.Repetition)
+	plan, err := sessions.Split(items, rules)
+	if err != nil {
+		return &failure{code: exitUsage, problem: err.Error()}
+	}
+	w := planWriter{course: course, items: items, plan: plan, named: m.Variant != ""}
+	if m.Format == "json" {
+		err = printJSON(c.out, w.json())
+	} else {
+		m.demoHint(c)
+		err = w.text(c.out)
+	}
+	if err != nil {
+		return err
+	}
+	return w.verdict()
+}
+
+// read reads the library with its ways back.
+func (m *planCommand) read(c *console) (*procedure.Library, error) {
+	files, closeIt, err := m.open()
+	if err != nil {
+		return nil, err
+	}
+	defer closeIt()
+	var log diagnostic.Log
+	lib, err := library.Load(files, &log)
+	if err != nil {
+		return nil, err
+	}
+	if log.HasErrors() {
+		all := errorsOnly(log.Sorted())
+		if err := messages(c.err, c.errColour, all); err != nil {
+			return nil, err
+		}
+		fmt.Fprintf(c.err, "\n%s. Nothing was planned.\n%s\n", count(all), explainHint)
+		return nil, compile.ErrDiagnostics
+	}
+	if lib, err = compile.WaysBack(lib); err != nil {
+		return nil, &compile.InternalError{Err: err}
+	}
+	return lib, nil
+}
+
+// work finds what to plan. A procedure alone is a course of one item.
+func (m *planCommand) work(lib *procedure.Library) (*procedure.Course, error) {
+	switch {
+	case m.Course != "" && m.Procedure != "":
+		return nil, &failure{code: exitUsage, problem: "--course and --procedure together", do: "name one of them"}
+	case m.Refit && m.Procedure == "":
+		return nil, &failure{code: exitUsage, problem: "--refit without --procedure", do: "name the procedure whose way back is meant"}
+	case m.Procedure != "":
+		return m.single(lib)
+	}
+	var ids []string
+	for _, c := range lib.Courses {
+		if c.ID == m.Course || m.Course == "" && len(lib.Courses) == 1 {
+			copied := *c
+			return &copied, nil
+		}
+		ids = append(ids, c.ID)
+	}
+	switch {
+	case m.Course != "":
+		return nil, unknownID("course", m.Course, ids)
+	case len(ids) == 0:
+		return nil, &failure{code: exitUsage, problem: "the library has no course", do: "name a procedure: --procedure ID"}
+	}
+	return nil, &failure{code: exitUsage, problem: "the library has several courses", do: "name one: --course " + oneOf(ids)}
+}
+
+func (m *planCommand) single(lib *procedure.Library) (*procedure.Course, error) {
+	var ids []string
+	for _, p := range lib.Procedures {
+		if p.Forth != nil {
+			continue
+		}
+		if ids = append(ids, p.ID); p.ID != m.Procedure {
+			continue
+		}
+		title := p.Title
+		if m.Refit {
+			if p.Back == nil {
+				return nil, &failure{code: exitUsage, problem: fmt.Sprintf("the procedure %q has no way back", p.ID), do: "it takes nothing off; leave --refit out"}
+			}
+			title = p.Back.Title
+		}
+		item := procedure.CourseItem{Procedure: p, IsRefit: m.Refit}
+		return &procedure.Course{ID: p.ID, Title: title, Pace: procedure.UsualPace(), Sessions: []procedure.Session{{Items: []procedure.CourseItem{item}}}}, nil
+	}
+	return nil, unknownID("procedure", m.Procedure, ids)
+}
+
+// onVariant makes the chosen variant the only one of the machines that have it.
+func (m *planCommand) onVariant(c *procedure.Course) (*procedure.Course, error) {
+	if m.Variant == "" {
+		return c, nil
+	}
+	out := *c
+	out.Sessions = nil
+	var ids []string
+	found := false
+	limited := map[*procedure.Procedure]*procedure.Procedure{}
+	machines := map[*procedure.Machine]*procedure.Machine{}
+	var limit func(*procedure.Procedure) *procedure.Procedure
+	limit = func(p *procedure.Procedure) *procedure.Procedure {
+		if p == nil || p.Machine == nil {
+			return p
+		}
+		for _, v := range p.Machine.Variants {
+			ids = append(ids, v.ID)
+		}
+		v := p.Machine.Variant(m.Variant)
+		if v == nil {
+			return p
+		}
+		found = true
+		if limited[p] == nil {
+			if machines[p.Machine] == nil {
+				machine := *p.Machine
+				machine.Variants = []*procedure.Variant{v}
+				machines[p.Machine] = &machine
+			}
+			copied := *p
+			copied.Machine, copied.Back = machines[p.Machine], limit(p.Back)
+			limited[p] = &copied
+		}
+		return limited[p]
+	}
+	for _, s := range c.Sessions {
+		items := make([]procedure.CourseItem, len(s.Items))
+		for i, item := range s.Items {
+			item.Procedure = limit(item.Procedure)
+			items[i] = item
+		}
+		out.Sessions = append(out.Sessions, procedure.Session{Title: s.Title, Items: items})
+	}
+	if !found {
+		return nil, unknownID("variant", m.Variant, ids)
+	}
+	return &out, nil
+}
+
+// unknownID says that there is no such thing, and what there is.
+func unknownID(kind, id string, ids []string) error {
+	f := &failure{code: exitUsage, problem: fmt.Sprintf("there is no %s %q", kind, id)}
+	if near := diagnostic.Nearest(id, ids); near != "" {
+		f.do = fmt.Sprintf("did you mean %q?", near)
+	} else if len(ids) > 0 {
+		f.do = "there is " + oneOf(ids)
+	}
+	return f
+}
