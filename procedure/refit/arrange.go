@@ -111,12 +111,8 @@ func (d *derivation) washersFirst() {
 // closeLocks closes each lock after what it locks is tight.
 func (d *derivation) closeLocks() {
 	for _, f := range d.out.Assembly.Fasteners {
-		verb := procedure.Tighten
-		if f.TightAtOnce() {
-			verb = procedure.Fit
-		}
 		for _, n := range f.Locked {
-			d.move(d.find(verb, f), d.find(procedure.Tighten, n))
+			d.move(d.tightened(f), d.find(procedure.Tighten, n))
 		}
 	}
 }
@@ -154,10 +150,10 @@ func (d *derivation) releaseLate() {
 
 // tightened returns the index of the act after which the fastener is tight; -1 when none does that.
 func (d *derivation) tightened(f *state.Fastener) int {
-	if f.TightAtOnce() {
-		return d.find(procedure.Fit, f)
+	if tighten := d.find(procedure.Tighten, f); tighten >= 0 || !f.TightAtOnce() {
+		return tighten
 	}
-	return d.find(procedure.Tighten, f)
+	return d.find(procedure.Fit, f)
 }
 
 // takers returns the fasteners that hold the part again when the support comes

@@ -91,7 +91,7 @@ func (d *derivation) fastener(e *state.Event, home int) {
 	switch {
 	case e.Action.Verb == procedure.Remove && at.Is == state.Out && at.Last == int32(e.Index):
 		d.put(procedure.Fit, e, home)
-	case e.Action.Verb == procedure.Loosen && !f.TightAtOnce() && d.loosened(f) == e,
+	case e.Action.Verb == procedure.Loosen && (at.Is == state.Loose || !f.TightAtOnce()) && d.loosened(f) == e,
 		// Fitted in the job but left finger-tight.
 		e.Action.Verb == procedure.Fit && at.Is == state.Loose && at.Last == int32(e.Index):
 		d.put(procedure.Tighten, e, home)

@@ -11,7 +11,7 @@
 //     stands where its register row says. Whatever carried it is free again.
 //   - keep changes nothing; it notes that the fastener stays in on purpose.
 //   - fit puts a fastener back, finger-tight, or a part into its place. Pins,
-//     circlips and keys are tight at once. A single-use fastener counts as new.
+//     circlips, keys and clamps that nothing turns are tight at once. A single-use fastener counts as new.
 //   - tighten makes a loose fastener tight; for a tab washer, bends its tab.
 //   - disconnect and connect take a connection apart and join it again.
 //   - drain, flush and fill work on a fluid. A single-use fluid is new after fill.

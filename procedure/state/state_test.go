@@ -24,6 +24,9 @@ screw 8 lamp gearbox
 bolt 9 gearbox
 plug 10 gearbox
 pin 11 hub gearbox
+clamp 12 lamp gearbox
+clamp 13 lamp gearbox torque=3
+clamp 14 lamp gearbox thread=M6
 hose line gearbox frame carries=oil
 belt belt gearbox frame needs=slack
 fluid oil single-use
@@ -82,6 +85,8 @@ func TestVerbs(t *testing.T) {
 		{"remove 4; fit 4; tighten 4", "4: tight"},
 		{"remove 4; tighten 4", "4: out"},
 		{"remove 11; fit 11", "11: tight"},
+		{"remove 12, 13, 14; fit 12, 13, 14", "12: tight; 13: loose; 14: loose"},
+		{"loosen 12", "12: loose"},
 		{"keep 4; mark 4", "4: tight marked kept"},
 		{"remove hood", "hood: off"},
 		{"remove 1; remove hood; fit hood", "hood: in place"},
@@ -90,13 +95,13 @@ func TestVerbs(t *testing.T) {
 		{"support gearbox with hoist; remove 4, 5; lift gearbox with hoist", "gearbox: lifted +hoist; lamp: lifted rides gearbox; hub: lifted rides gearbox"},
 		{"support gearbox with hoist; lift gearbox with hoist", "gearbox: lifted +hoist; lamp: in place"},
 		{"support gearbox with hoist; remove 4, 5; lift gearbox with hoist; set down gearbox on pallet", "gearbox: set down +hoist on pallet; lamp: set down on pallet rides gearbox"},
-		{"remove 8, 4, 5; lift gearbox with hoist; remove lamp; fit lamp", "lamp: in place"},
-		{"remove 4, 5; lift gearbox with hoist; remove 8; remove lamp", "lamp: off from gearbox"},
-		{"remove 4, 5; lift gearbox with hoist; remove 8; remove lamp; fit lamp", "lamp: lifted rides gearbox"},
-		{"remove 4, 5; lift gearbox with hoist; remove 8; remove lamp; fit lamp; fit 8; fit gearbox", "lamp: in place; gearbox: in place"},
-		{"remove 4, 5; lift gearbox with hoist; remove 8; remove lamp; fit gearbox; fit lamp", "lamp: in place"},
-		{"remove 4, 5; remove gearbox; remove 8; remove lamp", "gearbox: off; lamp: off from gearbox; hub: off rides gearbox"},
-		{"remove 4, 5; remove gearbox; remove 8; remove lamp; fit lamp; fit 8; fit gearbox", "lamp: in place; gearbox: in place"},
+		{"remove 8, 12, 13, 14, 4, 5; lift gearbox with hoist; remove lamp; fit lamp", "lamp: in place"},
+		{"remove 4, 5; lift gearbox with hoist; remove 8, 12, 13, 14; remove lamp", "lamp: off from gearbox"},
+		{"remove 4, 5; lift gearbox with hoist; remove 8, 12, 13, 14; remove lamp; fit lamp", "lamp: lifted rides gearbox"},
+		{"remove 4, 5; lift gearbox with hoist; remove 8, 12, 13, 14; remove lamp; fit lamp; fit 8; fit gearbox", "lamp: in place; gearbox: in place"},
+		{"remove 4, 5; lift gearbox with hoist; remove 8, 12, 13, 14; remove lamp; fit gearbox; fit lamp", "lamp: in place"},
+		{"remove 4, 5; remove gearbox; remove 8, 12, 13, 14; remove lamp", "gearbox: off; lamp: off from gearbox; hub: off rides gearbox"},
+		{"remove 4, 5; remove gearbox; remove 8, 12, 13, 14; remove lamp; fit lamp; fit 8; fit gearbox", "lamp: in place; gearbox: in place"},
 		{"support hood with hoist; remove 1; remove hood", "hood: off"},
 		{"disconnect line", "line: apart"},
 		{"disconnect line; connect line", "line: joined"},

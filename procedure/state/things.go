@@ -104,8 +104,14 @@ func (f *Fastener) Ties() bool {
 	return len(f.Parts) > 0
 }
 
-// TightAtOnce reports whether the fastener is tight as soon as it is fitted.
+// TightAtOnce reports whether the fastener is tight as soon as it is fitted: kinds
+// that have no thread, and of clamps those that nothing turns: no thread, torque or drive.
 func (f *Fastener) TightAtOnce() bool {
+	return f.Rigid() || f.Kind == procedure.Clamp && f.Torque.IsZero() && f.Thread == "" && f.Drive == ""
+}
+
+// Rigid reports whether the fastener is either in or out, with nothing to loosen.
+func (f *Fastener) Rigid() bool {
 	switch f.Kind {
 	case procedure.Pin, procedure.Circlip, procedure.Key:
 		return true

@@ -22,6 +22,9 @@ func there(e *state.Event) string {
 	case e.Fastener != nil && e.Action.Verb == procedure.Fit && e.Before.Fastener(e.Fastener).In():
 		return "already in"
 	case e.Fastener != nil && e.Action.Verb == procedure.Tighten && e.Before.Fastener(e.Fastener).Is == state.Tight:
+		if e.Fastener.TightAtOnce() && !e.Fastener.Rigid() {
+			return "" // pressing a clip home is no second tightening
+		}
 		return "already tight"
 	case e.Part != nil && e.Action.Verb == procedure.Fit && e.Before.Part(e.Part).Is == state.InPlace:
 		return "already in place"

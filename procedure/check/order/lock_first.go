@@ -36,7 +36,7 @@ var lockFirst = Check{
 // locks reports whether a lock keeps what it locks from turning: a pin, circlip
 // or key while it is in, anything else while it is tight.
 func locks(s *state.State, l *state.Fastener) bool {
-	if l.TightAtOnce() {
+	if l.Rigid() {
 		return s.Fastener(l).In()
 	}
 	return s.Fastener(l).Is == state.Tight
@@ -44,7 +44,7 @@ func locks(s *state.State, l *state.Fastener) bool {
 
 // undo is the verb that undoes a lock.
 func undo(l *state.Fastener) procedure.Verb {
-	if l.TightAtOnce() {
+	if l.Rigid() {
 		return procedure.Remove
 	}
 	return procedure.Loosen

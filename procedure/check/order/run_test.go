@@ -74,6 +74,24 @@ func TestWayBack(t *testing.T) {
 	}
 }
 
+// A clip is in place once it is fitted; an author may press it home all the same.
+func TestClips(t *testing.T) {
+	for _, c := range []struct{ steps, want string }{
+		{"a: remove 1\nb: fit 1", ""},
+		{"a: remove 1\nb: fit 1; tighten 1", ""},
+		{"a: remove 2\nb: fit 2", "left-loose: fastener 2 is fitted in step 2 but never tightened"},
+		{"a: remove 3\nb: fit 3; tighten 3", "fitted-twice: fastener 3 is already tight since step 2"},
+		{"a: loosen 4; loosen 5; tighten 5; tighten 4", ""},
+		{"a: loosen 5", "lock-first: fastener 5 turns in step 1 while the clamp 4 still locks it; nothing undoes that"},
+		{"a: remove 4; loosen 5; fit 4; tighten 5", "lock-early: the clamp 4 locks fastener 5 in step 1, but that is loose; it is tightened only further down in the step"},
+	} {
+		m := statetest.Machine("base frame\npart hood 3\nclamp 1 hood frame\nclamp 2 hood frame torque=3\npin 3 hood frame\nclamp 4 locks=5\nscrew 5 hood frame torque=9")
+		if got := found(statetest.Procedure(m, c.steps), refit.Additions{}); got != c.want {
+			t.Errorf("%s:\nfound %s\nwant %s", c.steps, got, c.want)
+		}
+	}
+}
+
 // What a job gets wrong is not reported again on its way back.
 func TestNoWayBackFromErrors(t *testing.T) {
 	m := statetest.Machine("base frame\npart hood 3\nbolt 1 hood frame torque=9")
