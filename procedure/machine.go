@@ -167,8 +167,14 @@ type Fastener struct {
 
 // The kinds of connection and of support that rules look at.
 const (
+	Hose        = "hose"
+	Pipe        = "pipe"
+	Cable       = "cable"
+	Connector   = "electrical connector"
+	EarthStrap  = "earth strap"
 	Belt        = "belt"
 	Chain       = "chain"
+	Hoist       = "hoist"
 	Sling       = "sling"
 	ChainSling  = "chain sling"
 	HandSupport = "hands"
@@ -176,8 +182,8 @@ const (
 
 // ConnectionKinds and SupportKinds list the kinds in the order of the reference page.
 var (
-	ConnectionKinds = []string{"hose", "pipe", "cable", "electrical connector", "earth strap", "linkage", Belt, Chain}
-	SupportKinds    = []string{"hoist", Sling, ChainSling, "jack", "stand", "chock", HandSupport}
+	ConnectionKinds = []string{Hose, Pipe, Cable, Connector, EarthStrap, "linkage", Belt, Chain}
+	SupportKinds    = []string{Hoist, Sling, ChainSling, "jack", "stand", "chock", HandSupport}
 )
 
 // Connection is a hose, cable, linkage, belt, chain, electrical connector or earth strap.

@@ -103,7 +103,7 @@ func TestWordsOfSteps(t *testing.T) {
 		"tighten 5: ",
 		"flush oil: ",
 		"fill oil: fresh",
-		"connect belt: pull at it: it holds",
+		"connect belt: ",
 		"fit hub: ",
 		"fit 3: ",
 		"fit 4: ",
@@ -252,6 +252,49 @@ func TestNamesAcrossVariants(t *testing.T) {
 	}
 }
 
+// Common practice, no source: what is pulled at, what is looked at for leaks, and
+// what a hold point asks for with each kind of support.
+func TestWordsByKind(t *testing.T) {
+	const lift = "a: support gearbox with SUPPORT; remove 7, 8; hold\nb: lift gearbox with SUPPORT; set down gearbox on pallet; release gearbox from SUPPORT"
+	lifting := func(supports string) string { return strings.ReplaceAll(lift, "SUPPORT", supports) }
+	const floor, people = "The floor and the way of the load are clear", "Nobody stands under the load or in front of it"
+	const seat = "The seat of gearbox is clean and nothing lies on it; facing: face of gearbox"
+	const hook, level = "The lifting gear sits straight and each hook latch is closed", "What carries the load stands level, and its brakes are on"
+	const grip = "The path to the seat is clear, and everybody has a firm grip"
+	tests := []struct{ name, steps, want string }{
+		{"a plug", "a: disconnect plug", "pull at it: it holds"},
+		{"a cable", "a: disconnect lead", "pull at it: it holds"},
+		{"an earth strap", "a: disconnect earth", "pull at it: it holds"},
+		{"a hose", "a: disconnect line", "check that it is tight and dry"},
+		{"a belt", "a: disconnect belt", ""},
+		{"a lift on a hoist", lifting("hoist, sling"), strings.Join([]string{floor, hook, people, seat}, "; ")},
+		{"a lift on a lift table", lifting("jack"), strings.Join([]string{floor, level, people, seat}, "; ")},
+		{"a lift in hands", lifting("helper"), strings.Join([]string{grip, seat}, "; ")},
+		{"a lift on a hoist that a helper steers", lifting("hoist, helper"), strings.Join([]string{floor, hook, grip, people, seat}, "; ")},
+	}
+	for _, test := range tests {
+		var got []string
+		first := Job(state.Run(statetest.Job(mixer, test.steps)), Additions{}, english(t)).Steps[0]
+		for _, b := range first.Blocks {
+			switch b := b.(type) {
+			case *procedure.ActionList:
+				if words := b.Actions[0].Reason.Plain(); words != "" {
+					got = append(got, words)
+				}
+			case *procedure.Hold:
+				for _, c := range b.Confirmations {
+					if b.Title == "Before the lift" {
+						got = append(got, c.Plain())
+					}
+				}
+			}
+		}
+		if s := strings.Join(got, "; "); s != test.want {
+			t.Errorf("%s: the way back says\n%s\nwant\n%s", test.name, s, test.want)
+		}
+	}
+}
+
 func TestNothingToTurnRound(t *testing.T) {
 	out := state.Run(statetest.Job(mixer, "a: inspect 1; mark hood"))
 	if job := Job(out, Additions{}, english(t)); len(job.Steps) != 0 {
@@ -269,6 +312,14 @@ func TestTitles(t *testing.T) {
 		{"a: establish slack", "Take up the slack"},
 		{"a: establish slack; establish barred", "Take the barrier away; take up the slack"},
 		{"a: disconnect belt", "Connect: belt"},
+		{"a: loosen 3", "Lock: 3"},
+		{"a: loosen 3, 7", "Tighten: long bolt (7)"},
+		{"a: support hood with hoist\nb: remove 1; lift hood with hoist; set down hood on pallet\nc: release hood from hoist", "Hang on the lifting gear: hood"},
+		{"a: support hood with jack\nb: remove 1; lift hood with jack; set down hood on pallet\nc: release hood from jack", "Support from below: hood"},
+		{"a: support hood with helper\nb: remove 1; lift hood with helper; set down hood on pallet\nc: release hood from helper", "Hold by hand: hood"},
+		{"a: support hood with hoist", "Take the lifting gear off: hood"},
+		{"a: support hood with jack", "Take the support away: hood"},
+		{"a: support hood with helper", "Let go: hood"},
 	} {
 		out := statetest.Job(mixer+"condition barred undo", c.steps)
 		m := out.Machine

@@ -58,7 +58,13 @@ plug 9 gearbox
 nut 10 locks=11
 screw 11
 pin 12 hub gearbox
+clamp 13 motor
+clamp 14 motor torque=3
+clamp 15 locks=11
 hose line gearbox frame carries=oil
+plug-in plug motor frame
+cable lead motor frame
+strap earth motor frame
 belt belt motor gearbox needs=slack mark
 fluid oil single-use flush
 hoist hoist 250
@@ -104,6 +110,12 @@ func TestTurnedRound(t *testing.T) {
 			"a-back: fit 7; fit 8; tighten 7; tighten 8 |"},
 		{"only loosened", "a: loosen 2", "a-back: tighten 2 |"},
 		{"pins are tight at once", "a: remove 12", "a-back: fit 12 |"},
+		{"a clip is in place once it is fitted", "a: loosen 13; remove 13", "a-back: fit 13 |"},
+		{"a clip that was only loosened", "a: loosen 13", "a-back: tighten 13 |"},
+		{"a pin that was only loosened", "a: loosen 12", "a-back: tighten 12 |"},
+		{"a clamp with a torque", "a: remove 14", "a-back: fit 14; tighten 14 |"},
+		{"a clip that locks", "a: remove 15; loosen 11", "a-back: tighten 11; fit 15 |"},
+		{"a clip that locks and was only loosened, last", "a: loosen 11\nb: loosen 15", "a-back: tighten 11; tighten 15 |"},
 		{"fitted again on the way", "a: remove 1; remove hood\nb: fit hood; fit 1; tighten 1", ""},
 		{"tab washer after its nut", "a: loosen 3\nb: remove 4; remove 3; remove hub",
 			"b-back: fit hub; fit 3; fit 4; tighten 4\na-back: tighten 3 |"},

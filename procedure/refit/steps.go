@@ -162,18 +162,13 @@ func figureOf(e *state.Event) procedure.Ref {
 
 // beforeLift ends the last step with a hold point for the lift that comes next.
 func (d *derivation) beforeLift(lift *act) {
-	p := lift.of.Part
-	confirm := []string{d.words("refit.hold.floor"), d.words("refit.hold.gear"), d.words("refit.hold.people"), d.words("refit.hold.seat", name(&p.Row))}
-	if p.Face != "" {
-		confirm = append(confirm, d.words("refit.face", p.Face))
-	}
 	signature := ""
 	for i := lift.of.Step.Number - 2; i >= 0 && signature == ""; i-- {
 		if h := state.Hold(d.out.Job.Steps[i]); h != nil {
 			signature = h.Signature
 		}
 	}
-	hold := d.hold(lift.of, d.words("refit.hold.lift"), signature, confirm)
+	hold := d.hold(lift.of, d.words("refit.hold.lift"), signature, d.confirmations(lift))
 	if n := len(d.steps); n > 0 && state.Hold(d.steps[n-1]) == nil {
 		d.steps[n-1].Blocks = append(d.steps[n-1].Blocks, hold)
 		return

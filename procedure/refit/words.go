@@ -19,10 +19,11 @@ func Keys() []string {
 		"refit.turns-round", // {0} the title of the job's step
 		"refit.start", "refit.start.why",
 		"refit.end", "refit.end.why",
-		"refit.step.fit", "refit.step.fasteners", "refit.step.tighten", "refit.step.connect", "refit.step.fill",
-		"refit.step.support", "refit.step.release", // {0} names
-		"refit.face", "refit.side.left", "refit.side.right", "refit.connect.check", "refit.fill.new", "refit.tighten.lock",
-		"refit.hold.lift", "refit.hold.look", "refit.hold.floor", "refit.hold.gear", "refit.hold.people", "refit.hold.seat",
+		"refit.step.fit", "refit.step.fasteners", "refit.step.tighten", "refit.step.lock", "refit.step.connect", "refit.step.fill",
+		"refit.step.support", "refit.step.support.below", "refit.step.support.hands", // {0} names
+		"refit.step.release", "refit.step.release.below", "refit.step.release.hands", // {0} names
+		"refit.face", "refit.side.left", "refit.side.right", "refit.connect.check", "refit.connect.tight", "refit.fill.new", "refit.tighten.lock",
+		"refit.hold.lift", "refit.hold.look", "refit.hold.floor", "refit.hold.gear", "refit.hold.below", "refit.hold.hands", "refit.hold.people", "refit.hold.seat",
 		"refit.final", "refit.final.bags", "refit.final.torque", "refit.final.tools", "refit.final.fluid", "refit.final.guards", "refit.final.people",
 	}
 }
@@ -61,9 +62,14 @@ func (d *derivation) title(acts []*act) string {
 		{"refit.step.fill", func(a *act) bool { return a.verb == procedure.Fill }},
 		{"", func(a *act) bool { return a.verb == procedure.Undo }},
 		{"refit.step.fasteners", func(a *act) bool { return a.verb == procedure.Fit }},
-		{"refit.step.tighten", func(a *act) bool { return a.verb == procedure.Tighten }},
-		{"refit.step.support", func(a *act) bool { return a.verb == procedure.Hang }},
-		{"refit.step.release", func(a *act) bool { return true }},
+		{"refit.step.tighten", func(a *act) bool { return a.verb == procedure.Tighten && !a.bends() }},
+		{"refit.step.lock", func(a *act) bool { return a.bends() }},
+		{"refit.step.support", func(a *act) bool { return a.verb == procedure.Hang && d.borne(a) == hung }},
+		{"refit.step.support.below", func(a *act) bool { return a.verb == procedure.Hang && d.borne(a) == stood }},
+		{"refit.step.support.hands", func(a *act) bool { return a.verb == procedure.Hang }},
+		{"refit.step.release", func(a *act) bool { return d.borne(a) == hung }},
+		{"refit.step.release.below", func(a *act) bool { return d.borne(a) == stood }},
+		{"refit.step.release.hands", func(a *act) bool { return true }},
 	} {
 		var names []string
 		for _, a := range acts {
@@ -109,6 +115,11 @@ func (d *derivation) called(a *act) string {
 	}
 }
 
+// bends reports whether the act bends the tab of a tab washer.
+func (a *act) bends() bool {
+	return a.verb == procedure.Tighten && a.of.Fastener.Kind == procedure.TabWasher
+}
+
 // details says what neither the action nor the rows of the registers do: those are
 // shown with the action wherever it stands.
 func (d *derivation) details(a *act) procedure.Prose {
@@ -116,10 +127,15 @@ func (d *derivation) details(a *act) procedure.Prose {
 	switch e := a.of; {
 	case a.verb == procedure.Fit && e.Part != nil && (e.Part.Side == "left" || e.Part.Side == "right"):
 		words = d.words("refit.side." + e.Part.Side)
-	case a.verb == procedure.Tighten && e.Fastener.Kind == procedure.TabWasher && e.Fastener.NoTorque == "":
+	case a.bends() && e.Fastener.NoTorque == "":
 		words = d.words("refit.tighten.lock")
 	case a.verb == procedure.Connect:
-		words = d.words("refit.connect.check")
+		switch e.Connection.Kind {
+		case procedure.Connector, procedure.Cable, procedure.EarthStrap:
+			words = d.words("refit.connect.check")
+		case procedure.Hose, procedure.Pipe:
+			words = d.words("refit.connect.tight")
+		}
 	case a.verb == procedure.Fill && e.Fluid.SingleUse:
 		words = d.words("refit.fill.new")
 	}
