@@ -43,6 +43,7 @@ func TestScripts(t *testing.T) {
 			"sametree": sameTree,
 			"many":     many,
 			"waitfor":  waitFor,
+			"reword":   reword,
 		},
 	})
 }
@@ -121,4 +122,16 @@ func waitFor(ts *testscript.TestScript, neg bool, args []string) {
 		time.Sleep(10 * time.Millisecond)
 	}
 	ts.Fatalf("%s did not appear", args[0])
+}
+
+// reword replaces words that a file must have, once: reword '8 N·m' '9 N·m' lib/machine.md
+func reword(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: reword OLD NEW FILE")
+	}
+	content := ts.ReadFile(args[2])
+	if !strings.Contains(content, args[0]) {
+		ts.Fatalf("%s does not have %q", args[2], args[0])
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte(strings.Replace(content, args[0], args[1], 1)), 0o666))
 }
