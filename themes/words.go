@@ -18,6 +18,8 @@ type Words struct {
 	// Lang is the table's language, a BCP 47 primary tag such as "en".
 	Lang  string
 	table map[string]string
+	// scripts holds the words of each script, which every page needs.
+	scripts map[string]map[string]string
 }
 
 func loadWords(files fs.FS) (map[string]*Words, error) {
@@ -35,6 +37,7 @@ func loadWords(files fs.FS) (map[string]*Words, error) {
 		if err := yaml.Unmarshal(source, &w.table); err != nil {
 			return nil, fmt.Errorf("words of %s: %w", w.Lang, err)
 		}
+		w.scripts = scriptWords(w.table)
 		out[w.Lang] = w
 	}
 	return out, nil
@@ -101,14 +104,20 @@ func (w *Words) Number(x float64, digits int) string {
 }
 
 // Script returns the words that a script asks for: for the script "step" the
-// keys "step.script.X" under their short names X.
-func (w *Words) Script(name string) map[string]string {
-	prefix := name + ".script."
-	out := map[string]string{}
-	for key, s := range w.table {
-		if short, ok := strings.CutPrefix(key, prefix); ok {
-			out[short] = s
+// keys "step.script.X" under their short names X. The map must not be changed.
+func (w *Words) Script(name string) map[string]string { return w.scripts[name] }
+
+func scriptWords(table map[string]string) map[string]map[string]string {
+	out := map[string]map[string]string{}
+	for key, s := range table {
+		name, short, ok := strings.Cut(key, ".script.")
+		if !ok {
+			continue
 		}
+		if out[name] == nil {
+			out[name] = map[string]string{}
+		}
+		out[name][short] = s
 	}
 	return out
 }

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"math"
 	"strconv"
 	"strings"
 )
@@ -36,4 +37,15 @@ func (d *SVG) Line(x1, y1, x2, y2 float64) {
 }
 
 // Decimal writes a number as a drawing takes it, to a tenth of a unit.
-func Decimal(x float64) string { return strconv.FormatFloat(round(x), 'f', -1, 64) }
+func Decimal(x float64) string {
+	tenths := int64(math.Round(x * 10))
+	whole := strconv.FormatInt(tenths/10, 10)
+	switch rest := tenths % 10; {
+	case rest == 0:
+		return whole
+	case tenths < 0:
+		return "-" + strings.TrimPrefix(whole, "-") + "." + string('0'-byte(rest))
+	default:
+		return whole + "." + string('0'+byte(rest))
+	}
+}

@@ -12,6 +12,7 @@ type courseView struct {
 	page.Shell
 	Summary  string
 	About    template.HTML
+	Plan     string // leads to the session plan
 	Sessions []sessionView
 }
 
@@ -38,6 +39,7 @@ type courseItemView struct {
 func (e *emitter) emitCourse(c *procedure.Course) error {
 	at := page.CoursePath(c)
 	v := courseView{Shell: e.shell(at, c.Title), Summary: c.Summary, About: page.Markup(c.About)}
+	v.Plan = v.Link(page.PlanPath(c))
 	v.Body = "course-page"
 	v.Styles = []string{"site.css"}
 	for i, s := range c.Sessions {

@@ -3,6 +3,7 @@ package site
 import (
 	"html/template"
 	"slices"
+	"strconv"
 	"strings"
 
 	"matchmark/compile/drawing"
@@ -29,22 +30,17 @@ type orderView struct {
 
 // waitView is a step with all that it comes right after.
 type waitView struct {
-	Step    stepLink
+	Step    template.HTML // a link, as in all that follows
 	Longest bool
 	After   []afterView
 }
 
 type afterView struct {
-	Step    stepLink
+	Step    template.HTML
 	Because string
 }
 
-type pairView struct{ Step, Other stepLink }
-
-type stepLink struct {
-	Number      int
-	Title, Link string
-}
+type pairView struct{ Step, Other template.HTML }
 
 // traced is a job carried through once, from where its machine then stands.
 func traced(j *procedure.Job) *state.Trace {
@@ -65,6 +61,7 @@ func (e *emitter) orderView(v jobView, j *procedure.Job, clock schedule.Timetabl
 	}
 	p := order.Of(traced(j))
 	b := orderBuilder{emitter: e, job: j, stepsLink: v.StepsLink, longest: make([]bool, p.N)}
+	b.linkSteps()
 	// A step without a time counts a hair, so that the path does not pass it by.
 	path, _ := p.LongestPath(func(i int) float64 { return clock.Rows[i].Expected + 1e-9 })
 	length := 0.0
@@ -79,10 +76,10 @@ func (e *emitter) orderView(v jobView, j *procedure.Job, clock schedule.Timetabl
 		Waits: b.waits(edges),
 	}
 	for _, i := range p.Swaps() {
-		out.Swaps = append(out.Swaps, pairView{b.link(i), b.link(i + 1)})
+		out.Swaps = append(out.Swaps, pairView{b.links[i], b.links[i+1]})
 	}
 	for _, edge := range p.Habits() {
-		out.Habits = append(out.Habits, pairView{b.link(edge.To), b.link(edge.From)})
+		out.Habits = append(out.Habits, pairView{b.links[edge.To], b.links[edge.From]})
 	}
 	out.Drawing = b.draw(edges, path, clock)
 	return out
@@ -93,23 +90,29 @@ type orderBuilder struct {
 	*emitter
 	job       *procedure.Job
 	stepsLink string
-	longest   []bool // of each step
+	longest   []bool          // of each step
+	links     []template.HTML // to each step
 }
 
-func (b *orderBuilder) link(i int) stepLink {
-	s := b.job.Steps[i]
-	return stepLink{Number: s.Number, Title: s.Title, Link: b.stepsLink + "#" + s.ID}
+// linkSteps writes the links once: the table names most steps several times.
+func (b *orderBuilder) linkSteps() {
+	for _, s := range b.job.Steps {
+		b.links = append(b.links, template.HTML(`<a href="`+template.HTMLEscapeString(b.link(s))+`"><span class="step-no">`+
+			strconv.Itoa(s.Number)+`</span> `+template.HTMLEscapeString(s.Title)+`</a>`))
+	}
 }
+
+func (b *orderBuilder) link(s *procedure.Step) string { return b.stepsLink + "#" + s.ID }
 
 func (b *orderBuilder) waits(edges []order.Edge) []waitView {
 	into := make([][]afterView, len(b.longest))
 	for _, e := range edges {
-		into[e.To] = append(into[e.To], afterView{b.link(e.From), b.because(e.Reasons)})
+		into[e.To] = append(into[e.To], afterView{b.links[e.From], b.because(e.Reasons)})
 	}
 	var out []waitView
 	for i, after := range into {
 		if len(after) > 0 {
-			out = append(out, waitView{b.link(i), b.longest[i], after})
+			out = append(out, waitView{b.links[i], b.longest[i], after})
 		}
 	}
 	return out
@@ -151,8 +154,8 @@ func (b *orderBuilder) draw(edges []order.Edge, path []int, clock schedule.Timet
 		longest[i] = ok && to == e.To
 	}
 	boxes := make([]orderBox, len(b.longest))
-	for i := range boxes {
-		boxes[i] = orderBox{stepLink: b.link(i), Time: schedule.Duration(clock.Rows[i].Expected)}
+	for i, s := range b.job.Steps {
+		boxes[i] = orderBox{Number: s.Number, Title: s.Title, Link: b.link(s), Time: schedule.Duration(clock.Rows[i].Expected)}
 		if b.longest[i] {
 			boxes[i].Longest = b.words.T("order.on-path")
 		}

@@ -11,8 +11,8 @@ import (
 
 // orderBox is what stands in a box of the drawing of the order.
 type orderBox struct {
-	stepLink
-	Time string
+	Number            int
+	Title, Link, Time string
 	// Longest says that the box is on the longest path, in words; empty for others.
 	Longest string
 }
@@ -100,8 +100,8 @@ func drawBox(d *page.SVG, at drawing.Box, b orderBox) {
 		class += " longest"
 	}
 	d.Add(`<a class="`, class, `" href="`, template.HTMLEscapeString(b.Link), `">`)
-	drawRect(d, "frame", at.X+1, at.Y+1, at.Width-2, at.Height-2)
-	drawRect(d, "strip", at.X+1, at.Y+1, at.Width-2, boxHead)
+	drawRect(d, "frame", at.X+1.5, at.Y+1.5, at.Width-3, at.Height-3)
+	drawRect(d, "strip", at.X+1.5, at.Y+1.5, at.Width-3, boxHead)
 	// What is read aloud is the texts in this order; the spaces keep their words apart.
 	drawText(d, "number", at.X+boxSide, at.Y+boxHead-6, strconv.Itoa(b.Number)+" ")
 	for i, line := range drawing.Wrap(b.Title, at.Width-2*boxSide, titleSize, 2) {

@@ -51,6 +51,7 @@ type jobView struct {
 	Order *orderView
 }
 
+// sheetLink leads to a page that is made from the job, most of them for paper.
 type sheetLink struct{ Title, Link string }
 
 // stepLine is one step in the list, with the clock at its start and end.
@@ -138,6 +139,7 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 		v.ID, v.Variant, v.Note = "variant-"+j.Variant.ID, j.Variant.Name, j.Variant.Note
 	}
 	if j.Machine != nil {
+		v.Sheets = append(v.Sheets, sheetLink{e.words.T("plan.times"), s.Link(page.TimesPath(j))})
 		for _, kind := range sheet.Sheets(j) {
 			v.Sheets = append(v.Sheets, sheetLink{kind.Title(e.words), s.Link(kind.Path(j))})
 		}
