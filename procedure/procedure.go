@@ -133,7 +133,9 @@ type Caution struct {
 	Signal Signal
 	// About lists the things whose action the caution stands before; may be empty.
 	About []Ref
-	Prose Prose
+	// OutOnly is true for a hazard of taking out, which the derived refitting does not repeat.
+	OutOnly bool
+	Prose   Prose
 }
 
 // Tip is advice of the trade that makes the work easier.

@@ -132,6 +132,17 @@ func TestWordsOfSteps(t *testing.T) {
 	}
 }
 
+func TestCautionsOfTakingOut(t *testing.T) {
+	for _, outOnly := range []bool{false, true} {
+		out := statetest.Job(mixer, "a: caution hood; remove 1; remove hood")
+		out.Steps[0].Blocks[0].(*procedure.Caution).OutOnly = outOnly
+		_, there := Job(state.Run(out), Additions{}, english(t)).Steps[0].Blocks[0].(*procedure.Caution)
+		if there == outOnly {
+			t.Errorf("out-only %v: the caution is on the way back: %v", outOnly, there)
+		}
+	}
+}
+
 func TestTorqueSheet(t *testing.T) {
 	out := state.Run(statetest.Job(mixer, "a: loosen 3; remove 4, 3; remove 7"))
 	m := out.Job.Machine

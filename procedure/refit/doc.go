@@ -25,7 +25,8 @@
 //
 // Energy that was proved away is proved again before the first step, because days
 // may lie between. Each lift gets a hold point right before it. Times, people,
-// tools, figures and cautions are those of the step that is turned round; a cautious
+// tools, figures and cautions are those of the step that is turned round, but for
+// cautions that the author marks as about taking out; a cautious
 // guess, since nobody has measured the way back yet.
 //
 // Authors change the way back with steps of their own: see Additions.

@@ -99,7 +99,8 @@ func (d *derivation) describe(s *procedure.Step, home int, acts []*act) *procedu
 	return s
 }
 
-// cautions returns the cautions of the job's step that speak of what is acted on now, or of nothing in particular.
+// cautions returns the cautions of the job's step that speak of what is acted
+// on now, or of nothing in particular; hazards of taking out stay behind.
 func (d *derivation) cautions(home int, acts []*act) []procedure.Block {
 	named := map[string]bool{}
 	for _, a := range acts {
@@ -108,7 +109,7 @@ func (d *derivation) cautions(home int, acts []*act) []procedure.Block {
 	var out []procedure.Block
 	for _, b := range d.out.Job.Steps[home].Blocks {
 		c, ok := b.(*procedure.Caution)
-		if !ok {
+		if !ok || c.OutOnly {
 			continue
 		}
 		copied := *c

@@ -129,11 +129,14 @@ Undo the two guard screws. Lift the guard straight up.
 	},
 	{
 		Name: "caution", Means: "A warning, in front of the action that it is about.",
-		Argument:   Attribute{Name: "signal word", Type: Choice, Of: signalWords(), Means: "by ANSI Z535.6; `caution` when not stated"},
-		Attributes: []Attribute{{Name: "about", Type: Names, Means: "the things whose action the caution stands before"}},
-		In:         []Place{InStep, InVariant},
-		Holds:      "Prose: the hazard, what happens, how to avoid it.",
-		Example: `::: caution warning {about=gearbox}
+		Argument: Attribute{Name: "signal word", Type: Choice, Of: signalWords(), Means: "by ANSI Z535.6; `caution` when not stated"},
+		Attributes: []Attribute{
+			{Name: "about", Type: Names, Means: "the things whose action the caution stands before"},
+			{Name: "out-only", Type: Flag, Means: "it is about taking out; the refitting leaves it out"},
+		},
+		In:    []Place{InStep, InVariant},
+		Holds: "Prose: the hazard, what happens, how to avoid it.",
+		Example: `::: caution warning {about=gearbox out-only}
 The gearbox can drop when its last bolt comes out. Keep your feet clear.
 :::`,
 	},

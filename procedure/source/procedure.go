@@ -178,7 +178,10 @@ func (r *reader) stepBlock(b *block, common procedure.Common) procedure.Block {
 		if b.argument != "" {
 			signal = procedure.Signal(b.argument)
 		}
-		return &procedure.Caution{Common: common, Signal: signal, About: b.refs("about"), Prose: r.nonEmpty(b, "the hazard, what happens, and how to avoid it")}
+		return &procedure.Caution{
+			Common: common, Signal: signal, About: b.refs("about"), OutOnly: b.flag("out-only"),
+			Prose: r.nonEmpty(b, "the hazard, what happens, and how to avoid it"),
+		}
 	case "tip":
 		return &procedure.Tip{Common: common, Prose: r.nonEmpty(b, "the tip")}
 	case "key-point":

@@ -65,6 +65,18 @@ func TestActions(t *testing.T) {
 	}
 }
 
+func TestCautionOfTakingOut(t *testing.T) {
+	for _, c := range []struct {
+		braces string
+		want   bool
+	}{{"", false}, {" {about=gearbox}", false}, {" {about=gearbox out-only}", true}} {
+		s := readStep(t, "::: caution"+c.braces+"\nIt can drop.\n:::\n")
+		if got := s.Blocks[0].(*procedure.Caution).OutOnly; got != c.want {
+			t.Errorf("caution%s: out only is %v", c.braces, got)
+		}
+	}
+}
+
 func TestInspections(t *testing.T) {
 	for _, c := range []struct{ item, look, accept, low, high string }{
 		{"Oil: no flakes", "Oil", "no flakes", "", ""},
