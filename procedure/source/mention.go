@@ -7,14 +7,15 @@ import (
 	"github.com/yuin/goldmark/util"
 
 	"matchmark/procedure"
+	"matchmark/procedure/refit"
 )
 
 // Names in code marks, such as `hoist-on`, read well in the source and badly at
 // the bench. Once the machine is known they are replaced by what people call the thing.
 
-// nameMentions rewrites the names that a procedure's steps mention.
+// nameMentions rewrites the names that a procedure's steps, and those of its way back, mention.
 func nameMentions(p *procedure.Procedure) {
-	nameStepMentions(p.Steps, p)
+	nameStepMentions(p.WrittenSteps(), p)
 	p.About = named(p.About, p)
 }
 
@@ -75,15 +76,23 @@ func named(p procedure.Prose, in *procedure.Procedure) procedure.Prose {
 	return p
 }
 
+// wordsFor returns the title of a step or the name of a thing; empty when there is
+// none. A step that is turned round is called by the title of the one that it turns round.
 func wordsFor(id string, in *procedure.Procedure) string {
-	if s := in.Step(id); s != nil {
-		return s.Title
+	for _, s := range in.WrittenSteps() {
+		if s.ID == id {
+			return s.Title
+		}
 	}
-	if in.Machine == nil {
-		return ""
+	if in.Machine != nil {
+		if t := in.Machine.Thing(id); t != nil {
+			return t.Row.Name
+		}
 	}
-	if t := in.Machine.Thing(id); t != nil {
-		return t.Row.Name
+	if forth, turned := strings.CutSuffix(id, refit.Suffix); turned {
+		if s := in.Step(forth); s != nil {
+			return s.Title
+		}
 	}
 	return ""
 }

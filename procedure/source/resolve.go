@@ -3,9 +3,11 @@ package source
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/refit"
 	"matchmark/procedure/text"
 )
 
@@ -27,7 +29,6 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 		for n, s := range p.Steps {
 			s.Number = n + 1
 		}
-		nameMentions(p)
 		if len(p.Steps) == 0 && !l.own[i].blocks {
 			x.log.Add(newDiagnostic("empty-procedure", p.Span, "this procedure has no steps", "Write a step block."))
 		}
@@ -46,7 +47,10 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 		}
 		waysBack[p.ID], p.WayBack = w, w
 		p.Figures = append(p.Figures, w.Figures...)
-		nameStepMentions(w.Steps, p)
+	}
+	for _, p := range l.Procedures {
+		nameMentions(p)
+		x.refittingName(p, procedures)
 	}
 	for _, s := range l.shared {
 		if !used[s.id] {
@@ -77,6 +81,19 @@ type resolver struct {
 	shared map[string]*stepsFile
 	// taken holds the steps files that the procedure at hand has taken in.
 	taken map[string]procedure.Ref
+}
+
+// refittingName reports a procedure that has the name of another one's refitting.
+func (x *resolver) refittingName(p *procedure.Procedure, procedures map[string]*procedure.Procedure) {
+	id, turned := strings.CutSuffix(p.ID, refit.Suffix)
+	forth := procedures[id]
+	if !turned || forth == nil {
+		return
+	}
+	d := newDiagnostic("duplicate-name", p.Span, "the refitting that is derived from "+quote(id)+" is called "+quote(p.ID)+" too",
+		"Give this procedure another name, or write its steps into a refit file of "+quote(id)+".")
+	d.See = []diagnostic.Related{{Span: forth.Span, Why: "the procedure that is refitted"}}
+	x.log.Add(d)
 }
 
 // index lists things by name and reports a name that is taken twice.
