@@ -43,6 +43,7 @@ func (b *stepBuilder) lift(l lifts.Lift) *liftView {
 	if mass == "" {
 		mass = b.words.T("sheet.lift.no-mass")
 	}
+	mass = strings.ReplaceAll(mass, " ", "\u00a0") // a number stays with its unit
 	v := &liftView{Sheet: b.liftSheet}
 	if l.Gear != nil {
 		v.Gear, v.Open = true, true

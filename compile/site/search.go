@@ -25,8 +25,8 @@ func (e *emitter) emitSearchIndex() error {
 	for _, p := range e.lib.Procedures {
 		if p.Forth == nil {
 			add("procedure", p.Title, p.Summary, page.ProcedurePath(p))
-		} else {
-			entries = append(entries, searchEntry{e.words.T("way.back"), p.Title, p.Forth.Summary, page.ProcedurePath(p)})
+		} else { // its summary says no more than its title
+			entries = append(entries, searchEntry{e.words.T("way.back"), p.Title, p.Machine.Title, page.ProcedurePath(p)})
 		}
 	}
 	for _, m := range e.lib.Machines {
