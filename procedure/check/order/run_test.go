@@ -74,6 +74,33 @@ func TestWayBack(t *testing.T) {
 	}
 }
 
+func TestAtTheSameTime(t *testing.T) {
+	const change, both = "steps a and b could change places", "steps a and b could change places, or be done at the same time"
+	for _, c := range []struct{ name, steps, single, want string }{
+		{"one person each", "a: inspect 1\nb: inspect 2", "", both},
+		{"all two people", "a people=2: inspect 1\nb: inspect 2", "", change},
+		{"two of three people", "a people=2: inspect 1\nb: inspect 2\nc people=3 after=a,b: inspect 1", "", both},
+		{"one tool of several", "a tools=socket: inspect 1\nb tools=socket: inspect 2", "", both},
+		{"the only tool", "a tools=socket: inspect 1\nb tools=socket: inspect 2", "socket", change},
+		{"the only tool in one step", "a tools=socket: inspect 1\nb: inspect 2", "socket", both},
+		{"one hoist", "a: support hood with hoist\nb: support lid with hoist", "", ""},
+		{"two supports", "a: support hood with hoist\nb: support lid with jack", "", both},
+	} {
+		m := statetest.Machine("base frame\npart hood 3\npart lid 3\nbolt 1 hood frame torque=9\nbolt 2 lid frame torque=9\nhoist hoist 50\njack jack 50\ntool socket")
+		m.Tools[0].Single = c.single != ""
+		job := statetest.Procedure(m, c.steps).Jobs()[0]
+		var got []string
+		for _, d := range Job(state.Run(job), []Check{swappable}) {
+			if d.Span == job.Steps[1].Span {
+				got = append(got, d.Message)
+			}
+		}
+		if s := strings.Join(got, "\n"); s != c.want {
+			t.Errorf("%s: found %q, want %q", c.name, s, c.want)
+		}
+	}
+}
+
 // A clip is in place once it is fitted; an author may press it home all the same.
 func TestClips(t *testing.T) {
 	for _, c := range []struct{ steps, want string }{

@@ -193,6 +193,8 @@ func step(file *text.File, at int, line string) *procedure.Step {
 			s.People, _ = strconv.Atoi(v)
 		case "variants":
 			s.Variants = Refs(v)
+		case "tools":
+			s.Tools = refsAt(s.Span, v)
 		default:
 			panic("statetest: no attribute " + k)
 		}
