@@ -69,8 +69,11 @@ func (e *emitter) course(c *procedure.Course) error {
 	if !v.Same && len(best.Sessions) > 0 {
 		v.Proposed = e.splitView(v.Shell, a, best, "proposed")
 	}
-	for _, o := range best.Obstacles {
-		v.Obstacles = append(v.Obstacles, e.obstacleView(o))
+	for i, o := range best.Obstacles {
+		// A run that is done again says the same again.
+		if !slices.ContainsFunc(best.Obstacles[:i], func(b sessions.Obstacle) bool { return o.From != nil && b.From == o.From && b.To == o.To }) {
+			v.Obstacles = append(v.Obstacles, e.obstacleView(o))
+		}
 	}
 	v.Learning = e.learningView(a)
 	if err := page.Write(e.theme, e.out, at, "plan/plan", v); err != nil {

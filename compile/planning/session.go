@@ -118,15 +118,20 @@ func (e *emitter) planRow(s page.Shell, r sessions.Rules, row sessions.Row, fres
 		v.Words = row.Item.Title
 	default:
 		if fresh {
-			v.Item = e.jobTitle(row.Item.Job)
-			if again > 1 {
-				v.Again = e.words.T("plan.again", again)
-			}
+			v.Item, v.Again = e.jobTitle(row.Item.Job), e.again(again)
 		}
 		v.Step = &stepLink{Number: row.Step.Number, Title: row.Step.Title, Link: s.Link(page.StepsPath(row.Item.Job)) + "#" + row.Step.ID}
 		v.Hold = state.Hold(row.Step) != nil
 	}
 	return v
+}
+
+// again says which repetition it is; nothing for the first.
+func (e *emitter) again(n int) string {
+	if n < 2 {
+		return ""
+	}
+	return e.words.T("plan.again", n)
 }
 
 // obstacleView says why there is no split, and what would have to change.

@@ -25,8 +25,9 @@ type sheetView struct {
 
 // breakdown is an item of the session, taken apart.
 type breakdown struct {
-	Title string
-	Steps []importantStep
+	// Title is empty for a quiz, which is a step of its own. Again says which repetition it is.
+	Title, Again string
+	Steps        []importantStep
 }
 
 // importantStep is a step with what makes or breaks it.
@@ -100,11 +101,11 @@ func (e *emitter) sessionSheet(a *agenda, s sessions.Session, of int, at string,
 		}
 		if row.Item != item {
 			item = row.Item
-			title := "" // a quiz is a step of its own
+			var b breakdown
 			if item.Job != nil {
-				title = e.jobTitle(item.Job)
+				b = breakdown{Title: e.jobTitle(item.Job), Again: e.again(again[item])}
 			}
-			v.Items = append(v.Items, breakdown{Title: title})
+			v.Items = append(v.Items, b)
 		}
 		last := &v.Items[len(v.Items)-1]
 		last.Steps = append(last.Steps, e.importantStep(row))

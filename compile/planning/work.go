@@ -10,8 +10,8 @@ import (
 // fewer runs, so that a job costs some milliseconds whatever its length. The
 // standard error on the page says what that means.
 const (
-	draws       = 50_000
-	rosterDraws = 15_000
+	draws       = 30_000
+	rosterDraws = 9_000
 	fewestRuns  = 200
 	effort      = 1_000 // partial schedules that the search for a roster looks at
 )
