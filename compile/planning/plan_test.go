@@ -152,3 +152,16 @@ func TestVariants(t *testing.T) {
 		pageAt(t, files, at)
 	}
 }
+
+// Every word that the pages ask for is there in German too.
+func TestGerman(t *testing.T) {
+	lib := library()
+	lib.Language = "de"
+	for at, content := range emit(t, lib) {
+		if strings.Contains(string(content), "[plan.") || strings.Contains(string(content), "[sheet.") {
+			t.Errorf("%s lacks words", at)
+		}
+	}
+	p := pageAt(t, emit(t, lib), "course/week/session-2.html")
+	pagetest.Expect(t, p, map[string][]string{".sheet-facts": {"Termin 2 von 2 · Doing"}})
+}
