@@ -44,6 +44,19 @@ func (p *Procedure) job(v *Variant) *Job {
 	return j
 }
 
+// Forth returns the job that this one brings back, for the same variant; nil when it is no way back.
+func (j *Job) Forth() *Job {
+	if j.Procedure == nil || j.Procedure.Forth == nil {
+		return nil
+	}
+	for _, forth := range j.Procedure.Forth.Jobs() {
+		if forth.Variant == j.Variant {
+			return forth
+		}
+	}
+	return nil
+}
+
 // Step returns the job's step with that name, or nil.
 func (j *Job) Step(id string) *Step {
 	for _, s := range j.Steps {

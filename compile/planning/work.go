@@ -37,7 +37,8 @@ type crew struct {
 const careful = 0.9
 
 func newWork(job *procedure.Job, most int) *work {
-	n := schedule.Of(traced(job))
+	_, trace := state.There(job)
+	n := schedule.Of(trace)
 	w := &work{job: job, network: n, forecast: n.Forecast(schedule.Seed, runs(n, draws))}
 	for people := n.Fewest(); people <= max(most, n.Fewest()); people++ {
 		r, err := n.RosterWithin(people, effort)
@@ -67,16 +68,4 @@ const same = 1e-3
 
 func runs(n *schedule.Network, draws int) int {
 	return min(max(draws/max(len(n.Activities), 1), fewestRuns), schedule.Runs)
-}
-
-// traced is a job carried through once, from where its machine then stands.
-func traced(j *procedure.Job) *state.Trace {
-	if j.Procedure.Forth != nil {
-		for _, forth := range j.Procedure.Forth.Jobs() {
-			if forth.Variant == j.Variant {
-				return state.Run(forth).Then(j)
-			}
-		}
-	}
-	return state.Run(j)
 }

@@ -24,7 +24,7 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 	}
 	var names []string
 	for _, p := range lib.Procedures {
-		names = append(names, p.File.Name)
+		names = append(names, p.ID)
 	}
 	failed := make([]error, len(names))
 	parallel.Each(names, func(i int) {

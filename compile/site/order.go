@@ -42,24 +42,13 @@ type afterView struct {
 
 type pairView struct{ Step, Other template.HTML }
 
-// traced is a job carried through once, from where its machine then stands.
-func traced(j *procedure.Job) *state.Trace {
-	if j.Procedure.Forth != nil {
-		for _, forth := range j.Procedure.Forth.Jobs() {
-			if forth.Variant == j.Variant {
-				return state.Run(forth).Then(j)
-			}
-		}
-	}
-	return state.Run(j)
-}
-
 // orderView works out the order of a job; nil when there is nothing to order.
 func (e *emitter) orderView(v jobView, j *procedure.Job, clock schedule.Timetable) *orderView {
 	if j.Machine == nil || len(j.Steps) < 2 {
 		return nil
 	}
-	p := order.Of(traced(j))
+	_, trace := state.There(j)
+	p := order.Of(trace)
 	b := orderBuilder{emitter: e, job: j, stepsLink: v.StepsLink, longest: make([]bool, p.N)}
 	b.linkSteps()
 	// A step without a time counts a hair, so that the path does not pass it by.

@@ -35,7 +35,7 @@ type Lift struct {
 // was lifted before. On a way back, geometry that is not stated is that of the
 // lift that brought the part off, turned round.
 func Of(j *procedure.Job) []Lift {
-	out, back := trace(j)
+	out, back := state.There(j)
 	var lifts []Lift
 	for i := range back.Events {
 		e := &back.Events[i]
@@ -53,21 +53,6 @@ func Of(j *procedure.Job) []Lift {
 		lifts = append(lifts, l)
 	}
 	return lifts
-}
-
-// trace carries the machine through the job. A way back starts where its job has
-// ended; out is the trace of that job, and nil for any other.
-func trace(j *procedure.Job) (out, job *state.Trace) {
-	if j.Procedure == nil || j.Procedure.Forth == nil {
-		return nil, state.Run(j)
-	}
-	for _, forth := range j.Procedure.Forth.Jobs() {
-		if forth.Variant == j.Variant {
-			out = state.Run(forth)
-			return out, out.Then(j)
-		}
-	}
-	return nil, state.Run(j)
 }
 
 func isLift(e *state.Event) bool {

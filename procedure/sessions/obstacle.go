@@ -148,7 +148,7 @@ func loads(all []piece) []*procedure.Part {
 		}
 		t := traces[p.item.Job]
 		if t == nil {
-			t = state.Run(p.item.Job)
+			_, t = state.There(p.item.Job)
 			traces[p.item.Job] = t
 		}
 		out[i] = hanging(t.After(p.index))

@@ -98,6 +98,17 @@ func Run(job *procedure.Job) *Trace {
 	return From(Whole(NewAssembly(job.Machine, job.Variant)), job)
 }
 
+// There carries the assembled machine through the job that a way back brings back,
+// and through the way back itself; out is nil for a job that is no way back.
+func There(job *procedure.Job) (out, t *Trace) {
+	forth := job.Forth()
+	if forth == nil {
+		return nil, Run(job)
+	}
+	out = Run(forth)
+	return out, out.Then(job)
+}
+
 // From carries a machine through the job from a given state, which must be of the job's machine and variant.
 func From(start *State, job *procedure.Job) *Trace {
 	t := &Trace{Job: job, Assembly: start.Assembly, Start: start.asStart()}
