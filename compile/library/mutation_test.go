@@ -85,7 +85,9 @@ func mutants(p *procedure.Procedure) []mutant {
 			}
 		}
 	}
-	at := func(q *procedure.Procedure, x place) *[]*procedure.Action { return actionsOf(q.Steps[x.step].Blocks[x.block]) }
+	at := func(q *procedure.Procedure, x place) *[]*procedure.Action {
+		return actionsOf(q.Steps[x.step].Blocks[x.block])
+	}
 	var out []mutant
 	for n, x := range places {
 		a := (*at(p, x))[x.action]
