@@ -10,7 +10,7 @@ import (
 // fewer runs, so that a job costs some milliseconds whatever its length. The
 // standard error on the page says what that means.
 const (
-	draws       = 30_000
+	draws       = 12_000
 	rosterDraws = 9_000
 	fewestRuns  = 200
 	effort      = 1_000 // partial schedules that the search for a roster looks at
