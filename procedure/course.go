@@ -84,8 +84,10 @@ type Quiz struct {
 	Seed int64
 	// Tries is how often a learner may take it; 0 means no limit.
 	Tries int
-	// Time is how long it takes, in minutes.
-	Time      Estimate
+	// Time is how long it takes, in minutes; its span points nowhere when it only follows from the number of questions.
+	Time Estimate
+	// Forms is how many printed forms there are, from 1; each has all questions in an order of its own.
+	Forms     int
 	Questions []*Question
 	File      *text.File
 }
@@ -115,6 +117,10 @@ type Question struct {
 	Points int
 	// Step is the step that the question is about; may be empty.
 	Step Ref
+	// About lists the things that the question is about; may be empty.
+	About []Ref
+	// Generated is true for a question that was made from the procedure's own facts.
+	Generated bool
 	// Critical is true when a wrong answer fails the quiz whatever the score.
 	Critical bool
 	// Choices are the choices of a single, several or order question; an order question's are in the right order.

@@ -1,16 +1,14 @@
-// Package quizpage emits the three pages of a quiz: one to take it on the
-// tablet, a paper form, and the answer key to the form.
+// Package quizpage emits the pages of a quiz: one to take it on the tablet, the
+// printed forms with their answer sheets, and the answer key to all forms.
 package quizpage
 
 import (
 	"fmt"
 	"html/template"
-	"slices"
 
 	"matchmark/compile/output"
 	"matchmark/compile/page"
 	"matchmark/compile/picture"
-	"matchmark/compile/sheet"
 	"matchmark/procedure"
 	"matchmark/procedure/quiz"
 	"matchmark/themes"
@@ -28,13 +26,27 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 			return fmt.Errorf("quiz %s: its procedure %q is not there", q.ID, q.ProcedureRef.ID)
 		}
 		e := emitter{lib: lib, words: words, theme: theme, out: out, quiz: q, pictures: pictures}
-		for _, emit := range []func() error{e.take, e.form, e.key} {
-			if err := emit(); err != nil {
-				return err
-			}
+		if err := e.all(); err != nil {
+			return err
 		}
 	}
 	return nil
+}
+
+// all writes the pages of one quiz.
+func (e emitter) all() error {
+	if err := e.take(); err != nil {
+		return err
+	}
+	for form := 1; form <= formsOf(e.quiz); form++ {
+		if err := e.form(form); err != nil {
+			return err
+		}
+		if err := e.answers(form); err != nil {
+			return err
+		}
+	}
+	return e.key()
 }
 
 type emitter struct {
@@ -67,10 +79,11 @@ func factsOf(q *procedure.Quiz) facts {
 type takeView struct {
 	page.Shell
 	facts
-	Summary   string
-	About     template.HTML
-	Subject   page.Crumb
-	Form, Key string
+	Summary string
+	About   template.HTML
+	Subject page.Crumb
+	// Papers are the forms, their answer sheets and the key.
+	Papers    []page.Crumb
 	Marking   key
 	Questions []question
 }
@@ -82,7 +95,7 @@ func (e emitter) take() error {
 	v.Crumbs = append(v.Crumbs, v.Subject)
 	v.Search = false // the answers are in the steps, and a quiz asks what is known without them
 	v.Body, v.Styles, v.Scripts = "quiz-page", []string{"quiz.css"}, []string{"quiz-marking.js", "quiz.js"}
-	v.Form, v.Key = v.Link(page.QuizFormPath(e.quiz)), v.Link(page.QuizKeyPath(e.quiz))
+	v.Papers = e.papers(v.Shell)
 	var err error
 	if v.Marking, err = newKey(e.quiz); err != nil {
 		return fmt.Errorf("quiz %s: %w", e.quiz.ID, err)
@@ -102,58 +115,14 @@ func (e emitter) take() error {
 	return page.Write(e.theme, e.out, at, "quiz/take", v)
 }
 
-// paperView is the form or its answer key: the same questions in the same order.
-type paperView struct {
-	sheet.Head
-	facts
-	About     template.HTML
-	Questions []question
-}
-
-func (e emitter) form() error {
-	v, err := e.paper(page.QuizFormPath(e.quiz), e.words.T("quiz.form"))
-	if err != nil {
-		return err
+// papers are the quiz's printable pages.
+func (e emitter) papers(from page.Shell) []page.Crumb {
+	var out []page.Crumb
+	for form := 1; form <= formsOf(e.quiz); form++ {
+		out = append(out, page.Crumb{Title: e.formName(e.words.T("quiz.form"), form), Link: from.Link(formAt(e.quiz, form))})
 	}
-	v.Fields = []string{e.words.T("quiz.form.name"), e.words.T("quiz.form.date"), e.words.T("quiz.form.score")}
-	if v.Code, err = sheet.NewCode(e.lib, page.QuizPath(e.quiz), e.words.T("quiz.form.code")); err != nil {
-		return err
+	for form := 1; form <= formsOf(e.quiz); form++ {
+		out = append(out, page.Crumb{Title: e.formName(e.words.T("quiz.answers"), form), Link: from.Link(answersAt(e.quiz, form))})
 	}
-	return page.Write(e.theme, e.out, page.QuizFormPath(e.quiz), "quiz/form", v)
-}
-
-func (e emitter) key() error {
-	v, err := e.paper(page.QuizKeyPath(e.quiz), e.words.T("quiz.key"))
-	if err != nil {
-		return err
-	}
-	return page.Write(e.theme, e.out, page.QuizKeyPath(e.quiz), "quiz/key", v)
-}
-
-func (e emitter) paper(at, kind string) (paperView, error) {
-	over := page.Crumb{Title: e.quiz.Title, Link: page.QuizPath(e.quiz)}
-	v := paperView{Head: sheet.NewHead(e.lib, e.words, at, kind, e.quiz.Title, "", over), facts: factsOf(e.quiz), About: page.Markup(e.quiz.About)}
-	v.On, v.Edition = e.quiz.Procedure.Title, e.words.T("quiz.edition", quiz.Edition(e.quiz))
-	r := reader{quiz: e.quiz, shell: v.Shell, words: e.words, pictures: e.pictures}
-	questions, err := r.questions(quiz.Arrange(e.quiz, 1))
-	v.Questions = questions
-	return v, err
-}
-
-// RightLetters are the letters of a choice question's right choices, in the page's order.
-func (q question) RightLetters() []string {
-	var out []string
-	for _, c := range q.Choices {
-		if c.Right {
-			out = append(out, c.Letter)
-		}
-	}
-	return out
-}
-
-// Ordered are an order question's lines in the right order, each with its letter on the form.
-func (q question) Ordered() []choice {
-	lines := slices.Clone(q.Choices)
-	slices.SortFunc(lines, func(a, b choice) int { return a.Value - b.Value })
-	return lines
+	return append(out, page.Crumb{Title: e.words.T("quiz.key"), Link: from.Link(page.QuizKeyPath(e.quiz))})
 }

@@ -28,6 +28,8 @@ type keyQuestion struct {
 	Kind     procedure.QuestionKind `json:"kind"`
 	Points   int                    `json:"points"`
 	Critical bool                   `json:"critical"`
+	// Generated is true for a question made from the procedure's own facts.
+	Generated bool `json:"generated,omitempty"`
 	// Choices is how many choices there are to shuffle, and Chosen the right answer as quiz.Answer counts it.
 	Choices int        `json:"choices"`
 	Chosen  []int      `json:"chosen,omitempty"`
@@ -61,7 +63,7 @@ func newKey(q *procedure.Quiz) (key, error) {
 	}
 	for _, from := range q.Questions {
 		to := keyQuestion{
-			ID: from.ID, Kind: from.Kind, Points: from.Points, Critical: from.Critical,
+			ID: from.ID, Kind: from.Kind, Points: from.Points, Critical: from.Critical, Generated: from.Generated,
 			Choices: len(from.Choices), Chosen: quiz.RightChoices(from), Target: from.Target.ID,
 		}
 		if from.Kind == procedure.NumberAnswer {

@@ -31,6 +31,10 @@ type question struct {
 	Figure  *page.Figure
 	Targets []target
 	Why     template.HTML
+	// Generated is true for a question made from the procedure's own facts.
+	Generated bool
+	// Elsewhere says which numbers it has on the forms behind form A, such as "B 7"; only the key has them.
+	Elsewhere []string
 	// Step leads to the step that the question is about; nil when it names none.
 	Step *stepLink
 }
@@ -89,7 +93,8 @@ func (r reader) question(place quiz.Place) (question, error) {
 	from := r.quiz.Questions[place.Question]
 	q := question{
 		Index: place.Question, ID: from.ID, Kind: from.Kind, Points: from.Points, Critical: from.Critical,
-		Stem: page.Markup(from.Stem), Why: page.Markup(from.Why), Step: r.step(from.Step.ID),
+		Generated: from.Generated,
+		Stem:      page.Markup(from.Stem), Why: page.Markup(from.Why), Step: r.step(from.Step.ID),
 	}
 	switch from.Kind {
 	case procedure.TrueFalse:

@@ -19,10 +19,11 @@ const (
 	takePath = "quiz/mixer-quiz/index.html"
 	formPath = "quiz/mixer-quiz/form.html"
 	keyPath  = "quiz/mixer-quiz/key.html"
+	answers  = "quiz/mixer-quiz/answers.html"
 )
 
-func TestThreePages(t *testing.T) {
-	if got := slices.Sorted(maps.Keys(pages(t, library()))); !slices.Equal(got, []string{formPath, takePath, keyPath}) {
+func TestPages(t *testing.T) {
+	if got := slices.Sorted(maps.Keys(pages(t, library()))); !slices.Equal(got, []string{answers, formPath, takePath, keyPath}) {
 		t.Errorf("got %q", got)
 	}
 }

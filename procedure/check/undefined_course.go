@@ -8,7 +8,7 @@ import (
 var undefinedQuestions = rule{
 	diagnostic.Rule{
 		Code: "undefined-question-reference", Severity: diagnostic.Error, Title: "Question about a thing that is not there",
-		Wrong: "A question names a step, figure or callout that its procedure does not have, or points at a callout that its figure does not show.",
+		Wrong: "A question names a step, thing, figure or callout that its procedure does not have, or points at a callout that its figure does not show.",
 		Why:   "There would be nothing to point at.",
 		Do:    "Correct the name.",
 	},
@@ -21,6 +21,9 @@ var undefinedQuestions = rule{
 			for _, x := range q.Questions {
 				if x.Step.ID != "" {
 					c.stepName(x.Step)
+				}
+				for _, r := range x.About {
+					lookUp(q.Procedure.Machine, r, report, anyThing...)
 				}
 				c.figure(x.Figure)
 				if x.Target.ID != "" {

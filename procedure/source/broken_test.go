@@ -262,6 +262,8 @@ func TestBrokenFile(t *testing.T) {
 		{"pass mark in words", "a.md", "---\nkind: quiz\nid: a\ntitle: A\nprocedure: job\npass: «eighty»\n---\n::: question a {type=true-false answer=true}\nYes?\n:::\n", []string{"front-matter-value"}},
 		{"pass mark over 100", "a.md", "---\nkind: quiz\nid: a\ntitle: A\nprocedure: job\npass: «120»\n---\n::: question a {type=true-false answer=true}\nYes?\n:::\n", []string{"front-matter-value"}},
 		{"negative seed", "a.md", "---\nkind: quiz\nid: a\ntitle: A\nprocedure: job\npass: 80\nseed: «-1»\n---\n::: question a {type=true-false answer=true}\nYes?\n:::\n", []string{"front-matter-value"}},
+		{"forms without a seed", "a.md", "---\nkind: quiz\nid: a\ntitle: A\nprocedure: job\npass: 80\nforms: «3»\n---\n::: question a {type=true-false answer=true}\nYes?\n:::\n", []string{"front-matter-value"}},
+		{"too many forms", "a.md", "---\nkind: quiz\nid: a\ntitle: A\nprocedure: job\npass: 80\nseed: 1\nforms: «7»\n---\n::: question a {type=true-false answer=true}\nYes?\n:::\n", []string{"front-matter-value"}},
 		{"aim that is empty", "a.md", "---\nkind: procedure\nid: a\ntitle: A\nmachine: m\nedition: \"1\"\naims:\n  - «\"\"»\n---\n" + stepHead + "Words.\n:::\n", []string{"front-matter-value"}},
 		{"session without items", "a.md", "---\nkind: course\nid: a\ntitle: A\nsessions:\n  - «title»: One\n---\n", []string{"front-matter-value"}},
 		{"item of nothing", "a.md", "---\nkind: course\nid: a\ntitle: A\nsessions:\n  - title: One\n    items:\n      - «from»: a\n---\n", []string{"front-matter-value"}},

@@ -46,6 +46,7 @@ type quizFields struct {
 	Pass      int    `yaml:"pass" validate:"required,min=1,max=100" means:"the pass mark in percent of the points"`
 	Seed      int64  `yaml:"seed" validate:"min=0,max=4294967295" means:"fixes the shuffled order; 0 leaves the order as written"`
 	Tries     int    `yaml:"tries" validate:"min=0,max=99" means:"how often it may be taken; 0 for no limit"`
+	Forms     int    `yaml:"forms" validate:"min=0,max=6" means:"how many printed forms there are, A, B and so on; otherwise 1, and more only with a seed"`
 	Time      string `yaml:"time" means:"how long it takes, such as 15 min or 10/15/20; otherwise two minutes for each question"`
 }
 

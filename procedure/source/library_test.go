@@ -205,7 +205,7 @@ func TestInclusion(t *testing.T) {
 
 func TestQuizAndCourse(t *testing.T) {
 	lib, log := readFiles(t, map[string]string{
-		"check.md": quizHead + "About *it*.\n" + `::: question a {type=single step=look points=3 critical}
+		"check.md": quizHead + "About *it*.\n" + `::: question a {type=single step=look about="6, gearbox" points=3 critical}
 Which?
 It [x] is.
 
@@ -241,6 +241,9 @@ Where?
 	if q.Pass != 80 || q.About.Markup != "<p>About <em>it</em>.</p>" || a.Points != 3 || !a.Critical || a.Step.ID != "look" ||
 		a.Stem.Markup != "<p>Which?\nIt [x] is.</p>" || a.Why.Plain() != "Because. Really." {
 		t.Errorf("%+v\n%+v", q, a)
+	}
+	if len(a.About) != 2 || a.About[0].ID != "6" || a.About[1].Span.Text() != "gearbox" || q.Forms != 1 {
+		t.Errorf("about %+v, %d forms", a.About, q.Forms)
 	}
 	if c := a.Choices; len(c) != 2 || !c[0].Right || c[0].Prose.Markup != "<strong>One</strong> of\nthem" || c[0].Feedback.Markup != "<p>Right.</p>" || c[1].Right || c[1].Prose.Markup != "Two" {
 		t.Errorf("%+v", c)

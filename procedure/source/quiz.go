@@ -17,6 +17,10 @@ func (r *reader) quiz(m *matter, doc ast.Node) *procedure.Quiz {
 	q := &procedure.Quiz{
 		ID: f.ID, Title: f.Title, Summary: f.Summary, Span: m.spanOf("id"), Pass: f.Pass, Seed: f.Seed, Tries: f.Tries,
 		ProcedureRef: procedure.Ref{ID: f.Procedure, Span: m.spanOf("procedure")}, File: r.file,
+		Forms: max(1, f.Forms),
+	}
+	if q.Forms > 1 && q.Seed == 0 {
+		r.misfit(m, "forms", "without a seed all forms are alike", "Add seed: 1, or any other number.")
 	}
 	var about []ast.Node
 	r.eachBlock(doc, InQuiz, func(n ast.Node) { about = append(about, n) }, func(b *block) {
@@ -37,7 +41,7 @@ func (r *reader) quiz(m *matter, doc ast.Node) *procedure.Quiz {
 func (r *reader) question(b *block) *procedure.Question {
 	q := &procedure.Question{
 		ID: b.argument, Kind: procedure.QuestionKind(b.words("type")), Span: b.span,
-		Points: 1, Step: b.ref("step"), Critical: b.flag("critical"),
+		Points: 1, Step: b.ref("step"), About: b.refs("about"), Critical: b.flag("critical"),
 	}
 	if v := b.get("points"); v != nil {
 		n, err := strconv.Atoi(v.text)
