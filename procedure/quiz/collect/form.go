@@ -1,0 +1,173 @@
+package collect
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"matchmark/procedure"
+	"matchmark/procedure/quiz"
+)
+
+// form is the paper form of a quiz: which number each question has on it, and
+// what each letter stands for.
+type form struct {
+	quiz   *procedure.Quiz
+	places []quiz.Place
+}
+
+func newForm(q *procedure.Quiz) form { return form{q, quiz.Arrange(q, 1)} }
+
+// numbered returns the question with a number on the form; nil for none.
+func (f form) numbered(n int) *procedure.Question {
+	if n < 1 || n > len(f.places) {
+		return nil
+	}
+	return f.quiz.Questions[f.places[n-1].Question]
+}
+
+// question returns the question with a name; nil for none.
+func (f form) question(id string) *procedure.Question {
+	i := slices.IndexFunc(f.quiz.Questions, func(q *procedure.Question) bool { return q.ID == id })
+	if i < 0 {
+		return nil
+	}
+	return f.quiz.Questions[i]
+}
+
+// chosen lists what the letters of a choice question stand for, as quiz.Answer counts.
+func (f form) chosen(q *procedure.Question) []int {
+	if q.Kind == procedure.TrueFalse {
+		return []int{1, 2}
+	}
+	var out []int
+	for _, p := range f.places {
+		if f.quiz.Questions[p.Question] == q {
+			for _, c := range p.Choices {
+				out = append(out, c+1)
+			}
+		}
+	}
+	return out
+}
+
+// targets lists what the letters of a point question stand for.
+func (f form) targets(q *procedure.Question) []string {
+	if f.quiz.Procedure == nil || f.quiz.Procedure.Machine == nil {
+		return nil
+	}
+	figure := f.quiz.Procedure.Figure(q.Figure.ID)
+	if figure == nil {
+		return nil
+	}
+	var out []string
+	for _, b := range figure.Balloons {
+		if f.quiz.Procedure.Machine.Thing(b.Ref.ID) != nil {
+			out = append(out, b.Ref.ID)
+		}
+	}
+	return out
+}
+
+// writtenNumber is a number with or without a unit behind it.
+var writtenNumber = regexp.MustCompile(`^([+−-]?[0-9][0-9.,]*)\s*(.*)$`)
+
+// answer reads what stands in a cell; wrong says what should, if it is no answer.
+func (f form) answer(q *procedure.Question, cell string) (a quiz.Answer, wrong string) {
+	if cell == "" || cell == "-" || cell == "–" || cell == "—" {
+		return a, ""
+	}
+	switch q.Kind {
+	case procedure.NumberAnswer:
+		m := writtenNumber.FindStringSubmatch(cell)
+		if m == nil || len(cell) > longest {
+			return a, "Write a number, with its unit where it is another than " + q.Number.Unit() + "."
+		}
+		a.Number, a.Unit = m[1], m[2]
+		if a.Unit == "" {
+			a.Unit = q.Number.Unit()
+		}
+		return a, ""
+	case procedure.PointAnswer:
+		targets := f.targets(q)
+		at, ok := letters(cell, len(targets))
+		if !ok || len(at) != 1 {
+			return a, "Write the one letter that is ticked, " + upTo(len(targets)) + "."
+		}
+		a.Target = targets[at[0]]
+		return a, ""
+	case procedure.TrueFalse:
+		switch strings.ToLower(cell) {
+		case "true", "t":
+			return quiz.Answer{Chosen: []int{1}}, ""
+		case "false", "f":
+			return quiz.Answer{Chosen: []int{2}}, ""
+		}
+	}
+	chosen := f.chosen(q)
+	at, ok := letters(cell, len(chosen))
+	if !ok || q.Kind == procedure.OrderAnswer && len(at) != len(chosen) {
+		return a, instruction(q.Kind, len(chosen))
+	}
+	for _, i := range at {
+		a.Chosen = append(a.Chosen, chosen[i])
+	}
+	return a, ""
+}
+
+// instruction says what to write for a question with letters.
+func instruction(kind procedure.QuestionKind, n int) string {
+	switch kind {
+	case procedure.TrueFalse:
+		return "Write true or false, or A or B."
+	case procedure.OrderAnswer:
+		return "Write all letters in the learner's order, " + upTo(n) + "."
+	}
+	return "Write the letter that is ticked, " + upTo(n) + "."
+}
+
+func upTo(n int) string {
+	if n == 0 {
+		return "none of which there is"
+	}
+	return fmt.Sprintf("A to %s", Letter(n-1))
+}
+
+// letters reads letters, together or apart, as numbers from 0; none may be there
+// twice. A question with more choices than the alphabet has letters needs them apart.
+func letters(cell string, n int) ([]int, bool) {
+	words := strings.FieldsFunc(strings.ToUpper(cell), func(r rune) bool { return strings.ContainsRune(" \t,;+/", r) })
+	if len(words) == 1 && n <= 26 {
+		words = strings.Split(words[0], "")
+	}
+	var names []string
+	for i := range n {
+		names = append(names, Letter(i))
+	}
+	var out []int
+	for _, w := range words {
+		i := slices.Index(names, w)
+		if i < 0 || slices.Contains(out, i) {
+			return nil, false
+		}
+		out = append(out, i)
+	}
+	return out, len(out) > 0
+}
+
+// Letter is how the paper form names choices and targets, counted from 0: A to Z, then AA, AB and so on.
+func Letter(i int) string {
+	if i < 26 {
+		return string(rune('A' + i))
+	}
+	return Letter(i/26-1) + Letter(i%26)
+}
+
+// LetterOf returns the letter that a choice, counted from 1 as quiz.Answer does, has on the paper form.
+func LetterOf(q *procedure.Quiz, question *procedure.Question, chosen int) string {
+	if i := slices.Index(newForm(q).chosen(question), chosen); i >= 0 {
+		return Letter(i)
+	}
+	return ""
+}
