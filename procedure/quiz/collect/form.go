@@ -4,20 +4,21 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"matchmark/procedure"
 	"matchmark/procedure/quiz"
 )
 
-// form is the paper form of a quiz: which number each question has on it, and
-// what each letter stands for.
+// form is a printed form of a quiz: which number each question has on it, and
+// what each letter stands for. Forms count from 1; form 1 is called A.
 type form struct {
 	quiz   *procedure.Quiz
 	places []quiz.Place
 }
 
-func newForm(q *procedure.Quiz) form { return form{q, quiz.Arrange(q, 1)} }
+func newForm(q *procedure.Quiz, number int) form { return form{q, quiz.Arrange(q, number)} }
 
 // numbered returns the question with a number on the form; nil for none.
 func (f form) numbered(n int) *procedure.Question {
@@ -107,6 +108,9 @@ func (f form) answer(q *procedure.Question, cell string) (a quiz.Answer, wrong s
 	}
 	chosen := f.chosen(q)
 	at, ok := letters(cell, len(chosen))
+	if q.Kind == procedure.OrderAnswer && !ok {
+		at, ok = boxes(cell, len(chosen))
+	}
 	if !ok || q.Kind == procedure.OrderAnswer && len(at) != len(chosen) {
 		return a, instruction(q.Kind, len(chosen))
 	}
@@ -122,7 +126,7 @@ func instruction(kind procedure.QuestionKind, n int) string {
 	case procedure.TrueFalse:
 		return "Write true or false, or A or B."
 	case procedure.OrderAnswer:
-		return "Write all letters in the learner's order, " + upTo(n) + "."
+		return "Write all letters in the learner's order, " + upTo(n) + ", or the numbers in the boxes from A on."
 	}
 	return "Write the letter that is ticked, " + upTo(n) + "."
 }
@@ -137,10 +141,7 @@ func upTo(n int) string {
 // letters reads letters, together or apart, as numbers from 0; none may be there
 // twice. A question with more choices than the alphabet has letters needs them apart.
 func letters(cell string, n int) ([]int, bool) {
-	words := strings.FieldsFunc(strings.ToUpper(cell), func(r rune) bool { return strings.ContainsRune(" \t,;+/", r) })
-	if len(words) == 1 && n <= 26 {
-		words = strings.Split(words[0], "")
-	}
+	words := apart(cell, n <= 26)
 	var names []string
 	for i := range n {
 		names = append(names, Letter(i))
@@ -156,6 +157,33 @@ func letters(cell string, n int) ([]int, bool) {
 	return out, len(out) > 0
 }
 
+// boxes reads the numbers that stand in the boxes of lines to sort, from A on,
+// and returns the lines in that order, from 0.
+func boxes(cell string, n int) ([]int, bool) {
+	words := apart(cell, n <= 9)
+	out := make([]int, n)
+	seen := 0
+	for line, w := range words {
+		place, err := strconv.Atoi(w)
+		if err != nil || place < 1 || place > n || len(words) != n || slices.Index(words, w) != line {
+			return nil, false
+		}
+		out[place-1] = line
+		seen++
+	}
+	return out, seen == n
+}
+
+// apart takes a cell apart into words, or, when it is one word and single signs
+// are enough, into its signs.
+func apart(cell string, single bool) []string {
+	words := strings.FieldsFunc(strings.ToUpper(cell), func(r rune) bool { return strings.ContainsRune(" \t,;+/", r) })
+	if len(words) == 1 && single {
+		return strings.Split(words[0], "")
+	}
+	return words
+}
+
 // Letter is how the paper form names choices and targets, counted from 0: A to Z, then AA, AB and so on.
 func Letter(i int) string {
 	if i < 26 {
@@ -164,9 +192,9 @@ func Letter(i int) string {
 	return Letter(i/26-1) + Letter(i%26)
 }
 
-// LetterOf returns the letter that a choice, counted from 1 as quiz.Answer does, has on the paper form.
+// LetterOf returns the letter that a choice, counted from 1 as quiz.Answer does, has on form A.
 func LetterOf(q *procedure.Quiz, question *procedure.Question, chosen int) string {
-	if i := slices.Index(newForm(q).chosen(question), chosen); i >= 0 {
+	if i := slices.Index(newForm(q, 1).chosen(question), chosen); i >= 0 {
 		return Letter(i)
 	}
 	return ""

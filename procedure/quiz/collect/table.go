@@ -26,14 +26,16 @@ import (
 // by semicolons. The first cell names the quiz and, after a space, the wording
 // that is printed on the form; without one the form is taken to be the present
 // one. The other cells of the first line name the questions, by id or by their
-// number on the form, in any order; all questions must be there. The first cell
-// of each other line is the learner's name; it may be empty. The answers:
+// number on the form, in any order; all questions must be there. A column called
+// form says which printed form a learner had, A when there is none; numbers and
+// letters are those of that form. The first cell of each other line is the
+// learner's name; it may be empty. The answers:
 //
 //   - single, point: the letter that is ticked on the form
 //   - several: all ticked letters, together or with spaces: AC or A C
 //   - true-false: true or false, or the letter
 //   - number: the number, with its unit where it is another than that of the right answer: 3.6 or 3.6 L
-//   - order: the letters in the learner's order, together or with spaces: C A B
+//   - order: the letters in the learner's order, C A B, or the numbers in the boxes from A on, 2 3 1
 //   - nothing or a dash: left open
 //
 // A line with a cell that cannot be an answer is not counted. Letters depend on
@@ -46,7 +48,7 @@ type table struct {
 	// start is where the file's own text starts, after a byte-order mark.
 	start   int
 	from    *csv.Reader
-	sheet   form
+	forms   []form
 	columns []column
 	// lines and faults count what was found.
 	lines, faults int
@@ -54,8 +56,21 @@ type table struct {
 	exact bool
 }
 
-// column is one question of the table; nil where it cannot be carried over.
-type column struct{ question *procedure.Question }
+// column is one column of answers: a question by name or by its number on the
+// form; neither where it cannot be carried over, or where it says the form.
+type column struct {
+	question *procedure.Question
+	number   int
+	form     bool
+}
+
+// of returns the question that a column is about on a form; nil for none.
+func (c column) of(f form) *procedure.Question {
+	if c.number > 0 {
+		return f.numbered(c.number)
+	}
+	return c.question
+}
 
 // separated opens a table for reading.
 func separated(own []byte) *csv.Reader {
@@ -80,7 +95,10 @@ func tableQuiz(data []byte) (id, edition string) {
 
 // table reads a table of answers.
 func (g *gathering) table(f File) {
-	t := &table{gathering: g, name: f.Name, file: text.NewFile(f.Name, f.Data), sheet: newForm(g.quiz)}
+	t := &table{gathering: g, name: f.Name, file: text.NewFile(f.Name, f.Data)}
+	for n := range max(1, g.quiz.Forms) {
+		t.forms = append(t.forms, newForm(g.quiz, n+1))
+	}
 	if bytes.HasPrefix(f.Data, byteOrderMark) {
 		t.start = len(byteOrderMark)
 	}
@@ -151,8 +169,10 @@ func (t *table) heading(cells []string) bool {
 	before := t.faults
 	var seen, lost []string
 	for i, cell := range cells[1:] {
-		q, why := t.named(strings.TrimSpace(cell))
+		c, why := t.named(strings.TrimSpace(cell))
+		q := c.of(t.forms[0])
 		switch {
+		case c.form:
 		case why != "":
 			lost = append(lost, why)
 		case q == nil:
@@ -162,8 +182,9 @@ func (t *table) heading(cells []string) bool {
 		default:
 			seen = append(seen, q.ID)
 		}
-		t.columns = append(t.columns, column{q})
+		t.columns = append(t.columns, c)
 	}
+	t.mixed()
 	complete := t.exact && t.faults == before
 	for _, q := range t.quiz.Questions {
 		if complete && !slices.Contains(seen, q.ID) {
@@ -174,6 +195,22 @@ func (t *table) heading(cells []string) bool {
 		return false
 	}
 	return t.exact || t.older(edition, seen, lost)
+}
+
+// mixed reports names beside numbers where there are several forms: a number is
+// then another question on each of them, and one could be there twice.
+func (t *table) mixed() {
+	numbers, names := 0, 0
+	for _, c := range t.columns {
+		if c.number > 0 {
+			numbers++
+		} else if c.question != nil {
+			names++
+		}
+	}
+	if numbers > 0 && names > 0 && slices.ContainsFunc(t.columns, func(c column) bool { return c.form }) {
+		t.lost(0, "some questions are named by id and some by number, and there are several forms", "Name all of them by id, or all by number.")
+	}
 }
 
 // older reports what of forms with another wording can be used.
@@ -192,23 +229,25 @@ func (t *table) older(edition string, seen, lost []string) bool {
 }
 
 // named finds the question of a column; why says why it cannot be carried over.
-func (t *table) named(name string) (q *procedure.Question, why string) {
+func (t *table) named(name string) (c column, why string) {
 	if n, err := strconv.Atoi(name); err == nil {
 		if !t.exact {
-			return nil, name + " (numbers may stand for other questions)"
+			return c, name + " (numbers may stand for other questions)"
 		}
-		return t.sheet.numbered(n), ""
+		return column{number: n}, ""
 	}
-	q = t.sheet.question(name)
+	q := t.forms[0].question(name)
 	switch {
+	case q == nil && strings.EqualFold(name, "form"):
+		return column{form: true}, ""
 	case t.exact:
-		return q, ""
+		return column{question: q}, ""
 	case q == nil:
-		return nil, tidy(name) + " (no longer asked)"
+		return c, tidy(name) + " (no longer asked)"
 	case q.Kind != procedure.TrueFalse && q.Kind != procedure.NumberAnswer:
-		return nil, name + " (letters may stand for other choices)"
+		return c, name + " (letters may stand for other choices)"
 	}
-	return q, ""
+	return column{question: q}, ""
 }
 
 func (t *table) unknown(cell int, name string) {
@@ -235,19 +274,21 @@ func (t *table) line(cells []string) {
 	if len(cells) > len(t.columns)+1 {
 		t.lost(len(t.columns)+1, fmt.Sprintf("the line has %d cells, and there are %d columns", len(cells), len(t.columns)+1), "Take the surplus cell out, or put an answer with a comma into quotation marks.")
 	}
+	sheet := t.formOf(cells)
 	for i, c := range t.columns {
-		if c.question == nil {
+		q := c.of(sheet)
+		if q == nil {
 			continue
 		}
 		given := ""
 		if i+1 < len(cells) {
 			given = strings.TrimSpace(cells[i+1])
 		}
-		a, wrong := t.sheet.answer(c.question, given)
+		a, wrong := sheet.answer(q, given)
 		if wrong != "" {
-			t.lost(i+1, fmt.Sprintf("%q is no answer to question %q", tidy(given), c.question.ID), wrong)
+			t.lost(i+1, fmt.Sprintf("%q is no answer to question %q", tidy(given), q.ID), wrong)
 		}
-		out.Answers[c.question.ID] = a
+		out.Answers[q.ID] = a
 	}
 	if t.faults > before {
 		return
@@ -258,4 +299,18 @@ func (t *table) line(cells []string) {
 		}
 	}
 	t.add(out)
+}
+
+// formOf returns the printed form that a learner had.
+func (t *table) formOf(cells []string) form {
+	at := slices.IndexFunc(t.columns, func(c column) bool { return c.form }) + 1
+	if at == 0 || at >= len(cells) || strings.TrimSpace(cells[at]) == "" || !t.exact {
+		return t.forms[0]
+	}
+	which, ok := letters(cells[at], len(t.forms))
+	if !ok || len(which) != 1 {
+		t.lost(at, fmt.Sprintf("there is no form %q", tidy(cells[at])), "Write the letter of the form, "+upTo(len(t.forms))+".")
+		return t.forms[0]
+	}
+	return t.forms[which[0]]
 }

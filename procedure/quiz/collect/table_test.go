@@ -1,6 +1,7 @@
 package collect
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -123,6 +124,49 @@ func TestShuffledForm(t *testing.T) {
 	expect(t, Read(q, named(".csv", []byte(head+"\n"+line+"\n"))), `
 "Ada" try 1: 7/7 passed
 `)
+}
+
+// Each learner's letters and numbers are those of the form at hand.
+func TestForms(t *testing.T) {
+	q := sample()
+	q.Seed, q.Forms = 7, 3
+	table := "mixer-quiz,form,1,2,3,4,5,6\n"
+	for n, name := range []string{"Ada", "Ben", "Cid"} {
+		f := newForm(q, n+1)
+		table += name + "," + string(rune('a'+n))
+		for _, p := range f.places {
+			question := q.Questions[p.Question]
+			cell := map[string]string{"lock": "B", "oil": "3.6", "bolt": "B"}[question.ID]
+			for i, c := range f.chosen(question) {
+				switch {
+				case question.ID == "sort":
+					cell += string(rune('0' + c)) // the boxes from A on
+				case question.ID != "lock" && question.Choices[c-1].Right:
+					cell += Letter(i)
+				}
+			}
+			table += "," + cell
+		}
+		table += "\n"
+	}
+	expect(t, Read(q, named(".csv", []byte(table+"Dan,D\n"))), `
+"Ada" try 1: 7/7 passed
+"Ben" try 1: 7/7 passed
+"Cid" try 1: 7/7 passed
+lost 1.csv:5:5: there is no form "D"
+`)
+	expect(t, Read(q, named(".csv", []byte("mixer-quiz,form,1,"+q.Questions[newForm(q, 1).places[1].Question].ID+",3,4,5,6\nAda,A\n"))), `
+lost 1.csv:1:1: some questions are named by id and some by number, and there are several forms
+`)
+}
+
+func TestBoxes(t *testing.T) {
+	for cell, want := range map[string]string{"2 3 1": "[2 0 1] true", "231": "[2 0 1] true", "1,2,2": "[] false", "1 2": "[] false", "1 2 4": "[] false", "0 1 2": "[] false", "": "[0 0 0] false"} {
+		got, ok := boxes(cell, 3)
+		if s := fmt.Sprint(got, ok); s != want {
+			t.Errorf("%q: %s, want %s", cell, s, want)
+		}
+	}
 }
 
 func TestLetter(t *testing.T) {
