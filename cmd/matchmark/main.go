@@ -6,6 +6,7 @@
 //	matchmark plan [LIBRARY]               split a course into sessions
 //	matchmark revise [LIBRARY] RECORDS...  work out better times from recorded ones
 //	matchmark compare OLD NEW              say what changed between two editions
+//	matchmark export [LIBRARY] --as scorm  make packages of the quizzes for learning systems
 //	matchmark new DIR                      start a library
 //	matchmark explain [CODE]               say what a message means
 //	matchmark language                     print the language reference
@@ -42,6 +43,7 @@ type commands struct {
 	Plan     planCommand     `cmd:"" help:"Split a course or a procedure into sessions that end where it is safe to stop."`
 	Revise   reviseCommand   `cmd:"" help:"Make the estimates better: from recorded step times, new ones."`
 	Compare  compareCommand  `cmd:"" help:"Say what changed between two editions of a library."`
+	Export   exportCommand   `cmd:"" help:"Make packages of the quizzes for other learning systems: SCORM 1.2 or QTI 3.0."`
 	New      newCommand      `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`
 	Explain  explainCommand  `cmd:"" help:"Say what the code in a message means and what to do about it."`
 	Language languageCommand `cmd:"" help:"Print the reference of the language that libraries are written in."`

@@ -1,0 +1,100 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"matchmark/compile"
+	"matchmark/compile/interchange"
+	"matchmark/procedure/diagnostic"
+)
+
+// exportCommand makes packages of quizzes.
+type exportCommand struct {
+	libraryArgument
+	Quiz   string `placeholder:"ID" help:"Export only the quiz with this id. All quizzes when not given."`
+	As     string `required:"" enum:"scorm,qti" placeholder:"STANDARD" help:"scorm: SCORM 1.2, the quiz as it is on the site, with its results handed to the learning system. qti: QTI 3.0, the questions for systems that show them in their own way."`
+	Output string `short:"o" placeholder:"FILE.zip" help:"File for the package of one quiz, or folder for those of all. ID-STANDARD.zip here, or the folder \"packages\", when not given."`
+}
+
+// Help is shown below the command's one line.
+func (*exportCommand) Help() string {
+	return `SCORM loses: links to steps and printed forms become plain words, unless library.yaml states the address of the site. The limits of a number are not recorded, and a number is recorded in the unit of the right answer.
+
+QTI loses: shuffling anew at each try and the limit of tries; both are up to the system that shows the quiz. A number is typed in the one unit that is stated, with a decimal point. Links to steps become plain words, unless library.yaml states the address of the site. A player that shows single items, as some do, leaves out the pass mark and the critical questions, which belong to the test as a whole.
+
+The same library gives the same packages, byte by byte. When the library has errors, nothing is written.`
+}
+
+// Run exports.
+func (m *exportCommand) Run(c *console) error {
+	files, closeIt, err := m.open()
+	if err != nil {
+		return err
+	}
+	defer closeIt()
+	var log diagnostic.Log
+	packages, err := interchange.Packages(files, interchange.Standard(m.As), m.Quiz, &log)
+	if errors.Is(err, compile.ErrDiagnostics) {
+		all := errorsOnly(log.Sorted())
+		if err := messages(c.err, c.errColour, all); err != nil {
+			return err
+		}
+		fmt.Fprintf(c.err, "\n%s. Nothing was written.\n%s\n", count(all), explainHint)
+		return err
+	}
+	var unknown *interchange.UnknownError
+	switch {
+	case errors.As(err, &unknown):
+		f := &failure{code: exitUsage, problem: unknown.Error()}
+		if unknown.Suggest != "" {
+			f.do = fmt.Sprintf("did you mean %q?", unknown.Suggest)
+		}
+		return f
+	case err != nil:
+		return err
+	case len(packages) == 0:
+		return &failure{code: exitLibrary, problem: "the library has no quiz", do: "write one: the language reference says how"}
+	}
+	m.demoHint(c)
+	for _, p := range packages {
+		name := m.place(p)
+		if err := writeWhole(name, p.Content); err != nil {
+			return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", name, errors.Unwrap(err)), do: "name another place with -o"}
+		}
+		fmt.Fprintf(c.out, "Wrote %s.\n", name)
+	}
+	return nil
+}
+
+// place is where a package goes.
+func (m *exportCommand) place(p interchange.Package) string {
+	switch {
+	case m.Quiz == "" && m.Output == "":
+		return filepath.Join("packages", p.Name)
+	case m.Quiz == "":
+		return filepath.Join(m.Output, p.Name)
+	case m.Output == "":
+		return p.Name
+	}
+	return m.Output
+}
+
+// writeWhole writes a file beside its place and moves it there, so that a file
+// that was there before stays whole whatever happens. It makes the folder.
+func writeWhole(name string, content []byte) error {
+	if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil {
+		return err
+	}
+	part := name + ".part"
+	if err := os.WriteFile(part, content, 0o666); err != nil {
+		return err
+	}
+	if err := os.Rename(part, name); err != nil {
+		os.Remove(part)
+		return err
+	}
+	return nil
+}
