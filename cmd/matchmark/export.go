@@ -23,7 +23,7 @@ type exportCommand struct {
 func (*exportCommand) Help() string {
 	return `SCORM loses: links to steps and printed forms become plain words, unless library.yaml states the address of the site. The limits of a number are not recorded, and a number is recorded in the unit of the right answer.
 
-QTI loses: shuffling anew at each try and the limit of tries; both are up to the system that shows the quiz. A number is typed in the one unit that is stated, with a decimal point. Links to steps become plain words, unless library.yaml states the address of the site. A player that shows single items, as some do, leaves out the pass mark and the critical questions, which belong to the test as a whole.
+QTI loses: shuffling anew at each try and the limit of tries; both are up to the system that shows the quiz. A number is typed in the one unit that is stated, with a decimal point. Links to steps become plain words, unless library.yaml states the address of the site. A player that shows single items, as some do, leaves out the pass mark and the critical questions, which belong to the test as a whole. Some let lines be ordered by dragging alone, and take lines that nobody moved as an answer.
 
 The same library gives the same packages, byte by byte. When the library has errors, nothing is written.`
 }

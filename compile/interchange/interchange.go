@@ -32,12 +32,14 @@
 // What is lost: shuffling anew at each try, and the limit of tries, which QTI
 // leaves to the system that delivers the test. A number is typed in the one unit
 // that is stated, with a decimal point. Links to steps become plain words,
-// unless the library states its address. Tables in questions, and whatever else
-// QTI content has no element for, keep their words only.
+// unless the library states its address. Feedback on a choice loses its paragraphs.
 //
-// The player that the tests use (qti3-item-player 1.1.20) plays items and not
-// tests: pass mark, critical questions and the test's closing words are checked
-// by computing them in a test of package qti, not by that player.
+// The player that the tests use (qti3-item-player 1.1.20) shows and marks every
+// item. It has no support for: tests, so that pass mark, critical questions and
+// the closing words are left out (a test of package qti works them out instead);
+// ordering lines by keyboard, only by a mouse that drags; telling lines that were
+// left as they stood from an answer; numbers of which half does not match the
+// mask while they are typed, which is why the mask takes half a number.
 package interchange
 
 import (

@@ -126,8 +126,9 @@ func (e *emitter) choices(d *document, q quizpage.Question) {
 		d.start("qti-simple-choice", "identifier", id)
 		d.markup(string(c.Text), false, e.address)
 		if c.Feedback != "" {
-			d.start("qti-feedback-inline", "outcome-identifier", "FEEDBACK", "identifier", id, "show-hide", "show")
 			d.text(" ")
+			d.start("qti-feedback-inline", "outcome-identifier", "FEEDBACK", "identifier", id, "show-hide", "show")
+			d.text("— ")
 			d.markup(string(c.Feedback), false, e.address)
 			d.close()
 		}
@@ -207,9 +208,10 @@ func (e *emitter) verdicts(d *document, q quizpage.Question) {
 	} {
 		d.start("qti-modal-feedback", "outcome-identifier", "VERDICT", "identifier", v.id, "show-hide", "show", "title", v.word)
 		d.start("qti-content-body")
-		d.leaf("p", v.word)
 		if v.id != "right" {
 			e.solution(d, q)
+		} else if q.Why == "" && q.Step == nil {
+			d.leaf("p", v.word) // nothing to add to the title
 		}
 		d.markup(string(q.Why), true, e.address)
 		d.line()

@@ -2,6 +2,7 @@ package qti
 
 import (
 	"bytes"
+	"encoding/base64"
 	"encoding/xml"
 	"math/rand/v2"
 	"slices"
@@ -267,6 +268,30 @@ func TestSpotsKeepApart(t *testing.T) {
 	}
 	if n == 0 {
 		t.Error("the demo has no question that points")
+	}
+}
+
+// A photo goes into the figure in the smallest size that fills the box.
+func TestInlinedSize(t *testing.T) {
+	e := &emitter{prepared: map[string][]byte{"p-400.jpg": []byte("small"), "p-800.jpg": []byte("middle"), "p-1600.jpg": []byte("large")}}
+	size := func(widths ...int) (p picture.Picture) {
+		for _, w := range widths {
+			p.Sizes = append(p.Sizes, picture.Size{Path: "p-" + strconv.Itoa(w) + ".jpg", Width: w})
+		}
+		return p
+	}
+	for _, tt := range []struct {
+		picture picture.Picture
+		want    string
+	}{{size(400, 800, 1600), "middle"}, {size(400), "small"}, {size(1600), "large"}} {
+		got, err := e.inlined(&tt.picture)
+		if want := "data:image/jpeg;base64," + base64.StdEncoding.EncodeToString([]byte(tt.want)); err != nil || got != want {
+			t.Errorf("%v gives %s, %v; want %s", tt.picture.Sizes, got, err, want)
+		}
+	}
+	missing := size(500)
+	if _, err := e.inlined(&missing); err == nil {
+		t.Error("a picture that was not prepared was taken")
 	}
 }
 
