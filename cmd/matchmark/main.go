@@ -5,6 +5,7 @@
 //	matchmark watch [LIBRARY]              make the site again at every save, and show it
 //	matchmark plan [LIBRARY]               split a course into sessions
 //	matchmark revise [LIBRARY] RECORDS...  work out better times from recorded ones
+//	matchmark mark [LIBRARY] RESULTS...    say how a class did in a quiz
 //	matchmark compare OLD NEW              say what changed between two editions
 //	matchmark export [LIBRARY] --as scorm  make packages of the quizzes for learning systems
 //	matchmark new DIR                      start a library
@@ -42,6 +43,7 @@ type commands struct {
 	Watch    watchCommand    `cmd:"" help:"Make the site again whenever a file is saved, and show it in the browser."`
 	Plan     planCommand     `cmd:"" help:"Split a course or a procedure into sessions that end where it is safe to stop."`
 	Revise   reviseCommand   `cmd:"" help:"Make the estimates better: from recorded step times, new ones."`
+	Mark     markCommand     `cmd:"" help:"Mark the results of a class: who passed, which question is bad, which step was not understood."`
 	Compare  compareCommand  `cmd:"" help:"Say what changed between two editions of a library."`
 	Export   exportCommand   `cmd:"" help:"Make packages of the quizzes for other learning systems: SCORM 1.2 or QTI 3.0."`
 	New      newCommand      `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`

@@ -105,6 +105,21 @@ func TestVerdicts(t *testing.T) {
 	}
 }
 
+// A hard question that the strongest alone have right is no question of its key,
+// even when most of the upper group are drawn to one wrong answer.
+func TestHardIsNotDoubted(t *testing.T) {
+	c := class(repeat(5, "00000", "10000", "11000", "11100", "11110", "11111")...)
+	for _, row := range c.Answers {
+		row[4].Options = []Option{"7 L"}
+		if row[4].Right {
+			row[4].Options = []Option{"3.6 L"}
+		}
+	}
+	if it := Of(c).Items[4]; it.Verdict != Hard || it.Tempting != "" || it.Options[0].Count != 25 || !it.Options[1].Key {
+		t.Errorf("%+v", it)
+	}
+}
+
 // Statistics that there are not are NaN, and nothing panics.
 func TestNothingToWorkOut(t *testing.T) {
 	for name, c := range map[string]Class{

@@ -10,9 +10,6 @@ type Step struct {
 	Items []Item
 	// Missed is how many answers of all to these questions were not right.
 	Missed, Of int
-	// Doubted is true when the key of one of them is in doubt: then the question
-	// may be wrong and not the learners.
-	Doubted bool
 }
 
 // Share is which part of the answers was not right.
@@ -34,7 +31,6 @@ func (a Analysis) Steps() []Step {
 		s.Items = append(s.Items, it)
 		s.Missed += a.Learners - it.Right
 		s.Of += a.Learners
-		s.Doubted = s.Doubted || it.Verdict == CheckKey
 	}
 	for _, s := range out {
 		slices.SortStableFunc(s.Items, func(x, y Item) int { return x.Right - y.Right })

@@ -37,18 +37,21 @@ var Verdicts = []Verdict{CheckKey, NobodyRight, Unclear, Hard, Weak, EverybodyRi
 //
 // Source: common practice, no source.
 const (
-	SmallClass = 30
+	SmallClass = 50
 	TinyClass  = 10
 )
 
 // The least discrimination that is good, and the least that is not poor. Below
 // half of a class right, a question is hard.
 //
-// Source: 0.30 and 0.20: Ebel and Frisbie, Essentials of Educational Measurement, 1991, chapter 13 (from memory); one half: common practice, no source.
+// Source: 0.30 and 0.20: Ebel and Frisbie, Essentials of Educational Measurement, 1991, chapter 13 (from memory); the others: common practice, no source.
 const (
 	goodDiscrimination = 0.30
 	poorDiscrimination = 0.20
-	hardDifficulty     = 0.50
+	// poorCorrelation is for questions that look better than they are: in a short
+	// quiz a question's own points lift its learners into the upper group.
+	poorCorrelation = 0.10
+	hardDifficulty  = 0.50
 	// easyDifficulty is where so few miss a question that discrimination says little.
 	easyDifficulty = 0.90
 	mostOfUpper    = 0.50
@@ -73,7 +76,7 @@ func (it *Item) judge(learners int) {
 		it.Verdict = NobodyRight
 	case it.Difficulty >= easyDifficulty && it.Discrimination >= 0:
 		it.Verdict = Good
-	case it.Discrimination < poorDiscrimination || it.Corrected <= 0: // in a short quiz a question lifts its own learners
+	case it.Discrimination < poorDiscrimination || it.Corrected < poorCorrelation:
 		it.Verdict = Unclear
 	case it.Difficulty < hardDifficulty:
 		it.Verdict = Hard
@@ -90,12 +93,13 @@ func (it *Item) backward(learners int) bool {
 }
 
 // tempting finds the wrong option that strong learners take more often than the
-// key: more than half of them take it, or those who take it score higher on the
-// rest by more than chance does.
+// key: more than half of them take it and the key does not go with the rest of the
+// quiz either, or those who take it score higher on the rest by more than chance does.
 func (it *Item) tempting(learners int) Option {
 	best := OptionCount{Upper: it.Upper}
+	sound := Known(it.Corrected) && it.Corrected > chance(learners)
 	for _, o := range it.Options {
-		drawn := o.Upper > mostOfUpper || Known(o.Corrected) && o.Corrected > chance(learners)
+		drawn := o.Upper > mostOfUpper && !sound || Known(o.Corrected) && o.Corrected > chance(learners)
 		if !o.Key && drawn && o.Upper > best.Upper {
 			best = o
 		}

@@ -1,0 +1,263 @@
+package classresult
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"matchmark/compile/pagetest"
+	"matchmark/procedure"
+	"matchmark/procedure/measure"
+	"matchmark/procedure/quiz"
+	"matchmark/procedure/quiz/analysis"
+	"matchmark/procedure/quiz/collect"
+	"matchmark/procedure/text"
+	"matchmark/themes"
+)
+
+func prose(s string) procedure.Prose {
+	return procedure.Prose{Markup: "<p>" + s + "</p>", Paragraphs: []procedure.Paragraph{{Text: s}}}
+}
+
+// library has a quiz of ten choices about five steps, a number and a place.
+func library(language string) *procedure.Library {
+	m := &procedure.Machine{ID: "mixer", Fasteners: []*procedure.Fastener{{Row: procedure.Row{ID: "6", Name: "rear bolt"}}, {Row: procedure.Row{ID: "4", Name: "front bolt"}}}}
+	m.Index()
+	p := &procedure.Procedure{ID: "out", Title: "Take it out", Machine: m, Figures: []*procedure.Figure{{ID: "feet", Balloons: []procedure.Balloon{{Ref: procedure.Ref{ID: "4"}}, {Ref: procedure.Ref{ID: "6"}}}}}}
+	q := &procedure.Quiz{ID: "mixer-quiz", Title: "What you must know", Procedure: p, Pass: 60, File: text.NewFile("q.md", []byte("abc"))}
+	for i := range 10 {
+		step := fmt.Sprintf("s%d", i/2+1)
+		if i%2 == 0 {
+			p.Steps = append(p.Steps, &procedure.Step{ID: step, Title: "Do <" + step + ">"})
+		}
+		x := &procedure.Question{ID: fmt.Sprintf("q%d", i+1), Kind: procedure.SingleChoice, Points: 1, Step: procedure.Ref{ID: step}, Stem: prose(fmt.Sprintf("Why <%d>?", i+1)), Critical: i == 0}
+		for c := range 4 {
+			x.Choices = append(x.Choices, procedure.Choice{Prose: prose(fmt.Sprintf("Reason %d.", c+1)), Right: c == 0})
+		}
+		q.Questions = append(q.Questions, x)
+	}
+	q.Questions = append(q.Questions,
+		&procedure.Question{ID: "oil", Kind: procedure.NumberAnswer, Points: 1, Stem: prose("How much oil?"), Number: measure.Must("3.6 L"), Tolerance: measure.Must("0.4 L")},
+		&procedure.Question{ID: "bolt", Kind: procedure.PointAnswer, Points: 1, Stem: prose("Where is it?"), Figure: procedure.Ref{ID: "feet"}, Target: procedure.Ref{ID: "6"}},
+	)
+	return &procedure.Library{Title: "Workshop", Language: language, Machines: []*procedure.Machine{m}, Procedures: []*procedure.Procedure{p}, Quizzes: []*procedure.Quiz{q}}
+}
+
+// class answers like learners of known ability; q6 has a wrong key, since all who
+// know it take the third choice. The model is that of package analysis's tests.
+func class(q *procedure.Quiz, learners int) []collect.File {
+	random := rand.New(rand.NewPCG(11, 30))
+	var out []collect.File
+	for i := range learners {
+		theta := random.NormFloat64()
+		r := quiz.Response{Format: quiz.ResponseFormat, Version: quiz.ResponseVersion, Quiz: q.ID, Edition: quiz.Edition(q), Learner: fmt.Sprintf("Learner %02d", i+1), Try: 1, Started: "2026-03-02T08:00:00Z"}
+		for k, x := range q.Questions {
+			knows := random.Float64() < 1/(1+math.Exp(-1.6*(theta+1.5-0.15*float64(k))))
+			var a quiz.Answer
+			switch x.Kind {
+			case procedure.NumberAnswer:
+				a = quiz.Answer{Number: map[bool]string{true: "3.5", false: "7"}[knows], Unit: "L"}
+			case procedure.PointAnswer:
+				a.Target = map[bool]string{true: "6", false: "4"}[knows]
+			default:
+				key := 1
+				if x.ID == "q6" {
+					key = 3
+				}
+				if a.Chosen = []int{key}; !knows {
+					a.Chosen = []int{1 + random.IntN(4)}
+				}
+			}
+			r.Answers = append(r.Answers, quiz.Marked{Question: x.ID, Kind: x.Kind, Answer: a, Right: quiz.Right(x, a)})
+		}
+		data, err := json.Marshal(r)
+		if err != nil {
+			panic(err)
+		}
+		out = append(out, collect.File{Name: fmt.Sprintf("%02d.json", i+1), Data: data})
+	}
+	return out
+}
+
+func view(t *testing.T, language string, learners int, more ...collect.File) *View {
+	t.Helper()
+	lib := library(language)
+	found := collect.Read(lib.Quizzes[0], append(class(lib.Quizzes[0], learners), more...))
+	v, err := New(lib, found)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func written(t *testing.T, write func(w *bytes.Buffer) error) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func texts(t *testing.T, v *View) string {
+	return string(written(t, func(b *bytes.Buffer) error { return v.Text(b) }))
+}
+
+// A class of 30 with known ability: the wrong key is the first thing to look at,
+// in words, with the choice that is right; and its step is not blamed on learners.
+func TestWrongKeyIsSaid(t *testing.T) {
+	v := view(t, "en", 30)
+	if len(v.Look) == 0 || v.Look[0].ID != "q6" || v.Look[0].Verdict != string(analysis.CheckKey) {
+		t.Fatalf("to look at: %+v", v.Look)
+	}
+	page, err := pagetest.Parse(written(t, func(b *bytes.Buffer) error { return v.Page(b) }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	const said = "Strong learners miss this one: check the key. They take another answer instead: C, Reason 3."
+	pagetest.Expect(t, page, map[string][]string{
+		"h1":                                {"What you must know"},
+		".look.check-key .look-stem":        {"Why <6>?"},
+		".look.check-key .look-head a":      {"Question 6"},
+		".question .verdict-word.check-key": {"Key in doubt"},
+		"script":                            nil,
+		"link":                              nil,
+		"s3":                                nil,
+	})
+	whole := page.Text()
+	for _, want := range []string{said, "This is a small class (30 learners)", "Step 3, Do <s3>", "Check the key of this question first: the learners may be right.", "did not know: Why <6>?"} {
+		if !strings.Contains(whole, want) {
+			t.Errorf("the page does not say %q", want)
+		}
+	}
+	terminal := texts(t, v)
+	for _, want := range []string{said, "Step 3, Do <s3>", "Learner 30", "KR-20", "Cronbach's alpha"} {
+		if !strings.Contains(terminal, want) {
+			t.Errorf("the text does not say %q:\n%s", want, terminal)
+		}
+	}
+}
+
+// The plots hold every learner and every question.
+func TestPlots(t *testing.T) {
+	v := view(t, "en", 30)
+	if n := strings.Count(string(v.Answers), `class="upper"`); n != 12 {
+		t.Errorf("%d upper marks for 12 questions", n)
+	}
+	backward := 0
+	for _, q := range v.Questions {
+		if q.item.Lower > q.item.Upper {
+			backward++
+		}
+	}
+	if n := strings.Count(string(v.Answers), "backward"); n != backward || n == 0 {
+		t.Errorf("%d lines run backward, want %d", n, backward)
+	}
+	if !strings.Contains(string(v.Scores), "pass mark 8") || !strings.Contains(string(v.Scores), "reached") || !strings.Contains(string(v.Scores), "short-of") {
+		t.Error("the pass mark does not part the bars")
+	}
+}
+
+func TestBins(t *testing.T) {
+	for _, most := range []int{1, 12, 30, 31, 47, 200} {
+		for _, pass := range []int{0, 1, most / 2, most} {
+			scores := make([]int, most+1)
+			for i := range scores {
+				scores[i] = i
+			}
+			learners, next, parted := 0, 0, false
+			for _, b := range bins(scores, pass) {
+				if b.from != next || b.to < b.from {
+					t.Fatalf("%d points, pass %d: %+v", most, pass, b)
+				}
+				next, learners, parted = b.to+1, learners+b.learners, parted || b.from == pass
+			}
+			if next != most+1 || learners != most*(most+1)/2 || !parted || len(bins(scores, pass)) > mostBars+1 {
+				t.Errorf("%d points, pass %d: %v", most, pass, bins(scores, pass))
+			}
+		}
+	}
+}
+
+func TestTable(t *testing.T) {
+	v := view(t, "de", 30)
+	rows, err := csv.NewReader(bytes.NewReader(written(t, func(b *bytes.Buffer) error { return v.Table(b) }))).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rows) != 13 || rows[6][1] != "q6" || rows[6][15] != "check-key" || rows[6][5] != "30" || !strings.Contains(rows[6][16], " A*; ") || !strings.HasPrefix(rows[6][13], "-0.") {
+		t.Errorf("%q", rows)
+	}
+	if !strings.Contains(rows[11][16], " 3.5 L*") || !strings.Contains(rows[12][16], " 6 rear bolt*") {
+		t.Errorf("what was typed and pointed at: %q %q", rows[11][16], rows[12][16])
+	}
+}
+
+func TestLearnersAndNotes(t *testing.T) {
+	q := library("en").Quizzes[0]
+	head := "mixer-quiz"
+	for _, x := range q.Questions {
+		head += "," + x.ID
+	}
+	v := view(t, "en", 0, collect.File{Name: "a.csv", Data: []byte(head + "\nAda,B,A,A,A,A,A,A,A,A,A,3.6,B\nBen,A,A,A,A,A,A,A,A,A,A,3.6,B\nBen,A\n,A\n")},
+		collect.File{Name: "old.csv", Data: []byte("mixer-quiz old,oil\nCid,3.6\n")})
+	terminal := texts(t, v)
+	for _, want := range []string{
+		"1 of 4 passed (25 %).", "very small class (3 learners)", "those of first tries", "1 learner answered an older wording",
+		"Ada        11 of 12  91 %     not passed  must be right and is not: question 1\n",
+		"Ben        1 of 12   8 %      not passed  try 2\n", "(no name)  1 of 12", "Cid        1 of 1    100 %    passed      older wording, without questions 1, 2, 3",
+		"Too few learners",
+	} {
+		if !strings.Contains(terminal, want) {
+			t.Errorf("the text does not say %q:\n%s", want, terminal)
+		}
+	}
+}
+
+func TestNobody(t *testing.T) {
+	v := view(t, "en", 0)
+	if got := texts(t, v); got != "What you must know\nNo result could be used.\n" {
+		t.Errorf("got %q", got)
+	}
+	if table := written(t, func(b *bytes.Buffer) error { return v.Table(b) }); bytes.Count(table, []byte("\n")) != 1 {
+		t.Errorf("table %q", table)
+	}
+}
+
+func TestGerman(t *testing.T) {
+	terminal := texts(t, view(t, "de", 30))
+	if !strings.Contains(terminal, "Prüfen Sie die Lösung.") || strings.Contains(terminal, "[result") || !strings.Contains(terminal, "0,") {
+		t.Error(terminal)
+	}
+	lib := library("fr")
+	if _, err := New(lib, collect.Read(lib.Quizzes[0], nil)); err == nil {
+		t.Error("a language without words was taken")
+	}
+}
+
+// Every verdict and every part of a class has words.
+func TestEveryVerdictHasWords(t *testing.T) {
+	theme, err := themes.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	words, err := theme.Words("en")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, v := range analysis.Verdicts {
+		if !words.Has("result.verdict."+string(v)) || !words.Has("result.advice."+string(v)) {
+			t.Errorf("no words for %s", v)
+		}
+	}
+	for _, p := range parts {
+		if !words.Has("result.part." + p.word) {
+			t.Errorf("no words for %s", p.word)
+		}
+	}
+}
