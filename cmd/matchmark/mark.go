@@ -62,18 +62,7 @@ func (m *markCommand) Run(c *console) error {
 	}
 	found := collect.Read(q, files)
 	from.demoHint(c)
-	lost := 0
-	for _, f := range found.Faults {
-		kind := "note"
-		if f.Lost {
-			kind = "error"
-			lost++
-		}
-		fmt.Fprintf(c.err, "%s: %s: %s\n", f.Place(), kind, f.Message)
-		if f.Do != "" {
-			fmt.Fprintf(c.err, "  do: %s\n", f.Do)
-		}
-	}
+	lost := printFaults(c.err, found.Faults)
 	if err := m.write(c, lib, found); err != nil {
 		return err
 	}
@@ -81,6 +70,39 @@ func (m *markCommand) Run(c *console) error {
 		return &failure{code: exitLibrary, problem: plural(lost, "fault keeps a result", "faults keep results") + " from being counted; all others are marked"}
 	}
 	return nil
+}
+
+// printFaults prints what is wrong with the files and returns how many faults keep
+// a result from being counted. A note on many files is printed once: after a
+// change to the quiz it is about all of them.
+func printFaults(out io.Writer, faults []collect.Fault) (lost int) {
+	notes := map[string]int{}
+	for _, f := range faults {
+		if !f.Lost && f.Line == 0 {
+			notes[f.Message]++
+		}
+	}
+	for _, f := range faults {
+		place, kind := f.Place(), "note"
+		switch {
+		case f.Lost:
+			kind = "error"
+			lost++
+		case f.Line == 0:
+			n := notes[f.Message]
+			if notes[f.Message] = 0; n == 0 {
+				continue // printed already
+			}
+			if n > 1 {
+				place += " and " + plural(n-1, "other file", "other files")
+			}
+		}
+		fmt.Fprintf(out, "%s: %s: %s\n", place, kind, f.Message)
+		if f.Do != "" {
+			fmt.Fprintf(out, "  do: %s\n", f.Do)
+		}
+	}
+	return lost
 }
 
 // sort tells the library from the results.

@@ -261,3 +261,23 @@ func TestEveryVerdictHasWords(t *testing.T) {
 		}
 	}
 }
+
+// Of another wording with the same questions only right and wrong count: which
+// choice a number stood for is not known.
+func TestAnotherWording(t *testing.T) {
+	old := library("en")
+	old.Quizzes[0].File = text.NewFile("q.md", []byte("older"))
+	lib := library("en")
+	v, err := New(lib, collect.Read(lib.Quizzes[0], class(old.Quizzes[0], 12)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if terminal := texts(t, v); !strings.Contains(terminal, "12 learners answered an older wording with the same questions") {
+		t.Error(terminal)
+	}
+	for _, q := range v.Questions {
+		if len(q.Options) > 0 || q.Verdict == string(analysis.TooFew) {
+			t.Errorf("%+v", q)
+		}
+	}
+}

@@ -70,6 +70,9 @@ func (w *writer) question(i int, it analysis.Item) Question {
 		PointBiserial: w.number(it.PointBiserial, 2), AlphaIfDeleted: w.number(it.AlphaIfDeleted, 2),
 		item: it, learners: w.analysis.Learners,
 	}
+	if w.exact == 0 {
+		return q // nobody's choices are known to be those of the present wording
+	}
 	for _, o := range it.Options {
 		shown := w.option(from, o)
 		q.Options = append(q.Options, shown)

@@ -53,6 +53,8 @@ type writer struct {
 	// numbers are the questions' numbers on the form, by their place in the quiz.
 	numbers []int
 	pass    int
+	// exact is how many learners answered the present wording.
+	exact int
 }
 
 // New makes the view of a collection. The error is about the theme, or a language without words.
@@ -90,6 +92,9 @@ func (w *writer) analyse() (left int) {
 	for _, l := range w.from.Learners {
 		if first := l.First(); len(first.Missing) == 0 {
 			answers, exact = append(answers, first.Answers), append(exact, first.Exact)
+			if first.Exact {
+				w.exact++
+			}
 		} else {
 			left++
 		}
@@ -128,6 +133,9 @@ func (w *writer) summary(left int) []string {
 	}
 	if retried {
 		out = append(out, w.words.T("result.first"))
+	}
+	if n := a.Learners - w.exact; n > 0 {
+		out = append(out, w.words.Count("result.inexact", n))
 	}
 	if left > 0 {
 		out = append(out, w.words.Count("result.left", left))
