@@ -265,6 +265,7 @@ func apartLater(t *state.Trace, from int, parts []*state.Part) bool {
 }
 
 // TestWalksEnd sees that the walk reaches its end often enough to mean something.
+// About six in ten do; one in four is so far below that chance alone does not get there.
 func TestWalksEnd(t *testing.T) {
 	walks, ends := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
@@ -273,7 +274,7 @@ func TestWalksEnd(t *testing.T) {
 			ends++
 		}
 	})
-	if ends*2 < walks {
+	if ends*4 < walks {
 		t.Errorf("only %d of %d walks end", ends, walks)
 	}
 }
