@@ -94,6 +94,9 @@ func emit(fsys fs.FS, lib *procedure.Library, sink output.Sink, log *diagnostic.
 	if err != nil {
 		return Summary{}, &InternalError{err}
 	}
+	if err := Questions(lib, theme); err != nil {
+		return Summary{}, &InternalError{err}
+	}
 	pages := &counter{out: sink, progress: progress}
 	for _, emitter := range []func(*procedure.Library, map[string]*picture.Picture, *themes.Theme, output.Sink) error{
 		site.Emit, sheet.Emit, planning.Emit, quizpage.Emit, withoutPictures(reference.Emit),

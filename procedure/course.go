@@ -87,7 +87,12 @@ type Quiz struct {
 	// Time is how long it takes, in minutes; its span points nowhere when it only follows from the number of questions.
 	Time Estimate
 	// Forms is how many printed forms there are, from 1; each has all questions in an order of its own.
-	Forms     int
+	Forms int
+	// Generate is how many questions, at most, are made from the procedure's own facts.
+	Generate int
+	// Without names the questions that are not to be made.
+	Without []Ref
+	// Questions are the author's, with those made behind them once they have been made.
 	Questions []*Question
 	File      *text.File
 }

@@ -3,6 +3,7 @@ package themes
 import (
 	"io/fs"
 	"maps"
+	"matchmark/procedure/quiz/generate"
 	"matchmark/procedure/refit"
 	"os"
 	"path"
@@ -139,6 +140,9 @@ func TestEveryKeyIsUsedAndThere(t *testing.T) {
 
 	for _, key := range refit.Keys() {
 		use(key, false, "procedure/refit")
+	}
+	for _, key := range generate.Keys() {
+		use(key, false, "procedure/quiz/generate")
 	}
 
 	for _, lang := range theme.Languages() {

@@ -106,6 +106,9 @@ func Packages(fsys fs.FS, standard Standard, id string, log *diagnostic.Log) ([]
 	if err != nil {
 		return nil, &compile.InternalError{Err: fmt.Errorf("loading the theme: %w", err)}
 	}
+	if err := compile.Questions(lib, theme); err != nil {
+		return nil, &compile.InternalError{Err: err}
+	}
 	var out []Package
 	for _, q := range quizzes {
 		pictures, files, err := prepare(fsys, q)

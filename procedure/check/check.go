@@ -17,7 +17,7 @@ type rule struct {
 // libraryRules lists the rules on a whole library, in the order of the messages page.
 func libraryRules() []rule {
 	return []rule{
-		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, undefinedCourse, wrongThing, unreachable, unusedRows, unusedFigures, uncoveredCautions,
+		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, undefinedCourse, wrongThing, unreachable, unusedRows, unusedFigures, uncoveredCautions, unknownVeto,
 		threadDesignation, propertyClass, torqueWindow, driveSize,
 		handLift, gearCapacity, slingAngle, liftUnknown,
 		readingEase,

@@ -145,6 +145,12 @@ func TestEdition(t *testing.T) {
 	if got := Edition(&procedure.Quiz{File: text.NewFile("q.md", []byte("abc"))}); got != "ba7816bf8f01" {
 		t.Errorf("edition %s", got)
 	}
+	made := &procedure.Quiz{File: text.NewFile("q.md", []byte("abc")), Questions: []*procedure.Question{{ID: "torque-4", Generated: true, Choices: choices(true, false)}}}
+	first := Edition(made)
+	made.Questions[0].Choices[0].Prose.Markup = "<p>80 N·m</p>"
+	if second := Edition(made); first == "ba7816bf8f01" || first == second {
+		t.Errorf("made questions: editions %s and %s", first, second)
+	}
 	if got := Edition(&procedure.Quiz{}); got != "" {
 		t.Errorf("edition of a quiz without a file: %q", got)
 	}

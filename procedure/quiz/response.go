@@ -3,6 +3,7 @@ package quiz
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 
 	"matchmark/procedure"
 )
@@ -47,13 +48,24 @@ type Marked struct {
 }
 
 // Edition names the wording of a quiz: the first 12 hexadecimal digits of the
-// SHA-256 of its source file. Responses of two editions do not compare.
+// SHA-256 of its source file and of the questions that were made for it.
+// Responses of two editions do not compare.
 func Edition(q *procedure.Quiz) string {
 	if q.File == nil {
 		return ""
 	}
-	sum := sha256.Sum256(q.File.Source)
-	return hex.EncodeToString(sum[:])[:12]
+	sum := sha256.New()
+	sum.Write(q.File.Source) // a hash takes everything
+	for _, x := range q.Questions {
+		if !x.Generated {
+			continue
+		}
+		fmt.Fprintf(sum, "\n%q %q %q %q", x.ID, x.Stem.Markup, x.Figure.ID, x.Target.ID)
+		for _, c := range x.Choices {
+			fmt.Fprintf(sum, " %q %t", c.Prose.Markup, c.Right)
+		}
+	}
+	return hex.EncodeToString(sum.Sum(nil))[:12]
 }
 
 // ByQuestion returns the response's answers by question, for Mark.

@@ -38,16 +38,18 @@ type refitFields struct {
 }
 
 type quizFields struct {
-	Kind      string `yaml:"kind" validate:"required" means:"quiz"`
-	ID        string `yaml:"id" validate:"required,name" means:"the quiz's name; part of its address"`
-	Title     string `yaml:"title" validate:"required" means:"what the quiz is called"`
-	Summary   string `yaml:"summary" means:"one line for lists"`
-	Procedure string `yaml:"procedure" validate:"required,name" means:"the procedure that it is about"`
-	Pass      int    `yaml:"pass" validate:"required,min=1,max=100" means:"the pass mark in percent of the points"`
-	Seed      int64  `yaml:"seed" validate:"min=0,max=4294967295" means:"fixes the shuffled order; 0 leaves the order as written"`
-	Tries     int    `yaml:"tries" validate:"min=0,max=99" means:"how often it may be taken; 0 for no limit"`
-	Forms     int    `yaml:"forms" validate:"min=0,max=6" means:"how many printed forms there are, A, B and so on; otherwise 1, and more only with a seed"`
-	Time      string `yaml:"time" means:"how long it takes, such as 15 min or 10/15/20; otherwise two minutes for each question"`
+	Kind      string   `yaml:"kind" validate:"required" means:"quiz"`
+	ID        string   `yaml:"id" validate:"required,name" means:"the quiz's name; part of its address"`
+	Title     string   `yaml:"title" validate:"required" means:"what the quiz is called"`
+	Summary   string   `yaml:"summary" means:"one line for lists"`
+	Procedure string   `yaml:"procedure" validate:"required,name" means:"the procedure that it is about"`
+	Pass      int      `yaml:"pass" validate:"required,min=1,max=100" means:"the pass mark in percent of the points"`
+	Seed      int64    `yaml:"seed" validate:"min=0,max=4294967295" means:"fixes the shuffled order; 0 leaves the order as written"`
+	Tries     int      `yaml:"tries" validate:"min=0,max=99" means:"how often it may be taken; 0 for no limit"`
+	Generate  int      `yaml:"generate" validate:"min=0,max=50" means:"how many questions, at most, are made from the procedure's own facts; otherwise none"`
+	Without   []string `yaml:"without" validate:"dive,name" means:"a list: names of made questions to leave out; the answer key shows the names. Your own question of such a name takes the place of the made one"`
+	Forms     int      `yaml:"forms" validate:"min=0,max=6" means:"how many printed forms there are, A, B and so on; otherwise 1, and more only with a seed"`
+	Time      string   `yaml:"time" means:"how long it takes, such as 15 min or 10/15/20; otherwise two minutes for each question"`
 }
 
 type courseFields struct {

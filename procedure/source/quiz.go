@@ -17,7 +17,10 @@ func (r *reader) quiz(m *matter, doc ast.Node) *procedure.Quiz {
 	q := &procedure.Quiz{
 		ID: f.ID, Title: f.Title, Summary: f.Summary, Span: m.spanOf("id"), Pass: f.Pass, Seed: f.Seed, Tries: f.Tries,
 		ProcedureRef: procedure.Ref{ID: f.Procedure, Span: m.spanOf("procedure")}, File: r.file,
-		Forms: max(1, f.Forms),
+		Forms: max(1, f.Forms), Generate: f.Generate,
+	}
+	for i, id := range f.Without {
+		q.Without = append(q.Without, procedure.Ref{ID: id, Span: m.spanOf("without[" + strconv.Itoa(i) + "]")})
 	}
 	if q.Forms > 1 && q.Seed == 0 {
 		r.misfit(m, "forms", "without a seed all forms are alike", "Add seed: 1, or any other number.")
@@ -27,7 +30,7 @@ func (r *reader) quiz(m *matter, doc ast.Node) *procedure.Quiz {
 		q.Questions = append(q.Questions, r.question(b))
 	})
 	q.About = r.prose(about)
-	q.Time = r.quizTime(m, f.Time, len(q.Questions))
+	q.Time = r.quizTime(m, f.Time, len(q.Questions)+q.Generate)
 	if len(q.Questions) == 0 && !hasFence(doc) {
 		r.report("empty-quiz", q.Span, "this quiz asks nothing", "Write a question block.")
 	}
