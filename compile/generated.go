@@ -10,6 +10,16 @@ import (
 	"matchmark/themes"
 )
 
+// MakeQuestions puts the questions that quizzes ask to be made into a library that
+// is not compiled, as Questions does in a compile.
+func MakeQuestions(lib *procedure.Library) error {
+	theme, err := themes.Load()
+	if err != nil {
+		return &InternalError{fmt.Errorf("loading the theme: %w", err)}
+	}
+	return Questions(lib, theme)
+}
+
 // Questions puts the questions that each quiz asks to be made behind its author's
 // own, in the words of the library's language; from there on they are questions
 // like any other. A quiz that has them stays as it is.

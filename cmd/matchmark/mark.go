@@ -13,7 +13,6 @@ import (
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/quiz/collect"
 	"matchmark/procedure/source"
-	"matchmark/themes"
 )
 
 // markCommand marks the results of a class.
@@ -124,15 +123,6 @@ func (m *markCommand) sort() (libraryArgument, []string, error) {
 	return from, names, nil
 }
 
-// madeQuestions puts the questions that quizzes ask to be made where a compile puts them.
-func madeQuestions(lib *procedure.Library) error {
-	theme, err := themes.Load()
-	if err != nil {
-		return &compile.InternalError{Err: fmt.Errorf("loading the theme: %w", err)}
-	}
-	return compile.Questions(lib, theme)
-}
-
 // library reads the library without checking it: a class is marked by the quiz as it is.
 func (m *markCommand) library(c *console, from libraryArgument) (*procedure.Library, error) {
 	files, closeIt, err := from.open()
@@ -147,7 +137,7 @@ func (m *markCommand) library(c *console, from libraryArgument) (*procedure.Libr
 	}
 	lib := read.Resolve(&log)
 	if !log.HasErrors() {
-		return lib, madeQuestions(lib)
+		return lib, compile.MakeQuestions(lib)
 	}
 	if err := messages(c.err, c.errColour, errorsOnly(log.Sorted())); err != nil {
 		return nil, err

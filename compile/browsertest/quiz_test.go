@@ -16,6 +16,9 @@ import (
 
 // question is a question of the page's own marking data, with what is right.
 type question struct {
+	// says is true when its choices have feedback of their own, which made questions lack.
+	says bool
+
 	ID, Kind string
 	Points   int
 	Choices  int
