@@ -109,7 +109,7 @@ func (f form) answer(q *procedure.Question, cell string) (a quiz.Answer, wrong s
 	chosen := f.chosen(q)
 	at, ok := letters(cell, len(chosen))
 	if q.Kind == procedure.OrderAnswer && !ok {
-		at, ok = boxes(cell, len(chosen))
+		at, ok = boxes(unlettered(cell), len(chosen))
 	}
 	if !ok || q.Kind == procedure.OrderAnswer && len(at) != len(chosen) {
 		return a, instruction(q.Kind, len(chosen))
@@ -120,13 +120,32 @@ func (f form) answer(q *procedure.Question, cell string) (a quiz.Answer, wrong s
 	return a, ""
 }
 
+// letteredBox is one box of an order as the answer key writes it: A2.
+var letteredBox = regexp.MustCompile(`([A-Za-z])\s*([0-9]+)`)
+
+// unlettered takes the letters off numbers that stand behind A, B, C and so on, in
+// this order; any other cell stays as it is.
+func unlettered(cell string) string {
+	var numbers []string
+	for i, m := range letteredBox.FindAllStringSubmatch(cell, -1) {
+		if !strings.EqualFold(m[1], string(rune('A'+i))) {
+			return cell
+		}
+		numbers = append(numbers, m[2])
+	}
+	if len(numbers) == 0 {
+		return cell
+	}
+	return strings.Join(numbers, " ")
+}
+
 // instruction says what to write for a question with letters.
 func instruction(kind procedure.QuestionKind, n int) string {
 	switch kind {
 	case procedure.TrueFalse:
 		return "Write true or false, or A or B."
 	case procedure.OrderAnswer:
-		return "Write all letters in the learner's order, " + upTo(n) + ", or the numbers in the boxes from A on."
+		return "Write all letters in the learner's order, " + upTo(n) + ", or the numbers in the boxes from A on, with or without the letters: A2 B3 C1."
 	}
 	return "Write the letter that is ticked, " + upTo(n) + "."
 }

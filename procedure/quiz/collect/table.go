@@ -35,7 +35,7 @@ import (
 //   - several: all ticked letters, together or with spaces: AC or A C
 //   - true-false: true or false, or the letter
 //   - number: the number, with its unit where it is another than that of the right answer: 3.6 or 3.6 L
-//   - order: the letters in the learner's order, C A B, or the numbers in the boxes from A on, 2 3 1
+//   - order: the letters in the learner's order, C A B, or the numbers in the boxes from A on, 2 3 1 or A2 B3 C1
 //   - nothing or a dash: left open
 //
 // A line with a cell that cannot be an answer is not counted. Letters depend on
