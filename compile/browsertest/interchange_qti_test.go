@@ -79,6 +79,8 @@ func TestQTIPackage(t *testing.T) {
 			if letter == nil {
 				t.Fatalf("%s: the site shows no letter for %s", q.ID, q.Target)
 			}
+			// A figure that cannot be loaded is complete as well, with no width.
+			b.waitFor(`document.images.length > 0 && [...document.images].every(i => i.complete)`)
 			if n := eval[int](b, `[...document.images].filter(i => i.naturalWidth > 0).length`); n != 1 {
 				t.Errorf("%s: %d figures are drawn", q.ID, n)
 			}
