@@ -124,6 +124,9 @@ type Question struct {
 	Step Ref
 	// About lists the things that the question is about; may be empty.
 	About []Ref
+	// Aim is the procedure's aim that the question tests, from 1; 0 for none.
+	Aim     int
+	AimSpan text.Span
 	// Generated is true for a question that was made from the procedure's own facts.
 	Generated bool
 	// Critical is true when a wrong answer fails the quiz whatever the score.

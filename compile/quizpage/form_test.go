@@ -133,6 +133,8 @@ func TestCoverageOnTheKey(t *testing.T) {
 	p.Steps[1].Blocks = []procedure.Block{&procedure.Caution{Signal: procedure.WarningWord, About: []procedure.Ref{{ID: "gearbox"}}}}
 	lib.Quizzes[0].Questions[2].About = []procedure.Ref{{ID: "4"}}
 	lib.Quizzes[0].Questions[6].Generated = true
+	p.Aims = []string{"Undo bolts", "Judge a chain"}
+	lib.Quizzes[0].Questions[0].Aim = 1
 	numbers := map[string]int{}
 	for i, place := range quiz.Arrange(lib.Quizzes[0], 1) {
 		numbers[lib.Quizzes[0].Questions[place.Question].ID] = i + 1
@@ -144,6 +146,9 @@ func TestCoverageOnTheKey(t *testing.T) {
 			fmt.Sprintf("2 Take the chain off %d Warning: no question", numbers["tight"]),
 		},
 		"section[aria-labelledby=coverage] strong": {"no question"},
+		".aims .tie": {
+			fmt.Sprintf("Undo bolts: %d", numbers[lib.Quizzes[0].Questions[0].ID]), "Judge a chain: no question",
+		},
 	})
 	if got := key.Text(); strings.Count(got, "Made from the procedure itself. Its name is where:") != 1 {
 		t.Error("the key does not say which question was made")

@@ -18,6 +18,8 @@ type keyView struct {
 	Forms    []string
 	Rows     []answerRow
 	Coverage []coverageRow
+	// Aims are the procedure's learning aims with the numbers of their questions.
+	Aims []tie
 	// Loose are the numbers of the questions that are tied to no step.
 	Loose string
 }
@@ -128,6 +130,9 @@ func (e emitter) cover(v *keyView) {
 			row.Holds = append(row.Holds, tie{Words: h.Hold.Title, Questions: list(h.Questions)})
 		}
 		v.Coverage = append(v.Coverage, row)
+	}
+	for _, a := range covered.Aims {
+		v.Aims = append(v.Aims, tie{Words: a.Words, Questions: list(a.Questions)})
 	}
 	v.Loose = list(covered.Loose)
 }

@@ -62,6 +62,7 @@ func TestReferences(t *testing.T) {
 		{"figure of the machine's name", []examples.Part{step("::: figure «front» \"Front\" {src=a.svg}\n:::\n")}, "duplicate-row"},
 
 		{"step of a question", []examples.Part{{Place: "quiz", Text: "::: question q {type=true-false answer=true step=«guard-of»}\nYes?\n:::\n"}}, "undefined-question-reference"},
+		{"aim of a question", []examples.Part{{Place: "quiz", Text: "::: question q {type=true-false answer=true step=guard-off aim=«99»}\nYes?\n:::\n"}}, "undefined-question-reference"},
 		{"figure of a question", []examples.Part{{Place: "quiz", Text: "::: question q {type=point figure=«side» answer=1}\nWhere?\n:::\n"}}, "undefined-question-reference"},
 
 		{"first step of a session", []examples.Part{course("      - procedure: service\n        from: «nowhere»\n")}, "undefined-course-step"},

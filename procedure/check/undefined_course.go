@@ -1,6 +1,7 @@
 package check
 
 import (
+	"fmt"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 )
@@ -24,6 +25,12 @@ var undefinedQuestions = rule{
 				}
 				for _, r := range x.About {
 					lookUp(q.Procedure.Machine, r, report, anyThing...)
+				}
+				if n := len(q.Procedure.Aims); x.Aim > n {
+					report(diagnostic.Diagnostic{
+						Span: x.AimSpan, Message: fmt.Sprintf("the procedure %s has no aim %d; it states %d", quote(q.Procedure.ID), x.Aim, n),
+						Do: "Count the aims in the procedure's front matter from 1, or add one.",
+					})
 				}
 				c.figure(x.Figure)
 				if x.Target.ID != "" {

@@ -253,6 +253,7 @@ Turn the chain until its joint is at the top.
 			{Name: "type", Type: Choice, Required: true, Of: questionKinds(), Means: "how it is answered"},
 			{Name: "step", Type: Name, Means: "the step that it is about"},
 			{Name: "about", Type: Names, Means: "the things that it is about: callout numbers, parts, conditions; ties it to the cautions about them"},
+			{Name: "aim", Type: Whole, Means: "the aim that it tests, by its place in the procedure's list of aims"},
 			{Name: "points", Type: Whole, Means: "what a right answer counts; 1 when not stated"},
 			{Name: "critical", Type: Flag, Means: "a wrong answer fails the quiz, whatever the score"},
 			{Name: "answer", Type: Words, Means: "`true` or `false`, a quantity, or the callout number"},

@@ -46,6 +46,14 @@ func (r *reader) question(b *block) *procedure.Question {
 		ID: b.argument, Kind: procedure.QuestionKind(b.words("type")), Span: b.span,
 		Points: 1, Step: b.ref("step"), About: b.refs("about"), Critical: b.flag("critical"),
 	}
+	if v := b.get("aim"); v != nil {
+		n, err := strconv.Atoi(v.text)
+		if err != nil || n < 1 || n > 99 {
+			r.report("attribute-value", v.span, quote(v.text)+" is not the number of an aim, counted from 1", "Write a whole number.")
+		} else {
+			q.Aim, q.AimSpan = n, v.span
+		}
+	}
 	if v := b.get("points"); v != nil {
 		n, err := strconv.Atoi(v.text)
 		if err != nil || n < 1 || n > 20 {

@@ -16,6 +16,7 @@ import (
 // Coverage is what questions there are on a procedure, step by step.
 type Coverage struct {
 	Steps []Step
+	Aims  []Aim
 	// Loose are the questions that are tied to no step and no caution.
 	Loose []*procedure.Question
 }
@@ -26,6 +27,12 @@ type Step struct {
 	Questions []*procedure.Question
 	Cautions  []Caution
 	Holds     []Hold
+}
+
+// Aim is one of the procedure's learning aims with the questions that test it.
+type Aim struct {
+	Words     string
+	Questions []*procedure.Question
 }
 
 // Caution is a caution of a step with the questions tied to it.
@@ -65,6 +72,15 @@ func Of(p *procedure.Procedure, questions []*procedure.Question) Coverage {
 			}
 		}
 		c.Steps = append(c.Steps, of)
+	}
+	for i, words := range p.Aims {
+		aim := Aim{Words: words}
+		for _, q := range questions {
+			if q.Aim == i+1 {
+				aim.Questions = append(aim.Questions, q)
+			}
+		}
+		c.Aims = append(c.Aims, aim)
 	}
 	for _, q := range questions {
 		if !tied[q] {
