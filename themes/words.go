@@ -23,7 +23,7 @@ type Words struct {
 }
 
 func loadWords(files fs.FS) (map[string]*Words, error) {
-	names, err := fs.Glob(files, "words/*.yaml")
+	names, err := fs.Glob(files, wordFiles)
 	if err != nil {
 		return nil, err
 	}
@@ -33,7 +33,7 @@ func loadWords(files fs.FS) (map[string]*Words, error) {
 		if err != nil {
 			return nil, err
 		}
-		w := &Words{Lang: strings.TrimSuffix(path.Base(name), ".yaml"), table: map[string]string{}}
+		w := &Words{Lang: language(name), table: map[string]string{}}
 		if err := yaml.Unmarshal(source, &w.table); err != nil {
 			return nil, fmt.Errorf("words of %s: %w", w.Lang, err)
 		}
@@ -45,8 +45,7 @@ func loadWords(files fs.FS) (map[string]*Words, error) {
 
 // Words returns the words for a language tag; "de-AT" is served with the words of "de".
 func (t *Theme) Words(lang string) (*Words, error) {
-	primary, _, _ := strings.Cut(strings.ToLower(lang), "-")
-	if w, ok := t.words[primary]; ok {
+	if w, ok := t.words[Primary(lang)]; ok {
 		return w, nil
 	}
 	return nil, fmt.Errorf("there are no words for the language %q; there are words for %s", lang, strings.Join(t.Languages(), ", "))
@@ -61,6 +60,26 @@ func (t *Theme) Languages() []string {
 	slices.Sort(out)
 	return out
 }
+
+// Languages lists the languages that the built-in theme has words for, without loading it.
+func Languages() ([]string, error) {
+	names, err := fs.Glob(files, wordFiles)
+	for i, name := range names {
+		names[i] = language(name)
+	}
+	return names, err
+}
+
+// Primary returns the language of a tag: "de" of "de-AT".
+func Primary(tag string) string {
+	primary, _, _ := strings.Cut(strings.ToLower(tag), "-")
+	return primary
+}
+
+// wordFiles are the tables of fixed words, one a language.
+const wordFiles = "words/*.yaml"
+
+func language(file string) string { return strings.TrimSuffix(path.Base(file), ".yaml") }
 
 // Has reports whether the table has the key.
 func (w *Words) Has(key string) bool {

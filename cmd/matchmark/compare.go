@@ -10,7 +10,6 @@ import (
 	"matchmark/compile/comparison"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/source"
 )
 
 // compareCommand says what changed between two editions of a library.
@@ -75,25 +74,12 @@ func (m *compareCommand) failed(err error) error {
 
 // readLibrary reads a library without checking it. The errors of its files are printed below its name.
 func readLibrary(c *console, dir string) (*procedure.Library, error) {
-	files, closeIt, err := (&libraryArgument{Library: dir}).open()
-	if err != nil {
-		return nil, err
-	}
-	defer closeIt()
-	var log diagnostic.Log
-	read, err := source.Read(files, &log)
-	if err != nil {
-		return nil, err
-	}
-	lib := read.Resolve(&log)
-	if !log.HasErrors() {
-		return lib, nil
-	}
-	all := errorsOnly(log.Sorted())
-	fmt.Fprintf(c.err, "In %s:\n", dir)
-	if err := messages(c.err, c.errColour, all); err != nil {
-		return nil, err
-	}
-	fmt.Fprintf(c.err, "\n%s. Nothing was compared.\n%s\n", count(all), explainHint)
-	return nil, compile.ErrDiagnostics
+	return (&libraryArgument{Library: dir}).readUnchecked(func(all []diagnostic.Diagnostic) error {
+		fmt.Fprintf(c.err, "In %s:\n", dir)
+		if err := messages(c.err, c.errColour, all); err != nil {
+			return err
+		}
+		fmt.Fprintf(c.err, "\n%s. Nothing was compared.\n%s\n", count(all), explainHint)
+		return nil
+	})
 }

@@ -7,8 +7,11 @@ import (
 	"os"
 	"path/filepath"
 
+	"matchmark/compile"
 	"matchmark/content"
+	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/source"
 )
 
 // libraryArgument is the argument of the commands that read a library.
@@ -27,6 +30,29 @@ func (a *libraryArgument) open() (files fs.FS, closeIt func() error, err error) 
 		return nil, nil, noLibrary(a.Library, err)
 	}
 	return root.FS(), root.Close, nil
+}
+
+// readUnchecked reads a library without checking it. When its files cannot be read
+// as they are, faults is called with the errors, to print them, and the result is compile.ErrDiagnostics.
+func (a *libraryArgument) readUnchecked(faults func([]diagnostic.Diagnostic) error) (*procedure.Library, error) {
+	files, closeIt, err := a.open()
+	if err != nil {
+		return nil, err
+	}
+	defer closeIt()
+	var log diagnostic.Log
+	read, err := source.Read(files, &log)
+	if err != nil {
+		return nil, err
+	}
+	lib := read.Resolve(&log)
+	if !log.HasErrors() {
+		return lib, nil
+	}
+	if err := faults(errorsOnly(log.Sorted())); err != nil {
+		return nil, err
+	}
+	return nil, compile.ErrDiagnostics
 }
 
 // demoHint tells those who named no library what they got.

@@ -12,7 +12,6 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/quiz/collect"
-	"matchmark/procedure/source"
 )
 
 // markCommand marks the results of a class.
@@ -125,25 +124,17 @@ func (m *markCommand) sort() (libraryArgument, []string, error) {
 
 // library reads the library without checking it: a class is marked by the quiz as it is.
 func (m *markCommand) library(c *console, from libraryArgument) (*procedure.Library, error) {
-	files, closeIt, err := from.open()
+	lib, err := from.readUnchecked(func(all []diagnostic.Diagnostic) error {
+		if err := messages(c.err, c.errColour, all); err != nil {
+			return err
+		}
+		fmt.Fprintf(c.err, "\nThe library has errors, so nothing was marked.\n")
+		return nil
+	})
 	if err != nil {
 		return nil, err
 	}
-	defer closeIt()
-	var log diagnostic.Log
-	read, err := source.Read(files, &log)
-	if err != nil {
-		return nil, err
-	}
-	lib := read.Resolve(&log)
-	if !log.HasErrors() {
-		return lib, compile.MakeQuestions(lib)
-	}
-	if err := messages(c.err, c.errColour, errorsOnly(log.Sorted())); err != nil {
-		return nil, err
-	}
-	fmt.Fprintf(c.err, "\nThe library has errors, so nothing was marked.\n")
-	return nil, compile.ErrDiagnostics
+	return lib, compile.MakeQuestions(lib)
 }
 
 // quiz finds the quiz to mark.

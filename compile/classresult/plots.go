@@ -56,15 +56,6 @@ func (p *plot) text(x, y float64, anchor, words string) {
 	p.Add(`>`, template.HTMLEscapeString(words), `</text>`)
 }
 
-func (p *plot) bar(class string, x, y, width, height float64) {
-	p.Add(`<rect class="`, class, `"`)
-	p.Number("x", x)
-	p.Number("y", y)
-	p.Number("width", width)
-	p.Number("height", height)
-	p.Add(`/>`)
-}
-
 // bin is a run of points with the learners who reached them.
 type bin struct{ from, to, learners int }
 
@@ -113,7 +104,7 @@ func (w *writer) drawScores() template.HTML {
 			class = "reached"
 		}
 		if b.learners > 0 {
-			p.bar(class, x+step*0.12, up(b.learners), step*0.76, scoresFoot-up(b.learners))
+			p.Rect(class, x+step*0.12, up(b.learners), step*0.76, scoresFoot-up(b.learners))
 		}
 		if i%label == 0 {
 			p.text(x+step/2, scoresFoot+20, "middle", strconv.Itoa(b.from))

@@ -2,10 +2,12 @@ package library
 
 import (
 	"fmt"
+	"slices"
+	"strings"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/themes"
-	"strings"
 )
 
 var unknownLanguage = diagnostic.Rule{
@@ -17,17 +19,17 @@ var unknownLanguage = diagnostic.Rule{
 
 // checkLanguage reports a language that the theme has no words for.
 func checkLanguage(lib *procedure.Library, log *diagnostic.Log) error {
-	theme, err := themes.Load()
+	languages, err := themes.Languages()
 	if err != nil {
-		return fmt.Errorf("loading the theme: %w", err)
+		return fmt.Errorf("listing the languages of the theme: %w", err)
 	}
-	if _, err := theme.Words(lib.Language); err == nil {
+	if slices.Contains(languages, themes.Primary(lib.Language)) {
 		return nil
 	}
 	add(log, unknownLanguage, diagnostic.Diagnostic{
 		Span:    lib.LanguageSpan,
 		Message: fmt.Sprintf("the pages have no words in the language %q", lib.Language),
-		Do:      "Use one of: " + strings.Join(theme.Languages(), ", ") + ".",
+		Do:      "Use one of: " + strings.Join(languages, ", ") + ".",
 	})
 	return nil
 }

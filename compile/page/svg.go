@@ -49,3 +49,13 @@ func Decimal(x float64) string {
 		return whole + "." + string('0'+byte(rest))
 	}
 }
+
+// Rect draws a rectangle of a class.
+func (d *SVG) Rect(class string, x, y, width, height float64) {
+	d.Add(`<rect class="`, class, `"`)
+	d.Number("x", x)
+	d.Number("y", y)
+	d.Number("width", width)
+	d.Number("height", height)
+	d.Add(`/>`)
+}

@@ -31,7 +31,7 @@ func ofForm(at string, form int) string {
 		return at
 	}
 	name, _ := strings.CutSuffix(at, ".html")
-	return name + "-" + strings.ToLower(letter(form-1)) + ".html"
+	return name + "-" + strings.ToLower(quiz.Letter(form-1)) + ".html"
 }
 
 // formName is what a form or its answer sheet is called; a quiz with one form needs no letter.
@@ -39,7 +39,7 @@ func (e emitter) formName(words string, form int) string {
 	if formsOf(e.quiz) == 1 {
 		return words
 	}
-	return e.words.T("quiz.form.letter", words, letter(form-1))
+	return e.words.T("quiz.form.letter", words, quiz.Letter(form-1))
 }
 
 // paperView is a form, its answer sheet, or the key.

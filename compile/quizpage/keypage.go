@@ -7,6 +7,7 @@ import (
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/quiz"
 	"matchmark/procedure/quiz/bank"
 )
 
@@ -65,11 +66,11 @@ func (e emitter) key() error {
 				return err
 			}
 		}
-		v.Forms = append(v.Forms, letter(form-1))
+		v.Forms = append(v.Forms, quiz.Letter(form-1))
 		for i, q := range p.Questions {
 			v.Rows[i].Answers = append(v.Rows[i].Answers, e.answer(q))
 			if form > 1 {
-				v.elsewhere(q.Index, letter(form-1), i+1)
+				v.elsewhere(q.Index, quiz.Letter(form-1), i+1)
 			}
 		}
 	}

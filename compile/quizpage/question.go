@@ -99,8 +99,8 @@ func (r reader) question(place quiz.Place) (question, error) {
 	switch from.Kind {
 	case procedure.TrueFalse:
 		q.Choices = []choice{
-			{Value: 1, Letter: letter(0), Plain: r.words.T("quiz.true"), Right: from.True},
-			{Value: 2, Letter: letter(1), Plain: r.words.T("quiz.false"), Right: !from.True},
+			{Value: 1, Letter: quiz.Letter(0), Plain: r.words.T("quiz.true"), Right: from.True},
+			{Value: 2, Letter: quiz.Letter(1), Plain: r.words.T("quiz.false"), Right: !from.True},
 		}
 		for i := range q.Choices {
 			q.Choices[i].Text = template.HTML(template.HTMLEscapeString(q.Choices[i].Plain))
@@ -114,7 +114,7 @@ func (r reader) question(place quiz.Place) (question, error) {
 	default:
 		for i, c := range place.Choices {
 			q.Choices = append(q.Choices, choice{
-				Value: c + 1, Letter: letter(i),
+				Value: c + 1, Letter: quiz.Letter(i),
 				Text: page.Inline(from.Choices[c].Prose), Plain: from.Choices[c].Prose.Plain(),
 				Right: from.Choices[c].Right, Feedback: page.Markup(from.Choices[c].Feedback),
 			})
@@ -149,7 +149,7 @@ func (r reader) point(q *question, from *procedure.Question) error {
 		return err
 	}
 	for i, b := range f.Balloons {
-		t := target{Thing: b.Thing, Letter: letter(i), Name: b.Name, Right: b.Thing == from.Target.ID}
+		t := target{Thing: b.Thing, Letter: quiz.Letter(i), Name: b.Name, Right: b.Thing == from.Target.ID}
 		if t.Right {
 			q.Right = r.words.T("quiz.target.right", t.Letter, b.Text, b.Name)
 		}
@@ -175,12 +175,4 @@ func (r reader) step(id string) *stepLink {
 		}
 	}
 	return nil
-}
-
-// letter names the choices and targets of a page: A to Z, then AA, AB and so on.
-func letter(i int) string {
-	if i < 26 {
-		return string(rune('A' + i))
-	}
-	return letter(i/26-1) + letter(i%26)
 }

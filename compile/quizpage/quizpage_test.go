@@ -224,7 +224,7 @@ func TestQuizzesThatCannotBeEmitted(t *testing.T) {
 
 func TestLetters(t *testing.T) {
 	for i, want := range map[int]string{0: "A", 25: "Z", 26: "AA", 51: "AZ", 52: "BA"} {
-		if got := letter(i); got != want {
+		if got := quiz.Letter(i); got != want {
 			t.Errorf("letter %d is %s, want %s", i, got, want)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/text"
 )
 
 // line is one action with its boxes.
@@ -61,7 +62,7 @@ func (e emitter) line(s page.Shell, of *procedure.Step, a *procedure.Action) lin
 		l.Detail = fluidDetail(s, a.Verb, t.Fluid)
 	case t.Condition != nil && a.Verb == procedure.Undo && t.Condition.Undo != "" && !strings.EqualFold(t.Condition.Undo, of.Title):
 		// What is done says more than what it ends; unless the step's title says it.
-		l.Verb, l.Name, l.Detail = page.Capitalised(t.Condition.Undo), "", e.words.T("sheet.ends", l.Name)
+		l.Verb, l.Name, l.Detail = text.Capitalised(t.Condition.Undo), "", e.words.T("sheet.ends", l.Name)
 	case t.Condition != nil:
 		l.Verb += ":" // a state is no thing that the verb could govern
 	}

@@ -100,8 +100,8 @@ func drawBox(d *page.SVG, at drawing.Box, b orderBox) {
 		class += " longest"
 	}
 	d.Add(`<a class="`, class, `" href="`, template.HTMLEscapeString(b.Link), `">`)
-	drawRect(d, "frame", at.X+1.5, at.Y+1.5, at.Width-3, at.Height-3)
-	drawRect(d, "strip", at.X+1.5, at.Y+1.5, at.Width-3, boxHead)
+	d.Rect("frame", at.X+1.5, at.Y+1.5, at.Width-3, at.Height-3)
+	d.Rect("strip", at.X+1.5, at.Y+1.5, at.Width-3, boxHead)
 	// What is read aloud is the texts in this order; the spaces keep their words apart.
 	drawText(d, "number", at.X+boxSide, at.Y+boxHead-6, strconv.Itoa(b.Number)+" ")
 	for i, line := range drawing.Wrap(b.Title, at.Width-2*boxSide, titleSize, 2) {
@@ -112,15 +112,6 @@ func drawBox(d *page.SVG, at drawing.Box, b orderBox) {
 		drawText(d, "aloud", at.X+boxSide, at.Y+boxHead, ", "+b.Longest)
 	}
 	d.Add("</a>")
-}
-
-func drawRect(d *page.SVG, class string, x, y, width, height float64) {
-	d.Add(`<rect class="`, class, `"`)
-	d.Number("x", x)
-	d.Number("y", y)
-	d.Number("width", width)
-	d.Number("height", height)
-	d.Add(`/>`)
 }
 
 func drawText(d *page.SVG, class string, x, y float64, words string) {

@@ -6,6 +6,7 @@ import (
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/text"
 )
 
 // rowView is one action with its tick box.
@@ -65,7 +66,7 @@ func (b *stepBuilder) row(a *procedure.Action) *rowView {
 	switch {
 	case t.Condition != nil && a.Verb == procedure.Undo && t.Condition.Undo != "":
 		// What is done says more than what it ends.
-		v.VerbWord, v.Name, v.Details = page.Capitalised(t.Condition.Undo), "", b.words.T("step.ends", v.Name)
+		v.VerbWord, v.Name, v.Details = text.Capitalised(t.Condition.Undo), "", b.words.T("step.ends", v.Name)
 	case t.Condition != nil:
 		v.VerbWord += ":" // a state is no thing that the verb could govern
 	case t.Fastener != nil:

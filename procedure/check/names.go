@@ -11,14 +11,6 @@ import (
 
 func quote(s string) string { return `"` + s + `"` }
 
-// suggest is the advice for a name that leads nowhere.
-func suggest(word string, candidates []string, otherwise string) string {
-	if near := diagnostic.Nearest(word, candidates); near != "" {
-		return "Did you mean " + quote(near) + "?"
-	}
-	return otherwise
-}
-
 var kindWords = map[procedure.ThingKind]string{
 	procedure.FastenerThing: "fastener", procedure.PartThing: "part", procedure.ConnectionThing: "connection",
 	procedure.FluidThing: "fluid", procedure.SupportThing: "support", procedure.ConditionThing: "condition",
@@ -64,7 +56,7 @@ func lookUp(m *procedure.Machine, ref procedure.Ref, report func(diagnostic.Diag
 	if t == nil {
 		report(diagnostic.Diagnostic{
 			Span: ref.Span, Message: "the machine " + quote(m.ID) + " has no " + kindList(kinds) + " " + quote(ref.ID),
-			Do: suggest(ref.ID, rowNames(m, kinds...), "Register it, or correct the name."),
+			Do: diagnostic.Suggest(ref.ID, rowNames(m, kinds...), "Register it, or correct the name."),
 		})
 	}
 	return t

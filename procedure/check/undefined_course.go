@@ -56,7 +56,7 @@ func pointTarget(p *procedure.Procedure, q *procedure.Question, report func(diag
 	}
 	report(diagnostic.Diagnostic{
 		Span: q.Target.Span, Message: "the figure " + quote(f.ID) + " shows no " + quote(q.Target.ID),
-		Do:  suggest(q.Target.ID, names, "Name a callout of the figure."),
+		Do:  diagnostic.Suggest(q.Target.ID, names, "Name a callout of the figure."),
 		See: []diagnostic.Related{{Span: f.Span, Why: "the figure"}},
 	})
 }

@@ -93,7 +93,7 @@ func variants(m *procedure.Machine, refs []procedure.Ref, report func(diagnostic
 		if m.Variant(r.ID) == nil {
 			report(diagnostic.Diagnostic{
 				Span: r.Span, Message: "the machine " + quote(m.ID) + " has no variant " + quote(r.ID),
-				Do: suggest(r.ID, names, "Register the variant, or correct the name."),
+				Do: diagnostic.Suggest(r.ID, names, "Register the variant, or correct the name."),
 			})
 		}
 	}

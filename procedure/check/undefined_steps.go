@@ -116,7 +116,7 @@ func (c stepReferences) figure(ref procedure.Ref) {
 	}
 	c.report(diagnostic.Diagnostic{
 		Span: ref.Span, Message: "there is no figure " + quote(ref.ID),
-		Do: suggest(ref.ID, names, "Define the figure in the machine file, or correct the name."),
+		Do: diagnostic.Suggest(ref.ID, names, "Define the figure in the machine file, or correct the name."),
 	})
 }
 
@@ -124,7 +124,7 @@ func (c stepReferences) stepName(ref procedure.Ref) {
 	if c.p.Step(ref.ID) == nil {
 		c.report(diagnostic.Diagnostic{
 			Span: ref.Span, Message: "this procedure has no step " + quote(ref.ID),
-			Do: suggest(ref.ID, stepNames(c.p), "Write the step, or correct the name."),
+			Do: diagnostic.Suggest(ref.ID, stepNames(c.p), "Write the step, or correct the name."),
 		})
 	}
 }

@@ -25,7 +25,7 @@ var unknownVeto = rule{
 				if !slices.Contains(names, r.ID) {
 					report(diagnostic.Diagnostic{
 						Span: r.Span, Message: "no question that could be made is called " + quote(r.ID),
-						Do: suggest(r.ID, names, "Take the name from the answer key."),
+						Do: diagnostic.Suggest(r.ID, names, "Take the name from the answer key."),
 					})
 				}
 			}

@@ -24,6 +24,14 @@ func Nearest(word string, candidates []string) string {
 	return best
 }
 
+// Suggest returns "Did you mean ...?" when a candidate is near the word, else the other advice.
+func Suggest(word string, candidates []string, otherwise string) string {
+	if near := Nearest(word, candidates); near != "" {
+		return `Did you mean "` + near + `"?`
+	}
+	return otherwise
+}
+
 // distance is the optimal string alignment distance: insertions, deletions,
 // substitutions and swaps of neighbours, each at cost 1.
 func distance(a, b []rune) int {

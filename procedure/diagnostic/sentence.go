@@ -1,9 +1,8 @@
 package diagnostic
 
 import (
+	"matchmark/procedure/text"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 )
 
 // Sentence writes a line of advice with a capital letter and a full stop.
@@ -11,8 +10,7 @@ func Sentence(s string) string {
 	if s == "" {
 		return s
 	}
-	first, size := utf8.DecodeRuneInString(s)
-	s = string(unicode.ToUpper(first)) + s[size:]
+	s = text.Capitalised(s)
 	if strings.HasSuffix(s, ".") || strings.HasSuffix(s, "?") || strings.HasSuffix(s, "!") {
 		return s
 	}

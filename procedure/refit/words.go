@@ -4,8 +4,6 @@ import (
 	"html"
 	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"matchmark/procedure"
 	"matchmark/procedure/text"
@@ -83,21 +81,12 @@ func (d *derivation) title(acts []*act) string {
 		switch {
 		case len(names) == 0:
 		case kind.key == "": // how a condition is undone is an instruction already
-			return capitalised(strings.Join(names, "; "))
+			return text.Capitalised(strings.Join(names, "; "))
 		default:
 			return d.words(kind.key, strings.Join(names, ", "))
 		}
 	}
 	return ""
-}
-
-// capitalised writes the first letter large.
-func capitalised(s string) string {
-	first, size := utf8.DecodeRuneInString(s)
-	if size == 0 {
-		return s
-	}
-	return string(unicode.ToUpper(first)) + s[size:]
 }
 
 // called is what an act's thing is called in a title: a fastener with its number,

@@ -6,6 +6,7 @@ import (
 	"github.com/yuin/goldmark/ast"
 
 	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/text"
 )
@@ -33,7 +34,7 @@ func (r *reader) action(item *ast.ListItem) []*procedure.Action {
 			return nil
 		}
 		r.report("unknown-verb", words[0].Span, "there is no action "+quote(words[0].ID),
-			suggest(words[0].ID, verbNames(), "Use one of: "+strings.Join(verbNames(), ", ")+"."))
+			diagnostic.Suggest(words[0].ID, verbNames(), "Use one of: "+strings.Join(verbNames(), ", ")+"."))
 		return nil
 	}
 	objects, with := rest, text.Span{}

@@ -7,6 +7,7 @@ import (
 	"github.com/yuin/goldmark/ast"
 
 	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/text"
 )
 
@@ -40,7 +41,7 @@ func (r *reader) openFence(f *fence, in Place) *block {
 	b.kind = blockKind(b.opening.kind)
 	if b.kind == nil {
 		r.report("unknown-block", b.kindSpan, "there is no block kind "+quote(b.opening.kind),
-			suggest(b.opening.kind, blockNames(), "Use one of: "+strings.Join(blockNames(), ", ")+"."))
+			diagnostic.Suggest(b.opening.kind, blockNames(), "Use one of: "+strings.Join(blockNames(), ", ")+"."))
 		return nil
 	}
 	if !b.kind.allowedIn(in) {
@@ -162,7 +163,7 @@ func (r *reader) checkOpening(b *block) {
 			if len(names) > 0 {
 				otherwise = "Use one of: " + strings.Join(names, ", ") + "."
 			}
-			r.report("unknown-attribute", v.nameSpan, quote(v.name)+" is not an attribute of "+quote(b.kind.Name), suggest(v.name, names, otherwise))
+			r.report("unknown-attribute", v.nameSpan, quote(v.name)+" is not an attribute of "+quote(b.kind.Name), diagnostic.Suggest(v.name, names, otherwise))
 			continue
 		case twice:
 			r.reportSee("repeated-attribute", v.nameSpan, "the attribute "+quote(v.name)+" stands twice", "Keep one of them.", first, "the first one")
@@ -207,7 +208,7 @@ func (r *reader) checkValue(a Attribute, s string, span text.Span) bool {
 				return true
 			}
 		}
-		r.report("attribute-value", span, quote(s)+" is not a "+a.Name, suggest(s, a.Of, "Use one of: "+strings.Join(a.Of, ", ")+"."))
+		r.report("attribute-value", span, quote(s)+" is not a "+a.Name, diagnostic.Suggest(s, a.Of, "Use one of: "+strings.Join(a.Of, ", ")+"."))
 		return false
 	}
 	return true

@@ -167,7 +167,7 @@ func (r *reader) unknownKeys(m *matter, node ast.Node, t reflect.Type) bool {
 			}
 			ok = false
 			r.report("front-matter-field", span, r.matterName()+" has no line "+quote(key),
-				suggest(key, names, "Use one of: "+strings.Join(names, ", ")+"."))
+				diagnostic.Suggest(key, names, "Use one of: "+strings.Join(names, ", ")+"."))
 		}
 	}
 	return ok
@@ -276,14 +276,6 @@ func fieldFault(f validator.FieldError) (what, do string) {
 		return quote(fmt.Sprint(f.Value())) + " is not a web address", "Start the address with http:// or https://."
 	}
 	return fmt.Sprintf("%s fails the rule %s", quote(name), f.Tag()), "See the language reference."
-}
-
-// suggest returns "Did you mean ...?" when a candidate is near, else the other advice.
-func suggest(word string, candidates []string, otherwise string) string {
-	if near := diagnostic.Nearest(word, candidates); near != "" {
-		return "Did you mean " + quote(near) + "?"
-	}
-	return otherwise
 }
 
 // isName reports whether s can name something.

@@ -231,7 +231,7 @@ func (r *reader) unknownKind(m *matter, kind string) {
 		r.report("unknown-kind", m.spanOf("kind"), "the front matter does not say what kind of file this is", "Add a line `kind: ...`. "+all)
 		return
 	}
-	r.report("unknown-kind", m.spanOf("kind"), "there is no kind of file "+quote(kind), suggest(kind, names, all))
+	r.report("unknown-kind", m.spanOf("kind"), "there is no kind of file "+quote(kind), diagnostic.Suggest(kind, names, all))
 }
 
 // settings reads library.yaml; a library without one has the usual settings.

@@ -8,6 +8,7 @@ import (
 	extast "github.com/yuin/goldmark/extension/ast"
 
 	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/text"
 )
@@ -152,7 +153,7 @@ func (c *cells) choice(column string) string {
 		}
 	}
 	c.r.report("cell-value", x.span, quote(x.text)+" cannot stand in the column "+quote(column),
-		suggest(x.text, a.Of, "Use one of: "+strings.Join(a.Of, ", ")+"."))
+		diagnostic.Suggest(x.text, a.Of, "Use one of: "+strings.Join(a.Of, ", ")+"."))
 	return ""
 }
 

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/learning"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/text"
@@ -77,7 +78,7 @@ func (r *reader) curve(m *matter, f courseFields) learning.Curve {
 			}
 		}
 		if string(c.Form) != f.Learning {
-			r.misfit(m, "learning", quote(f.Learning)+" is no form of a learning curve", suggest(f.Learning, names, "Write crawford or wright."))
+			r.misfit(m, "learning", quote(f.Learning)+" is no form of a learning curve", diagnostic.Suggest(f.Learning, names, "Write crawford or wright."))
 		}
 		if f.Rate == nil {
 			r.misfit(m, "learning", "a learning curve needs a rate", "Add a line such as `rate: 85`.")

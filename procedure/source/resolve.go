@@ -118,7 +118,7 @@ func find[T any](x *resolver, kind string, ref procedure.Ref, things map[string]
 	t, ok := things[ref.ID]
 	if !ok && ref.ID != "" { // A name that is missing is reported in its own place.
 		x.log.Add(newDiagnostic("undefined-name", ref.Span, "there is no "+kind+" "+quote(ref.ID),
-			suggest(ref.ID, sortedKeys(things), "Write the "+kind+", or correct the name.")))
+			diagnostic.Suggest(ref.ID, sortedKeys(things), "Write the "+kind+", or correct the name.")))
 	}
 	return t
 }

@@ -7,6 +7,7 @@ import (
 	gast "github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/extension/ast"
 
+	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/text"
 )
 
@@ -61,7 +62,7 @@ func (r *reader) heading(head *ast.TableHeader, form *RegisterForm) []string {
 		switch {
 		case !known:
 			r.report("unknown-column", c.span, quote(c.text)+" is not a column of the register "+quote(string(form.Kind)),
-				suggest(c.text, names, "Use one of: "+strings.Join(names, ", ")+"."))
+				diagnostic.Suggest(c.text, names, "Use one of: "+strings.Join(names, ", ")+"."))
 			columns = append(columns, "")
 		case repeated:
 			r.reportSee("repeated-column", c.span, "the column "+quote(c.text)+" stands twice", "Put both into one column.",

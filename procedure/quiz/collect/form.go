@@ -154,7 +154,7 @@ func upTo(n int) string {
 	if n == 0 {
 		return "none of which there is"
 	}
-	return fmt.Sprintf("A to %s", Letter(n-1))
+	return fmt.Sprintf("A to %s", quiz.Letter(n-1))
 }
 
 // letters reads letters, together or apart, as numbers from 0; none may be there
@@ -163,7 +163,7 @@ func letters(cell string, n int) ([]int, bool) {
 	words := apart(cell, n <= 26)
 	var names []string
 	for i := range n {
-		names = append(names, Letter(i))
+		names = append(names, quiz.Letter(i))
 	}
 	var out []int
 	for _, w := range words {
@@ -203,18 +203,10 @@ func apart(cell string, single bool) []string {
 	return words
 }
 
-// Letter is how the paper form names choices and targets, counted from 0: A to Z, then AA, AB and so on.
-func Letter(i int) string {
-	if i < 26 {
-		return string(rune('A' + i))
-	}
-	return Letter(i/26-1) + Letter(i%26)
-}
-
 // LetterOf returns the letter that a choice, counted from 1 as quiz.Answer does, has on form A.
 func LetterOf(q *procedure.Quiz, question *procedure.Question, chosen int) string {
 	if i := slices.Index(newForm(q, 1).chosen(question), chosen); i >= 0 {
-		return Letter(i)
+		return quiz.Letter(i)
 	}
 	return ""
 }

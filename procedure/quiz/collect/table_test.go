@@ -142,7 +142,7 @@ func TestForms(t *testing.T) {
 				case question.ID == "sort":
 					cell += string(rune('0' + c)) // the boxes from A on
 				case question.ID != "lock" && question.Choices[c-1].Right:
-					cell += Letter(i)
+					cell += quiz.Letter(i)
 				}
 			}
 			table += "," + cell
@@ -171,7 +171,7 @@ func TestBoxes(t *testing.T) {
 
 func TestLetter(t *testing.T) {
 	for i, want := range map[int]string{0: "A", 25: "Z", 26: "AA", 27: "AB", 51: "AZ", 52: "BA", 701: "ZZ", 702: "AAA"} {
-		if got := Letter(i); got != want {
+		if got := quiz.Letter(i); got != want {
 			t.Errorf("%d: %s, want %s", i, got, want)
 		}
 	}

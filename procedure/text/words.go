@@ -1,11 +1,11 @@
-package page
+package text
 
 import (
 	"unicode"
 	"unicode/utf8"
 )
 
-// Capitalised begins a register's words with a capital letter, to stand at the start of a line.
+// Capitalised returns the words with a capital letter at their start.
 func Capitalised(s string) string {
 	first, size := utf8.DecodeRuneInString(s)
 	if size == 0 {
