@@ -1,0 +1,15 @@
+package record
+
+// The bounds of a record; a reader refuses what lies beyond with a message.
+const (
+	MostBytes      = 64 << 20 // of a file, photos inside
+	MostPhotoBytes = 2 << 20  // of one photo, decoded
+	MostPhotos     = 200      // of a record
+	MostFindings   = 1000
+	MostEntries    = 20_000 // of each map
+	MostTablets    = 64
+	LongestText    = 2000 // characters of words and repairs
+	LongestName    = 80   // characters of a learner, a machine, a thing
+	LongestSide    = 4096 // pixels of a photo; tablets scale to PhotoSide
+	PhotoSide      = 1600
+)
