@@ -13,6 +13,7 @@ import (
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/refit"
 	"matchmark/procedure/revise"
+	"matchmark/procedure/rewrite"
 )
 
 // reviseCommand makes estimates better by recorded times.
@@ -185,15 +186,15 @@ func (m *reviseCommand) write(c *console, dir string, report revise.Report) erro
 		fmt.Fprintf(c.out, "%s would change. To write %s into the library, add --write.\n", plural(len(edits), "time", "times"), map[bool]string{true: "it", false: "them"}[len(edits) == 1])
 		return nil
 	}
-	changed, err := revise.Rewrite(edits)
+	changed, err := rewrite.Make(edits)
 	if err != nil {
 		return &compile.InternalError{Err: err}
 	}
-	if err := rewrite(dir, changed); err != nil {
+	if err := replace(dir, changed); err != nil {
 		return err
 	}
 	for _, f := range changed {
-		fmt.Fprintf(c.out, "Wrote %s.\n", filepath.Join(dir, filepath.FromSlash(f.File.Name)))
+		fmt.Fprintf(c.out, "Wrote %s.\n", filepath.Join(dir, filepath.FromSlash(f.Old.Name)))
 	}
 	return nil
 }

@@ -8,13 +8,13 @@ import (
 	"strings"
 	"testing"
 
-	"matchmark/procedure/revise"
+	"matchmark/procedure/rewrite"
 	"matchmark/procedure/text"
 )
 
 // edited makes the edit "6 becomes 7" in a file as it was read.
-func edited(name, source string) revise.Rewritten {
-	return revise.Rewritten{File: text.NewFile(name, []byte(source)), Source: []byte(strings.Replace(source, "time=6", "time=7", 1))}
+func edited(name, source string) rewrite.File {
+	return rewrite.File{Old: text.NewFile(name, []byte(source)), Source: []byte(strings.Replace(source, "time=6", "time=7", 1))}
 }
 
 func TestRewrite(t *testing.T) {
@@ -29,7 +29,7 @@ func TestRewrite(t *testing.T) {
 	if err := os.Chmod(filepath.Join(dir, "b.md"), 0o666); err != nil { // more than a umask lets through
 		t.Fatal(err)
 	}
-	if err := rewrite(dir, []revise.Rewritten{edited("a.md", crlf), edited("b.md", plain)}); err != nil {
+	if err := replace(dir, []rewrite.File{edited("a.md", crlf), edited("b.md", plain)}); err != nil {
 		t.Fatal(err)
 	}
 	want(t, dir, "a.md", strings.Replace(crlf, "6", "7", 1), 0o600)
@@ -65,7 +65,7 @@ func TestRewriteRefuses(t *testing.T) {
 			if err := c.prepare(dir); err != nil {
 				t.Fatal(err)
 			}
-			err := rewrite(dir, []revise.Rewritten{edited("a.md", good), edited("b.md", good)})
+			err := replace(dir, []rewrite.File{edited("a.md", good), edited("b.md", good)})
 			var f *failure
 			if !errors.As(err, &f) || f.code != exitWorld || !strings.Contains(f.problem, c.problem) {
 				t.Errorf("got %v", err)

@@ -7,8 +7,8 @@ import (
 	"testing/fstest"
 
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/rewrite"
 	"matchmark/procedure/source"
-	"matchmark/procedure/text"
 )
 
 const library = `---
@@ -50,8 +50,8 @@ func TestNothingElseChanges(t *testing.T) {
 		if d := report.Revisions[3]; !d.Changed || d.Writable {
 			t.Errorf("%s: a step without a time attribute: %+v", name, d)
 		}
-		out, err := Rewrite(report.Edits())
-		if err != nil || len(out) != 1 || out[0].File.Name != "p.md" {
+		out, err := rewrite.Make(report.Edits())
+		if err != nil || len(out) != 1 || out[0].Old.Name != "p.md" {
 			t.Fatalf("%s: %v, %v", name, out, err)
 		}
 		a, b := report.Revisions[0].Value, report.Revisions[1].Value
@@ -60,7 +60,7 @@ func TestNothingElseChanges(t *testing.T) {
 		if a == "4/6/10" || b == "0.5/1/2 h" || string(out[0].Source) != want {
 			t.Errorf("%s: a is %s, b is %s, and the file\n%q, want\n%q", name, a, b, out[0].Source, want)
 		}
-		if !bytes.Equal(out[0].File.Source, []byte(src)) {
+		if !bytes.Equal(out[0].Old.Source, []byte(src)) {
 			t.Errorf("%s: the file as read was changed", name)
 		}
 		// What was written is read back as the new estimate, in minutes.
@@ -74,27 +74,6 @@ func TestNothingElseChanges(t *testing.T) {
 			if got.Optimistic != want.Optimistic || got.Likely != want.Likely || got.Pessimistic != want.Pessimistic {
 				t.Errorf("%s: step %d reads %+v, want %+v", name, i, got, want)
 			}
-		}
-	}
-}
-
-func TestRewriteInSeveralFiles(t *testing.T) {
-	a, b := text.NewFile("a.md", []byte("one two three")), text.NewFile("b.md", []byte("four"))
-	out, err := Rewrite([]Edit{{b.Span(0, 4), "4"}, {a.Span(8, 13), "3"}, {a.Span(0, 3), "1"}, {a.Span(7, 7), "+"}})
-	if err != nil || len(out) != 2 || string(out[0].Source) != "1 two+ 3" || string(out[1].Source) != "4" {
-		t.Errorf("%v, %v", out, err)
-	}
-	if out, err := Rewrite(nil); err != nil || len(out) != 0 {
-		t.Errorf("%v, %v", out, err)
-	}
-	for name, edits := range map[string][]Edit{
-		"overlap":  {{a.Span(0, 5), "x"}, {a.Span(4, 6), "y"}},
-		"outside":  {{text.Span{File: a, Start: 5, End: 99}, "x"}},
-		"backward": {{text.Span{File: a, Start: 5, End: 4}, "x"}},
-		"nowhere":  {{Text: "x"}},
-	} {
-		if _, err := Rewrite(edits); err == nil {
-			t.Errorf("%s: no error", name)
 		}
 	}
 }

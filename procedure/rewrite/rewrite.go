@@ -1,4 +1,7 @@
-package revise
+// Package rewrite writes into an author's own files: it replaces single places of
+// a source and leaves every other byte as it is, and it puts the new file in the
+// old one's place in one go.
+package rewrite
 
 import (
 	"bytes"
@@ -16,34 +19,19 @@ type Edit struct {
 	Text string
 }
 
-// Edits returns what changes in the sources when the revised estimates are
-// written into them, by file and place. Steps without a time attribute have no edit.
-func (r Report) Edits() []Edit {
-	var out []Edit
-	for _, v := range r.Revisions {
-		if v.Changed && v.Writable {
-			out = append(out, Edit{v.Old.Span, v.Value})
-		}
-	}
-	slices.SortStableFunc(out, func(a, b Edit) int {
-		return cmp.Or(cmp.Compare(a.Span.File.Name, b.Span.File.Name), cmp.Compare(a.Span.Start, b.Span.Start))
-	})
-	return out
-}
-
-// Rewritten is a source file with its edits made.
-type Rewritten struct {
-	File   *text.File
+// File is a source file with its edits made.
+type File struct {
+	// Old is the file as it was read.
+	Old    *text.File
 	Source []byte
 }
 
-// Rewrite makes edits in the files that they belong to and returns those files, by
+// Make makes edits in the files that they belong to and returns those files, by
 // name. Nothing but the edited places changes: line endings, a byte-order mark and
 // all else stay byte for byte. The error is about edits that overlap or lie outside their file.
 //
-// The files themselves are not touched. Before one is written, compare what is on
-// disk with File.Source: somebody may have changed it since it was read.
-func Rewrite(edits []Edit) ([]Rewritten, error) {
+// The files themselves are not touched; Replace does that.
+func Make(edits []Edit) ([]File, error) {
 	byFile := map[*text.File][]Edit{}
 	var files []*text.File
 	for _, e := range edits {
@@ -56,13 +44,13 @@ func Rewrite(edits []Edit) ([]Rewritten, error) {
 		byFile[e.Span.File] = append(byFile[e.Span.File], e)
 	}
 	slices.SortFunc(files, func(a, b *text.File) int { return cmp.Compare(a.Name, b.Name) })
-	var out []Rewritten
+	var out []File
 	for _, f := range files {
 		source, err := apply(f, byFile[f])
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, Rewritten{f, source})
+		out = append(out, File{f, source})
 	}
 	return out, nil
 }
