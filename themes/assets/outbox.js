@@ -1,0 +1,113 @@
+// What a tablet still has to send to the class host: the records of its jobs with
+// their photos, and the results of its quizzes. There is no queue that could be lost:
+// what the device keeps is compared with what the host said it has. Sending
+// the same twice changes nothing at the host, so a doubtful answer is sent again.
+(function () {
+  "use strict";
+
+  var marks = "matchmark.sent"; // what this host has: {host, records: {KEY: mark}, results: {mark: true}, refused: {mark: answer}}
+
+  // mark tells two texts apart: FNV-1a twice, 64 bits.
+  function mark(text) {
+    var a = 0x811c9dc5, b = 0x01000193;
+    for (var i = 0; i < text.length; i++) {
+      var c = text.charCodeAt(i);
+      a = Math.imul(a ^ c, 0x01000193);
+      b = Math.imul(b ^ c, 0x85ebca6b) + i | 0;
+    }
+    return (a >>> 0).toString(16) + (b >>> 0).toString(16);
+  }
+
+  function parsed(text) {
+    try { return JSON.parse(text); } catch (broken) { return null; }
+  }
+
+  // outbox works on a device: keys() lists what is stored, get and set read and
+  // store, photo(name) gives a promise of a photo or null, took(record) hands over what other
+  // tablets wrote on the job. wire has hello(), post(path, value) and put(path, blob): promises of
+  // {status, answer}, which fail when the host is not reached.
+  matchmark.outbox = function (device, wire) {
+    var sent = parsed(device.get(marks)) || {};
+    var missing = {}; // photos that the host wants and this device does not have, by name
+    ["records", "results", "refused"].forEach(function (part) { sent[part] = sent[part] || {}; });
+
+    function keep() { device.set(marks, JSON.stringify(sent)); }
+
+    // open lists what the host does not have yet.
+    function open() {
+      var list = [];
+      device.keys().sort().forEach(function (key) {
+        var text = device.get(key);
+        if (!text) return;
+        if (/^matchmark\.record(-done)?\./.test(key)) {
+          if (sent.records[key] === mark(text) || sent.refused[mark(text)]) return;
+          var record = parsed(text);
+          if (record && record.job) list.push({ key: key, text: text, record: record, send: sendRecord });
+        } else if (/^matchmark\.quiz\./.test(key)) {
+          var tries = (parsed(text) || {}).done;
+          (Array.isArray(tries) ? tries : []).forEach(function (result) {
+            var text = JSON.stringify(result);
+            if (!sent.results[mark(text)] && !sent.refused[mark(text)]) list.push({ text: text, send: sendResult });
+          });
+        }
+      });
+      return list;
+    }
+
+    // settled says whether the host has answered for good: it has the thing, or will never take it.
+    function settled(item, reply) {
+      if (reply.status === 200) return true;
+      if (reply.status === 429 || reply.status === 507 || reply.status >= 500 || reply.status === 401 || reply.status === 408) {
+        throw new Error("the host asks to come again");
+      }
+      sent.refused[mark(item.text)] = { problem: reply.answer.problem || String(reply.status), do: reply.answer.do || "" };
+      keep();
+      return false;
+    }
+
+    async function sendResult(item) {
+      if (settled(item, await wire.post("result", JSON.parse(item.text)))) {
+        sent.results[mark(item.text)] = true;
+        keep();
+      }
+    }
+
+    async function sendRecord(item) {
+      var record = item.record;
+      var reply = await wire.post("record", record);
+      if (!settled(item, reply)) return;
+      for (var name of reply.answer.wanted || []) await sendPhoto(record, name);
+      sent.records[item.key] = mark(item.text);
+      keep();
+      if (reply.answer.record) device.took(reply.answer.record);
+    }
+
+    async function sendPhoto(record, name) {
+      if (missing[name]) return;
+      var photo = await device.photo(name);
+      if (!photo) {
+        missing[name] = true; // another tablet has it
+        return;
+      }
+      var item = { text: "photo " + name };
+      settled(item, await wire.put("photo/" + record.job + "/" + name, photo));
+    }
+
+    return {
+      open: open,
+      // refused lists what the host will not take, with its words.
+      refused: function () { return Object.keys(sent.refused).sort().map(function (m) { return sent.refused[m]; }); },
+      // flush sends all that is open; the promise fails when the host is not reached or asks to wait.
+      flush: async function () {
+        var hello = await wire.hello();
+        if (hello.status !== 200) throw new Error("the host is not there");
+        if (sent.host !== hello.answer.host) {
+          sent = { host: hello.answer.host, records: {}, results: {}, refused: {} };
+          missing = {};
+          keep();
+        }
+        for (var item of open()) await item.send(item);
+      },
+    };
+  };
+})();

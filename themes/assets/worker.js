@@ -1,0 +1,73 @@
+// The class host's service worker: pages that were open once, and what belongs to
+// them, open again while the host is away. The network always comes first, so
+// that nobody reads an old procedure while the new one can be had.
+"use strict";
+
+var shelf = "matchmark-pages";
+var most = 3000;     // entries; the oldest go first
+var patience = 4000; // milliseconds before a page that is kept is shown
+
+// Answers about people and records are never kept.
+function mayKeep(url) {
+  return url.origin === location.origin && !/^\/(board|trust)\b/.test(url.pathname) &&
+    (!/^\/class\//.test(url.pathname) || /^\/class\/[a-z-]+\.(js|css|svg|webmanifest)$/.test(url.pathname));
+}
+
+self.addEventListener("install", function () { self.skipWaiting(); });
+self.addEventListener("activate", function (event) { event.waitUntil(self.clients.claim()); });
+
+self.addEventListener("message", function (event) {
+  var list = event.data && event.data.take;
+  if (!Array.isArray(list)) return;
+  event.waitUntil(caches.open(shelf).then(function (kept) {
+    return Promise.all(list.slice(0, 400).map(function (path) {
+      var url = new URL(String(path), location.origin);
+      if (!mayKeep(url)) return null;
+      return kept.match(url.pathname).then(function (there) {
+        return there || fetch(url.pathname).then(function (reply) { return put(kept, url.pathname, reply); });
+      }).catch(function () {}); // it comes along at the next visit
+    })).then(function () { return tidy(kept); });
+  }));
+});
+
+function put(kept, key, reply) {
+  if (reply.status !== 200 || reply.type !== "basic" || reply.redirected) return null;
+  return kept.put(key, reply).catch(function () {}); // the device may be full
+}
+
+function tidy(kept) {
+  return kept.keys().then(function (keys) {
+    return Promise.all(keys.slice(0, Math.max(0, keys.length - most)).map(function (key) { return kept.delete(key); }));
+  });
+}
+
+self.addEventListener("fetch", function (event) {
+  var url = new URL(event.request.url);
+  if (event.request.method !== "GET" || !mayKeep(url)) return;
+  event.respondWith(caches.open(shelf).then(function (kept) { return answer(event, kept, url); }));
+});
+
+// answer asks the network, and takes what is kept when it fails or is slow.
+function answer(event, kept, url) {
+  var fresh = fetch(event.request).then(function (reply) {
+    var copy = reply.clone();
+    event.waitUntil(Promise.resolve(put(kept, url.pathname, copy)));
+    return reply;
+  });
+  var late = new Promise(function (resolve) { setTimeout(resolve, patience); });
+  return Promise.race([fresh, late]).catch(function () {}).then(function (reply) {
+    if (reply) return reply;
+    return find(kept, url).then(function (there) {
+      if (!there) return fresh;
+      fresh.catch(function () {});
+      return there;
+    });
+  });
+}
+
+// find looks a page up; a folder's address means its index.
+function find(kept, url) {
+  return kept.match(url.pathname).then(function (there) {
+    return there || kept.match(url.pathname.replace(/\/?$/, "/index.html"));
+  });
+}
