@@ -58,33 +58,23 @@ func Read(fsys fs.FS, log *diagnostic.Log) (*Library, error) {
 	if err != nil {
 		return nil, err
 	}
-	lib := &Library{Library: &procedure.Library{Language: "en"}}
-	md, validate := newMarkdown(), newValidator()
-	newReader := func(f *text.File) *reader {
-		return &reader{md: md, validate: validate, log: log, file: f, used: map[string]bool{}}
-	}
-
-	if err := lib.settings(fsys, newReader); err != nil {
+	reader := NewReader()
+	lib, err := reader.Settings(fsys, log)
+	if err != nil {
 		return nil, err
 	}
 	// Each file is read on its own; results keep the order of the names.
-	results := make([]parsed, len(names))
+	results := make([]*Part, len(names))
 	files := make([]*text.File, len(names))
 	parallel.Each(names, func(i int) {
 		src, err := readFile(fsys, names[i])
 		files[i] = text.NewFile(names[i], src)
-		results[i] = newReader(files[i]).read(err)
+		results[i] = reader.Read(files[i], err, log)
 	})
 	lib.Files = append(lib.Files, files...)
-	for _, p := range results {
-		lib.add(p)
-	}
+	lib.Add(results...)
 	if len(names) == 0 {
-		log.Add(diagnostic.Diagnostic{
-			Code: "library-empty", Severity: diagnostic.Error,
-			Message: "the library holds no Markdown file",
-			Do:      "Write a machine and a procedure, or start from `matchmark new`.",
-		})
+		Empty(log)
 	}
 	return lib, nil
 }
@@ -95,6 +85,8 @@ type Library struct {
 	own      []*stepsFile // by procedure, same order
 	shared   []*stepsFile
 	waysBack []*procedure.WayBack
+	// ids is set when the library is a part of one: the ids of the whole.
+	ids IDs
 }
 
 func (l *Library) add(p parsed) {
@@ -139,7 +131,7 @@ func markdownFiles(fsys fs.FS, log *diagnostic.Log) ([]string, error) {
 			}
 			return nil
 		}
-		if !d.IsDir() && strings.EqualFold(path.Ext(name), ".md") && !strings.EqualFold(name, "README.md") {
+		if !d.IsDir() && isMarkdown(name) {
 			names = append(names, name)
 		}
 		return nil
@@ -149,6 +141,11 @@ func markdownFiles(fsys fs.FS, log *diagnostic.Log) ([]string, error) {
 	}
 	slices.Sort(names)
 	return names, nil
+}
+
+// isMarkdown reports whether a file that is not hidden is the library's by its name.
+func isMarkdown(name string) bool {
+	return strings.EqualFold(path.Ext(name), ".md") && !strings.EqualFold(name, "README.md")
 }
 
 // cause is an error without the path that the message's place already gives.

@@ -14,7 +14,7 @@ import (
 // Resolve joins the files: machines and included steps to procedures, procedures
 // to quizzes, both to courses. It reports names that are taken twice or lead nowhere.
 func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
-	x := resolver{log: log}
+	x := resolver{log: log, ids: l.ids}
 	machines := index(&x, "machine", l.Machines, func(m *procedure.Machine) (string, text.Span) { return m.ID, m.Span })
 	procedures := index(&x, "procedure", l.Procedures, func(p *procedure.Procedure) (string, text.Span) { return p.ID, p.Span })
 	quizzes := index(&x, "quiz", l.Quizzes, func(q *procedure.Quiz) (string, text.Span) { return q.ID, q.Span })
@@ -50,7 +50,12 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 	}
 	for _, p := range l.Procedures {
 		nameMentions(p)
-		x.refittingName(p, procedures)
+		x.refittingName(p.ID, p.Span, func(id string) (text.Span, bool) {
+			if forth := procedures[id]; forth != nil {
+				return forth.Span, true
+			}
+			return text.Span{}, false
+		})
 	}
 	for _, s := range l.shared {
 		if !used[s.id] {
@@ -81,18 +86,20 @@ type resolver struct {
 	shared map[string]*stepsFile
 	// taken holds the steps files that the procedure at hand has taken in.
 	taken map[string]procedure.Ref
+	// ids is set for a part of a library.
+	ids IDs
 }
 
 // refittingName reports a procedure that has the name of another one's refitting.
-func (x *resolver) refittingName(p *procedure.Procedure, procedures map[string]*procedure.Procedure) {
-	id, turned := strings.CutSuffix(p.ID, refit.Suffix)
-	forth := procedures[id]
-	if !turned || forth == nil {
+func (x *resolver) refittingName(own string, span text.Span, procedures func(id string) (text.Span, bool)) {
+	id, turned := strings.CutSuffix(own, refit.Suffix)
+	forth, there := procedures(id)
+	if !turned || !there {
 		return
 	}
-	d := newDiagnostic("duplicate-name", p.Span, "the refitting that is derived from "+quote(id)+" is called "+quote(p.ID)+" too",
+	d := newDiagnostic("duplicate-name", span, "the refitting that is derived from "+quote(id)+" is called "+quote(own)+" too",
 		"Give this procedure another name, or write its steps into a refit file of "+quote(id)+".")
-	d.See = []diagnostic.Related{{Span: forth.Span, Why: "the procedure that is refitted"}}
+	d.See = []diagnostic.Related{{Span: forth, Why: "the procedure that is refitted"}}
 	x.log.Add(d)
 }
 
@@ -117,8 +124,12 @@ func index[T any](x *resolver, kind string, things []T, name func(T) (string, te
 func find[T any](x *resolver, kind string, ref procedure.Ref, things map[string]T) T {
 	t, ok := things[ref.ID]
 	if !ok && ref.ID != "" { // A name that is missing is reported in its own place.
+		names := x.ids[kind]
+		if x.ids == nil {
+			names = sortedKeys(things)
+		}
 		x.log.Add(newDiagnostic("undefined-name", ref.Span, "there is no "+kind+" "+quote(ref.ID),
-			diagnostic.Suggest(ref.ID, sortedKeys(things), "Write the "+kind+", or correct the name.")))
+			diagnostic.Suggest(ref.ID, names, "Write the "+kind+", or correct the name.")))
 	}
 	return t
 }

@@ -1,0 +1,191 @@
+package source
+
+import (
+	"io/fs"
+
+	"github.com/go-playground/validator/v10"
+	"github.com/goccy/go-yaml"
+	"github.com/goccy/go-yaml/ast"
+	"github.com/yuin/goldmark"
+
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/text"
+)
+
+// Reader reads a library's files one at a time, for those who keep no whole
+// library in memory. It may be used from several goroutines at once.
+type Reader struct {
+	md       goldmark.Markdown
+	validate *validator.Validate
+}
+
+// NewReader returns a reader of the dialect.
+func NewReader() *Reader { return &Reader{newMarkdown(), newValidator()} }
+
+func (x *Reader) of(f *text.File, log *diagnostic.Log) *reader {
+	return &reader{md: x.md, validate: x.validate, log: log, file: f, used: map[string]bool{}}
+}
+
+// Part is what one file turned out to be, its names not resolved yet.
+type Part struct{ parsed }
+
+// Read reads one file of any kind; err is what happened when its bytes were read.
+func (x *Reader) Read(f *text.File, err error, log *diagnostic.Log) *Part {
+	return &Part{x.of(f, log).read(err)}
+}
+
+// Machine is the file's machine, nil when it is no machine file.
+func (p *Part) Machine() *procedure.Machine { return p.machine }
+
+// Course is the file's course, nil when it is no course file.
+func (p *Part) Course() *procedure.Course { return p.course }
+
+// Figures are the figures that the file itself defines.
+func (p *Part) Figures() []*procedure.Figure {
+	switch {
+	case p.machine != nil:
+		return p.machine.Figures
+	case p.steps != nil:
+		return p.steps.figures
+	case p.wayBack != nil:
+		return p.wayBack.Figures
+	}
+	return nil
+}
+
+// Includes names the steps files that the file takes in, in order.
+func (p *Part) Includes() []string {
+	if p.steps == nil {
+		return nil
+	}
+	var out []string
+	for _, i := range p.steps.inclusions {
+		out = append(out, i.ref.ID)
+	}
+	return out
+}
+
+// Settings reads library.yaml into a library that holds nothing else.
+func (x *Reader) Settings(fsys fs.FS, log *diagnostic.Log) (*Library, error) {
+	lib := &Library{Library: &procedure.Library{Language: "en"}}
+	return lib, lib.settings(fsys, func(f *text.File) *reader { return x.of(f, log) })
+}
+
+// Add takes files into a library, in the order given.
+func (l *Library) Add(parts ...*Part) {
+	for _, p := range parts {
+		l.add(p.parsed)
+	}
+}
+
+// SettingsFile is the name of the file with the library's own settings.
+const SettingsFile = settingsFile
+
+// Files lists the library's Markdown files in order; one that cannot be looked at is reported.
+func Files(fsys fs.FS, log *diagnostic.Log) ([]string, error) { return markdownFiles(fsys, log) }
+
+// IsFile reports whether the file of that name, below no hidden folder, is one of the library's Markdown files.
+func IsFile(name string) bool { return isMarkdown(name) }
+
+// Load reads the bytes of a file, up to the size that a source file may have.
+func Load(fsys fs.FS, name string) ([]byte, error) { return readFile(fsys, name) }
+
+// Heading is what a file's front matter says that the file is, and the file that
+// it belongs to. It is what joins the files; the rest of a file can be read later.
+type Heading struct {
+	// Kind and ID are empty when the file does not say them, or not as it must.
+	Kind, ID string
+	IDSpan   text.Span
+	// Of is the id of the machine of a procedure, or of the procedure of a quiz or a refit.
+	Of string
+}
+
+// Heading reads a file's front matter alone. It reports nothing: Read does.
+func (x *Reader) Heading(f *text.File) Heading {
+	m, ok, _ := splitMatter(f)
+	if !ok || !x.of(f, &diagnostic.Log{}).parseMatter(&m) {
+		return Heading{}
+	}
+	h := Heading{Kind: m.kind()}
+	if id := m.scalar("id"); isName(id) {
+		h.ID, h.IDSpan = id, m.spanOf("id")
+	}
+	switch h.Kind {
+	case "procedure":
+		h.Of = m.scalar("machine")
+	case "quiz", "refit":
+		h.Of = m.scalar("procedure")
+	}
+	return h
+}
+
+// scalar returns the value of a line of the front matter, "" when it has none that is a word.
+func (m *matter) scalar(name string) string {
+	tree, ok := m.tree.(ast.MapNode)
+	if !ok {
+		return ""
+	}
+	for it := tree.MapRange(); it.Next(); {
+		if keyOf(it.Key()) == name {
+			var value string
+			if yaml.NodeToValue(it.Value(), &value) != nil {
+				return ""
+			}
+			return value
+		}
+	}
+	return ""
+}
+
+// IDs are the ids of a whole library by kind, so that a part of the library
+// can say what a mistyped name may have meant.
+type IDs map[string][]string
+
+// namedKinds are the kinds of file that others name, as messages call them.
+var namedKinds = map[string]string{"machine": "machine", "procedure": "procedure", "quiz": "quiz", "course": "course", "steps": "steps file"}
+
+// IDsOf collects the ids of a library's headings, and reports those that are taken twice.
+func IDsOf(headings []Heading, log *diagnostic.Log) IDs {
+	x := resolver{log: log}
+	out := IDs{}
+	for _, kind := range []string{"machine", "procedure", "quiz", "course", "steps"} {
+		var of []Heading
+		for _, h := range headings {
+			if h.Kind == kind && h.ID != "" {
+				of = append(of, h)
+			}
+		}
+		word := namedKinds[kind]
+		ids := index(&x, word, of, func(h Heading) (string, text.Span) { return h.ID, h.IDSpan })
+		out[word] = sortedKeys(ids)
+		if kind == "procedure" {
+			for _, h := range of {
+				x.refittingName(h.ID, h.IDSpan, func(id string) (text.Span, bool) { h, ok := ids[id]; return h.IDSpan, ok })
+			}
+		}
+	}
+	return out
+}
+
+// ResolvePart joins the files of a part of a library, which must hold all that
+// its files name and that exists. Resolve's messages on what only the whole
+// library shows are left out: IDsOf has those on names.
+func (l *Library) ResolvePart(ids IDs, log *diagnostic.Log) *procedure.Library {
+	l.ids = ids
+	return l.Resolve(log)
+}
+
+// UnusedSteps reports a steps file that no procedure takes in.
+func UnusedSteps(h Heading, log *diagnostic.Log) {
+	log.Add(newDiagnostic("unused-file", h.IDSpan, "no procedure takes in these steps", "Include them, or take the file out."))
+}
+
+// Empty reports a library without files.
+func Empty(log *diagnostic.Log) {
+	log.Add(diagnostic.Diagnostic{
+		Code: "library-empty", Severity: diagnostic.Error,
+		Message: "the library holds no Markdown file",
+		Do:      "Write a machine and a procedure, or start from `matchmark new`.",
+	})
+}
