@@ -32,11 +32,7 @@ func Library(lib *procedure.Library, log *diagnostic.Log) {
 		names = append(names, "rule "+string(r.Code))
 	}
 	parallel.Each(names, func(i int) {
-		r := rules[i]
-		r.run(lib, func(d diagnostic.Diagnostic) {
-			d.Code, d.Severity = r.Code, r.Severity
-			log.Add(d)
-		})
+		rules[i].run(lib, reportTo(log, rules[i]))
 	})
 	wordingAdvice(lib, log)
 }

@@ -14,28 +14,44 @@ var unusedRows = rule{
 	},
 	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, m := range lib.Machines {
-			used, any := usedNames(lib, m)
-			if !any {
-				report(diagnostic.Diagnostic{
-					Span: m.Span, Message: "no procedure works on the machine " + quote(m.ID), Do: "Write one, or take the machine out.",
-				})
-				continue
-			}
-			for _, t := range m.Things() {
-				if t.Row.ID == "" || used[t.Row.ID] {
+			used, worked := map[string]bool{}, false
+			for _, p := range lib.Procedures {
+				if p.Machine != m {
 					continue
 				}
-				report(diagnostic.Diagnostic{
-					Span: t.Row.Span, Message: "the " + kindWords[t.Kind] + " " + quote(t.Row.ID) + " is used nowhere", Do: "Use it, or take the row out.",
-				})
+				worked = true
+				for _, id := range UsedBy(p) {
+					used[id] = true
+				}
 			}
+			unusedOf(m, used, worked, report)
 		}
 	},
 }
 
-// usedNames collects every name that the machine's rows and its procedures use.
-func usedNames(lib *procedure.Library, m *procedure.Machine) (used map[string]bool, any bool) {
-	used = map[string]bool{}
+// unusedOf reports the rows of a machine that neither its own rows nor its procedures use.
+// worked is false when no procedure works on it.
+func unusedOf(m *procedure.Machine, used map[string]bool, worked bool, report func(diagnostic.Diagnostic)) {
+	if !worked {
+		report(diagnostic.Diagnostic{
+			Span: m.Span, Message: "no procedure works on the machine " + quote(m.ID), Do: "Write one, or take the machine out.",
+		})
+		return
+	}
+	own := usedByRows(m)
+	for _, t := range m.Things() {
+		if t.Row.ID == "" || used[t.Row.ID] || own[t.Row.ID] {
+			continue
+		}
+		report(diagnostic.Diagnostic{
+			Span: t.Row.Span, Message: "the " + kindWords[t.Kind] + " " + quote(t.Row.ID) + " is used nowhere", Do: "Use it, or take the row out.",
+		})
+	}
+}
+
+// usedByRows collects every name that the machine's own rows use.
+func usedByRows(m *procedure.Machine) map[string]bool {
+	used := map[string]bool{}
 	mark := func(refs ...procedure.Ref) {
 		for _, r := range refs {
 			used[r.ID] = true
@@ -61,29 +77,39 @@ func usedNames(lib *procedure.Library, m *procedure.Machine) (used map[string]bo
 		mark(x.Needs...)
 		mark(x.LostBy...)
 	}
-	for _, p := range lib.Procedures {
-		if p.Machine != m {
-			continue
-		}
-		any = true
-		for _, s := range p.WrittenSteps() {
-			mark(s.Tools...)
-			mark(s.Needs...)
-			for _, a := range s.Actions() {
-				mark(a.Object)
-				mark(a.With...)
-			}
-			for _, b := range s.Blocks {
-				switch b := b.(type) {
-				case *procedure.Caution:
-					mark(b.About...)
-				case *procedure.Inspection:
-					mark(b.Of)
-				}
+	return used
+}
+
+// UsedBy lists the names that a procedure uses of its machine's registers, each
+// once, in the order met. Names that are not registered may be among them.
+func UsedBy(p *procedure.Procedure) []string {
+	var out []string
+	seen := map[string]bool{}
+	mark := func(refs ...procedure.Ref) {
+		for _, r := range refs {
+			if !seen[r.ID] {
+				seen[r.ID] = true
+				out = append(out, r.ID)
 			}
 		}
 	}
-	return used, any
+	for _, s := range p.WrittenSteps() {
+		mark(s.Tools...)
+		mark(s.Needs...)
+		for _, a := range s.Actions() {
+			mark(a.Object)
+			mark(a.With...)
+		}
+		for _, b := range s.Blocks {
+			switch b := b.(type) {
+			case *procedure.Caution:
+				mark(b.About...)
+			case *procedure.Inspection:
+				mark(b.Of)
+			}
+		}
+	}
+	return out
 }
 
 var unusedFigures = rule{
@@ -96,23 +122,14 @@ var unusedFigures = rule{
 	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		shown := map[*procedure.Figure]bool{}
 		for _, p := range lib.Procedures {
-			for _, s := range p.WrittenSteps() {
-				for _, id := range s.FigureNames() {
-					shown[p.Figure(id)] = true
-				}
-			}
-		}
-		for _, q := range lib.Quizzes {
-			for _, x := range q.Questions {
-				if q.Procedure != nil {
-					shown[q.Procedure.Figure(x.Figure.ID)] = true
-				}
+			for _, f := range ShownBy(p, lib.Quizzes) {
+				shown[f] = true
 			}
 		}
 		unused := func(figures []*procedure.Figure) {
 			for _, f := range figures {
 				if !shown[f] {
-					report(diagnostic.Diagnostic{Span: f.Span, Message: "the figure " + quote(f.ID) + " is never shown", Do: "Show it with {figure=" + f.ID + "}, or take it out."})
+					neverShown(f, report)
 				}
 			}
 		}
@@ -123,4 +140,31 @@ var unusedFigures = rule{
 			unused(p.Figures)
 		}
 	},
+}
+
+// ShownBy lists the figures that a procedure and those of the quizzes that are on it show.
+func ShownBy(p *procedure.Procedure, quizzes []*procedure.Quiz) []*procedure.Figure {
+	var out []*procedure.Figure
+	show := func(id string) {
+		if f := p.Figure(id); f != nil {
+			out = append(out, f)
+		}
+	}
+	for _, s := range p.WrittenSteps() {
+		for _, id := range s.FigureNames() {
+			show(id)
+		}
+	}
+	for _, q := range quizzes {
+		if q.Procedure == p {
+			for _, x := range q.Questions {
+				show(x.Figure.ID)
+			}
+		}
+	}
+	return out
+}
+
+func neverShown(f *procedure.Figure, report func(diagnostic.Diagnostic)) {
+	report(diagnostic.Diagnostic{Span: f.Span, Message: "the figure " + quote(f.ID) + " is never shown", Do: "Show it with {figure=" + f.ID + "}, or take it out."})
 }
