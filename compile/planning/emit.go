@@ -51,6 +51,33 @@ func Emit(lib *procedure.Library, _ map[string]*picture.Picture, theme *themes.T
 	return nil
 }
 
+// EmitProcedure writes the times page of every job of a procedure. People is how
+// many share a job at most, as People says.
+func EmitProcedure(lib *procedure.Library, theme *themes.Theme, out output.Sink, p *procedure.Procedure, people int) error {
+	words, err := theme.Words(lib.Language)
+	if err != nil {
+		return err
+	}
+	e := &emitter{lib: lib, theme: theme, words: words, out: out, people: map[*procedure.Procedure]int{p: people}}
+	if err := e.procedure(p); err != nil {
+		return fmt.Errorf("planning %s: %w", page.ProcedurePath(p), err)
+	}
+	return nil
+}
+
+// EmitCourse writes the session plan and the session sheets of a course.
+func EmitCourse(lib *procedure.Library, theme *themes.Theme, out output.Sink, c *procedure.Course) error {
+	words, err := theme.Words(lib.Language)
+	if err != nil {
+		return err
+	}
+	e := &emitter{lib: lib, theme: theme, words: words, out: out}
+	if err := e.course(c); err != nil {
+		return fmt.Errorf("planning %s: %w", page.PlanPath(c), err)
+	}
+	return nil
+}
+
 func (e *emitter) procedure(p *procedure.Procedure) error {
 	if p.Machine == nil {
 		return fmt.Errorf("its machine %q is not there", p.MachineRef.ID)
@@ -79,12 +106,18 @@ func peopleOf(lib *procedure.Library) map[*procedure.Procedure]int {
 		for _, s := range c.Sessions {
 			for _, item := range s.Items {
 				if p := procedureOf(item); p != nil {
-					out[p] = min(max(out[p], c.Pace.People), mostCrew)
+					out[p] = People(out[p], c.Pace)
 				}
 			}
 		}
 	}
 	return out
+}
+
+// People returns for how many people the rosters of a procedure are made, once a
+// course of that pace has it too; people is the number without that course, 0 for none yet.
+func People(people int, pace procedure.Pace) int {
+	return min(max(people, usualCrew, pace.People), mostCrew)
 }
 
 // procedureOf is the procedure, or the refitting, of a course's item; nil for a quiz.

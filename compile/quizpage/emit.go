@@ -22,15 +22,27 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 		return err
 	}
 	for _, q := range lib.Quizzes {
-		if q.Procedure == nil || q.Procedure.Machine == nil {
-			return fmt.Errorf("quiz %s: its procedure %q is not there", q.ID, q.ProcedureRef.ID)
-		}
-		e := emitter{lib: lib, words: words, theme: theme, out: out, quiz: q, pictures: pictures}
-		if err := e.all(); err != nil {
+		if err := emitQuiz(emitter{lib: lib, words: words, theme: theme, out: out, quiz: q, pictures: pictures}); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// EmitQuiz writes the pages of one quiz. It looks at nothing else of the library than its settings.
+func EmitQuiz(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, q *procedure.Quiz) error {
+	words, err := theme.Words(lib.Language)
+	if err != nil {
+		return err
+	}
+	return emitQuiz(emitter{lib: lib, words: words, theme: theme, out: out, quiz: q, pictures: pictures})
+}
+
+func emitQuiz(e emitter) error {
+	if q := e.quiz; q.Procedure == nil || q.Procedure.Machine == nil {
+		return fmt.Errorf("quiz %s: its procedure %q is not there", q.ID, q.ProcedureRef.ID)
+	}
+	return e.all()
 }
 
 // all writes the pages of one quiz.

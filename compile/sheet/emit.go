@@ -33,6 +33,16 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 	return errors.Join(failed...)
 }
 
+// EmitProcedure writes the sheets of every job of one procedure. It looks at
+// nothing else of the library than its settings.
+func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, p *procedure.Procedure) error {
+	words, err := theme.Words(lib.Language)
+	if err != nil {
+		return err
+	}
+	return emitAll(emitter{lib: lib, pictures: pictures, words: words, theme: theme, out: out}, p)
+}
+
 // emitAll writes the sheets of one procedure; e lacks its job.
 func emitAll(e emitter, p *procedure.Procedure) error {
 	if p.Machine == nil {

@@ -27,11 +27,10 @@ type emitter struct {
 // Emit writes all pages of the site but for sheets and quizzes, and the
 // theme's assets. Pictures are by library path; those that figures show must be there.
 func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink) error {
-	words, err := theme.Words(lib.Language)
+	e, err := newEmitter(lib, pictures, theme, out)
 	if err != nil {
 		return err
 	}
-	e := &emitter{lib: lib, pictures: pictures, theme: theme, words: words, out: out}
 	var tasks tasks
 	tasks.add("assets", e.emitAssets)
 	tasks.add(page.StartPath, e.emitStart)
@@ -46,6 +45,63 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 		tasks.add(page.ProcedurePath(p), func() error { return e.emitProcedure(p) })
 	}
 	return tasks.run()
+}
+
+func newEmitter(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink) (*emitter, error) {
+	words, err := theme.Words(lib.Language)
+	return &emitter{lib: lib, pictures: pictures, theme: theme, words: words, out: out}, err
+}
+
+// EmitAssets writes the theme's assets, which are the same for every library in a language.
+func EmitAssets(lib *procedure.Library, theme *themes.Theme, out output.Sink) error {
+	e, err := newEmitter(lib, nil, theme, out)
+	if err != nil {
+		return err
+	}
+	return e.emitAssets()
+}
+
+// EmitOverall writes the pages on the library as a whole: the start page and the
+// search index. Of procedures it needs what a compile keeps of each: titles,
+// steps with titles and times, variants; of quizzes how many questions they have.
+func EmitOverall(lib *procedure.Library, theme *themes.Theme, out output.Sink) error {
+	e, err := newEmitter(lib, nil, theme, out)
+	if err != nil {
+		return err
+	}
+	if err := e.emitStart(); err != nil {
+		return err
+	}
+	return e.emitSearchIndex()
+}
+
+// EmitCourse writes a course's page. Of its procedures it needs what EmitOverall does.
+func EmitCourse(lib *procedure.Library, theme *themes.Theme, out output.Sink, c *procedure.Course) error {
+	e, err := newEmitter(lib, nil, theme, out)
+	if err != nil {
+		return err
+	}
+	return e.emitCourse(c)
+}
+
+// EmitMachine writes a machine's page. Of the library's procedures it lists those
+// on the machine, and needs what EmitOverall does.
+func EmitMachine(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, m *procedure.Machine) error {
+	e, err := newEmitter(lib, pictures, theme, out)
+	if err != nil {
+		return err
+	}
+	return e.emitMachine(m)
+}
+
+// EmitProcedure writes a procedure's overview and step views. It looks at nothing
+// else of the library than its settings.
+func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, p *procedure.Procedure) error {
+	e, err := newEmitter(lib, pictures, theme, out)
+	if err != nil {
+		return err
+	}
+	return e.emitProcedure(p)
 }
 
 // emitProcedure writes a procedure's overview and the step view of each of its jobs.
@@ -87,6 +143,9 @@ func (t *tasks) run() error {
 // emitAssets copies the theme's styles, scripts and pictures, but for those of the
 // preview server, which it sends itself.
 func (e *emitter) emitAssets() error {
+	if err := e.out.Write(page.AssetPath(page.IconStyle), []byte(page.IconStyles())); err != nil {
+		return err
+	}
 	assets := e.theme.Assets()
 	return fs.WalkDir(assets, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || strings.HasPrefix(name, "preview.") {
