@@ -1,0 +1,349 @@
+// The trainer's board. The host tells what the class does; this draws it, newest
+// and most urgent first, and signs hold points. Nothing from a tablet is ever put in as markup.
+(function () {
+  "use strict";
+  var own = JSON.parse(document.getElementById("ui_board_data").textContent);
+  var lang = document.documentElement.lang;
+  function byId(id) { return document.getElementById(id); }
+
+  function say(key) {
+    var args = arguments;
+    return (own.words[key] || "[" + key + "]").replace(/\{(\d)\}/g, function (_, i) { return args[+i + 1]; });
+  }
+  say.count = function (key, n) { return say(key + (n === 1 ? ".one" : ".many"), n); };
+
+  // ---- The wire
+
+  // ask gives {status, answer}; the promise fails when the host is not reached.
+  async function ask(method, path, body) {
+    var reply = await fetch("/board/" + path, {
+      method: method, cache: "no-store", body: body === undefined ? undefined : JSON.stringify(body),
+      headers: body === undefined ? {} : { "Content-Type": "application/json" },
+    });
+    var text = await reply.text(), answer = {};
+    try { answer = JSON.parse(text || "{}"); } catch (plain) { answer = { problem: text }; }
+    return { status: reply.status, answer: answer };
+  }
+  function problem(reply) { return [reply.answer.problem, reply.answer.do].filter(Boolean).join(" "); }
+
+  // ---- Small pieces
+
+  function element(name, className, text) {
+    var made = document.createElement(name);
+    if (className) made.className = className;
+    if (text !== undefined && text !== "") made.textContent = text;
+    return made;
+  }
+  function link(to, text, className) {
+    var a = element("a", className, text);
+    a.href = to;
+    return a;
+  }
+  function button(text, act, className) {
+    var made = element("button", className, text);
+    made.type = "button";
+    made.addEventListener("click", act);
+    return made;
+  }
+  function clock(at) { return new Date(at).toLocaleTimeString(lang, { hour: "2-digit", minute: "2-digit" }); }
+  function minutes(since) { return Math.max(0, Math.floor((state.now - since) / 60000)); }
+  function nameOf(learner) { return learner || say("unnamed"); }
+  function machineOf(job) { return [job.machine, job.variantName || job.variant].filter(Boolean).join(" · ") || say("machine"); }
+  function learnersOf(job) { return job.tablets.map(function (t) { return nameOf(t.learner); }).join(", "); }
+
+  // ---- What the class does
+
+  var state = null, etag = "", shown = {};
+
+  // fill draws a part only when what it shows has changed, so that a finger on its way to a button finds it.
+  function fill(id, what, draw, nothing) {
+    var mark = JSON.stringify(what);
+    if (shown[id] === mark) return;
+    shown[id] = mark;
+    byId(id).replaceChildren.apply(byId(id), what.length ? draw(what) : [element("p", "soft", nothing)]);
+  }
+
+  function draw() {
+    var waiting = [];
+    state.jobs.forEach(function (job) {
+      job.holds.forEach(function (hold) {
+        if (hold.waitingSince && !hold.signed) waiting.push({ job: job, hold: hold, minutes: minutes(hold.waitingSince) });
+      });
+    });
+    waiting.sort(function (a, b) { return a.hold.waitingSince - b.hold.waitingSince; });
+    announce(waiting);
+    document.title = (waiting.length ? "(" + waiting.length + ") " : "") + own.title;
+    fill("ui_waits", waiting, function (list) { return list.map(waitCard); }, say("waits-none"));
+    fill("ui_jobs", state.jobs.map(function (job) {
+      return { job: job, silent: job.tablets.map(function (t) { return minutes(t.at); }) };
+    }), function (list) { return list.map(jobCard); }, say("jobs-none"));
+    var findings = [];
+    state.jobs.forEach(function (job) {
+      job.findings.forEach(function (f) { findings.push({ job: { job: job.job, machine: machineOf(job) }, f: f }); });
+    });
+    findings.sort(function (a, b) {
+      return Number(Boolean(a.f.repaired)) - Number(Boolean(b.f.repaired)) ||
+        Number(b.f.severity === "stops-work") - Number(a.f.severity === "stops-work") || b.f.at - a.f.at;
+    });
+    fill("ui_findings", findings, function (list) { return list.map(findingCard); }, say("findings-none"));
+    fill("ui_results", quizzes(), function (list) { return list.map(quizCard); }, say("results-none"));
+  }
+
+  var announced = {};
+  function announce(waiting) {
+    waiting.forEach(function (w) {
+      var key = w.job.job + " " + w.hold.key;
+      if (announced[key]) return;
+      announced[key] = true;
+      byId("ui_announce").textContent = say("announce", machineOf(w.job), w.hold.title);
+    });
+  }
+
+  function waitCard(w) {
+    var card = element("article", "board-card waiting");
+    var head = element("div", "board-card-head");
+    head.append(element("h3", "", machineOf(w.job)), element("p", "board-since", w.minutes ? say.count("since", w.minutes) : say("since-now")));
+    card.append(head, element("p", "", say("hold", w.hold.stepTitle || w.hold.step, w.hold.title)), element("p", "soft", learnersOf(w.job)));
+    var open = w.hold.confirmations.filter(function (c) { return !c.given; }).length;
+    if (open) card.append(element("p", "board-open", say.count("not-given", open)));
+    card.append(button(say("look-and-sign"), function () { openSign(w); }, "main"));
+    return card;
+  }
+
+  function jobCard(entry) {
+    var job = entry.job, card = element("article", "board-card");
+    var head = element("div", "board-card-head");
+    head.append(element("h3", "", machineOf(job)), element("p", "soft", say("begun", clock(job.begun))));
+    card.append(head, element("p", "soft", job.title));
+    var list = element("ul", "board-tablets");
+    job.tablets.forEach(function (t, i) {
+      var line = element("li", entry.silent[i] >= 3 ? "silent" : "");
+      line.append(element("strong", "", nameOf(t.learner)), " ", where(t));
+      if (entry.silent[i] >= 3) line.append(" ", element("span", "board-silent", say("silent", entry.silent[i])));
+      var bar = element("progress");
+      bar.max = t.of || 1;
+      bar.value = t.step === "ui_end" ? t.of : Math.max(0, (t.number || 1) - 1);
+      bar.setAttribute("aria-label", where(t));
+      line.append(bar);
+      list.append(line);
+    });
+    card.append(list);
+    var signed = job.holds.filter(function (h) { return h.signed; });
+    signed.forEach(function (h) { card.append(element("p", "board-signed", say("signed", h.title, h.signed.who, clock(h.signed.at)))); });
+    var ways = element("p", "board-links");
+    ways.append(link("/board/workorder/" + job.job, say("workorder")), link("/board/record/" + job.job, say("record")));
+    card.append(ways);
+    return card;
+  }
+
+  function where(t) {
+    var way = t.way === "back" ? say("way-back") : say("way-out");
+    if (t.step === "ui_end") return say("at-end", way);
+    return say("at", way, t.number, t.of, t.stepTitle || t.step);
+  }
+
+  function findingCard(entry) {
+    var f = entry.f, card = element("article", "board-card finding " + (f.repaired ? "repaired" : f.severity));
+    var head = element("div", "board-card-head");
+    head.append(element("h3", "", say("finding", f.thing, say("kind." + f.kind))), element("p", "soft", clock(f.at)));
+    card.append(head);
+    card.append(element("p", "board-severity", f.repaired ? say("repaired") : say("severity." + f.severity)));
+    if (f.words) card.append(element("p", "", f.words));
+    if (f.repair) card.append(element("p", "", say("repair", f.repair)));
+    if (f.severity !== "watch" && !f.repaired) card.append(element("p", "soft", f.beforeTitle ? say("before", f.beforeTitle) : say("before-back")));
+    card.append(element("p", "soft", entry.job.machine + " · " + nameOf(f.by)));
+    if (f.photos && f.photos.length) {
+      var row = element("p", "board-photos");
+      f.photos.forEach(function (name, i) {
+        var at = "/board/photo/" + entry.job.job + "/" + name, a = link(at, ""), img = element("img");
+        img.src = at;
+        img.alt = say("photo", i + 1);
+        img.loading = "lazy";
+        img.addEventListener("error", function () { a.replaceWith(element("span", "soft", say("photo-later"))); });
+        a.append(img);
+        row.append(a);
+      });
+      card.append(row);
+    }
+    return card;
+  }
+
+  // quizzes groups the results by quiz, in the order in which the first of each came.
+  function quizzes() {
+    var groups = [];
+    state.results.forEach(function (r) {
+      var group = groups.find(function (g) { return g.quiz === r.quiz; });
+      if (!group) groups.push(group = { quiz: r.quiz, title: r.title, results: [] });
+      group.results.push(r);
+    });
+    return groups;
+  }
+
+  function quizCard(group) {
+    var card = element("article", "board-card"), passed = group.results.filter(function (r) { return r.passed; }).length;
+    card.append(element("h3", "", group.title), element("p", "", say("passed", passed, group.results.length)));
+    var table = element("table", "board-results"), head = element("tr"), body = element("tbody"), top = element("thead");
+    [say("learner"), say("score"), say("when")].forEach(function (text, i) {
+      var cell = element("th", i ? "numbers" : "", text);
+      cell.scope = "col";
+      head.append(cell);
+    });
+    group.results.slice(0, 60).forEach(function (r) {
+      var line = element("tr");
+      line.append(element("td", "", nameOf(r.learner)), element("td", "numbers", say(r.passed ? "score-passed" : "score-failed", r.score)), element("td", "numbers", clock(r.at)));
+      body.append(line);
+    });
+    top.append(head);
+    table.append(top, body);
+    card.append(table);
+    if (group.results.length > 60) card.append(element("p", "soft", say("more", group.results.length - 60)));
+    card.append(link("/board/results/" + group.quiz, say("analysis"), "button"));
+    return card;
+  }
+
+  // ---- Signing
+
+  var signing = null;
+  function openSign(w) {
+    signing = w;
+    byId("ui_sign-where").textContent = machineOf(w.job) + " · " + say("hold", w.hold.stepTitle || w.hold.step, w.hold.title);
+    byId("ui_sign-list").replaceChildren.apply(byId("ui_sign-list"), w.hold.confirmations.map(function (c) {
+      return element("li", c.given ? "given" : "open", c.text + (c.given ? "" : " – " + say("open")));
+    }));
+    byId("ui_sign-problem").textContent = "";
+    byId("ui_sign-yes").textContent = say("sign-as", state.trainer);
+    byId("ui_sign").showModal();
+    byId("ui_sign-title").focus();
+  }
+  byId("ui_sign-no").addEventListener("click", function () { byId("ui_sign").close(); });
+  byId("ui_sign-yes").addEventListener("click", async function () {
+    try {
+      var reply = await ask("POST", "sign", { job: signing.job.job, key: signing.hold.key });
+      if (reply.status === 200) byId("ui_sign").close();
+      else byId("ui_sign-problem").textContent = problem(reply);
+    } catch (unreached) {
+      byId("ui_sign-problem").textContent = say("unreached");
+    }
+    refresh();
+  });
+
+  // ---- Learners
+
+  async function learners() {
+    var reply = await ask("GET", "learners");
+    if (reply.status !== 200) return;
+    fill("ui_learners", reply.answer, function (list) {
+      var lines = element("ul", "board-learners");
+      list.forEach(function (name) {
+        var line = element("li");
+        line.append(element("span", "", name), link("/board/learner/export?name=" + encodeURIComponent(name), say("export"), "button"),
+          button(say("forget"), function () { openForget(name); }));
+        lines.append(line);
+      });
+      return [lines];
+    }, say("learners-none"));
+  }
+
+  var forgetting = "";
+  function openForget(name) {
+    forgetting = name;
+    byId("ui_forget-title").textContent = say("forget-title", name);
+    byId("ui_forget-problem").textContent = "";
+    byId("ui_forget").showModal();
+    byId("ui_forget-title").focus();
+  }
+  byId("ui_forget-no").addEventListener("click", function () { byId("ui_forget").close(); });
+  byId("ui_forget-yes").addEventListener("click", async function () {
+    try {
+      var reply = await ask("POST", "learner/delete", { name: forgetting });
+      if (reply.status !== 200) {
+        byId("ui_forget-problem").textContent = problem(reply);
+        return;
+      }
+      byId("ui_forget").close();
+      refresh();
+    } catch (unreached) {
+      byId("ui_forget-problem").textContent = say("unreached");
+    }
+  });
+
+  byId("ui_backup").addEventListener("click", async function () {
+    var done = byId("ui_backup-done");
+    try {
+      var reply = await ask("POST", "backup", {});
+      done.textContent = reply.status === 200 ? say("backup-done", reply.answer.file) : problem(reply);
+    } catch (unreached) {
+      done.textContent = say("unreached");
+    }
+  });
+
+  // ---- PIN
+
+  function outside() {
+    byId("ui_board").hidden = byId("ui_who").hidden = true;
+    byId("ui_pin-form").hidden = false;
+    state = null;
+    etag = "";
+    shown = {};
+  }
+
+  byId("ui_pin-form").addEventListener("submit", async function (event) {
+    event.preventDefault();
+    var wrong = byId("ui_pin-problem");
+    wrong.textContent = "";
+    try {
+      var reply = await ask("POST", "pin", { who: byId("ui_pin-who").value.trim(), pin: byId("ui_pin").value });
+      byId("ui_pin").value = "";
+      if (reply.status === 200) {
+        refresh();
+        return;
+      }
+      wrong.textContent = problem(reply);
+      byId("ui_pin").focus();
+    } catch (unreached) {
+      wrong.textContent = say("unreached");
+    }
+  });
+  byId("ui_leave").addEventListener("click", async function () {
+    try { await ask("POST", "leave", {}); } catch (unreached) { /* the session ends by itself */ }
+    outside();
+  });
+
+  // ---- Keeping up
+
+  var timer = 0;
+  async function refresh() {
+    clearTimeout(timer);
+    try {
+      var reply = await fetch("/board/state", { cache: "no-store", headers: etag ? { "If-None-Match": etag } : {} });
+      if (reply.status === 401) {
+        outside();
+        byId("ui_reach").textContent = "";
+        return;
+      }
+      if (reply.status === 200) {
+        etag = reply.headers.get("ETag") || "";
+        state = await reply.json();
+      } else if (reply.status === 304) {
+        state.now = Date.now() + ahead;
+      } else {
+        throw new Error("the host answers " + reply.status);
+      }
+      ahead = state.now - Date.now();
+      byId("ui_pin-form").hidden = true;
+      byId("ui_board").hidden = byId("ui_who").hidden = false;
+      byId("ui_who-name").textContent = state.trainer;
+      byId("ui_reach").textContent = say("live");
+      document.body.classList.remove("unreached");
+      draw();
+      if (reply.status === 200) learners();
+    } catch (unreached) {
+      byId("ui_reach").textContent = say("unreached");
+      document.body.classList.add("unreached");
+    }
+    timer = setTimeout(refresh, 2000);
+  }
+  var ahead = 0; // the host's clock against this one's, milliseconds
+
+  refresh();
+})();
