@@ -190,7 +190,7 @@
     });
     group.results.slice(0, 60).forEach(function (r) {
       var line = element("tr");
-      line.append(element("td", "", nameOf(r.learner)), element("td", "numbers", say(r.passed ? "score-passed" : "score-failed", r.score)), element("td", "numbers", clock(r.at)));
+      line.append(element("td", "", nameOf(r.learner)), element("td", "numbers", r.passed ? say("score-passed", r.score) : say("score-failed", r.score)), element("td", "numbers", clock(r.at)));
       body.append(line);
     });
     top.append(head);
