@@ -150,7 +150,7 @@
     card.append(element("p", "board-severity", f.repaired ? say("repaired") : say("severity." + f.severity)));
     if (f.words) card.append(element("p", "", f.words));
     if (f.repair) card.append(element("p", "", say("repair", f.repair)));
-    if (f.severity !== "watch" && !f.repaired) card.append(element("p", "soft", f.beforeTitle ? say("before", f.beforeTitle) : say("before-back")));
+    if (f.severity === "before-refit" && !f.repaired) card.append(element("p", "soft", f.beforeTitle ? say("before", f.beforeTitle) : say("before-back")));
     card.append(element("p", "soft", entry.job.machine + " · " + nameOf(f.by)));
     if (f.photos && f.photos.length) {
       var row = element("p", "board-photos");
