@@ -1,11 +1,9 @@
 package page
 
-import "html/template"
-
-// Icon is one of the signs of "part/icons", by name, for a page that has them.
-func Icon(name string) template.HTML {
-	return template.HTML(`<svg class="icon" aria-hidden="true"><use href="#ui_i-` + name + `"/></svg>`)
-}
+import (
+	"html/template"
+	"strconv"
+)
 
 // Drawing is the figure's balloons as SVG elements, in drawing order. It is
 // made here and not by a template, because a step view has hundreds of balloons
@@ -55,12 +53,7 @@ func (d *SVG) balloon(b *Balloon) {
 	}
 	if sign := b.Sign(); sign != "" {
 		d.Circle("badge", b.Badge.X, b.Badge.Y, b.Badge.R)
-		d.Add(`<use class="sign" href="#ui_i-`, sign, `"`)
-		d.Number("x", b.Badge.Left)
-		d.Number("y", b.Badge.Top)
-		d.Number("width", b.Badge.Side)
-		d.Number("height", b.Badge.Side)
-		d.Add(`/>`)
+		d.Add(`<g class="sign" transform="translate(`, Decimal(b.Badge.Left), " ", Decimal(b.Badge.Top), ")scale(", strconv.FormatFloat(b.Badge.Side/24, 'f', 2, 64), `)">`, iconDrawing(sign), `</g>`)
 	}
 	d.Add("</", tag, ">")
 }

@@ -11,15 +11,12 @@ import (
 
 // rowView is one action with its tick box.
 type rowView struct {
-	ID    string // of the row, and of the tick in the stored progress
-	Thing string
-	Icon  template.HTML // of the verb
+	ID   string // of the row, and of the tick in the stored progress
+	Icon string // class of the verb's sign
 	// VerbWord, Name and With are read together: "Drain", "gear oil", "into drip tray".
 	VerbWord, Name, With string
 	// Number is a fastener's callout number or a part's letter; empty for neither.
 	Number string
-	// Balloon is true when a figure of the step shows the number.
-	Balloon bool
 	// Torque is what a fastener is tightened to; empty for anything else.
 	Torque  string
 	Details string
@@ -31,7 +28,7 @@ type rowView struct {
 
 // factView is one thing worth knowing about an action, with its sign.
 type factView struct {
-	Icon template.HTML
+	Icon string // class of the sign
 	Text string
 }
 
@@ -49,8 +46,7 @@ func (b *stepBuilder) rows(actions []*procedure.Action) []*rowView {
 func (b *stepBuilder) row(a *procedure.Action) *rowView {
 	v := &rowView{
 		ID:       b.id(string(a.Verb), a.Object.ID),
-		Thing:    a.Object.ID,
-		Icon:     page.Icon(page.Sign(a.Verb)),
+		Icon:     page.IconClass(page.Sign(a.Verb)),
 		VerbWord: b.words.T("verb." + string(a.Verb)),
 		Name:     b.name(a.Object.ID),
 		Reason:   page.Inline(a.Reason),
@@ -78,21 +74,8 @@ func (b *stepBuilder) row(a *procedure.Action) *rowView {
 	case t.Part != nil:
 		v.Number = t.Part.Letter
 	}
-	v.Balloon = v.Number != "" && b.shown(a.Object.ID)
 	v.Facts = b.facts(a, t)
 	return v
-}
-
-// shown reports whether a figure of the step has a balloon for the thing.
-func (b *stepBuilder) shown(id string) bool {
-	for _, f := range b.view.Figures {
-		for _, balloon := range f.Balloons {
-			if balloon.Thing == id {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // fastenerDetails says what to look for and which key to take; when the step has
@@ -131,7 +114,7 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 	var out []factView
 	add := func(sign, key, value string, more ...any) {
 		if value != "" && value != strings.TrimSpace(a.Reason.Plain()) {
-			out = append(out, factView{page.Icon(sign), b.words.T("fact."+key, append([]any{value}, more...)...)})
+			out = append(out, factView{page.IconClass(sign), b.words.T("fact."+key, append([]any{value}, more...)...)})
 		}
 	}
 	switch {

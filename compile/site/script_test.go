@@ -8,6 +8,7 @@ import (
 	"slices"
 	"testing"
 
+	"matchmark/procedure/schedule"
 	"matchmark/themes"
 )
 
@@ -82,6 +83,23 @@ func TestClockOfTheStepView(t *testing.T) {
 		if !slices.Equal(got, c.want) {
 			t.Errorf("%s: got %v, want %v", name, got, c.want)
 		}
+	}
+}
+
+// A duration reads the same on a page and from its script.
+func TestDurationsInTheScript(t *testing.T) {
+	minutes := []float64{0, 0.4, 0.5, 1, 1.5, 12.4, 59.4, 59.5, 60, 61, 119.6, 120, 243.2}
+	var want, got []string
+	for _, m := range minutes {
+		want = append(want, schedule.Duration(m))
+	}
+	asked, err := json.Marshal(minutes)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run(t, "job.js", "return "+string(asked)+".map(matchmark.spell);", &got)
+	if !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
 	}
 }
 

@@ -91,7 +91,6 @@ func (b *stepBuilder) inspection(x *procedure.Inspection) *inspectionView {
 }
 
 func (b *stepBuilder) hold(h *procedure.Hold) *holdView {
-	b.view.Hold = true
 	b.view.SafeStop = b.view.SafeStop || h.SafeStop
 	v := &holdView{ID: b.step.ID + "--hold", Title: h.Title}
 	for _, c := range h.Confirmations {
@@ -104,7 +103,7 @@ func (b *stepBuilder) hold(h *procedure.Hold) *holdView {
 }
 
 // id names a row by what is done, so that progress on the device survives a
-// reordering of the step. It is unique in the page.
+// reordering of the step: STEP--VERB-THING, which unfold.js takes apart. It is unique in the page.
 func (b *stepBuilder) id(what, thing string) string {
 	id := b.step.ID + "--" + what
 	if thing != "" {
@@ -113,7 +112,7 @@ func (b *stepBuilder) id(what, thing string) string {
 	id = strings.ReplaceAll(id, " ", "-")
 	b.used[id]++
 	if n := b.used[id]; n > 1 {
-		id = fmt.Sprintf("%s-%d", id, n)
+		id = fmt.Sprintf("%s_%d", id, n) // no name of an author has an underscore
 	}
 	return id
 }

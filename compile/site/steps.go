@@ -2,6 +2,8 @@ package site
 
 import (
 	"html/template"
+	"math"
+	"path"
 	"strings"
 
 	"matchmark/compile/page"
@@ -25,21 +27,11 @@ type stepsView struct {
 // jobState is what the step view's script needs to know.
 type jobState struct {
 	// Key names the stored progress: another edition of the procedure starts afresh.
-	Key   string      `json:"key"`
-	Plan  string      `json:"plan"`  // the expected time in words
-	Total float64     `json:"total"` // the expected time in minutes
-	Steps []stepState `json:"steps"`
-}
-
-// stepState is one step's plan, in minutes.
-type stepState struct {
-	ID     string  `json:"id"`
-	Plan   string  `json:"plan"` // the likely time in words
-	Low    float64 `json:"low"`
-	Likely float64 `json:"likely"`
-	High   float64 `json:"high"`
-	Mean   float64 `json:"mean"`
-	Start  float64 `json:"start"`
+	Key   string  `json:"key"`
+	Plan  string  `json:"plan"`  // the expected time in words
+	Total float64 `json:"total"` // the expected time in minutes
+	// Steps are the steps' times in minutes, in the page's order: optimistic, likely, pessimistic, expected.
+	Steps [][4]float64 `json:"steps"`
 }
 
 // stepView is one screen.
@@ -55,7 +47,6 @@ type stepView struct {
 	Figures  []*page.Figure
 	Blocks   []blockView
 	SafeStop bool
-	Hold     bool
 }
 
 // blockView is one block of a step; exactly one field is set.
@@ -115,8 +106,8 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	}
 	v.Body = "steps-page"
 	v.Search = false // the bench needs the room
-	v.Styles = []string{"step.css"}
-	v.Scripts = []string{"job.js", "step.js"}
+	v.Styles = []string{page.IconStyle, "step.css"}
+	v.Scripts = []string{"job.js", "unfold.js", "step.js"}
 	v.Crumbs = append(v.Crumbs, v.Trail(j.Procedure)...)
 	v.Derived = j.Procedure.Forth != nil
 	if back := j.Procedure.Back; back != nil {
@@ -127,7 +118,7 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 		v.Here = j.Variant.Name
 	}
 	clock := schedule.Clock(j)
-	v.Job = jobState{Key: jobKey(j), Plan: schedule.Duration(clock.Total.Expected), Total: clock.Total.Expected}
+	v.Job = jobState{Key: jobKey(j), Plan: schedule.Duration(clock.Total.Expected), Total: thousandths(clock.Total.Expected)}
 	lifted := map[*procedure.Action]lifts.Lift{}
 	if j.Machine != nil {
 		for _, l := range lifts.Of(j) {
@@ -137,20 +128,21 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	for i, s := range j.Steps {
 		b := stepBuilder{
 			emitter: e, job: j, step: s, shell: v.Shell, used: map[string]int{}, told: map[string]bool{},
-			lifts: lifted, liftSheet: v.Link(page.LiftPath(j)),
-		}
+			lifts: lifted, liftSheet: path.Base(page.LiftPath(j))}
 		view, err := b.build(len(j.Steps))
 		if err != nil {
 			return err
 		}
 		v.Steps = append(v.Steps, view)
-		v.Job.Steps = append(v.Job.Steps, stepState{
-			ID: s.ID, Plan: schedule.Duration(s.Time.Likely), Low: s.Time.Optimistic, Likely: s.Time.Likely, High: s.Time.Pessimistic,
-			Mean: clock.Rows[i].Expected, Start: clock.Rows[i].Start.Expected,
+		v.Job.Steps = append(v.Job.Steps, [4]float64{
+			thousandths(s.Time.Optimistic), thousandths(s.Time.Likely), thousandths(s.Time.Pessimistic), thousandths(clock.Rows[i].Expected),
 		})
 	}
 	return e.write(at, "site/steps", v)
 }
+
+// thousandths rounds minutes to less than anyone can time.
+func thousandths(minutes float64) float64 { return math.Round(minutes*1000) / 1000 }
 
 // jobTitle is the procedure's title with the variant that the job is for.
 func jobTitle(j *procedure.Job) string {

@@ -7,6 +7,15 @@
   // longer absence nobody knows whether work went on: the clock then stops.
   var longestAbsence = 15 * 60 * 1000; // milliseconds
 
+  // spell writes a duration in minutes as the pages do: "45 s", "12 min", "1 h 5 min".
+  matchmark.spell = function (minutes) {
+    var seconds = Math.floor(minutes * 60 + 0.5);
+    if (seconds > 0 && seconds < 60) return seconds + " s";
+    var whole = Math.floor(minutes + 0.5), h = Math.floor(whole / 60), m = whole % 60;
+    if (!h) return m + " min";
+    return m ? h + " h " + m + " min" : h + " h";
+  };
+
   function empty() {
     return { step: "", ticks: {}, seconds: {}, passed: {}, running: true, seen: 0 };
   }

@@ -5,9 +5,13 @@
   var say = matchmark.words("step");
   var plan = JSON.parse(document.getElementById("ui_job").textContent);
   var job = matchmark.openJob(plan.key, matchmark.store, Date.now);
-  var steps = plan.steps;
-  var articles = steps.map(function (step) { return byId(step.id); });
-  articles.push(byId("ui_end"));
+  var articles = all(byId("ui_steps"), ".step"); // the closing page is the last
+  var start = 0; // minutes into the job at which a step begins by plan
+  var steps = plan.steps.map(function (times, i) {
+    var step = { id: articles[i].id, low: times[0], likely: times[1], high: times[2], mean: times[3], start: start, plan: matchmark.spell(times[1]) };
+    start += step.mean;
+    return step;
+  });
   var last = steps.length; // index of the closing page
   var current = -1;
   var asked = false; // "next" has asked about open actions once
@@ -123,7 +127,8 @@
     byId("ui_back").disabled = current === 0;
     byId("ui_next").hidden = atEnd;
     byId("ui_next").setAttribute("aria-disabled", String(shut));
-    byId("ui_next-sign").setAttribute("href", shut ? "#ui_i-shut" : "#ui_i-next");
+    byId("ui_next").classList.toggle("i-shut", shut);
+    byId("ui_next").classList.toggle("i-next", !shut);
     byId("ui_next-word").textContent = asked && open ? say("next-anyway") : current + 1 === last ? say("finish") : say("next");
     byId("ui_place").textContent = atEnd ? say("end") : say("place", current + 1, last);
   }
@@ -178,7 +183,8 @@
     byId("ui_clock-bar").classList.toggle("ended", current === last);
     byId("ui_pause").hidden = current === last;
     byId("ui_pause").setAttribute("aria-pressed", String(!running));
-    byId("ui_pause-sign").setAttribute("href", running ? "#ui_i-pause" : "#ui_i-play");
+    byId("ui_pause").classList.toggle("i-pause", running);
+    byId("ui_pause").classList.toggle("i-play", !running);
     byId("ui_pause-word").textContent = running ? say("pause") : say("go-on");
     byId("ui_job-clock").textContent = clock(job.total());
     byId("ui_job-plan").textContent = againstPlan() || say("plan", plan.plan);
@@ -206,11 +212,8 @@
       planned = step.start + Math.min(step.mean, job.seconds(step.id) / 60);
     }
     var late = Math.round(job.total() / 60 - planned);
-    if (late > 0) return say("behind", spell(late));
-    return late < 0 ? say("ahead", spell(-late)) : say("on-plan");
-  }
-  function spell(minutes) {
-    return minutes < 60 ? minutes + " min" : Math.floor(minutes / 60) + " h " + minutes % 60 + " min";
+    if (late > 0) return say("behind", matchmark.spell(late));
+    return late < 0 ? say("ahead", matchmark.spell(-late)) : say("on-plan");
   }
 
   // ---- Figures: balloons lead to rows and rows to balloons
@@ -240,7 +243,7 @@
     all(document, ".pictures .figure").forEach(function (figure) {
       var button = document.createElement("button");
       button.type = "button";
-      button.innerHTML = '<svg class="icon" aria-hidden="true"><use href="#ui_i-larger"/></svg>';
+      button.className = "i-larger";
       var word = document.createElement("span");
       word.textContent = say("larger");
       button.append(word);
@@ -301,7 +304,7 @@
     byId("ui_end-list").replaceChildren.apply(byId("ui_end-list"), open.map(function (entry) {
       var li = document.createElement("li"), a = document.createElement("a");
       a.href = "#" + entry[1].dataset.tick;
-      a.textContent = entry[0] + 1 + ": " + entry[1].closest(".row").querySelector(".what").textContent.trim();
+      a.textContent = entry[0] + 1 + ": " + entry[1].closest(".row").querySelector(".told > span").textContent.trim();
       li.append(a);
       return li;
     }));
