@@ -105,6 +105,17 @@ func PrepareAll(fsys fs.FS, names []string, out output.Sink, done func()) []Resu
 	return results
 }
 
+// Studio prepares pictures one at a time, and at once as many as there is memory for.
+type Studio struct{ room *gate }
+
+// NewStudio returns a studio.
+func NewStudio() *Studio { return &Studio{newGate(memoryLimit)} }
+
+// Prepare reads and prepares a picture and writes its files.
+func (s *Studio) Prepare(fsys fs.FS, name string, out output.Sink) Result {
+	return prepareOne(fsys, name, out, s.room)
+}
+
 func prepareOne(fsys fs.FS, name string, out output.Sink, room *gate) Result {
 	source, err := open(fsys, name)
 	if err != nil {

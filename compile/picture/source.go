@@ -44,6 +44,8 @@ type Source struct {
 	Format Format
 	// Width and Height are as in Picture.
 	Width, Height float64
+	// Sum is the SHA-256 sum of the bytes.
+	Sum [sha256.Size]byte
 	// Key names the bytes and the way they are prepared: equal keys, equal files.
 	Key string
 	// TakenOut lists what was taken out of an SVG and may be missed, in the order met.
@@ -71,6 +73,14 @@ func Read(fsys fs.FS, name string) (*Source, error) {
 	return &looked, nil
 }
 
+// SumOf returns the SHA-256 sum of a picture's bytes; zero when they cannot be read.
+func SumOf(fsys fs.FS, name string) (sum [sha256.Size]byte) {
+	if content, err := load(fsys, name); err == nil {
+		sum = sha256.Sum256(content)
+	}
+	return sum
+}
+
 // open loads a picture and looks at it.
 func open(fsys fs.FS, name string) (*opened, error) {
 	content, err := load(fsys, name)
@@ -78,7 +88,7 @@ func open(fsys fs.FS, name string) (*opened, error) {
 		return nil, err
 	}
 	sum := sha256.Sum256(append([]byte(preparation), content...))
-	s := &opened{Source: Source{Path: name, Key: hex.EncodeToString(sum[:8])}, content: content}
+	s := &opened{Source: Source{Path: name, Sum: sha256.Sum256(content), Key: hex.EncodeToString(sum[:8])}, content: content}
 	switch {
 	case bytes.HasPrefix(content, []byte("\xff\xd8\xff")):
 		s.Format = JPEG
