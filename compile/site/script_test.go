@@ -1,47 +1,15 @@
 package site
 
 import (
-	"bytes"
 	"encoding/json"
-	"io/fs"
-	"os/exec"
 	"slices"
 	"testing"
 
+	"matchmark/compile/pagetest"
 	"matchmark/procedure/schedule"
-	"matchmark/themes"
 )
 
-// run runs a script of the theme in node with a program after it, and decodes
-// what the program returns. It needs node to be installed.
-func run(t *testing.T, asset, program string, result any) {
-	t.Helper()
-	node, err := exec.LookPath("node")
-	if err != nil {
-		t.Skip("node is not installed")
-	}
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
-	source, err := fs.ReadFile(theme.Assets(), asset)
-	if err != nil {
-		t.Fatal(err)
-	}
-	page := "globalThis.matchmark = { words: function () {} }; globalThis.document = { getElementById: function () { return null; } };\n"
-	command := exec.Command(node, "-")
-	command.Stdin = bytes.NewReader([]byte(page + string(source) + "\nconsole.log(JSON.stringify((function () {" + program + "})()));"))
-	var complaint bytes.Buffer
-	command.Stderr = &complaint
-	output, err := command.Output()
-	if err != nil {
-		t.Fatalf("%v: %s", err, complaint.String())
-	}
-	if err := json.Unmarshal(output, result); err != nil {
-		t.Fatalf("%v in %s", err, output)
-	}
-}
-
+// device is a tablet with a store that may refuse, a clock, and a job to open on it.
 const device = `
 var kept = {}, refuse = false, at = 1000000;
 var store = {
@@ -51,7 +19,9 @@ var store = {
 };
 function now() { return at; }
 function wait(seconds) { at += seconds * 1000; }
-function open() { var job = matchmark.openJob("key", store, now); job.tick(); return job; }
+var plan = { procedure: "out", way: "out", variant: "belt", edition: "2", content: "0123456789abcdef", old: "matchmark.job/out/belt/2" };
+function open(change) { var job = matchmark.openJob(Object.assign({}, plan, change), store, now); job.tick(); return job; }
+function back() { return open({ way: "back", old: "matchmark.job/out-back/belt/2" }); }
 `
 
 func TestClockOfTheStepView(t *testing.T) {
@@ -67,19 +37,25 @@ func TestClockOfTheStepView(t *testing.T) {
 			return [j.seconds("a"), +j.running()];`, []float64{900, 1}},
 		"after a longer absence the clock has stopped": {`var j = open(); j.goTo("a"); wait(10); j.tick(); wait(901); j.tick();
 			return [j.seconds("a"), +j.running(), +j.away];`, []float64{10, 0, 1}},
-		"a closed page goes on where it was": {`var j = open(); j.goTo("a"); wait(10); j.tick(); j.set("a--remove-4", true); j.set("a--sign", "AB"); wait(60); j = open();
-			return [j.seconds("a"), +j.value("a--remove-4"), +(j.value("a--sign") === "AB"), +(j.step() === "a")];`, []float64{70, 1, 1, 1}},
+		"a closed page goes on where it was": {`var j = open(); j.goTo("a"); wait(10); j.tick(); j.tickRow("a--remove-4", true); j.confirm("a--sign", "AB"); wait(60); j = open();
+			return [j.seconds("a"), +j.ticked("a--remove-4"), +(j.confirmed("a--sign") === "AB"), +(j.step() === "a")];`, []float64{70, 1, 1, 1}},
 		"a clock that is set back takes no time away": {`var j = open(); j.goTo("a"); wait(10); j.tick(); wait(-3600); j.tick(); wait(5); j.tick();
 			return [j.seconds("a")];`, []float64{15}},
-		"a device that keeps nothing is noticed": {`var j = open(); refuse = true; j.set("x", true);
-			return [+j.kept, +j.value("x")];`, []float64{0, 1}},
-		"broken progress starts afresh": {`kept.key = "{"; var j = open(); j.goTo("a"); wait(5); j.tick();
+		"one spell of work is extended, not written again": {`var j = open(); j.goTo("a"); for (var i = 0; i < 50; i++) { wait(1); j.tick(); }
+			return [Object.keys(j.record().work).length];`, []float64{1}},
+		"two windows on one step count its time once": {`var j = open(), k = open(); j.goTo("a"); k.goTo("a"); wait(10); j.tick(); j.save(); k.tick(); k.save(); j.save();
+			return [j.seconds("a"), k.seconds("a"), j.total()];`, []float64{10, 10, 10}},
+		"a device that keeps nothing is noticed": {`var j = open(); refuse = true; j.tickRow("x", true);
+			return [+j.kept, +j.ticked("x")];`, []float64{0, 1}},
+		"a broken record starts afresh": {`kept["matchmark.record.out.belt"] = "{"; var j = open(); j.goTo("a"); wait(5); j.tick();
 			return [j.total()];`, []float64{5}},
-		"starting over leaves nothing": {`var j = open(); j.goTo("a"); wait(10); j.set("x", true); j.pass("a"); j.clear();
-			return [j.total(), +Boolean(j.value("x")), +j.passed("a"), +("key" in kept)];`, []float64{0, 0, 0, 0}},
+		"starting over leaves nothing": {`var j = open(); j.goTo("a"); wait(10); j.tickRow("x", true); j.pass("a"); j.startOver(); j = open();
+			return [j.total(), +j.ticked("x"), +j.passed("a")];`, []float64{0, 0, 0}},
+		"the way back has a clock and a place of its own": {`var j = open(); j.goTo("a"); wait(10); j.end(); j = back(); j.run(true); j.goTo("z"); wait(5); j.tick();
+			return [j.total(), j.seconds("z"), +(j.step() === "z"), open().total(), +(open().step() === "a")];`, []float64{5, 5, 1, 10, 1}},
 	} {
 		var got []float64
-		run(t, "job.js", device+c.program, &got)
+		pagetest.Script(t, []string{"record.js", "job.js"}, device+c.program, &got)
 		if !slices.Equal(got, c.want) {
 			t.Errorf("%s: got %v, want %v", name, got, c.want)
 		}
@@ -97,7 +73,7 @@ func TestDurationsInTheScript(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	run(t, "job.js", "return "+string(asked)+".map(matchmark.spell);", &got)
+	pagetest.Script(t, []string{"job.js"}, "return "+string(asked)+".map(matchmark.spell);", &got)
 	if !slices.Equal(got, want) {
 		t.Errorf("got %q, want %q", got, want)
 	}
@@ -121,7 +97,7 @@ func TestSearchFinds(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		run(t, "search.js", "var s = matchmark.search; return s.find("+index+".map(s.entryOf), "+string(quoted)+").map(function (e) { return e.link; });", &got)
+		pagetest.Script(t, []string{"search.js"}, "var s = matchmark.search; return s.find("+index+".map(s.entryOf), "+string(quoted)+").map(function (e) { return e.link; });", &got)
 		if !slices.Equal(got, want) {
 			t.Errorf("%q finds %v, want %v", asked, got, want)
 		}

@@ -4,7 +4,6 @@ import (
 	"html/template"
 	"math"
 	"path"
-	"strings"
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
@@ -26,8 +25,7 @@ type stepsView struct {
 
 // jobState is what the step view's script needs to know.
 type jobState struct {
-	// Key names the stored progress: another edition of the procedure starts afresh.
-	Key   string  `json:"key"`
+	benchState
 	Plan  string  `json:"plan"`  // the expected time in words
 	Total float64 `json:"total"` // the expected time in minutes
 	// Steps are the steps' times in minutes, in the page's order: optimistic, likely, pessimistic, expected.
@@ -107,7 +105,7 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	v.Body = "steps-page"
 	v.Search = false // the bench needs the room
 	v.Styles = []string{page.IconStyle, "step.css"}
-	v.Scripts = []string{"job.js", "unfold.js", "step.js"}
+	v.Scripts = []string{"record.js", "job.js", "unfold.js", "step.js"}
 	v.Crumbs = append(v.Crumbs, v.Trail(j.Procedure)...)
 	v.Derived = j.Procedure.Forth != nil
 	if back := j.Procedure.Back; back != nil {
@@ -118,7 +116,7 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 		v.Here = j.Variant.Name
 	}
 	clock := schedule.Clock(j)
-	v.Job = jobState{Key: jobKey(j), Plan: schedule.Duration(clock.Total.Expected), Total: thousandths(clock.Total.Expected)}
+	v.Job = jobState{benchState: benchOf(j), Plan: schedule.Duration(clock.Total.Expected), Total: thousandths(clock.Total.Expected)}
 	lifted := map[*procedure.Action]lifts.Lift{}
 	if j.Machine != nil {
 		for _, l := range lifts.Of(j) {
@@ -150,13 +148,4 @@ func jobTitle(j *procedure.Job) string {
 		return j.Procedure.Title
 	}
 	return j.Procedure.Title + " (" + j.Variant.Name + ")"
-}
-
-// jobKey names a job's progress on the device.
-func jobKey(j *procedure.Job) string {
-	variant := ""
-	if j.Variant != nil {
-		variant = j.Variant.ID
-	}
-	return strings.Join([]string{"matchmark.job", j.Procedure.ID, variant, j.Procedure.Edition}, "/")
 }

@@ -137,7 +137,7 @@ func TestPlanForTheScript(t *testing.T) {
 	if err := json.Unmarshal([]byte(one(t, page, "#ui_job").Text()), &got); err != nil {
 		t.Fatal(err)
 	}
-	if got.Key != "matchmark.job/out/belt/2" || got.Total != 27 || got.Plan != "27 min" {
+	if got.Old != "matchmark.job/out/belt/2" || got.Total != 27 || got.Plan != "27 min" {
 		t.Errorf("job %+v", got)
 	}
 	for i, expected := range []float64{7, 3, 8, 9} {

@@ -1,5 +1,6 @@
-// A learner's progress through one job on this device: what is ticked, which
-// steps are through, and how long each took. Knows nothing of the page.
+// One job on this tablet, kept as a job record: what is ticked, confirmed, measured,
+// found and repaired, and how long each step took. The pages of the way out and of the
+// way back go on with the same record. Knows nothing of the page.
 (function () {
   "use strict";
 
@@ -16,83 +17,322 @@
     return m ? h + " h " + m + " min" : h + " h";
   };
 
-  function empty() {
-    return { step: "", ticks: {}, seconds: {}, passed: {}, running: true, seen: 0 };
+  function parsed(text) {
+    try { return JSON.parse(text); } catch (broken) { return null; }
   }
 
-  // openJob gives the progress stored under the key, or a fresh one. now gives milliseconds.
-  matchmark.openJob = function (key, store, now) {
-    var state = read() || empty();
+  // covered gives what spells of work cover together, in milliseconds: those of two tablets may overlap.
+  function covered(spells) {
+    var end = -Infinity, sum = 0;
+    spells.sort(function (a, b) { return a.from - b.from; }).forEach(function (s) {
+      if (s.to > end) sum += s.to - Math.max(s.from, end);
+      end = Math.max(end, s.to);
+    });
+    return sum;
+  }
+
+  // tablet gives this tablet's own name and who works on it: {name, learner}.
+  function tablet(store) {
+    var own = parsed(store.get("matchmark.tablet")) || {};
+    if (!/^[0-9a-z]{26}$/.test(own.name)) own = { name: matchmark.newName(), learner: "" };
+    return { name: own.name, learner: typeof own.learner === "string" ? own.learner.slice(0, 80) : "" };
+  }
+
+  // openJob gives the job of a page on this tablet, or begins one. The plan says which: procedure (the one
+  // that takes out, also on the way back), variant, edition, content, and the page's own way.
+  // store keeps texts by name and says whether it did; now gives milliseconds.
+  matchmark.openJob = function (plan, store, now) {
+    var key = "matchmark.record." + plan.procedure + "." + (plan.variant || "");
+    var clockKey = "matchmark.clock." + plan.procedure + "." + (plan.variant || "");
+    var me = tablet(store);
+    var record = null, written = "", clock = null, listeners = [];
     var job = {
+      key: key,
       kept: true,  // false once the device refused to store
       away: false, // true when the clock stopped because the page was away
     };
 
-    function read() {
-      try {
-        var stored = JSON.parse(store.get(key));
-        return stored && stored.ticks && stored.seconds && stored.passed ? stored : null;
-      } catch (broken) {
-        return null;
-      }
+    // ---- Keeping
+
+    function stored() {
+      var text = store.get(key);
+      var found = text ? matchmark.readRecord(text).record : null;
+      return found && found.procedure === plan.procedure && (found.variant || "") === (plan.variant || "") ? found : null;
+    }
+    // absorb brings in what another window of this job stored.
+    function absorb() {
+      var text = store.get(key);
+      if (!text || text === written) return;
+      var other = stored();
+      written = text;
+      if (!other) return;
+      if (other.job !== record.job) keepEarlier(); // another window began anew
+      record = other.job === record.job ? matchmark.mergeRecords(record, other) : other;
+    }
+    function write() {
+      var text = JSON.stringify(record);
+      job.kept = store.set(key, text);
+      if (job.kept) written = text;
+      store.set(clockKey, JSON.stringify(clock));
+    }
+    function tell() {
+      listeners.forEach(function (listener) { listener(); });
+      document.dispatchEvent(new CustomEvent("matchmark:changed", { detail: { job: job } }));
+    }
+    // save keeps all that was written down.
+    job.save = function () {
+      absorb();
+      write();
+      tell();
+    };
+    // reload takes over what another window stored.
+    job.reload = function () {
+      absorb();
+      readClock();
+      tell();
+    };
+    job.changed = function (listener) { listeners.push(listener); };
+
+    function entry(map, name) { return (record[map] || {})[name]; }
+    function put(map, name, value) {
+      absorb();
+      record[map] = Object.assign({}, record[map]);
+      record[map][name] = stamped(value, entry(map, name));
+      job.save();
+    }
+    // stamped says when and where a value was written down: always later than what it replaces.
+    function stamped(value, old) {
+      var out = Object.assign({}, value, { at: Math.max(now(), old ? old.at + 1 : 0), tablet: me.name });
+      delete out.by;
+      if (me.learner) out.by = me.learner;
+      return out;
+    }
+    function here(id) { return plan.way + "/" + id; }
+
+    // ---- The record
+
+    job.record = function () { return record; };
+    // take brings in another record, of this tablet or of another. It returns what is wrong with it, or null.
+    job.take = function (other) {
+      var read = matchmark.readRecord(JSON.stringify(other));
+      if (read.fault) return read;
+      if (read.record.procedure !== plan.procedure || (read.record.variant || "") !== (plan.variant || "")) return { fault: "elsewhere" };
+      absorb();
+      var merged = matchmark.mergeRecords(record, withoutData(read.record));
+      if (matchmark.canonical(merged) === matchmark.canonical(record)) return null;
+      record = merged;
+      write();
+      tell();
+      return null;
+    };
+    // join goes on with another job in place of this one, which is kept unless nothing was done on it.
+    job.join = function (other) {
+      var read = matchmark.readRecord(JSON.stringify(other));
+      if (read.fault || read.record.procedure !== plan.procedure || !keepEarlier()) return false;
+      begin(withoutData(read.record));
+      return true;
+    };
+    // Photos are kept apart from the record, where there is room for them.
+    function withoutData(other) {
+      Object.keys(other.photos || {}).forEach(function (name) { delete other.photos[name].data; });
+      return other;
     }
 
-    job.save = function () {
-      job.kept = store.set(key, JSON.stringify(state));
+    // fresh is true while nothing was done on the job.
+    job.fresh = function () {
+      return !["ticks", "passed", "confirmed", "measured", "findings", "repairs"].some(function (map) { return Object.keys(record[map] || {}).length; });
     };
-    // reload takes over what another window of the same job stored.
-    job.reload = function () {
-      state = read() || empty();
+    function lastChange() {
+      var last = record.machine.at;
+      ["ticks", "passed", "confirmed", "measured", "findings", "repairs"].forEach(function (map) {
+        Object.keys(record[map] || {}).forEach(function (name) { last = Math.max(last, record[map][name].at); });
+      });
+      return record.job + " " + last;
+    }
+    // filed notes that the job was saved as a file as it stands.
+    job.filed = function () {
+      clock.filed = lastChange();
+      store.set(clockKey, JSON.stringify(clock));
     };
-    job.clear = function () {
-      store.remove(key);
-      state = empty();
+    function keepEarlier() {
+      return job.fresh() || clock.filed === lastChange() || store.set("matchmark.record-done." + record.job, JSON.stringify(record));
+    }
+    // startOver begins a new job. The old one is kept unless it was saved as a file; where that is refused, nothing happens and it returns false.
+    job.startOver = function () {
+      job.tick();
+      absorb();
+      if (!keepEarlier()) return false;
+      begin(matchmark.newRecord(plan, me.name));
+      return true;
+    };
+    function begin(with_) {
+      record = with_;
+      clock = { places: {}, running: true };
       job.away = false;
-    };
+      store.remove("matchmark.record-done." + record.job);
+      write();
+      tell();
+    }
 
-    // A tick is true, a confirmation too; a signature is the text that was entered.
-    job.value = function (id) { return state.ticks[id] || ""; };
-    job.set = function (id, value) {
-      if (value) state.ticks[id] = value;
-      else delete state.ticks[id];
+    // otherText gives the edition that the job was begun with while the page's text is another, and nobody has said that they saw it.
+    job.otherText = function () { return record.content === plan.content || clock.seenText === plan.content ? null : record.edition; };
+    job.seeText = function () {
+      clock.seenText = plan.content;
       job.save();
     };
 
-    // The step that is worked on: its time runs.
-    job.step = function () { return state.step; };
+    job.machine = function () { return record.machine.value; };
+    job.nameMachine = function (name) {
+      absorb();
+      record.machine = stamped({ value: name }, record.machine);
+      job.save();
+    };
+    job.learner = function () { return me.learner; };
+    job.nameLearner = function (name) {
+      me.learner = name;
+      store.set("matchmark.tablet", JSON.stringify(me));
+      place({});
+    };
+    // place writes down where this tablet stands.
+    function place(change) {
+      var old = entry("tablets", me.name);
+      var is = Object.assign({ way: plan.way, step: "" }, old, { learner: me.learner }, change);
+      var same = old && ["learner", "way", "step", "waits"].every(function (field) { return (old[field] || "") === (is[field] || ""); });
+      if (!is.waits) delete is.waits;
+      if (same) job.save();
+      else put("tablets", me.name, is);
+    }
+    // wait says that a hold point waits here for its signature; an empty row takes it back.
+    job.wait = function (row) { place({ waits: row }); };
+    job.waits = function (row) { return (entry("tablets", me.name) || {}).waits === row; };
+
+    // ---- Ticks, confirmations, values
+
+    job.ticked = function (row) { return Boolean((entry("ticks", here(row)) || {}).value); };
+    job.tickRow = function (row, on) { put("ticks", here(row), { value: on }); };
+    // confirmed gives true, the text of a signature, or "".
+    job.confirmed = function (row) {
+      var c = entry("confirmed", here(row));
+      return c && c.given ? c.text || true : "";
+    };
+    job.confirm = function (row, value) {
+      var c = { given: Boolean(value) };
+      if (typeof value === "string" && value) c.text = value;
+      put("confirmed", here(row), c);
+    };
+    // signed gives the class host's signature of a hold point.
+    job.signed = function (row) { return entry("signed", here(row)); };
+    job.measured = function (row) { return entry("measured", here(row)); };
+    job.measure = function (row, value) { put("measured", here(row), value); };
+
+    // ---- Findings
+
+    // findings lists what was found and not withdrawn, oldest first: {name, finding}.
+    job.findings = function () {
+      return Object.keys(record.findings || {}).map(function (name) { return { name: name, finding: record.findings[name] }; })
+        .filter(function (f) { return !f.finding.withdrawn; })
+        .sort(function (a, b) { return a.finding.found - b.finding.found || (a.name < b.name ? -1 : 1); });
+    };
+    job.finding = function (name) { return entry("findings", name); };
+    // find writes a finding down, or changes fields of one.
+    job.find = function (name, fields) {
+      var is = Object.assign({ found: now() }, entry("findings", name), fields);
+      Object.keys(is).forEach(function (field) {
+        if (is[field] === "" && field !== "step" && field !== "name" || is[field] === false || Array.isArray(is[field]) && !is[field].length) delete is[field];
+      });
+      put("findings", name, is);
+    };
+    job.repaired = function (name) { return Boolean((entry("repairs", name) || {}).done); };
+    job.repair = function (name, done) { put("repairs", name, Object.assign({}, entry("repairs", name), { done: done })); };
+    job.addPhoto = function (photo) {
+      absorb();
+      record.photos = Object.assign({}, record.photos);
+      record.photos[photo.name] = { type: photo.type, width: photo.width, height: photo.height };
+      job.save();
+    };
+
+    // ---- Steps and the clock
+
+    // The step that is worked on here: its time runs.
+    job.step = function () { return clock.places[plan.way] || ""; };
     job.goTo = function (id) {
       job.tick();
-      state.step = id;
-      job.save();
+      if (clock.step !== id || clock.way !== plan.way) run(id);
+      clock.places[plan.way] = id;
+      place({ way: plan.way, step: id });
     };
-    job.passed = function (id) { return Boolean(state.passed[id]); };
-    job.pass = function (id) { state.passed[id] = true; };
+    // end is reached on the closing page.
+    job.end = function () {
+      job.run(false);
+      place({ way: plan.way, step: "ui_end" });
+    };
+    job.passed = function (id) { return Boolean((entry("passed", here(id)) || {}).value); };
+    job.pass = function (id) { if (!job.passed(id)) put("passed", here(id), { value: true }); };
 
-    // tick adds the time since the last tick to the step that is worked on.
+    function readClock() {
+      clock = parsed(store.get(clockKey)) || {};
+      if (!clock.places || typeof clock.places !== "object") clock = { places: {}, running: true };
+    }
+    // run begins a spell of work on a step.
+    function run(id) { Object.assign(clock, { way: plan.way, step: id, from: now(), to: now() }); }
+    // tick adds the time since the last tick to the spell of work that runs.
     job.tick = function () {
-      var at = now();
-      var gap = at - state.seen;
-      if (state.seen && state.running && state.step && gap > 0) {
-        if (gap <= longestAbsence) {
-          state.seconds[state.step] = job.seconds(state.step) + gap / 1000;
-        } else {
-          state.running = false;
-          job.away = true;
-        }
+      if (!clock.running || !clock.step) return;
+      var gap = now() - clock.to;
+      if (gap > longestAbsence) {
+        clock.running = false;
+        job.away = true;
+      } else if (gap > 0) {
+        clock.to = now();
+        record.work = Object.assign({}, record.work);
+        record.work[clock.way + "/" + clock.step + "@" + me.name + "@" + clock.from] = { from: clock.from, to: clock.to };
+      } else if (gap < 0) {
+        Object.assign(clock, { from: now(), to: now() }); // the tablet's clock was set back
       }
-      state.seen = at;
     };
-    job.running = function () { return state.running; };
+    job.running = function () { return clock.running; };
     job.run = function (on) {
       job.tick();
-      state.running = on;
+      if (on && !clock.running) run(job.step());
+      clock.running = on;
       job.away = false;
       job.save();
     };
-    job.seconds = function (id) { return state.seconds[id] || 0; };
-    job.total = function () {
-      return Object.keys(state.seconds).reduce(function (sum, id) { return sum + state.seconds[id]; }, 0);
-    };
+    function time(prefix) {
+      return covered(Object.keys(record.work || {}).filter(function (k) { return k.indexOf(prefix) === 0; }).map(function (k) { return record.work[k]; })) / 1000;
+    }
+    job.seconds = function (id) { return time(here(id) + "@"); };
+    job.total = function () { return time(plan.way + "/"); };
+
+    // ---- Opening
+
+    // takeOver turns progress that an older edition of these pages kept into a record.
+    function takeOver() {
+      var old = parsed(store.get(plan.old));
+      if (!old || !old.ticks || !old.seconds || !old.passed) return;
+      var end = old.seen || now();
+      Object.keys(old.ticks).forEach(function (row) {
+        var value = old.ticks[row], hold = row.match(/^(.*--(?:confirm|sign))(?:-(\d+))?$/);
+        if (hold) job.confirm(hold[1] + (hold[2] ? "_" + hold[2] : ""), value);
+        else job.tickRow(row, Boolean(value));
+      });
+      Object.keys(old.passed).forEach(job.pass);
+      record.work = Object.assign({}, record.work);
+      Object.keys(old.seconds).forEach(function (id) {
+        var from = Math.floor(end - old.seconds[id] * 1000);
+        record.work[here(id) + "@" + me.name + "@" + from] = { from: from, to: Math.floor(end) };
+        end = from;
+      });
+      clock.places[plan.way] = old.step || "";
+      job.save();
+      if (job.kept) store.remove(plan.old);
+    }
+
+    store.set("matchmark.tablet", JSON.stringify(me));
+    readClock();
+    record = stored() || matchmark.newRecord(plan, me.name);
+    written = store.get(key);
+    takeOver();
     return job;
   };
 })();

@@ -4,7 +4,7 @@
   "use strict";
   var say = matchmark.words("step");
   var plan = JSON.parse(document.getElementById("ui_job").textContent);
-  var job = matchmark.openJob(plan.key, matchmark.store, Date.now);
+  var job = matchmark.openJob(plan, matchmark.store, Date.now);
   var articles = all(byId("ui_steps"), ".step"); // the closing page is the last
   var start = 0; // minutes into the job at which a step begins by plan
   var steps = plan.steps.map(function (times, i) {
@@ -46,7 +46,7 @@
       all(articles[i], "[data-tick], [data-hold]").forEach(function (input) { input.disabled = hold >= 0; });
       if (hold < 0) job.goTo(steps[i].id);
     } else {
-      job.run(false);
+      job.end();
       showEnd();
     }
     refresh();
@@ -287,11 +287,9 @@
   }
 
   function startOver() {
-    job.clear();
-    fillIn();
+    job.startOver();
     byId("ui_list").close();
     go(0);
-    refresh();
   }
 
   // ---- The end
@@ -322,23 +320,24 @@
 
   // ---- Wiring
 
-  // fillIn puts the stored ticks and signatures into the page.
+  // fillIn puts what is written down into the page, but not into a field that is being typed in.
   function fillIn() {
     all(document, "[data-tick], [data-hold]").forEach(function (input) {
-      var value = job.value(input.dataset.tick || input.dataset.hold);
+      var value = input.dataset.tick ? job.ticked(input.dataset.tick) : job.confirmed(input.dataset.hold);
       if (input.type === "checkbox") input.checked = Boolean(value);
-      else input.value = value;
-      input.closest(".row").classList.remove("missing");
+      else if (input !== document.activeElement) input.value = value === true ? "" : value;
+      if (value) input.closest(".row").classList.remove("missing");
     });
   }
 
   byId("ui_steps").addEventListener("input", function (event) {
     var input = event.target;
-    job.set(input.dataset.tick || input.dataset.hold, input.type === "checkbox" ? input.checked : input.value.trim());
-    input.closest(".row").classList.toggle("missing", false);
-    if (!job.running()) job.run(true); // work goes on, so does the clock
+    var value = input.type === "checkbox" ? input.checked : input.value.trim();
     asked = false;
-    refresh();
+    if (input.dataset.tick) job.tickRow(input.dataset.tick, value);
+    else job.confirm(input.dataset.hold, value);
+    input.closest(".row").classList.remove("missing");
+    if (!job.running()) job.run(true); // work goes on, so does the clock
   });
   document.addEventListener("click", function (event) {
     var balloon = event.target.closest("a.balloon");
@@ -379,10 +378,7 @@
 
   window.addEventListener("hashchange", function () { fromAddress(); });
   window.addEventListener("storage", function (event) {
-    if (event.key !== plan.key) return;
-    job.reload();
-    fillIn();
-    refresh();
+    if (event.key === job.key) job.reload();
   });
   window.addEventListener("pagehide", keep);
   document.addEventListener("visibilitychange", keep);
@@ -402,10 +398,15 @@
   history.scrollRestoration = "manual"; // each step begins at its top
   byId("ui_clock-bar").hidden = byId("ui_step-bar").hidden = false;
   addLargerButtons();
+  matchmark.job = job;
   job.tick();
   fillIn();
   fromAddress("first");
+  job.changed(function () {
+    fillIn();
+    refresh();
+  });
   stayAwake();
   setInterval(function () { job.tick(); refreshClock(); refreshNotices(); }, 1000);
-  setInterval(job.save, 5000);
+  setInterval(job.save, 15000);
 })();

@@ -1,0 +1,121 @@
+package site
+
+import (
+	"strings"
+
+	"matchmark/procedure"
+	"matchmark/procedure/record"
+)
+
+// benchState is what the step view's scripts need to write a job down: which job
+// it is, the things that something can be found wrong with, and the steps of the
+// way back that may have to wait for a repair.
+type benchState struct {
+	// Procedure is the procedure that takes out, on the page of the way back too.
+	Procedure string     `json:"procedure"`
+	Way       record.Way `json:"way"`
+	Variant   string     `json:"variant"`
+	Edition   string     `json:"edition"`
+	Content   string     `json:"content"`
+	// Old names the progress that pages without a record kept.
+	Old    string      `json:"old"`
+	Things []benchItem `json:"things"`
+	Back   []backStep  `json:"back"`
+}
+
+// benchItem is a thing of the machine's registers.
+type benchItem struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+	// Number is a part's letter or a fastener's callout number; empty for anything else.
+	Number string `json:"no,omitempty"`
+}
+
+// backStep is a step of the way back.
+type backStep struct {
+	ID    string `json:"id"`
+	Title string `json:"title"`
+	// Fits are the things that go back in this step for the first time.
+	Fits []string `json:"fits,omitempty"`
+}
+
+func benchOf(j *procedure.Job) benchState {
+	s := benchState{
+		Procedure: j.Procedure.ID, Way: record.Out, Edition: j.Procedure.Edition, Content: record.Content(j.Procedure), Old: oldKey(j),
+		Things: benchItems(j), Back: []backStep{},
+	}
+	if j.Variant != nil {
+		s.Variant = j.Variant.ID
+	}
+	back := j
+	if forth := j.Procedure.Forth; forth != nil {
+		s.Procedure, s.Way, s.Edition = forth.ID, record.Back, forth.Edition
+	} else if back = wayBack(j); back == nil {
+		return s
+	}
+	fitted := map[string]bool{}
+	for _, step := range back.Steps {
+		row := backStep{ID: step.ID, Title: step.Title}
+		for _, a := range step.Actions() {
+			if goesBack(a.Verb) && !fitted[a.Object.ID] {
+				fitted[a.Object.ID] = true
+				row.Fits = append(row.Fits, a.Object.ID)
+			}
+		}
+		s.Back = append(s.Back, row)
+	}
+	return s
+}
+
+// wayBack is the job that brings back what a job takes out, for the same variant; nil when there is none.
+func wayBack(j *procedure.Job) *procedure.Job {
+	if j.Procedure.Back == nil {
+		return nil
+	}
+	for _, back := range j.Procedure.Back.Jobs() {
+		if back.Variant == j.Variant {
+			return back
+		}
+	}
+	return nil
+}
+
+// goesBack reports whether a thing must be sound before something is done to it on the way back.
+func goesBack(v procedure.Verb) bool {
+	switch v {
+	case procedure.Fit, procedure.Connect, procedure.Fill, procedure.Tighten, procedure.Lift, procedure.SetDown, procedure.Hang:
+		return true
+	}
+	return false
+}
+
+// benchItems lists the job's things, register by register. A condition is no thing that could be damaged.
+func benchItems(j *procedure.Job) []benchItem {
+	items := []benchItem{}
+	if j.Machine == nil {
+		return items
+	}
+	for _, t := range j.Machine.Things() {
+		if t.Condition != nil || !procedure.AppliesTo(t.Row.Variants, j.Variant) {
+			continue
+		}
+		item := benchItem{ID: t.Row.ID, Name: t.Row.Name}
+		switch {
+		case t.Fastener != nil:
+			item.Number = t.Row.ID
+		case t.Part != nil:
+			item.Number = t.Part.Letter
+		}
+		items = append(items, item)
+	}
+	return items
+}
+
+// oldKey names the progress that pages of this job kept before there were job records.
+func oldKey(j *procedure.Job) string {
+	variant := ""
+	if j.Variant != nil {
+		variant = j.Variant.ID
+	}
+	return strings.Join([]string{"matchmark.job", j.Procedure.ID, variant, j.Procedure.Edition}, "/")
+}
