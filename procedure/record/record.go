@@ -111,10 +111,13 @@ type Confirmation struct {
 // Ed25519 signature over SealedText, Key the host's public key, both in hexadecimal.
 type Signature struct {
 	// Who signed, as the host knows the person.
-	Who  string `json:"who"`
-	At   int64  `json:"at"`
-	Key  string `json:"key"`
-	Seal string `json:"seal"`
+	Who string `json:"who"`
+	At  int64  `json:"at"`
+	// Content is the record's content when it was signed; empty for the record's own. A
+	// later merge may raise that, and the seal must hold nevertheless.
+	Content string `json:"content,omitempty"`
+	Key     string `json:"key"`
+	Seal    string `json:"seal"`
 }
 
 // Measurement is a value that was read off.
