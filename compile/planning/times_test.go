@@ -68,15 +68,6 @@ func TestChancesOfTwoEqualPaths(t *testing.T) {
 	}
 }
 
-func TestRuns(t *testing.T) {
-	for _, c := range []struct{ activities, want int }{{1, 10_000}, {3, 4_000}, {50, 240}, {60, 200}, {1000, 200}} {
-		n := &schedule.Network{Activities: make([]schedule.Activity, c.activities)}
-		if got := runs(n, draws); got != c.want {
-			t.Errorf("%d activities: %d runs, want %d", c.activities, got, c.want)
-		}
-	}
-}
-
 func TestPercentAndClock(t *testing.T) {
 	e := emitterIn(t, "de")
 	for p, want := range map[float64]string{0: "0 %", 0.004: "unter 1 %", 0.25: "25 %", 0.994: "99 %", 0.996: "über 99 %", 1: "100 %"} {

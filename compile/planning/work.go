@@ -6,15 +6,10 @@ import (
 	"matchmark/procedure/state"
 )
 
-// A page's simulation draws so many times, and a roster's so many; long jobs get
-// fewer runs, so that a job costs some milliseconds whatever its length. The
-// standard error on the page says what that means.
-const (
-	draws       = 12_000
-	rosterDraws = 9_000
-	fewestRuns  = 200
-	effort      = 1_000 // partial schedules that the search for a roster looks at
-)
+// effort is how many partial schedules the search for a roster looks at in each
+// stretch between hold points: a job costs a fraction of a millisecond, whatever its
+// length. Where the search gives up, the page says by how much it may be too long.
+const effort = 300
 
 // work is what is worked out for the times page of a job.
 type work struct {
@@ -39,13 +34,14 @@ const careful = 0.9
 func newWork(job *procedure.Job, most int) *work {
 	_, trace := state.There(job)
 	n := schedule.Of(trace)
-	w := &work{job: job, network: n, forecast: n.Forecast(schedule.Seed, runs(n, draws))}
+	draws := schedule.Draw(n.Activities)
+	w := &work{job: job, network: n, forecast: n.Forecast(draws)}
 	for people := n.Fewest(); people <= max(most, n.Fewest()); people++ {
 		r, err := n.RosterWithin(people, effort)
 		if err != nil {
 			break // too few people: Fewest says that there are enough
 		}
-		w.rosters = append(w.rosters, newCrew(r))
+		w.rosters = append(w.rosters, newCrew(r, draws))
 		if r.Length <= w.forecast.Times.Length+same {
 			break // nobody else makes it shorter
 		}
@@ -53,9 +49,9 @@ func newWork(job *procedure.Job, most int) *work {
 	return w
 }
 
-func newCrew(r *schedule.Roster) crew {
+func newCrew(r *schedule.Roster, draws *schedule.Draws) crew {
 	n := r.Rostered()
-	c := crew{Roster: r, Careful: n.Simulate(schedule.Seed, runs(n, rosterDraws)).Time(careful)}
+	c := crew{Roster: r, Careful: n.Simulate(draws).Time(careful)}
 	for _, w := range n.Times().Windows {
 		c.Critical = append(c.Critical, w.Slack < same)
 	}
@@ -65,7 +61,3 @@ func newCrew(r *schedule.Roster) crew {
 // same is how far two times may lie apart, in minutes, and still count as equal. A
 // roster counts in thousandths of a second.
 const same = 1e-3
-
-func runs(n *schedule.Network, draws int) int {
-	return min(max(draws/max(len(n.Activities), 1), fewestRuns), schedule.Runs)
-}

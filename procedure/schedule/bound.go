@@ -2,6 +2,7 @@ package schedule
 
 import (
 	"cmp"
+	"math/big"
 	"slices"
 )
 
@@ -9,22 +10,23 @@ import (
 const cliqueLimit = 120
 
 // bound returns a time below which no schedule can be: the longest of the
-// critical path and of what people, single things and activities that cannot
-// overlap take together.
+// critical path and of what people and single things take together, rounded up to
+// a time at which a schedule can end.
 //
 // For activities that all start at h at the earliest and from whose ends a way of
 // q or more leads to the end of all, no schedule is shorter than h plus q plus
 // their work on a resource over its capacity.
 //
 // Source: critical path and resource bounds as in Stinson, Davis and Khumawala,
-// 1978; sets of activities that cannot overlap, Mingozzi et al., 1998 (from memory).
+// 1978 (from memory).
 func (l *load) bound() ticks {
-	out := ticks(0)
+	out := l.shareBound()
 	for i := range l.n {
 		out = max(out, l.head[i]+l.tail[i])
 	}
+	work := make([]ticks, l.n)
 	for r, capacity := range l.capacity {
-		work := make([]ticks, l.n)
+		clear(work)
 		for i, needs := range l.needs {
 			for _, n := range needs {
 				if n.resource == r {
@@ -34,12 +36,78 @@ func (l *load) bound() ticks {
 		}
 		out = max(out, l.workBound(work, capacity))
 	}
-	if l.n <= cliqueLimit {
-		for _, work := range l.cliques() {
-			out = max(out, l.workBound(work, 1))
+	return l.endFrom(out)
+}
+
+// apartBound raises a bound by sets of activities no two of which can overlap.
+//
+// Source: Mingozzi, Maniezzo, Ricciardelli and Bianco, 1998 (from memory).
+func (l *load) apartBound(bound ticks) ticks {
+	if l.n > cliqueLimit {
+		return bound
+	}
+	for _, work := range l.cliques() {
+		bound = max(bound, l.workBound(work, 1))
+	}
+	return l.endFrom(bound)
+}
+
+// shareBound bounds the length by how many activities somebody must do: of the
+// km + 1 longest, one of m people does k + 1 at least, which take no less than the
+// shortest k + 1 of them. An activity for several people counts once for each.
+//
+// Source: bounds for parallel machines, Dell'Amico and Martello, 1995 (from memory).
+func (l *load) shareBound() ticks {
+	var lengths []ticks
+	for i, needs := range l.needs {
+		for range needs[0].amount {
+			lengths = append(lengths, l.length[i])
 		}
 	}
+	slices.SortFunc(lengths, func(a, b ticks) int { return cmp.Compare(b, a) })
+	out := ticks(0)
+	for k := 1; k*l.capacity[0] < len(lengths); k++ {
+		last, sum := k*l.capacity[0], ticks(0)
+		for _, x := range lengths[last-k : last+1] {
+			sum += x
+		}
+		out = max(out, sum)
+	}
 	return out
+}
+
+// sumsLimit bounds the size of the set of sums that endFrom looks at.
+const sumsLimit = 1 << 14
+
+// endFrom returns the earliest time from a bound on at which a shortest schedule
+// can end: when no activity can be moved earlier, those that lead to the end follow
+// each other without a gap, so it ends at a sum of lengths.
+func (l *load) endFrom(bound ticks) ticks {
+	var long []ticks
+	short, unit, all := ticks(0), ticks(0), ticks(0)
+	for _, x := range l.length {
+		if x == 1 { // stands for no time
+			short++
+			continue
+		}
+		long, all = append(long, x), all+x
+		for y := x; y != 0; {
+			unit, y = y, unit%y
+		}
+	}
+	if unit == 0 || all/unit > sumsLimit || all < bound-short {
+		return bound
+	}
+	sums := new(big.Int).SetBit(new(big.Int), 0, 1)
+	moved := new(big.Int)
+	for _, x := range long {
+		sums.Or(sums, moved.Lsh(sums, uint(x/unit)))
+	}
+	at := max(ceil(bound-short, int(unit)), 0)
+	for sums.Bit(int(at)) == 0 {
+		at++
+	}
+	return max(bound, at*unit)
 }
 
 // workBound bounds the length by work on one resource; activities without work do not use it.
@@ -98,8 +166,10 @@ func (l *load) apart() [][]bool {
 		out[i] = make([]bool, l.n)
 	}
 	for i := range l.n {
-		for _, j := range l.followers(i) {
-			out[i][j], out[j][i] = true, true
+		for j := range l.n {
+			if l.earlier[j].has(i) {
+				out[i][j], out[j][i] = true, true
+			}
 		}
 		for j := range i {
 			if l.tooMuch(i, j) {

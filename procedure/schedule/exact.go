@@ -2,6 +2,7 @@ package schedule
 
 import (
 	"cmp"
+	"math/bits"
 	"slices"
 )
 
@@ -14,25 +15,44 @@ const (
 
 // search is a branch-and-bound search for the shortest schedule. It builds
 // schedules by starting activities in the order of their starts, each as early as
-// it can.
+// it can. Sets of activities are the bits of a word.
 //
 // Source: precedence tree, Patterson, Słowiński, Talbot and Węglarz, 1989; left-shift
 // and cut-set rules, Demeulemeester and Herroelen, 1992 (from memory).
 type search struct {
 	*load
-	starts, best []ticks
-	span         ticks // of the best
-	bound        ticks
-	visited      int
-	effort       int // how many partial schedules it may visit
+	before  []uint64 // of each activity, those that must end before it starts
+	takes   []int    // activity by activity, how much it takes of each resource
+	ends    []ticks  // of the started activities
+	best    []ticks  // the starts of the shortest schedule so far
+	span    ticks    // of the best
+	bound   ticks
+	visited int
+	effort  int // how many partial schedules it may visit
 	// seen holds, by set of started activities, the states that were searched from.
 	seen map[uint64][]partial
+	// choices holds the choices of all partial schedules that are being searched, those of the last at the end.
+	choices []choice
+	// earliest and work are room for hopeless to count in.
+	earliest, work []ticks
 }
 
-// partial is a state of the search: when the last activity started, and which end after that.
+// partial is a state of the search: when the last activity started, and what goes on after that.
 type partial struct {
-	last ticks
-	ends []ticks // of every activity; 0 when it has ended by then or is not started
+	last    ticks
+	running []busy
+}
+
+// busy is an activity that goes on up to a time.
+type busy struct {
+	activity int
+	end      ticks
+}
+
+// choice is an activity that can start next.
+type choice struct {
+	activity int
+	start    ticks
 }
 
 // exact shortens a schedule as far as possible. ok is false when it gave up:
@@ -44,7 +64,19 @@ func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok 
 	if l.n > exactLimit {
 		return starts, false
 	}
-	s := &search{load: l, starts: make([]ticks, l.n), best: starts, span: l.span(starts), bound: bound, effort: effort, seen: map[uint64][]partial{}}
+	s := &search{
+		load: l, before: make([]uint64, l.n), takes: make([]int, l.n*len(l.capacity)), ends: make([]ticks, l.n),
+		best: starts, span: l.span(starts), bound: bound, effort: effort, seen: map[uint64][]partial{},
+		earliest: make([]ticks, l.n), work: make([]ticks, len(l.capacity)),
+	}
+	for i := range l.n {
+		for _, j := range l.prev[i] {
+			s.before[i] |= 1 << j
+		}
+		for _, n := range l.needs[i] {
+			s.takes[i*len(l.capacity)+n.resource] = n.amount
+		}
+	}
 	ok = s.from(0, 0)
 	return s.best, ok
 }
@@ -52,20 +84,23 @@ func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok 
 // from searches on from a set of started activities, the last of which started at
 // a time. It returns false when the search has to be given up.
 func (s *search) from(started uint64, last ticks) bool {
-	if started == 1<<s.n-1 {
-		if span := s.load.span(s.starts); span < s.span {
-			s.best, s.span = slices.Clone(s.starts), span
-		}
+	if bits.OnesCount64(started) == s.n {
+		s.keep()
 		return true
 	}
 	if s.visited++; s.visited > s.effort {
 		return false
 	}
-	if s.hopeless(started, last) || s.known(started, last) {
+	running := s.running(started, last)
+	if s.hopeless(started, last) || s.known(started, running, last) {
 		return true
 	}
-	for _, c := range s.choices(started, last) {
-		s.starts[c.activity] = c.start
+	first := len(s.choices)
+	s.choose(started, running, last)
+	defer func() { s.choices = s.choices[:first] }()
+	for k := first; k < len(s.choices); k++ {
+		c := s.choices[k]
+		s.ends[c.activity] = c.start + s.length[c.activity]
 		if !s.from(started|1<<c.activity, c.start) {
 			return false
 		}
@@ -76,109 +111,104 @@ func (s *search) from(started uint64, last ticks) bool {
 	return true
 }
 
-// choice is an activity that can start next.
-type choice struct {
-	activity int
-	start    ticks
+// keep takes the finished schedule for the best, if it is shorter.
+func (s *search) keep() {
+	if span := slices.Max(s.ends); span < s.span {
+		s.span, s.best = span, make([]ticks, s.n)
+		for i, end := range s.ends {
+			s.best[i] = end - s.length[i]
+		}
+	}
 }
 
-// choices lists what can start next, the earliest first, then what has the longest
+// running is the set of started activities that go on after a time.
+func (s *search) running(started uint64, last ticks) uint64 {
+	out := uint64(0)
+	for set := started; set != 0; set &= set - 1 {
+		if i := bits.TrailingZeros64(set); s.ends[i] > last {
+			out |= 1 << i
+		}
+	}
+	return out
+}
+
+// choose adds to the choices what can start next, the earliest first, then what has the longest
 // way to the end. What another choice could be over and done with before is left
 // out: that other one would be started earlier in a schedule as short.
-func (s *search) choices(started uint64, last ticks) []choice {
-	var out []choice
-	firstEnd := ticks(-1)
+func (s *search) choose(started, running uint64, last ticks) {
+	first, firstEnd := len(s.choices), ticks(-1)
 	for i := range s.n {
-		if started>>i&1 == 1 {
+		if started>>i&1 == 1 || s.before[i]&^started != 0 {
 			continue
 		}
-		earliest, ready := last, true
-		for _, j := range s.prev[i] {
-			ready = ready && started>>j&1 == 1
-			earliest = max(earliest, s.end(j, s.starts))
+		earliest := last
+		for set := s.before[i] & running; set != 0; set &= set - 1 {
+			earliest = max(earliest, s.ends[bits.TrailingZeros64(set)])
 		}
-		if !ready {
-			continue
-		}
-		start := s.fit(i, started, earliest)
-		out = append(out, choice{i, start})
+		start := s.fit(i, running, earliest)
+		s.choices = append(s.choices, choice{i, start})
 		if end := start + s.length[i]; firstEnd < 0 || end < firstEnd {
 			firstEnd = end
 		}
 	}
-	out = slices.DeleteFunc(out, func(c choice) bool { return c.start >= firstEnd })
-	slices.SortFunc(out, func(a, b choice) int {
+	mine := slices.DeleteFunc(s.choices[first:], func(c choice) bool { return c.start >= firstEnd })
+	slices.SortFunc(mine, func(a, b choice) int {
 		return cmp.Or(cmp.Compare(a.start, b.start), cmp.Compare(s.tail[b.activity], s.tail[a.activity]), cmp.Compare(a.activity, b.activity))
 	})
-	return out
+	s.choices = s.choices[:first+len(mine)]
 }
 
 // fit returns the earliest time, from a given one on, at which what an activity
 // needs is free. Nothing has started after that time, so what is free stays free.
-func (s *search) fit(activity int, started uint64, earliest ticks) ticks {
+func (s *search) fit(activity int, running uint64, earliest ticks) ticks {
 	for {
-		next := ticks(-1)
+		next, free := ticks(-1), true
 		for _, n := range s.needs[activity] {
 			used := n.amount
-			for i := range s.n {
-				if started>>i&1 == 0 || s.end(i, s.starts) <= earliest {
+			for set := running; set != 0; set &= set - 1 {
+				i := bits.TrailingZeros64(set)
+				if s.ends[i] <= earliest {
 					continue
 				}
-				for _, m := range s.needs[i] {
-					if m.resource == n.resource {
-						used += m.amount
-					}
+				used += s.takes[i*len(s.capacity)+n.resource]
+				if next < 0 || s.ends[i] < next {
+					next = s.ends[i]
 				}
 			}
-			if used > s.capacity[n.resource] {
-				next = s.nextEnd(started, earliest)
-				break
-			}
+			free = free && used <= s.capacity[n.resource]
 		}
-		if next < 0 {
+		if free {
 			return earliest
 		}
 		earliest = next
 	}
 }
 
-// nextEnd returns when the first activity ends after a time.
-func (s *search) nextEnd(started uint64, after ticks) ticks {
-	next := ticks(-1)
-	for i := range s.n {
-		if end := s.end(i, s.starts); started>>i&1 == 1 && end > after && (next < 0 || end < next) {
-			next = end
-		}
-	}
-	return next
-}
-
 // hopeless reports whether no schedule from here can be shorter than the best.
 func (s *search) hopeless(started uint64, last ticks) bool {
-	earliest := make([]ticks, s.n)
-	work := make([]ticks, len(s.capacity))
+	clear(s.work)
 	for _, i := range s.sorted {
 		left := s.length[i]
 		if started>>i&1 == 1 {
-			left = max(s.end(i, s.starts)-last, 0)
+			left = max(s.ends[i]-last, 0)
 		} else {
-			earliest[i] = last
-			for _, j := range s.prev[i] {
-				if started>>j&1 == 1 {
-					earliest[i] = max(earliest[i], s.end(j, s.starts))
+			at := last
+			for set := s.before[i]; set != 0; set &= set - 1 {
+				if j := bits.TrailingZeros64(set); started>>j&1 == 1 {
+					at = max(at, s.ends[j])
 				} else {
-					earliest[i] = max(earliest[i], earliest[j]+s.length[j])
+					at = max(at, s.earliest[j]+s.length[j])
 				}
 			}
-			if earliest[i]+s.tail[i] >= s.span {
+			if s.earliest[i] = at; at+s.tail[i] >= s.span {
 				return true
 			}
 		}
 		for _, n := range s.needs[i] {
-			work[n.resource] += n.times(left)
+			s.work[n.resource] += n.times(left)
 		}
 	}
-	for r, w := range work {
+	for r, w := range s.work {
 		if last+ceil(w, s.capacity[r]) >= s.span {
 			return true
 		}
@@ -188,31 +218,18 @@ func (s *search) hopeless(started uint64, last ticks) bool {
 
 // known reports whether the search has been at the same set of started activities
 // with everything ended as early, and otherwise remembers this state.
-func (s *search) known(started uint64, last ticks) bool {
-	now := partial{last: last, ends: make([]ticks, s.n)}
-	for i := range s.n {
-		if end := s.end(i, s.starts); started>>i&1 == 1 && end > last {
-			now.ends[i] = end
-		}
-	}
+func (s *search) known(started, running uint64, last ticks) bool {
 	for _, p := range s.seen[started] {
-		if p.covers(now) {
+		// Whatever can follow on this state can follow on p as early.
+		if p.last <= last && !slices.ContainsFunc(p.running, func(b busy) bool { return b.end > max(s.ends[b.activity], last) }) {
 			return true
 		}
 	}
+	now := partial{last, make([]busy, 0, bits.OnesCount64(running))}
+	for set := running; set != 0; set &= set - 1 {
+		i := bits.TrailingZeros64(set)
+		now.running = append(now.running, busy{i, s.ends[i]})
+	}
 	s.seen[started] = append(s.seen[started], now)
 	return false
-}
-
-// covers reports whether whatever can follow on a state can follow on p as early.
-func (p partial) covers(now partial) bool {
-	if p.last > now.last {
-		return false
-	}
-	for i, end := range p.ends {
-		if end > max(now.ends[i], now.last) {
-			return false
-		}
-	}
-	return true
 }

@@ -59,7 +59,7 @@ type Chance struct {
 	By float64
 	// Normal takes the critical path as the whole and its length as normal.
 	Normal float64
-	// Simulated is the share of simulated runs, StandardError its standard error.
+	// Simulated is the share of simulated runs, StandardError a bound of its standard error.
 	Simulated, StandardError float64
 	// Difference is Normal less Simulated.
 	Difference float64
@@ -67,9 +67,9 @@ type Chance struct {
 	Warning Warning
 }
 
-// Forecast works out times and simulates.
-func (n *Network) Forecast(seed uint64, runs int) *Forecast {
-	f := &Forecast{Network: n, Times: n.Times(), Simulation: n.Simulate(seed, runs)}
+// Forecast works out times and simulates with the draws, which must be of the network's activities.
+func (n *Network) Forecast(d *Draws) *Forecast {
+	f := &Forecast{Network: n, Times: n.Times(), Simulation: n.Simulate(d)}
 	f.Rivals = n.rivals(f.Times)
 	return f
 }

@@ -26,22 +26,34 @@ const shakes = 200
 // Kolisch, 1996; improvement by double justification, Valls, Ballestín and
 // Quintanilla, 2005 (all from memory).
 func (l *load) generate(bound ticks, effort int) []ticks {
-	back := l.mirrored()
+	var back *load
 	var best []ticks
 	try := func(priority []float64) bool {
-		starts := l.justified(back, l.serial(l.list(priority)))
+		starts := l.serial(l.list(priority))
+		if l.span(starts) > bound {
+			if back == nil {
+				back = l.mirrored()
+			}
+			starts = l.justified(back, starts)
+		}
 		if best == nil || l.span(starts) < l.span(best) {
 			best = starts
 		}
 		return l.span(best) == bound
 	}
+	if try(l.asWritten()) {
+		return best
+	}
 	byLateStart := l.byLateStart()
-	for _, priority := range append([][]float64{l.asWritten(), byLateStart}, l.otherRules()...) {
+	if try(byLateStart) {
+		return best
+	}
+	for _, priority := range l.otherRules() {
 		if try(priority) {
 			return best
 		}
 	}
-	random := rand.New(rand.NewPCG(Seed, uint64(l.n)))
+	random := rand.New(rand.NewPCG(1, uint64(l.n)))
 	shaken := make([]float64, l.n)
 	for range min(shakes*effort/exactPartial, 20*l.n) {
 		for i, p := range byLateStart {
@@ -84,30 +96,14 @@ func (l *load) otherRules() [][]float64 {
 			byWeight[i] += float64(l.length[j])
 		}
 		byWork[i] = float64(l.needs[i][0].times(l.length[i]))
-		for _, j := range l.followers(i) {
-			byFollowers[i]++
-			byWork[i] += float64(l.needs[j][0].times(l.length[j]))
-		}
-	}
-	return [][]float64{byLateEnd, byFollowers, byWeight, byWork}
-}
-
-// followers lists the activities that come after one, directly or through others.
-func (l *load) followers(activity int) []int {
-	seen := make([]bool, l.n)
-	var out []int
-	queue := []int{activity}
-	for len(queue) > 0 {
-		i := queue[0]
-		queue = queue[1:]
-		for _, j := range l.next[i] {
-			if !seen[j] {
-				seen[j] = true
-				out, queue = append(out, j), append(queue, j)
+		for j := range l.n {
+			if l.earlier[j].has(i) {
+				byFollowers[i]++
+				byWork[i] += float64(l.needs[j][0].times(l.length[j]))
 			}
 		}
 	}
-	return out
+	return [][]float64{byLateEnd, byFollowers, byWeight, byWork}
 }
 
 // list puts the activities in an order that the network allows, the highest priority first where there is a choice.

@@ -1,6 +1,9 @@
 package schedule
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // ticks count time in whole thousandths of a second, so that times can be
 // compared and added without loss. Sixths of a minute are whole ticks.
@@ -29,43 +32,45 @@ type load struct {
 	sorted, place []int
 	// head is the earliest start, tail the longest way from an activity's start to the end of all.
 	head, tail []ticks
+	// earlier holds, for each activity, all that must come before it.
+	earlier []set
 }
 
 // load takes some activities of the network that have no others between them.
 // An activity without a time counts as one tick, so that somebody does it.
 func (n *Network) load(activities []int, people int) *load {
 	l := &load{n: len(activities), capacity: []int{people}}
-	at := map[int]int{}
+	at := make([]int, len(n.Activities)) // the place among them, from 1; 0 for all others
 	for k, i := range activities {
-		at[i] = k
+		at[i] = k + 1
 	}
-	things := map[string]int{}
 	among := func(list []int) (out []int) {
 		for _, j := range list {
-			if k, ok := at[j]; ok {
-				out = append(out, k)
+			if k := at[j]; k > 0 {
+				out = append(out, k-1)
 			}
 		}
 		return out
 	}
-	for _, i := range activities {
+	var things []string // of the resources from 1 on
+	l.length, l.needs = make([]ticks, l.n), make([][]need, l.n)
+	l.prev, l.next = make([][]int, l.n), make([][]int, l.n)
+	for k, i := range activities {
 		a := &n.Activities[i]
-		needs := []need{{0, a.crew()}}
+		l.needs[k] = append(make([]need, 0, 1+len(a.Uses)), need{0, a.crew()})
 		for _, t := range a.Uses {
-			r, ok := things[t.ID]
-			if !ok {
-				r = len(l.capacity)
-				things[t.ID] = r
-				l.capacity = append(l.capacity, 1)
+			r := slices.Index(things, t.ID)
+			if r < 0 {
+				r = len(things)
+				things, l.capacity = append(things, t.ID), append(l.capacity, 1)
 			}
-			needs = append(needs, need{r, 1})
+			l.needs[k] = append(l.needs[k], need{r + 1, 1})
 		}
-		l.length = append(l.length, max(toTicks(Expected(a.Time)), 1))
-		l.needs = append(l.needs, needs)
-		l.prev = append(l.prev, among(n.prev[i]))
-		l.next = append(l.next, among(n.next[i]))
+		l.length[k] = max(toTicks(Expected(a.Time)), 1)
+		l.prev[k], l.next[k] = among(n.prev[i]), among(n.next[i])
 	}
 	l.sorted = among(n.sorted)
+	l.earlier = earlier(l.sorted, l.prev)
 	l.measure()
 	return l
 }
@@ -106,75 +111,4 @@ func (l *load) span(starts []ticks) ticks {
 		end = max(end, l.end(i, starts))
 	}
 	return end
-}
-
-// timeline is how much of each resource is taken, interval by interval. The last
-// interval never ends and nothing is taken in it.
-type timeline struct {
-	from []ticks
-	used [][]int
-}
-
-func (l *load) timeline() *timeline {
-	return &timeline{from: []ticks{0}, used: [][]int{make([]int, len(l.capacity))}}
-}
-
-// put finds the earliest start, from the given time on, at which an activity fits, and takes what it needs.
-func (t *timeline) put(l *load, activity int, earliest ticks) ticks {
-	start, length := earliest, l.length[activity]
-	first := t.find(start)
-	for i := first; ; i++ {
-		if !t.fits(l, activity, i) {
-			start, first = t.from[i+1], i+1
-			continue
-		}
-		if i+1 == len(t.from) || t.from[i+1] >= start+length {
-			break
-		}
-	}
-	first = t.split(first, start)
-	last := t.split(t.find(start+length), start+length)
-	for ; first < last; first++ {
-		for _, n := range l.needs[activity] {
-			t.used[first][n.resource] += n.amount
-		}
-	}
-	return start
-}
-
-func (t *timeline) fits(l *load, activity, interval int) bool {
-	for _, n := range l.needs[activity] {
-		if t.used[interval][n.resource]+n.amount > l.capacity[n.resource] {
-			return false
-		}
-	}
-	return true
-}
-
-// find returns the interval that holds a time.
-func (t *timeline) find(at ticks) int {
-	low, high := 0, len(t.from)
-	for high-low > 1 {
-		if mid := (low + high) / 2; t.from[mid] <= at {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return low
-}
-
-// split makes an interval begin at a time that lies in the given one, and returns it.
-func (t *timeline) split(interval int, at ticks) int {
-	if t.from[interval] == at {
-		return interval
-	}
-	interval++
-	t.from = append(t.from, 0)
-	copy(t.from[interval+1:], t.from[interval:])
-	t.from[interval] = at
-	t.used = append(t.used, nil)
-	copy(t.used[interval+1:], t.used[interval:])
-	t.used[interval] = append([]int(nil), t.used[interval-1]...)
-	return interval
 }

@@ -32,9 +32,11 @@ func (a *Activity) crew() int { return max(a.People, 1) }
 // activity-on-node network. It never changes once built.
 type Network struct {
 	Activities []Activity
-	graph      *order.Graph
+	// sorted is an order that the network allows, next and prev the edges, each list ascending.
 	sorted     []int
 	next, prev [][]int
+	// earlier holds, for each activity, all that must come before it.
+	earlier []set
 }
 
 // NewNetwork returns the network of the activities; node i of the graph is the
@@ -47,16 +49,27 @@ func NewNetwork(activities []Activity, graph *order.Graph) (*Network, error) {
 	if err != nil {
 		return nil, err
 	}
-	if graph.N > 0 {
-		graph.Before(0, 0) // works out what the graph is asked later, so that a network can be shared
-	}
-	n := &Network{Activities: activities, graph: graph, sorted: sorted, next: make([][]int, graph.N), prev: make([][]int, graph.N)}
+	next := make([][]int, graph.N)
 	for _, e := range graph.Edges() {
-		n.next[e.From] = append(n.next[e.From], e.To)
-		n.prev[e.To] = append(n.prev[e.To], e.From)
+		next[e.From] = append(next[e.From], e.To)
 	}
-	return n, nil
+	return link(activities, sorted, next), nil
 }
+
+// link makes a network of edges and an order that they allow.
+func link(activities []Activity, sorted []int, next [][]int) *Network {
+	n := &Network{Activities: activities, sorted: sorted, next: next, prev: make([][]int, len(next))}
+	for i, to := range next {
+		for _, j := range to {
+			n.prev[j] = append(n.prev[j], i)
+		}
+	}
+	n.earlier = earlier(sorted, n.prev)
+	return n
+}
+
+// before reports whether u must come before v, directly or through others.
+func (n *Network) before(u, v int) bool { return n.earlier[v].has(u) }
 
 // Of returns the network of a job: its steps, in the order that order.Of works
 // out, with the single tools and the supports that they use.
@@ -65,38 +78,38 @@ func NewNetwork(activities []Activity, graph *order.Graph) (*Network, error) {
 // step to a later one is a matter of order: the steps that put it on and take it
 // away are in a fixed order already, and a step that lists it only among its tools
 // keeps its written place among them.
-func Of(t *state.Trace) *Network {
-	steps := t.Job.Steps
-	graph := clone(order.Of(t).Graph)
-	activities := make([]Activity, len(steps))
-	for i, s := range steps {
-		activities[i] = Activity{Name: s.Title, Step: s, Time: s.Time, People: s.People, Uses: uses(t.Job, s)}
+func Of(t *state.Trace) *Network { return Ordered(t.Job, order.Of(t)) }
+
+// Ordered is Of for a job whose order is worked out already.
+func Ordered(job *procedure.Job, p *order.Precedence) *Network {
+	activities := make([]Activity, len(job.Steps))
+	sorted := make([]int, len(job.Steps)) // as written: every edge leads to a later step
+	for i, s := range job.Steps {
+		activities[i] = Activity{Name: s.Title, Step: s, Time: s.Time, People: s.People, Uses: uses(job, s)}
+		sorted[i] = i
 	}
-	keepPlace(t.Job, graph)
-	n, err := NewNetwork(activities, graph)
-	if err != nil {
-		panic("schedule: " + err.Error()) // every edge leads to a later step
+	next := make([][]int, len(job.Steps))
+	for _, e := range p.Edges() {
+		next[e.From] = append(next[e.From], e.To)
 	}
-	return n
+	keepPlace(job, next)
+	return link(activities, sorted, next)
 }
 
-// clone copies a graph, so that edges can be added to it.
-func clone(g *order.Graph) *order.Graph {
-	out := order.NewGraph(g.N)
-	for _, e := range g.Edges() {
-		out.Add(e.From, e.To, e.Reasons...)
+// insert puts a number into an ascending list that may hold it already.
+func insert(list []int, x int) []int {
+	if at, found := slices.BinarySearch(list, x); !found {
+		return slices.Insert(list, at, x)
 	}
-	return out
+	return list
 }
 
 // uses lists the single tools and the supports that a step names, in its own order, each once.
 func uses(job *procedure.Job, s *procedure.Step) []Thing {
 	var out []Thing
-	seen := map[string]bool{}
 	add := func(refs []procedure.Ref) {
 		for _, r := range refs {
-			if row := single(job, r.ID); row != nil && !seen[r.ID] {
-				seen[r.ID] = true
+			if row := single(job, r.ID); row != nil && !slices.ContainsFunc(out, func(t Thing) bool { return t.ID == row.ID }) {
 				out = append(out, Thing{ID: row.ID, Name: row.Name})
 			}
 		}
@@ -126,16 +139,15 @@ func single(job *procedure.Job, id string) *procedure.Row {
 
 // keepPlace adds the written order between the steps that list a support among
 // their tools and those that put it on a part or take it away.
-func keepPlace(job *procedure.Job, graph *order.Graph) {
+func keepPlace(job *procedure.Job, next [][]int) {
 	for i, s := range job.Steps {
 		for _, r := range s.Tools {
-			row := single(job, r.ID)
-			if row == nil {
+			if single(job, r.ID) == nil {
 				continue
 			}
 			for j, other := range job.Steps {
 				if i != j && acts(other, r.ID) {
-					graph.Add(min(i, j), max(i, j), order.Reason{Kind: order.OneSupport, Thing: row})
+					next[min(i, j)] = insert(next[min(i, j)], max(i, j))
 				}
 			}
 		}

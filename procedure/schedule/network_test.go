@@ -170,7 +170,7 @@ func TestCycleIsAnError(t *testing.T) {
 
 func TestEmptyNetwork(t *testing.T) {
 	n := network(t, nil, order.NewGraph(0))
-	if f := n.Forecast(Seed, 10); f.Times.Length != 0 || f.By(0).Normal != 1 || f.By(0).Simulated != 1 {
+	if f := forecast(n); f.Times.Length != 0 || f.By(0).Normal != 1 || f.By(0).Simulated != 1 {
 		t.Errorf("%+v", f)
 	}
 	if r, err := n.Roster(1); err != nil || r.Length != 0 || !r.Shortest || r.Gap != 0 {
@@ -226,7 +226,7 @@ func TestNetworkOfJob(t *testing.T) {
 		t.Errorf("activities\n%q, want\n%q", got, want)
 	}
 	// The hoist is looked at before it goes on, although nothing that the actions do asks for it.
-	if !n.graph.Before(0, 3) || !n.graph.Before(0, 6) || n.graph.Before(0, 4) {
+	if !n.before(0, 3) || !n.before(0, 6) || n.before(0, 4) {
 		t.Error("a step that lists a support keeps its place among those that use it")
 	}
 	if half := n.Scaled(0.5).Activities[0].Time; half.Optimistic != 0.5 || half.Pessimistic != 1.5 || n.Activities[0].Time.Pessimistic != 3 {

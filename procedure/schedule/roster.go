@@ -132,17 +132,12 @@ func (n *Network) RosterWithin(crew, effort int) (*Roster, error) {
 	length, bound := ticks(0), ticks(0)
 	for _, segment := range n.segments() {
 		l := n.load(segment, crew)
-		least := l.bound()
-		best, shortest := l.exact(l.generate(least, effort), least, effort)
-		span := l.span(best)
-		if shortest {
-			least = span
-		}
+		best, least := l.short(effort)
 		for k, i := range segment {
 			starts[i] = length + best[k]
 			ends[i] = starts[i] + l.length[k]
 		}
-		length, bound = length+span, bound+least
+		length, bound = length+l.span(best), bound+least
 	}
 	r := &Roster{Network: n, Crew: crew, Length: length.minutes(), Bound: bound.minutes(), Shortest: length == bound}
 	if bound > 0 {
@@ -150,6 +145,22 @@ func (n *Network) RosterWithin(crew, effort int) (*Roster, error) {
 	}
 	r.fill(starts, ends)
 	return r, nil
+}
+
+// short looks for the shortest schedule and returns what it found, with a bound of
+// the shortest: its own length when none is shorter.
+func (l *load) short(effort int) (starts []ticks, least ticks) {
+	least = l.bound()
+	starts = l.serial(l.sorted)
+	if l.span(starts) == least {
+		return starts, least
+	}
+	least = l.apartBound(least)
+	starts, shortest := l.exact(l.generate(least, effort), least, effort)
+	if shortest {
+		least = l.span(starts)
+	}
+	return starts, least
 }
 
 // fill turns starts and ends into bars and lanes.
@@ -223,21 +234,25 @@ func (n *Network) wait(i int, starts, ends []ticks) Wait {
 // activity after another, or hands a thing on, waits for the one before. Its
 // forecast is the forecast of the work with these people.
 func (r *Roster) Rostered() *Network {
-	graph := clone(r.Network.graph)
-	link := func(bars []int) {
+	next := make([][]int, len(r.Network.next))
+	for i, to := range r.Network.next {
+		next[i] = slices.Clone(to)
+	}
+	chain := func(bars []int) {
 		for k := 1; k < len(bars); k++ {
-			graph.Add(r.Bars[bars[k-1]].Index, r.Bars[bars[k]].Index)
+			from, to := r.Bars[bars[k-1]].Index, r.Bars[bars[k]].Index
+			next[from] = insert(next[from], to)
 		}
 	}
 	for _, l := range r.Lanes {
-		link(l.Bars)
+		chain(l.Bars)
 	}
 	for _, t := range r.Things {
-		link(t.Bars)
+		chain(t.Bars)
 	}
-	n, err := NewNetwork(r.Network.Activities, graph)
-	if err != nil {
-		panic("schedule: " + err.Error()) // every edge leads to an activity that starts later
+	sorted := make([]int, len(r.Bars)) // by start: every edge leads to an activity that starts later
+	for k, b := range r.Bars {
+		sorted[k] = b.Index
 	}
-	return n
+	return link(r.Network.Activities, sorted, next)
 }

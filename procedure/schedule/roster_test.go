@@ -127,8 +127,10 @@ func TestExactSearchAndBoundsEachAlone(t *testing.T) {
 		slices.Sort(all)
 		l := n.load(all, 2)
 		want := toTicks(float64(shortest(n, 2)))
-		if bound := l.bound(); bound > want {
-			t.Errorf("network %d: bound %v is above the shortest schedule, %v", k, bound.minutes(), want.minutes())
+		for _, bound := range []ticks{l.shareBound(), l.bound(), l.apartBound(l.bound())} {
+			if bound > want {
+				t.Errorf("network %d: bound %v is above the shortest schedule, %v", k, bound.minutes(), want.minutes())
+			}
 		}
 		slow := make([]ticks, l.n) // one after the other
 		for i, at := 0, ticks(0); i < l.n; i++ {

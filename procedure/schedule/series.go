@@ -11,11 +11,7 @@ import (
 func (n *Network) segments() [][]int {
 	count := make([]int, len(n.sorted)) // of activities that come before
 	for v := range count {
-		for u := range count {
-			if n.graph.Before(u, v) {
-				count[v]++
-			}
-		}
+		count[v] = n.earlier[v].size()
 	}
 	list := slices.Clone(n.sorted)
 	slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(count[a], count[b]) })
