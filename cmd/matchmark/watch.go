@@ -97,6 +97,9 @@ func (m *watchCommand) listen(ctx context.Context) (*preview.Server, net.Listene
 	if err != nil {
 		return nil, nil, err
 	}
+	if m.Library != "" {
+		server.MoveBalloonsIn(m.Library)
+	}
 	listener, err := preview.Listen(ctx, address)
 	return server, listener, err
 }

@@ -113,6 +113,19 @@ var (
 	language = regexp.MustCompile(`(?i)<html lang="([a-z0-9-]+)"`)
 )
 
+// panelData is what the panel's scripts get.
+type panelData struct {
+	State    json.RawMessage   `json:"state"`
+	Words    map[string]string `json:"words"`
+	Balloons *balloonData      `json:"balloons,omitempty"`
+}
+
+// balloonData is for a page whose balloons can be moved; Page is its path in the site.
+type balloonData struct {
+	Page  string            `json:"page"`
+	Words map[string]string `json:"words"`
+}
+
 // withPanel adds to a page what shows the messages and reloads it; other files
 // stay as they are. The page's rule on what it may load gets one exception: the
 // server's own events.
@@ -120,17 +133,24 @@ func (s *Server) withPanel(name string, page, state []byte) []byte {
 	if path.Ext(name) != ".html" {
 		return page
 	}
-	data, err := json.Marshal(struct {
-		State json.RawMessage   `json:"state"`
-		Words map[string]string `json:"words"`
-	}{state, s.words(page).Script("preview")})
+	words := s.words(page)
+	data := panelData{State: state, Words: words.Script("preview")}
+	scripts := []string{"preview.js"}
+	if s.author != nil && hasFigures(name) {
+		data.Balloons = &balloonData{name, words.Script("preview.balloons")}
+		scripts = append(scripts, "preview.balloons.js")
+	}
+	encoded, err := json.Marshal(data)
 	if err != nil {
 		panic(err) // the state is JSON that we made, the words are strings
 	}
 	panel := `<link rel="stylesheet" href="` + own + `preview.css">
-<script type="application/json" id="ui_preview_data">` + string(data) + `</script>
-<script src="` + own + `preview.js" defer></script>
+<script type="application/json" id="ui_preview_data">` + string(encoded) + `</script>
 `
+	for _, script := range scripts {
+		panel += `<script src="` + own + script + `" defer></script>
+`
+	}
 	if at := policy.FindIndex(page); at != nil {
 		page = bytes.Join([][]byte{page[:at[1]], page[at[1]:]}, []byte("connect-src 'self'; "))
 	}

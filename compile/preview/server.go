@@ -36,6 +36,7 @@ type Server struct {
 	site    string
 	theme   *themes.Theme
 	session string
+	author  *author // nil when balloons cannot be moved
 
 	mu      sync.Mutex
 	written int // compiles that wrote the site
@@ -49,10 +50,19 @@ func NewServer(site string) (*Server, error) {
 	if err != nil {
 		return nil, fmt.Errorf("loading the theme: %w", err)
 	}
+	return serverOf(site, theme)
+}
+
+func serverOf(site string, theme *themes.Theme) (*Server, error) {
 	s := &Server{site: site, theme: theme, session: rand.Text()[:8], changed: make(chan struct{})}
+	var err error
 	s.state, err = encode(s.edition(), Outcome{Written: true})
 	return s, err
 }
+
+// MoveBalloonsIn lets pages move the balloons of their figures in the sources of
+// the library in a folder. Call it before Serve.
+func (s *Server) MoveBalloonsIn(library string) { s.author = &author{dir: library} }
 
 // edition names the site as it stands. A server that is started anew has other editions.
 func (s *Server) edition() string { return fmt.Sprintf("%s-%d", s.session, s.written) }
@@ -123,6 +133,16 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "This preview answers to names of this computer only, such as localhost.", http.StatusForbidden)
 		return
 	}
+	if s.author != nil {
+		switch r.URL.Path {
+		case own + "move":
+			s.serveMove(w, r)
+			return
+		case own + "undo":
+			s.serveUndo(w, r)
+			return
+		}
+	}
 	if r.Method != http.MethodGet && r.Method != http.MethodHead {
 		header.Set("Allow", "GET, HEAD")
 		http.Error(w, "Only GET and HEAD are answered.", http.StatusMethodNotAllowed)
@@ -135,8 +155,14 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		state, _ := s.current()
 		header.Set("Content-Type", "application/json")
 		w.Write(state)
-	case own + "preview.js", own + "preview.css":
+	case own + "preview.js", own + "preview.balloons.js", own + "preview.css":
 		s.serveAsset(w, r, strings.TrimPrefix(r.URL.Path, own))
+	case own + "figures":
+		if s.author == nil {
+			http.Error(w, "There is no such file.", http.StatusNotFound)
+			return
+		}
+		s.serveFigures(w, r)
 	default:
 		s.servePage(w, r)
 	}

@@ -7,11 +7,16 @@
   var data = JSON.parse(document.getElementById("ui_preview_data").textContent);
   var edition = data.state.edition;
 
-  function say(key) {
-    var args = arguments;
-    return (data.words[key] || "[" + key + "]").replace(/\{(\d)\}/g, function (_, i) { return args[+i + 1]; });
+  // words returns the function say for a table of words: it fills in {0}, {1}; say.count picks the form for one or for many.
+  function words(table) {
+    function say(key) {
+      var args = arguments;
+      return (table[key] || "[" + key + "]").replace(/\{(\d)\}/g, function (_, i) { return args[+i + 1]; });
+    }
+    say.count = function (key, n) { return say(key + (n === 1 ? ".one" : ".many"), n); };
+    return say;
   }
-  say.count = function (key, n) { return say(key + (n === 1 ? ".one" : ".many"), n); };
+  var say = words(data.words);
 
   function element(name, className, text) {
     var made = document.createElement(name);
@@ -42,6 +47,9 @@
     return say.count("errors", errors.length);
   }
 
+  // What stands at the foot of the page, over it.
+  var foot = element("div", "preview-foot");
+  document.body.append(foot);
   var panel = null;
   var folded = false;
 
@@ -90,21 +98,55 @@
     return button;
   }
 
-  // The panel covers the end of the page, so the page gets that much longer.
+  // The foot covers the end of the page, so the page gets that much longer, and what sticks to its lower edge sits higher.
   function makeRoom() {
-    document.body.style.paddingBottom = panel ? panel.offsetHeight + "px" : "";
+    document.body.style.paddingBottom = foot.offsetHeight ? foot.offsetHeight + "px" : "";
+    document.documentElement.style.setProperty("--preview-room", foot.offsetHeight + "px");
+  }
+
+  // What is kept for this tab, over a reload. A browser may refuse to keep anything.
+  function keep(key, value) {
+    try { sessionStorage.setItem("matchmark.preview." + key, JSON.stringify(value)); } catch (refused) { /* then it is forgotten */ }
+  }
+  function kept(key) {
+    try { return JSON.parse(sessionStorage.getItem("matchmark.preview." + key)); } catch (refused) { return null; }
+  }
+
+  // For the script that moves balloons. While it is busy the page is not loaded again.
+  var late = false;
+  window.matchmarkPreview = {
+    data: data, words: words, element: element, foot: foot, makeRoom: makeRoom, keep: keep, kept: kept,
+    busy: function () { return false; },
+    free: function () { if (late) reload(); },
+  };
+
+  function reload() {
+    late = window.matchmarkPreview.busy();
+    if (late) return;
+    keep("scroll", { address: location.href, top: scrollY });
+    location.reload();
+  }
+
+  // The page opens where it was: a step view would begin at its top.
+  function scrollBack() {
+    var was = kept("scroll");
+    keep("scroll", null);
+    if (!was || was.address !== location.href) return;
+    function back() { scrollTo({ top: was.top, behavior: "instant" }); }
+    back();
+    if (document.readyState !== "complete") addEventListener("load", back, { once: true });
   }
 
   function show(state) {
     if (state.edition !== edition) {
-      location.reload();
+      reload();
       return;
     }
     if (panel) panel.remove();
     panel = null;
     if (!state.written) {
       panel = build(state);
-      document.body.append(panel);
+      foot.append(panel);
     }
     makeRoom();
   }
@@ -123,6 +165,7 @@
   }
 
   show(data.state);
+  scrollBack();
   listen();
   document.addEventListener("visibilitychange", listen);
   addEventListener("resize", makeRoom);
