@@ -10,16 +10,15 @@ import (
 	"unicode/utf8"
 
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/text"
 )
 
 // cursor reads JSON that is known to be well formed, value by value, and keeps
 // what is wrong with its place. Reading by shape takes in nothing that has no
 // place in a record, however much of it there is.
 type cursor struct {
-	file *text.File
-	data []byte
-	at   int
+	places places
+	data   []byte
+	at     int
 	// path is where in the record the cursor stands, for messages.
 	path   []string
 	faults Faults
@@ -34,7 +33,8 @@ func (c *cursor) fault(at int, do, format string, args ...any) {
 	if len(c.path) > 0 {
 		message = strings.Join(c.path, "") + ": " + message
 	}
-	c.faults = append(c.faults, faultAt(c.file, at, message, do))
+	line, column := c.places.at(min(at, len(c.data)))
+	c.faults = append(c.faults, Fault{line, column, message, do})
 }
 
 // within reads a value as a part of the one that the cursor stands in.

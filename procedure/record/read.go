@@ -16,12 +16,12 @@ import (
 // not what their names say. The file is UTF-8 with or without a byte-order mark.
 // With a fault there is no record; the error is then Faults.
 func Read(data []byte) (*Record, error) {
-	c := &cursor{file: text.NewFile("", data), data: data}
+	c := &cursor{places: places{file: text.NewFile("", data)}, data: data}
 	if len(data) > MostBytes {
 		return nil, Faults{{1, 1, "the file is larger than any job record", "Name a file that a tablet saved."}}
 	}
-	if bytes.HasPrefix(data, []byte("\xef\xbb\xbf")) {
-		c.at = 3
+	if bytes.HasPrefix(data, byteOrderMark) {
+		c.at = len(byteOrderMark)
 	}
 	if !c.wellFormed() {
 		return nil, c.faults
