@@ -5,13 +5,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+
+	"matchmark/compile/filelock"
 )
 
-// errLocked says that a living process holds the lock.
-var errLocked = errors.New("locked by another process")
-
-// takeLock makes the hidden folder and takes the lock in it. The system lets a
-// lock go when its process dies, so a stale lock file holds nobody up.
+// takeLock makes the hidden folder and takes the lock in it.
 func takeLock(work string) (*os.File, error) {
 	name := filepath.Join(work, "lock")
 	for range 100 {
@@ -25,7 +23,7 @@ func takeLock(work string) (*os.File, error) {
 		if err != nil {
 			return nil, err
 		}
-		if err := lockFile(file); err != nil {
+		if err := filelock.Lock(file); err != nil {
 			file.Close()
 			return nil, err
 		}
@@ -34,7 +32,7 @@ func takeLock(work string) (*os.File, error) {
 		}
 		file.Close() // we locked a file that its owner had just taken away
 	}
-	return nil, errLocked
+	return nil, filelock.ErrLocked
 }
 
 func isAt(file *os.File, name string) bool {
@@ -48,12 +46,12 @@ func isAt(file *os.File, name string) bool {
 
 // dropLock takes the hidden folder away, unless the next compile has moved in already.
 func dropLock(work string, lock *os.File) {
-	if removeWhileOpen {
+	if filelock.RemoveWhileOpen {
 		os.Remove(lock.Name())
 		os.Remove(work)
 	}
 	lock.Close()
-	if !removeWhileOpen {
+	if !filelock.RemoveWhileOpen {
 		os.Remove(lock.Name())
 		os.Remove(work)
 	}

@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 	"sync"
+
+	"matchmark/compile/filelock"
 )
 
 // Marker is the file that says a folder is a site of ours and lists its files.
@@ -46,7 +48,7 @@ func begin(named string, exchange func(a, b string) error) (*Build, error) {
 	}
 	work := filepath.Join(filepath.Dir(dir), "."+filepath.Base(dir)+".matchmark")
 	lock, err := takeLock(work)
-	if errors.Is(err, errLocked) {
+	if errors.Is(err, filelock.ErrLocked) {
 		return nil, &Fault{Busy, fmt.Sprintf("another compile is writing folder %q", named), "wait for it to end, or name another folder with -o", nil}
 	}
 	if err != nil {

@@ -1,4 +1,4 @@
-package output
+package filelock
 
 import (
 	"os"
@@ -6,14 +6,15 @@ import (
 	"golang.org/x/sys/windows"
 )
 
-// removeWhileOpen says whether the system lets an open file be removed.
-const removeWhileOpen = false
+// RemoveWhileOpen says whether the system lets an open file be removed.
+const RemoveWhileOpen = false
 
-func lockFile(file *os.File) error {
+// Lock locks an open file, or returns ErrLocked. Closing the file lets the lock go.
+func Lock(file *os.File) error {
 	err := windows.LockFileEx(windows.Handle(file.Fd()),
 		windows.LOCKFILE_EXCLUSIVE_LOCK|windows.LOCKFILE_FAIL_IMMEDIATELY, 0, 1, 0, new(windows.Overlapped))
 	if err == windows.ERROR_LOCK_VIOLATION {
-		return errLocked
+		return ErrLocked
 	}
 	return err
 }

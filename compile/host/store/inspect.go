@@ -1,0 +1,130 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+)
+
+// Why says why a database was refused.
+type Why string
+
+// The reasons.
+const (
+	// Damaged: its content does not hold together.
+	Damaged Why = "damaged"
+	// Foreign: it is no database, or that of another program.
+	Foreign Why = "foreign"
+	// Newer: a later version of this program made it.
+	Newer Why = "newer"
+	// Missing: it is gone, and there are backups.
+	Missing Why = "missing"
+)
+
+// RefusedError says that a database must not be used as it is.
+type RefusedError struct {
+	File string
+	Why  Why
+	// Detail is what SQLite found; may be empty.
+	Detail string
+	// Backup is the file of the newest backup that is sound; empty when there is none.
+	Backup string
+}
+
+// Error says what is wrong.
+func (e *RefusedError) Error() string {
+	what := map[Why]string{
+		Damaged: "is damaged", Foreign: "is not a database of a class", Newer: "was made by a later version of matchmark", Missing: "is gone",
+	}[e.Why]
+	s := fmt.Sprintf("the class's database %s %s", e.File, what)
+	if e.Detail != "" {
+		s += " (" + e.Detail + ")"
+	}
+	return s
+}
+
+// inspect refuses a database that is damaged or not a class's. It looks at all of it.
+func inspect(ctx context.Context, dir, file string) error {
+	err := sound(ctx, file)
+	var refused *RefusedError
+	if errors.As(err, &refused) {
+		refused.Backup = newestSound(ctx, dir)
+	}
+	return err
+}
+
+// sound checks one file from its header to its last page.
+func sound(ctx context.Context, file string) error {
+	if err := checkHeader(file); err != nil {
+		return err
+	}
+	damaged := func(detail string) error { return &RefusedError{File: file, Why: Damaged, Detail: detail} }
+	db, err := sql.Open("sqlite", address(file))
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	faults, err := column(ctx, db, "PRAGMA integrity_check(3)")
+	if err != nil {
+		return damaged(err.Error())
+	}
+	if len(faults) != 1 || faults[0] != "ok" {
+		return damaged(strings.Join(strings.Fields(strings.Join(faults, "; ")), " "))
+	}
+	orphans, err := column(ctx, db, `SELECT "table" FROM pragma_foreign_key_check LIMIT 1`)
+	if err != nil || len(orphans) > 0 {
+		return damaged("rows that belong to nothing")
+	}
+	version, err := schemaVersion(ctx, db)
+	if err != nil {
+		return damaged(err.Error())
+	}
+	if version > len(migrations) {
+		return &RefusedError{File: file, Why: Newer}
+	}
+	return nil
+}
+
+// checkHeader looks at the first bytes of a file.
+// Source: SQLite, "Database File Format", 1.3.
+func checkHeader(file string) error {
+	f, err := os.Open(file)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	var header [100]byte
+	if n, err := io.ReadFull(f, header[:]); err != nil {
+		return &RefusedError{File: file, Why: Damaged, Detail: fmt.Sprintf("it has %d bytes", n)}
+	}
+	switch {
+	case string(header[:16]) != "SQLite format 3\x00":
+		return &RefusedError{File: file, Why: Foreign}
+	case binary.BigEndian.Uint32(header[68:]) != applicationID:
+		return &RefusedError{File: file, Why: Foreign}
+	}
+	return nil
+}
+
+// column reads the one text column that a query gives.
+func column(ctx context.Context, db *sql.DB, query string, args ...any) ([]string, error) {
+	rows, err := db.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var out []string
+	for rows.Next() {
+		var s string
+		if err := rows.Scan(&s); err != nil {
+			return nil, err
+		}
+		out = append(out, s)
+	}
+	return out, rows.Err()
+}

@@ -1,0 +1,77 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+
+	"matchmark/procedure/record"
+)
+
+// PutPhoto keeps a photo that the job's record names, or returns ErrUnknown when
+// it names none such. The caller has checked the picture against its name.
+func (s *Store) PutPhoto(ctx context.Context, job, hash string, data []byte) error {
+	return s.do(ctx, func(tx *writer) error {
+		r, _, err := readRecord(tx.ctx, tx.conn, job)
+		if err != nil {
+			return err
+		}
+		if _, named := r.Photos[hash]; !named {
+			return ErrUnknown
+		}
+		var there bool
+		if err := tx.conn.QueryRowContext(tx.ctx, "SELECT EXISTS (SELECT 1 FROM photo WHERE job = ? AND hash = ?)", job, hash).Scan(&there); err != nil {
+			return fmt.Errorf("keeping a photo: %w", err)
+		}
+		switch {
+		case there:
+			return nil
+		case tx.full:
+			return ErrFull
+		}
+		return tx.exec("INSERT INTO photo VALUES (?, ?, ?)", job, hash, data)
+	})
+}
+
+// Photo returns a photo's bytes, or ErrUnknown.
+func (s *Store) Photo(ctx context.Context, job, hash string) ([]byte, error) {
+	var data []byte
+	err := s.reading.QueryRowContext(ctx, "SELECT data FROM photo WHERE job = ? AND hash = ?", job, hash).Scan(&data)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, ErrUnknown
+	}
+	if err != nil {
+		return nil, fmt.Errorf("reading a photo: %w", err)
+	}
+	return data, nil
+}
+
+// wantedPhotos lists the photos that a record names and the store lacks.
+func wantedPhotos(ctx context.Context, db queryer, r *record.Record) ([]string, error) {
+	if len(r.Photos) == 0 {
+		return nil, nil
+	}
+	rows, err := db.QueryContext(ctx, "SELECT hash FROM photo WHERE job = ?", r.Job)
+	if err != nil {
+		return nil, fmt.Errorf("looking for photos: %w", err)
+	}
+	defer rows.Close()
+	have := map[string]bool{}
+	for rows.Next() {
+		var hash string
+		if err := rows.Scan(&hash); err != nil {
+			return nil, fmt.Errorf("looking for photos: %w", err)
+		}
+		have[hash] = true
+	}
+	var out []string
+	for _, hash := range slices.Sorted(maps.Keys(r.Photos)) {
+		if !have[hash] {
+			out = append(out, hash)
+		}
+	}
+	return out, rows.Err()
+}

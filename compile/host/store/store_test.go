@@ -1,0 +1,421 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"matchmark/procedure/quiz"
+	"matchmark/procedure/record"
+)
+
+const (
+	aJob    = "0123456789abcdefghijklmnop"
+	aTablet = "aaaaaaaaaaaaaaaaaaaaaaaaaa"
+	bTablet = "bbbbbbbbbbbbbbbbbbbbbbbbbb"
+)
+
+func newRecord(job string) *record.Record {
+	return &record.Record{
+		Format: record.Format, Version: record.Version, Job: job, Procedure: "fan-out", Edition: "1", Content: "0123456789abcdef",
+		Machine: record.Entry[string]{Value: "No. 4", Stamp: record.Stamp{At: 1, Tablet: aTablet}},
+		Tablets: map[string]record.Tablet{aTablet: {Learner: "Ada Berg", Way: record.Out, Step: "fan-off", Stamp: record.Stamp{At: 10, Tablet: aTablet, By: "Ada Berg"}}},
+		Ticks:   map[string]record.Entry[bool]{},
+	}
+}
+
+func open(t *testing.T, dir string, options Options) *Store {
+	t.Helper()
+	if err := Folder(dir); err != nil {
+		t.Fatal(err)
+	}
+	s, err := Open(t.Context(), dir, options)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func closeIt(t *testing.T, s *Store) {
+	t.Helper()
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func take(t *testing.T, s *Store, r *record.Record) (*record.Record, []string) {
+	t.Helper()
+	merged, wanted, err := s.TakeRecord(t.Context(), r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return merged, wanted
+}
+
+func TestRecordsAreMergedAndKept(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir, Options{})
+	key := s.Key()
+	one, other := newRecord(aJob), newRecord(aJob)
+	one.Ticks["out/fan-off--remove-1"] = record.Entry[bool]{Value: true, Stamp: record.Stamp{At: 20, Tablet: aTablet}}
+	other.Ticks["out/fan-off--remove-2"] = record.Entry[bool]{Value: true, Stamp: record.Stamp{At: 21, Tablet: bTablet}}
+	take(t, s, one)
+	merged, _ := take(t, s, other)
+	if len(merged.Ticks) != 2 {
+		t.Errorf("%d ticks, want those of both tablets", len(merged.Ticks))
+	}
+	turn, _ := s.Turn()
+	take(t, s, one)
+	if again, _ := s.Turn(); again != turn {
+		t.Error("the same record again was written again")
+	}
+	closeIt(t, s)
+
+	s = open(t, dir, Options{})
+	defer closeIt(t, s)
+	after, err := s.Record(t.Context(), aJob)
+	if err != nil || len(after.Ticks) != 2 || !bytes.Equal(key, s.Key()) {
+		t.Errorf("after a restart: %v, %v", after, err)
+	}
+	if _, err := s.Record(t.Context(), strings.Repeat("z", 26)); !errors.Is(err, ErrUnknown) {
+		t.Errorf("a job that is not there: %v", err)
+	}
+	alien := newRecord(aJob)
+	alien.Procedure = "hub-out"
+	var mismatch *record.OtherJobError
+	if _, _, err := s.TakeRecord(t.Context(), alien); !errors.As(err, &mismatch) {
+		t.Errorf("a record of another procedure: %v", err)
+	}
+}
+
+func TestOneFailureInABatchLeavesTheOthers(t *testing.T) {
+	s := open(t, t.TempDir(), Options{})
+	defer closeIt(t, s)
+	wrong := errors.New("wrong")
+	var all sync.WaitGroup
+	failed := make([]error, 40)
+	for i := range failed {
+		all.Go(func() {
+			failed[i] = s.do(context.Background(), func(tx *writer) error {
+				if err := tx.exec("INSERT INTO setting VALUES (?, ?)", fmt.Sprint("n", i), []byte{1}); err != nil {
+					return err
+				}
+				if i%3 == 0 {
+					return wrong
+				}
+				return nil
+			})
+		})
+	}
+	all.Wait()
+	for i, err := range failed {
+		_, there := s.Setting(t.Context(), fmt.Sprint("n", i))
+		if i%3 == 0 != (err == wrong) || (err == nil) != (there == nil) {
+			t.Errorf("%d: answered %v, read %v", i, err, there)
+		}
+	}
+}
+
+func TestPhotos(t *testing.T) {
+	s := open(t, t.TempDir(), Options{})
+	defer closeIt(t, s)
+	hash := strings.Repeat("ab", 32)
+	if err := s.PutPhoto(t.Context(), aJob, hash, []byte("x")); !errors.Is(err, ErrUnknown) {
+		t.Errorf("a photo of a job that is not there: %v", err)
+	}
+	r := newRecord(aJob)
+	r.Photos = map[string]record.Photo{hash: {Type: record.PhotoType, Width: 1, Height: 1, Data: "eA=="}}
+	merged, wanted := take(t, s, r)
+	if len(wanted) != 1 || wanted[0] != hash || merged.Photos[hash].Data != "" {
+		t.Errorf("wanted %v, photos %v", wanted, merged.Photos)
+	}
+	if err := s.PutPhoto(t.Context(), aJob, strings.Repeat("cd", 32), []byte("x")); !errors.Is(err, ErrUnknown) {
+		t.Errorf("a photo that the record does not name: %v", err)
+	}
+	for range 2 {
+		if err := s.PutPhoto(t.Context(), aJob, hash, []byte("x")); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, wanted := take(t, s, r); len(wanted) != 0 {
+		t.Errorf("still wanted: %v", wanted)
+	}
+	if data, err := s.Photo(t.Context(), aJob, hash); err != nil || string(data) != "x" {
+		t.Errorf("read %q, %v", data, err)
+	}
+}
+
+func TestSignatures(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir, Options{})
+	take(t, s, newRecord(aJob))
+	if _, err := Backup(t.Context(), dir, 0, time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	const row = "out/fan-off--sign"
+	give := func(who string) record.Signature {
+		got, err := s.Sign(t.Context(), aJob, row, func(r *record.Record) (record.Signature, error) {
+			return record.Seal(r, row, who, 99, s.Key()), nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return got
+	}
+	first := give("Kim Holt")
+	if second := give("Someone Else"); second != first {
+		t.Errorf("a second signature replaced the first: %v", second)
+	}
+	merged, _ := take(t, s, newRecord(aJob))
+	if g := merged.Signed[row]; g != first || !record.Verify(merged, row, g) {
+		t.Errorf("signature %v", g)
+	}
+	closeIt(t, s)
+
+	// The backup is from before the signature; the tablet has it and brings it back.
+	if _, _, err := Restore(t.Context(), dir, "", time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	s = open(t, dir, Options{})
+	defer closeIt(t, s)
+	if r, err := s.Record(t.Context(), aJob); err != nil || len(r.Signed) != 0 {
+		t.Fatalf("the backup has %v, %v", r, err)
+	}
+	take(t, s, merged)
+	if r, err := s.Record(t.Context(), aJob); err != nil || r.Signed[row] != first {
+		t.Errorf("after the tablet came back: %v, %v", r, err)
+	}
+}
+
+func TestNoRoom(t *testing.T) {
+	s := open(t, t.TempDir(), Options{MostBytes: 1})
+	defer closeIt(t, s)
+	if _, _, err := s.TakeRecord(t.Context(), newRecord(aJob)); !errors.Is(err, ErrFull) {
+		t.Errorf("a record: %v", err)
+	}
+	if err := s.TakeResult(t.Context(), quiz.Response{Quiz: "q"}); !errors.Is(err, ErrFull) {
+		t.Errorf("a result: %v", err)
+	}
+	if err := s.Set(t.Context(), "pin", []byte("x")); err != nil {
+		t.Errorf("a setting: %v", err)
+	}
+}
+
+func TestResults(t *testing.T) {
+	s := open(t, t.TempDir(), Options{})
+	defer closeIt(t, s)
+	r := quiz.Response{Format: quiz.ResponseFormat, Version: 1, Quiz: "fan-quiz", Learner: "<script>alert(1)</script>", Try: 1, Finished: "2026-11-25T10:00:00Z"}
+	for range 3 {
+		if err := s.TakeResult(t.Context(), r); err != nil {
+			t.Fatal(err)
+		}
+	}
+	r.Try = 2
+	if err := s.TakeResult(t.Context(), r); err != nil {
+		t.Fatal(err)
+	}
+	got, err := s.Results(t.Context(), "fan-quiz", 0)
+	if err != nil || len(got) != 2 || got[0].Response.Learner != r.Learner {
+		t.Errorf("%v, %v", got, err)
+	}
+}
+
+func TestForget(t *testing.T) {
+	dir := t.TempDir()
+	now := time.UnixMilli(1_000)
+	s := open(t, dir, Options{Now: func() time.Time { return now }})
+	r := newRecord(aJob)
+	r.Confirmed = map[string]record.Confirmation{"out/fan-off--sign": {Given: true, Text: "ada  berg", Stamp: record.Stamp{At: 11, Tablet: aTablet, By: "Kim Holt"}}}
+	r.Findings = map[string]record.Finding{strings.Repeat("f", 26): {Way: record.Out, Step: "fan-off", Name: "Fan", Kind: record.Worn, Severity: record.Watch, Words: "blade bent", Stamp: record.Stamp{At: 12, Tablet: aTablet, By: "ADA BERG"}}}
+	result := quiz.Response{Quiz: "fan-quiz", Learner: "Ada Berg", Try: 1, Finished: "1970-01-01T00:00:00Z"}
+	take(t, s, r)
+	if err := s.TakeResult(t.Context(), result); err != nil {
+		t.Fatal(err)
+	}
+	learners, err := s.Learners(t.Context())
+	if err != nil || len(learners) != 2 || folded(learners[0].Name) != "ada berg" || learners[0].Jobs != 1 || learners[0].Results != 1 {
+		t.Errorf("learners %v, %v", learners, err)
+	}
+	export, err := s.Export(t.Context(), " ada berg")
+	if err != nil || len(export.Results) != 1 || len(export.Records) != 1 {
+		t.Errorf("export %v, %v", export, err)
+	}
+	changed, err := s.Forget(t.Context(), "ada berg")
+	if err != nil || changed.Jobs != 1 || changed.Results != 1 {
+		t.Errorf("forgot %v, %v", changed, err)
+	}
+	// The tablet still has what it had.
+	take(t, s, r)
+	if err := s.TakeResult(t.Context(), result); !errors.Is(err, ErrForgotten) {
+		t.Errorf("the result again: %v", err)
+	}
+	kept, err := s.Record(t.Context(), aJob)
+	if err != nil || len(kept.Findings) != 1 || kept.Findings[strings.Repeat("f", 26)].Words != "blade bent" || names(kept, "Ada Berg") {
+		t.Errorf("record %v, %v", kept, err)
+	}
+	closeIt(t, s)
+	for _, name := range []string{fileName, fileName + "-wal"} {
+		content, _ := os.ReadFile(filepath.Join(dir, name)) // the log goes away with the last connection
+		if bytes.Contains(bytes.ToLower(content), []byte("ada berg")) {
+			t.Errorf("%s still holds the name", name)
+		}
+	}
+
+	// Somebody of that name may come later.
+	s = open(t, dir, Options{Now: func() time.Time { return now }})
+	defer closeIt(t, s)
+	result.Finished = "2026-11-25T10:00:00Z"
+	if err := s.TakeResult(t.Context(), result); err != nil {
+		t.Errorf("a result of later: %v", err)
+	}
+}
+
+func TestBackupWhileWritingAndRestore(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir, Options{})
+	var all sync.WaitGroup
+	for i := range 8 {
+		all.Go(func() {
+			for n := range 20 {
+				r := newRecord(fmt.Sprintf("%026d", i*100+n))
+				if _, _, err := s.TakeRecord(context.Background(), r); err != nil {
+					t.Error(err)
+				}
+			}
+		})
+	}
+	start := time.Now()
+	for i := range 4 {
+		if _, err := Backup(t.Context(), dir, 3, start.Add(time.Duration(i)*time.Second)); err != nil {
+			t.Error(err)
+		}
+	}
+	all.Wait()
+	backups, err := Backups(dir)
+	if err != nil || len(backups) != 3 {
+		t.Errorf("%d backups, want the newest 3 (%v)", len(backups), err)
+	}
+	last, err := Backup(t.Context(), dir, 3, start.Add(time.Minute))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if info, err := os.Stat(last); err != nil || info.Mode().Perm() != 0o600 {
+		t.Errorf("the backup may be read by others: %v, %v", info, err)
+	}
+	take(t, s, newRecord(aJob)) // after the backup
+	closeIt(t, s)
+
+	took, old, err := Restore(t.Context(), dir, "", start)
+	if err != nil || took != last || old == "" {
+		t.Fatalf("took %s, kept %s, %v", took, old, err)
+	}
+	s = open(t, dir, Options{})
+	defer closeIt(t, s)
+	jobs, err := s.Jobs(t.Context(), 0)
+	if err != nil || len(jobs) != 160 {
+		t.Errorf("%d jobs after the restore, want 160 (%v)", len(jobs), err)
+	}
+	if _, err := os.Stat(filepath.Join(old, fileName)); err != nil {
+		t.Errorf("the old database is gone: %v", err)
+	}
+}
+
+func TestRefusedDatabases(t *testing.T) {
+	sql3 := func(t *testing.T, file, statement string) {
+		t.Helper()
+		db, err := sql.Open("sqlite", address(file))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := db.Exec(statement); err != nil {
+			t.Fatal(err)
+		}
+		db.Close()
+	}
+	for name, test := range map[string]struct {
+		do   func(t *testing.T, file string)
+		want Why
+	}{
+		"cut off": {func(t *testing.T, file string) { truncate(t, file, 2) }, Damaged},
+		"empty":   {func(t *testing.T, file string) { os.Truncate(file, 0) }, Damaged},
+		"a page overwritten": {func(t *testing.T, file string) {
+			content, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			// Source: SQLite, "Database File Format", 1.3.2: the page size, at offset 16.
+			size := int(binary.BigEndian.Uint16(content[16:]))
+			for i := 3 * size; i < 5*size; i++ {
+				content[i] = 0xa5
+			}
+			os.WriteFile(file, content, 0o600)
+		}, Damaged},
+		"text":            {func(t *testing.T, file string) { os.WriteFile(file, bytes.Repeat([]byte("dear class "), 100), 0o600) }, Foreign},
+		"another program": {func(t *testing.T, file string) { sql3(t, file, "PRAGMA application_id = 1") }, Foreign},
+		"a later version": {func(t *testing.T, file string) { sql3(t, file, "INSERT INTO migration VALUES (1000, 0)") }, Newer},
+		"gone":            {func(t *testing.T, file string) { os.Remove(file) }, Missing},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := t.TempDir()
+			s := open(t, dir, Options{})
+			take(t, s, newRecord(aJob))
+			backup, err := Backup(t.Context(), dir, 0, time.Now())
+			if err != nil {
+				t.Fatal(err)
+			}
+			closeIt(t, s)
+			test.do(t, filepath.Join(dir, fileName))
+			var refused *RefusedError
+			if _, err := Open(t.Context(), dir, Options{}); !errors.As(err, &refused) || refused.Why != test.want || refused.Backup != backup {
+				t.Fatalf("opened with %v, want %s and the backup %s", err, test.want, backup)
+			}
+			if _, _, err := Restore(t.Context(), dir, refused.Backup, time.Now()); err != nil {
+				t.Fatal(err)
+			}
+			s = open(t, dir, Options{})
+			defer closeIt(t, s)
+			if _, err := s.Record(t.Context(), aJob); err != nil {
+				t.Errorf("after the restore: %v", err)
+			}
+		})
+	}
+}
+
+func truncate(t *testing.T, file string, parts int64) {
+	t.Helper()
+	info, err := os.Stat(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Truncate(file, info.Size()/parts); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestDamagedBackupIsNotTaken(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir, Options{})
+	defer closeIt(t, s)
+	now := time.Now()
+	good, err := Backup(t.Context(), dir, 0, now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bad, err := Backup(t.Context(), dir, 0, now.Add(time.Second))
+	if err != nil {
+		t.Fatal(err)
+	}
+	truncate(t, bad, 2)
+	if got := newestSound(t.Context(), dir); got != good {
+		t.Errorf("newest sound backup %s, want %s", got, good)
+	}
+}
