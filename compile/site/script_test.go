@@ -3,11 +3,28 @@ package site
 import (
 	"encoding/json"
 	"slices"
+	"strconv"
+	"strings"
 	"testing"
 
 	"matchmark/compile/pagetest"
 	"matchmark/procedure/schedule"
 )
+
+// outcomes runs programs one after the other with the scripts of the theme, and gives what each returns.
+func outcomes[T any](t *testing.T, assets []string, programs map[string]string) map[string]T {
+	t.Helper()
+	var all []string
+	for name, program := range programs {
+		all = append(all, strconv.Quote(name)+": (function () {"+program+"})()")
+	}
+	var got map[string]T
+	pagetest.Script(t, assets, "return {"+strings.Join(all, ",\n")+"};", &got)
+	if len(got) != len(programs) {
+		t.Fatalf("%d of %d programs returned something", len(got), len(programs))
+	}
+	return got
+}
 
 // device is a tablet with a store that may refuse, a clock, and a job to open on it.
 const device = `
@@ -25,7 +42,7 @@ function back() { return open({ way: "back", old: "matchmark.job/out-back/belt/2
 `
 
 func TestClockOfTheStepView(t *testing.T) {
-	for name, c := range map[string]struct {
+	cases := map[string]struct {
 		program string
 		want    []float64
 	}{
@@ -53,11 +70,14 @@ func TestClockOfTheStepView(t *testing.T) {
 			return [j.total(), +j.ticked("x"), +j.passed("a")];`, []float64{0, 0, 0}},
 		"the way back has a clock and a place of its own": {`var j = open(); j.goTo("a"); wait(10); j.end(); j = back(); j.run(true); j.goTo("z"); wait(5); j.tick();
 			return [j.total(), j.seconds("z"), +(j.step() === "z"), open().total(), +(open().step() === "a")];`, []float64{5, 5, 1, 10, 1}},
-	} {
-		var got []float64
-		pagetest.Script(t, []string{"record.js", "job.js"}, device+c.program, &got)
-		if !slices.Equal(got, c.want) {
-			t.Errorf("%s: got %v, want %v", name, got, c.want)
+	}
+	programs := map[string]string{}
+	for name, c := range cases {
+		programs[name] = device + c.program
+	}
+	for name, got := range outcomes[[]float64](t, []string{"record.js", "job.js"}, programs) {
+		if want := cases[name].want; !slices.Equal(got, want) {
+			t.Errorf("%s: got %v, want %v", name, got, want)
 		}
 	}
 }
