@@ -62,7 +62,8 @@ func faultSpan(e *measure.ParseError, span text.Span) text.Span {
 	if span.Text() != e.Input {
 		return span
 	}
-	return span.Sub(e.Offset, max(e.End, e.Offset+1))
+	// What is missing at the end of the text has no character of its own.
+	return span.Sub(e.Offset, min(max(e.End, e.Offset+1), len(e.Input)))
 }
 
 // advice is the error's own advice as a sentence.
