@@ -1,0 +1,247 @@
+// Package trust makes the certificates of a class host: an authority of the
+// host's own, which tablets are told to trust once, and a certificate for the names
+// and addresses that the host has at the moment. The authority can speak for
+// names and addresses of a local network only, so that trusting it risks little.
+package trust
+
+import (
+	"bytes"
+	"crypto/ecdsa"
+	"crypto/elliptic"
+	"crypto/rand"
+	"crypto/sha256"
+	"crypto/tls"
+	"crypto/x509"
+	"crypto/x509/pkix"
+	"encoding/hex"
+	"encoding/pem"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math/big"
+	"net"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+)
+
+const (
+	certificateFile = "authority.crt"
+	keyFile         = "authority.key"
+
+	authorityYears = 10
+	leafTime       = 90 * 24 * time.Hour
+	renewBefore    = 30 * 24 * time.Hour
+	// clockError is how far a tablet's clock may be behind.
+	clockError = 48 * time.Hour
+)
+
+// localDomains are the domains that no public name ends in, besides names without a dot.
+// Source: RFC 6762 (local), RFC 6761 (localhost), RFC 8375 (home.arpa); internal is
+// reserved by ICANN, resolution 2024.07.29.06 (from memory); lan: common practice.
+var localDomains = []string{"localhost", "local", "home.arpa", "internal", "lan"}
+
+// localNetworks are the addresses of networks that are not the internet.
+// Source: RFC 1918, RFC 3927, RFC 1122 3.2.1.3, RFC 4193, RFC 4291 2.5.
+var localNetworks = []string{"10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8", "fc00::/7", "fe80::/10", "::1/128"}
+
+// Authority signs the host's certificates.
+type Authority struct {
+	certificate *x509.Certificate
+	key         *ecdsa.PrivateKey
+}
+
+// Open reads the authority in a folder, or makes one for the names and addresses
+// that the host has now. One that is past its time is an error that says so.
+func Open(dir string, at Identity, now time.Time) (*Authority, error) {
+	a, err := read(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return create(dir, at, now)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("reading the host's certificate in %s: %w", dir, err)
+	}
+	if now.After(a.certificate.NotAfter) {
+		return nil, fmt.Errorf("the host's certificate in %s ended on %s: remove that folder and start again; tablets must then trust the new one", dir, a.certificate.NotAfter.Format(time.DateOnly))
+	}
+	return a, nil
+}
+
+func read(dir string) (*Authority, error) {
+	certificate, err := readPEM(filepath.Join(dir, certificateFile), "CERTIFICATE")
+	if err != nil {
+		return nil, err
+	}
+	key, err := readPEM(filepath.Join(dir, keyFile), "PRIVATE KEY")
+	if err != nil {
+		return nil, err
+	}
+	a := new(Authority)
+	if a.certificate, err = x509.ParseCertificate(certificate); err != nil {
+		return nil, err
+	}
+	parsed, err := x509.ParsePKCS8PrivateKey(key)
+	if err != nil {
+		return nil, err
+	}
+	var known bool
+	if a.key, known = parsed.(*ecdsa.PrivateKey); !known || !a.key.PublicKey.Equal(a.certificate.PublicKey) {
+		return nil, errors.New("the key is not that of the certificate")
+	}
+	return a, nil
+}
+
+func readPEM(file, kind string) ([]byte, error) {
+	content, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	block, _ := pem.Decode(content)
+	if block == nil || block.Type != kind {
+		return nil, fmt.Errorf("%s holds no %s", file, strings.ToLower(kind))
+	}
+	return block.Bytes, nil
+}
+
+// create makes an authority and writes it, the certificate last: without it the next start makes another.
+func create(dir string, at Identity, now time.Time) (*Authority, error) {
+	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+	if err != nil {
+		return nil, err
+	}
+	template := &x509.Certificate{
+		SerialNumber:          serial(),
+		Subject:               pkix.Name{CommonName: "matchmark class host " + at.Names[0], Organization: []string{"matchmark"}},
+		NotBefore:             now.Add(-clockError),
+		NotAfter:              now.AddDate(authorityYears, 0, 0),
+		IsCA:                  true,
+		BasicConstraintsValid: true,
+		MaxPathLenZero:        true,
+		KeyUsage:              x509.KeyUsageCertSign | x509.KeyUsageCRLSign,
+		ExtKeyUsage:           []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth},
+
+		PermittedDNSDomainsCritical: true,
+		PermittedDNSDomains:         unique(append(slices.Clone(localDomains), at.Names...)),
+		PermittedIPRanges:           ranges(at.Addresses),
+	}
+	der, err := x509.CreateCertificate(rand.Reader, template, template, key.Public(), key)
+	if err != nil {
+		return nil, fmt.Errorf("making the host's certificate: %w", err)
+	}
+	secret, err := x509.MarshalPKCS8PrivateKey(key)
+	if err != nil {
+		return nil, err
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, err
+	}
+	for _, file := range []struct {
+		name, kind string
+		bytes      []byte
+	}{{keyFile, "PRIVATE KEY", secret}, {certificateFile, "CERTIFICATE", der}} {
+		content := pem.EncodeToMemory(&pem.Block{Type: file.kind, Bytes: file.bytes})
+		if err := os.WriteFile(filepath.Join(dir, file.name), content, 0o600); err != nil {
+			return nil, fmt.Errorf("keeping the host's certificate: %w", err)
+		}
+	}
+	return read(dir)
+}
+
+// ranges are the local networks and the addresses that the host has outside of them.
+func ranges(addresses []net.IP) []*net.IPNet {
+	var out []*net.IPNet
+	for _, s := range localNetworks {
+		_, network, err := net.ParseCIDR(s)
+		if err != nil {
+			panic(err) // the list above is wrong
+		}
+		out = append(out, network)
+	}
+	for _, ip := range addresses {
+		if !slices.ContainsFunc(out, func(n *net.IPNet) bool { return n.Contains(ip) }) {
+			if four := ip.To4(); four != nil {
+				ip = four
+			}
+			out = append(out, &net.IPNet{IP: ip, Mask: net.CIDRMask(8*len(ip), 8*len(ip))})
+		}
+	}
+	return out
+}
+
+func serial() *big.Int {
+	bytes := make([]byte, 16)
+	rand.Read(bytes) // never fails
+	bytes[0] &= 0x7f
+	return new(big.Int).SetBytes(bytes)
+}
+
+func unique(names []string) []string {
+	slices.Sort(names)
+	return slices.Compact(names)
+}
+
+// DER returns the authority's certificate as a tablet takes it.
+func (a *Authority) DER() []byte { return a.certificate.Raw }
+
+// Fingerprint is the SHA-256 of the authority's certificate, in pairs of digits as tablets show it.
+func (a *Authority) Fingerprint() string {
+	sum := sha256.Sum256(a.certificate.Raw)
+	digits := strings.ToUpper(hex.EncodeToString(sum[:]))
+	return strings.Join(slices.Collect(func(yield func(string) bool) {
+		for i := 0; i < len(digits) && yield(digits[i:i+2]); i += 2 {
+		}
+	}), ":")
+}
+
+// Leaf makes a certificate for a host. Names and addresses that the authority must not speak for are left out.
+func (a *Authority) Leaf(at Identity, now time.Time) (*tls.Certificate, error) {
+	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+	if err != nil {
+		return nil, err
+	}
+	template := &x509.Certificate{
+		SerialNumber: serial(),
+		Subject:      pkix.Name{CommonName: at.Names[0]},
+		NotBefore:    now.Add(-clockError),
+		NotAfter:     earlier(now.Add(leafTime), a.certificate.NotAfter),
+		KeyUsage:     x509.KeyUsageDigitalSignature,
+		ExtKeyUsage:  []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth},
+	}
+	for _, name := range at.Names {
+		if a.MaySpeakFor(name) {
+			template.DNSNames = append(template.DNSNames, name)
+		}
+	}
+	for _, ip := range at.Addresses {
+		if slices.ContainsFunc(a.certificate.PermittedIPRanges, func(n *net.IPNet) bool { return n.Contains(ip) }) {
+			template.IPAddresses = append(template.IPAddresses, ip)
+		}
+	}
+	der, err := x509.CreateCertificate(rand.Reader, template, a.certificate, key.Public(), a.key)
+	if err != nil {
+		return nil, fmt.Errorf("making a certificate: %w", err)
+	}
+	leaf, err := x509.ParseCertificate(der)
+	return &tls.Certificate{Certificate: [][]byte{der, a.certificate.Raw}, PrivateKey: key, Leaf: leaf}, err
+}
+
+// MaySpeakFor reports whether the authority's certificate allows a name.
+func (a *Authority) MaySpeakFor(name string) bool {
+	return slices.ContainsFunc(a.certificate.PermittedDNSDomains, func(domain string) bool {
+		return strings.EqualFold(name, domain) || strings.HasSuffix(strings.ToLower(name), "."+strings.ToLower(domain))
+	})
+}
+
+func earlier(a, b time.Time) time.Time {
+	if a.Before(b) {
+		return a
+	}
+	return b
+}
+
+// same reports whether a certificate was made for a host as it is now.
+func same(a, b Identity) bool {
+	return slices.Equal(a.Names, b.Names) && slices.EqualFunc(a.Addresses, b.Addresses, func(x, y net.IP) bool { return bytes.Equal(x.To16(), y.To16()) })
+}
