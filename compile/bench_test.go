@@ -12,11 +12,11 @@ import (
 	"github.com/yuin/goldmark/extension"
 
 	"matchmark/compile/library"
-	"matchmark/compile/output"
 	"matchmark/procedure/check"
 	"matchmark/procedure/check/order"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/refit"
+	"matchmark/themes"
 )
 
 // BenchmarkCompile compiles 1,000 generated procedures of 30 steps into memory,
@@ -52,22 +52,10 @@ func convertAll(tb testing.TB, md goldmark.Markdown, files fstest.MapFS) {
 	}
 }
 
-func compileInMemory(tb testing.TB, files fs.FS) *output.Memory {
-	var log diagnostic.Log
-	lib, err := library.Load(files, &log)
-	if err != nil {
-		tb.Fatal(err)
+func compileInMemory(tb testing.TB, files fs.FS) {
+	if site, found, _ := inMemory(tb, files, nil); site == nil {
+		tb.Fatalf("the generated library has errors:\n%s", lines(tb, found[:min(5, len(found))]))
 	}
-	if found := log.Sorted(); log.HasErrors() {
-		var out strings.Builder
-		_ = diagnostic.Printer{Excerpt: true}.Print(&out, found[:min(5, len(found))])
-		tb.Fatalf("the generated library has errors:\n%s", out.String())
-	}
-	sink := &output.Memory{}
-	if _, err := emit(files, lib, sink, &log, func(Progress) {}); err != nil {
-		tb.Fatal(err)
-	}
-	return sink
 }
 
 // BenchmarkOrderCheck runs every check of a procedure with 200 steps on a machine
@@ -80,6 +68,10 @@ func BenchmarkOrderCheck(b *testing.B) {
 	if err != nil || log.HasErrors() {
 		b.Fatalf("the generated procedure does not load: %v %v", err, log.Sorted()[:min(3, len(log.Sorted()))])
 	}
+	theme, err := themes.Load()
+	if err != nil {
+		b.Fatal(err)
+	}
 	var checking, rendering time.Duration
 	for b.Loop() {
 		start := time.Now()
@@ -91,9 +83,7 @@ func BenchmarkOrderCheck(b *testing.B) {
 		checking += time.Since(start)
 
 		start = time.Now()
-		if _, err := emit(files, lib, &output.Memory{}, &log, func(Progress) {}); err != nil {
-			b.Fatal(err)
-		}
+		emitWhole(b, files, lib, theme)
 		rendering += time.Since(start)
 	}
 	b.ReportMetric(float64(checking)/float64(rendering), "ratio")

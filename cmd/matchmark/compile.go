@@ -10,6 +10,7 @@ import (
 	"syscall"
 
 	"matchmark/compile"
+	"matchmark/compile/cache"
 	"matchmark/procedure/diagnostic"
 )
 
@@ -18,10 +19,24 @@ type outputFlag struct {
 	Output string `short:"o" default:"site" placeholder:"DIR" help:"Folder for the site; a site of matchmark's that is there is replaced. It is \"site\" when not given."`
 }
 
+// cacheFlags say where a compile keeps what it made for the next one.
+type cacheFlags struct {
+	Cache   string `placeholder:"DIR" help:"Folder to keep pages in, so that the next compile makes only those that change. It is a folder for caches of your own when not given."`
+	NoCache bool   `help:"Keep no pages from one compile to the next."`
+}
+
+func (f cacheFlags) cache() *cache.Cache {
+	if f.NoCache {
+		return nil
+	}
+	return cache.Open(f.Cache)
+}
+
 // compileCommand makes the site.
 type compileCommand struct {
 	libraryArgument
 	outputFlag
+	cacheFlags
 }
 
 // Help is shown below the command's one line.
@@ -41,16 +56,13 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	defer shown.stop()
 	ctx, cancel := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer cancel()
-	stop := context.AfterFunc(ctx, func() {
-		shown.stop()
-		os.Exit(c.tell(&failure{code: exitInterrupted, problem: "stopped; nothing was written, an old site stays as it was"}))
-	})
+	context.AfterFunc(ctx, cancel) // whoever presses Ctrl-C again wants it to end at once
 	var log diagnostic.Log
-	sum, err := compile.Site(files, m.Output, &log, shown.set)
-	if !stop() {
-		select {} // being stopped: the process ends in a moment
-	}
+	sum, err := compile.Site(ctx, files, m.Output, &log, compile.Options{Cache: m.cache(), Progress: shown.set})
 	shown.stop()
+	if ctx.Err() != nil && err != nil {
+		return &failure{code: exitInterrupted, problem: "stopped; nothing was written, an old site stays as it was"}
+	}
 	all := faults(log.Sorted())
 	advice := len(log.Sorted()) - len(all)
 	if err := messages(c.err, c.errColour, all); err != nil {

@@ -20,6 +20,7 @@ import (
 type watchCommand struct {
 	libraryArgument
 	outputFlag
+	cacheFlags
 	Serve string `default:"127.0.0.1:8017" placeholder:"ADDRESS" help:"Where the browser finds the site, on this computer only: a port or an address; 0 takes a free port, \"off\" shows no site. It is 127.0.0.1:8017 when not given."`
 }
 
@@ -42,7 +43,7 @@ func (m *watchCommand) Run(ctx context.Context, c *console) error {
 	if err != nil {
 		return err
 	}
-	outcome, err := m.compile(c)
+	outcome, err := m.compile(ctx, c)
 	if err != nil {
 		return err // what stands in the way now will stand in the way of every save
 	}
@@ -65,14 +66,14 @@ func (m *watchCommand) Run(ctx context.Context, c *console) error {
 			if !open {
 				return <-served // ctx has ended
 			}
-			c.tell(errors.Join(problem, m.again(c, server)))
+			c.tell(errors.Join(problem, m.again(ctx, c, server)))
 		}
 	}
 }
 
 // again compiles after a save. What stands in the way is shown in the page too.
-func (m *watchCommand) again(c *console, server *preview.Server) error {
-	outcome, err := m.compile(c)
+func (m *watchCommand) again(ctx context.Context, c *console, server *preview.Server) error {
+	outcome, err := m.compile(ctx, c)
 	if err != nil {
 		outcome.Failure = asFailure(err).problem
 	}
@@ -119,7 +120,7 @@ func (m *watchCommand) changes(ctx context.Context) (<-chan error, error) {
 
 // compile compiles once and prints how it went. The error is not the library's.
 // A fault of matchmark's own comes back as an error too: the next save may mend it.
-func (m *watchCommand) compile(c *console) (outcome preview.Outcome, err error) {
+func (m *watchCommand) compile(ctx context.Context, c *console) (outcome preview.Outcome, err error) {
 	defer func() {
 		if cause := recover(); cause != nil {
 			err = newOwnFault(cause, debug.Stack())
@@ -133,7 +134,7 @@ func (m *watchCommand) compile(c *console) (outcome preview.Outcome, err error) 
 	shown := c.startProgress()
 	defer shown.stop()
 	var log diagnostic.Log
-	sum, err := compile.Site(files, m.Output, &log, shown.set)
+	sum, err := compile.Site(ctx, files, m.Output, &log, compile.Options{Cache: m.cache(), Progress: shown.set})
 	shown.stop()
 	outcome.Diagnostics, outcome.Written = faults(log.Sorted()), err == nil
 	if err != nil && !errors.Is(err, compile.ErrDiagnostics) {

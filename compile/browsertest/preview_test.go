@@ -34,7 +34,7 @@ func TestPreviewPanel(t *testing.T) {
 	again := func() {
 		t.Helper()
 		var log diagnostic.Log
-		_, err := compile.Site(os.DirFS(library), site, &log, nil)
+		_, err := compile.Site(t.Context(), os.DirFS(library), site, &log, compile.Options{})
 		if err := server.Show(preview.Outcome{Written: err == nil, Diagnostics: log.Sorted()}); err != nil {
 			t.Fatal(err)
 		}

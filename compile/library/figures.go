@@ -82,9 +82,8 @@ func Pictures(figures []*procedure.Figure) []string {
 	return out
 }
 
-// checkFigures looks at every picture, gives each figure its size, and reports
-// pictures that cannot be used and balloons that lie outside.
-func checkFigures(fsys fs.FS, lib *procedure.Library, log *diagnostic.Log) {
+// lookAtFigures looks at every picture of a library, on all processors, and checks its figures.
+func lookAtFigures(fsys fs.FS, lib *procedure.Library, log *diagnostic.Log) {
 	figures := Figures(lib)
 	names := Pictures(figures)
 	looked := make([]*picture.Source, len(names))
@@ -94,17 +93,23 @@ func checkFigures(fsys fs.FS, lib *procedure.Library, log *diagnostic.Log) {
 	for i, n := range names {
 		index[n] = i
 	}
+	CheckFigures(figures, func(name string) (*picture.Source, error) { return looked[index[name]], faults[index[name]] }, log)
+}
+
+// CheckFigures gives each figure the size of its picture, and reports pictures
+// that cannot be used and balloons that lie outside. look looks at a picture.
+func CheckFigures(figures []*procedure.Figure, look func(name string) (*picture.Source, error), log *diagnostic.Log) {
 	for _, f := range figures {
 		if f.Source == "" {
 			continue // reported by the reader
 		}
-		i := index[f.Source]
-		if faults[i] != nil {
-			ReportPicture(f, faults[i], log)
+		looked, fault := look(f.Source)
+		if fault != nil {
+			ReportPicture(f, fault, log)
 			continue
 		}
-		f.Width, f.Height = looked[i].Width, looked[i].Height
-		for _, what := range looked[i].TakenOut {
+		f.Width, f.Height = looked.Width, looked.Height
+		for _, what := range looked.TakenOut {
 			add(log, pictureCleaned, diagnostic.Diagnostic{
 				Span: f.SourceSpan, Message: fmt.Sprintf("the picture %q held %s; it is taken out", f.Source, what), Do: pictureCleaned.Do,
 			})

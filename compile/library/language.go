@@ -17,8 +17,8 @@ var unknownLanguage = diagnostic.Rule{
 	Do:    "Use a language that is there, or add its words to the theme.",
 }
 
-// checkLanguage reports a language that the theme has no words for.
-func checkLanguage(lib *procedure.Library, log *diagnostic.Log) error {
+// CheckLanguage reports a language that the theme has no words for.
+func CheckLanguage(lib *procedure.Library, log *diagnostic.Log) error {
 	languages, err := themes.Languages()
 	if err != nil {
 		return fmt.Errorf("listing the languages of the theme: %w", err)

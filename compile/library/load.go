@@ -23,8 +23,8 @@ func Load(fsys fs.FS, log *diagnostic.Log) (*procedure.Library, error) {
 	}
 	lib := read.Resolve(log)
 	check.Library(lib, log)
-	checkFigures(fsys, lib, log)
-	if err := checkLanguage(lib, log); err != nil {
+	lookAtFigures(fsys, lib, log)
+	if err := CheckLanguage(lib, log); err != nil {
 		return nil, err
 	}
 	// The order of work is judged once every name leads somewhere: a mistyped

@@ -17,7 +17,7 @@ import (
 
 func TestStarterCompilesWithoutAMessage(t *testing.T) {
 	var log diagnostic.Log
-	sum, err := compile.Site(Library(), filepath.Join(t.TempDir(), "site"), &log, nil)
+	sum, err := compile.Site(t.Context(), Library(), filepath.Join(t.TempDir(), "site"), &log, compile.Options{})
 	if err != nil {
 		t.Error(err)
 	}
@@ -57,7 +57,7 @@ func TestCommentsTeachAndStayOut(t *testing.T) {
 	}
 	dir := t.TempDir()
 	var log diagnostic.Log
-	if _, err := compile.Site(Library(), filepath.Join(dir, "site"), &log, nil); err != nil {
+	if _, err := compile.Site(t.Context(), Library(), filepath.Join(dir, "site"), &log, compile.Options{}); err != nil {
 		t.Fatal(err)
 	}
 	if err := fs.WalkDir(os.DirFS(dir), "site", func(name string, d fs.DirEntry, err error) error {

@@ -1,0 +1,392 @@
+package compile
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"slices"
+	"sync"
+	"sync/atomic"
+
+	"matchmark/compile/cache"
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/parallel"
+	"matchmark/procedure/source"
+	"matchmark/procedure/text"
+	"matchmark/themes"
+)
+
+// errMoved says that a file changed while it was compiled.
+var errMoved = errors.New("a file of the library changed while it was compiled")
+
+// attempts is how often a compile starts over when files change under it.
+const attempts = 5
+
+// Session compiles one library, as often as it changes. It works unit by unit: a
+// procedure with its refitting, sheets and quizzes, a machine, a course, the pages
+// on the whole. What a unit is made from is let go once its files are staged;
+// kept are the sums of everything, the messages, and a card of each procedure.
+type Session struct {
+	files    fs.FS
+	cache    *cache.Cache
+	build    cache.Sum
+	theme    *themes.Theme
+	reader   *source.Reader
+	progress func(Progress)
+
+	// What is known of the library.
+	settings    *source.Library
+	settingsSum cache.Sum
+	scanned     []diagnostic.Diagnostic // from reading the folder and the settings
+	inputs      map[string]*input
+	index       *index
+	joined      []diagnostic.Diagnostic // from joining the files
+	pictures    *pictures
+	units       map[unitName]*unit
+
+	// What belongs to one update.
+	stage   stage
+	broken  atomic.Bool // an error was found: no more pages are made
+	pages   atomic.Int64
+	moved   atomic.Bool
+	mu      sync.Mutex
+	shared  map[string]*shared
+	bares   map[string]*text.File
+	texts   map[string]*text.File
+	written map[*prepared]bool
+	// Recompiled lists the units that were made anew in the last update, for tests.
+	recompiled []string
+}
+
+// NewSession returns a session on a library. The cache may be nil.
+func NewSession(files fs.FS, kept *cache.Cache) (*Session, error) {
+	theme, err := themes.Load()
+	if err != nil {
+		return nil, &InternalError{fmt.Errorf("loading the theme: %w", err)}
+	}
+	build, err := buildSum()
+	if err != nil {
+		kept = nil // nobody can say what the cache's pages were made with
+	}
+	return &Session{
+		files: files, cache: kept, build: build, theme: theme, reader: source.NewReader(), progress: func(Progress) {},
+		pictures: newPictures(files, build, kept), units: map[unitName]*unit{}, bares: map[string]*text.File{},
+	}, nil
+}
+
+// compile brings the session up to date with the library, all of it when changed
+// is nil, and stages every file of the units that are new. Faults of the author's
+// go to the log.
+func (s *Session) compile(ctx context.Context, changed []string, into stage, log *diagnostic.Log) error {
+	for range attempts {
+		s.begin(into)
+		if err := s.read(changed); err != nil {
+			return err
+		}
+		err := s.makeAll(ctx)
+		if err == nil && !s.moved.Load() {
+			return s.report(log)
+		}
+		if !s.moved.Load() {
+			return err
+		}
+		changed = nil // nobody knows what else has changed
+		s.pictures = newPictures(s.files, s.build, s.cache)
+	}
+	return fmt.Errorf("%w, again and again", errMoved)
+}
+
+func (s *Session) begin(into stage) {
+	s.stage = into
+	s.broken.Store(false)
+	s.moved.Store(false)
+	s.pages.Store(0)
+	s.shared, s.texts, s.written = map[string]*shared{}, map[string]*text.File{}, map[*prepared]bool{}
+	s.recompiled = nil
+}
+
+// read learns what the library holds now.
+func (s *Session) read(changed []string) error {
+	var log diagnostic.Log
+	s.progress(Progress{Stage: "read"})
+	if err := s.scan(&log); err != nil {
+		return err
+	}
+	s.scanned = s.bareAll(log.Sorted())
+	s.join()
+	return nil
+}
+
+// join builds the index anew, and with it the list of units.
+func (s *Session) join() {
+	var log diagnostic.Log
+	s.index = newIndex(s.inputs, &log)
+	s.joined = s.bareAll(log.Sorted())
+	units := map[unitName]*unit{}
+	for _, name := range s.unitNames() {
+		u := s.units[name]
+		if u == nil {
+			u = &unit{unitName: name}
+		}
+		units[name] = u
+	}
+	s.units = units
+	if hasErrors(s.joined) || hasErrors(s.scanned) {
+		s.broken.Store(true)
+	}
+}
+
+// unitNames lists the units of the library as it is.
+func (s *Session) unitNames() []unitName {
+	names := []unitName{{overallUnit, ""}, {fixedUnit, ""}}
+	for _, name := range s.index.names {
+		kind := strayUnit
+		switch h := s.inputs[name].heading; {
+		case h.Kind == "refit":
+			if s.index.procedures[h.Of] != "" {
+				continue // read with its procedure
+			}
+		case h.ID == "":
+		case h.Kind == "procedure":
+			kind = procedureUnit
+		case h.Kind == "machine":
+			kind = machineUnit
+		case h.Kind == "steps":
+			kind = stepsUnit
+		case h.Kind == "course":
+			kind = courseUnit
+		case h.Kind == "quiz":
+			if s.index.procedures[h.Of] != "" {
+				continue
+			}
+		}
+		names = append(names, unitName{kind, name})
+	}
+	return names
+}
+
+// makeAll makes every unit that is not up to date: procedures first, then what is
+// made from their cards.
+func (s *Session) makeAll(ctx context.Context) error {
+	for _, kinds := range [][]unitKind{{procedureUnit, strayUnit, fixedUnit}, {machineUnit, stepsUnit, courseUnit}, {overallUnit}} {
+		if err := s.makeUnits(ctx, s.unitsOf(kinds...)); err != nil {
+			return err
+		}
+		if s.moved.Load() {
+			return errMoved
+		}
+	}
+	return s.stagePictures(ctx)
+}
+
+// unitsOf lists the units of some kinds, in order.
+func (s *Session) unitsOf(kinds ...unitKind) []*unit {
+	var out []*unit
+	for name, u := range s.units {
+		if slices.Contains(kinds, name.kind) {
+			out = append(out, u)
+		}
+	}
+	slices.SortFunc(out, func(a, b *unit) int { return a.compare(b.unitName) })
+	return out
+}
+
+func (s *Session) makeUnits(ctx context.Context, units []*unit) error {
+	names := make([]string, len(units))
+	for i, u := range units {
+		names[i] = u.label()
+	}
+	errs := make([]error, len(units))
+	parallel.Each(names, func(i int) {
+		if errs[i] = ctx.Err(); errs[i] == nil && !s.moved.Load() {
+			errs[i] = s.bring(units[i])
+		}
+	})
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// stagePictures stages the pictures that units show, each once.
+func (s *Session) stagePictures(ctx context.Context) error {
+	if s.broken.Load() {
+		return nil
+	}
+	used := map[string]bool{}
+	for _, u := range s.units {
+		for _, d := range u.deps {
+			if d.kind == pictureDep {
+				used[d.name] = true
+			}
+		}
+	}
+	names := slices.Sorted(maps.Keys(used))
+	errs := make([]error, len(names))
+	parallel.Each(names, func(i int) {
+		if errs[i] = ctx.Err(); errs[i] == nil {
+			errs[i] = s.stagePicture(names[i])
+		}
+	})
+	return errors.Join(errs...)
+}
+
+func (s *Session) stagePicture(name string) error {
+	made, _, err := s.pictures.prepare(name)
+	if err != nil {
+		return err // the unit that shows it has prepared it already
+	}
+	s.mu.Lock()
+	before := s.written[made]
+	s.written[made] = true
+	s.mu.Unlock()
+	if before {
+		return nil
+	}
+	defer func() { made.content = nil }()
+	return s.putFiles(made.files, func() ([]cache.File, error) {
+		if made.content == nil && made.pack != nil {
+			made.content, _ = made.pack.Open()
+		}
+		if made.content == nil {
+			made.err = nil
+			s.pictures.makeAnew(made, name, s.pictures.sum(name))
+		}
+		return made.content, made.err
+	})
+}
+
+// putFiles stages files; content is asked for when the stage lacks one of them.
+func (s *Session) putFiles(files []cache.File, content func() ([]cache.File, error)) error {
+	var lacking []int
+	for i, f := range files {
+		if !s.stage.have(f) {
+			lacking = append(lacking, i)
+		}
+	}
+	if len(lacking) == 0 {
+		return nil
+	}
+	full, err := content()
+	if err != nil {
+		return err
+	}
+	for _, i := range lacking {
+		if err := s.stage.put(full[i]); err != nil {
+			return ours(fmt.Errorf("writing the site: %w", err))
+		}
+	}
+	return nil
+}
+
+// report puts all messages into the log. It returns ErrDiagnostics when there are errors.
+func (s *Session) report(log *diagnostic.Log) error {
+	add := func(all []diagnostic.Diagnostic) {
+		for _, d := range all {
+			log.Add(s.withText(d))
+		}
+	}
+	add(s.scanned)
+	add(s.joined)
+	if len(s.inputs) == 0 {
+		source.Empty(log)
+	}
+	names := slices.SortedFunc(maps.Keys(s.units), unitName.compare)
+	for _, name := range names {
+		add(s.units[name].found)
+	}
+	var allowing []*text.File
+	for _, name := range s.index.names {
+		if s.inputs[name].allows {
+			allowing = append(allowing, s.text(name))
+		}
+	}
+	log.Allow(allowing)
+	if log.HasErrors() {
+		return ErrDiagnostics
+	}
+	return nil
+}
+
+// bare is a file by its name alone, for messages that are kept.
+func (s *Session) bare(name string) *text.File {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	f := s.bares[name]
+	if f == nil {
+		f = text.NewFile(name, nil)
+		s.bares[name] = f
+	}
+	return f
+}
+
+// bareAll takes the bytes of the files out of messages that are kept.
+func (s *Session) bareAll(all []diagnostic.Diagnostic) []diagnostic.Diagnostic {
+	out := slices.Clone(all)
+	for i := range out {
+		d := &out[i]
+		d.Span = s.bareSpan(d.Span)
+		d.See = slices.Clone(d.See)
+		for j := range d.See {
+			d.See[j].Span = s.bareSpan(d.See[j].Span)
+		}
+	}
+	return out
+}
+
+func (s *Session) bareSpan(span text.Span) text.Span {
+	if span.File != nil {
+		span.File = s.bare(span.File.Name)
+	}
+	return span
+}
+
+// withText gives a message its files' bytes back. Advice stays without where
+// nothing is allowed: it is counted and not shown.
+func (s *Session) withText(d diagnostic.Diagnostic) diagnostic.Diagnostic {
+	if d.Severity == diagnostic.Advice && d.Span.File != nil {
+		if in := s.inputs[d.Span.File.Name]; in != nil && !in.allows {
+			return d
+		}
+	}
+	fill := func(span text.Span) text.Span {
+		if span.File != nil {
+			span.File = s.text(span.File.Name)
+		}
+		return span
+	}
+	d.Span = fill(d.Span)
+	d.See = slices.Clone(d.See)
+	for i := range d.See {
+		d.See[i].Span = fill(d.See[i].Span)
+	}
+	return d
+}
+
+// text returns a file with its bytes, read once in an update.
+func (s *Session) text(name string) *text.File {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	f := s.texts[name]
+	if f == nil {
+		content, _ := source.Load(s.files, name) // what cannot be read has a message of its own
+		f = text.NewFile(name, content)
+		s.texts[name] = f
+	}
+	return f
+}
+
+// lib is a library with the settings and nothing else.
+func (s *Session) lib() *procedure.Library {
+	lib := *s.settings.Library
+	return &lib
+}
+
+func hasErrors(all []diagnostic.Diagnostic) bool {
+	return slices.ContainsFunc(all, func(d diagnostic.Diagnostic) bool { return d.Severity == diagnostic.Error })
+}

@@ -1,0 +1,56 @@
+package compile
+
+import (
+	"bytes"
+	"sync"
+
+	"matchmark/compile/cache"
+	"matchmark/compile/output"
+)
+
+// stage is where the files of a site are put together.
+type stage interface {
+	// have reports whether the file is there already with that content, without being given it.
+	have(f cache.File) bool
+	// put takes the file.
+	put(f cache.File) error
+}
+
+// collector is a sink that keeps the files of one unit with their sums.
+type collector struct {
+	mu    sync.Mutex
+	files []cache.File
+	// wrote is called with every path; may be nil.
+	wrote func(path string)
+}
+
+// Write implements output.Sink.
+func (c *collector) Write(path string, content []byte) error {
+	if err := output.CheckPath(path); err != nil {
+		return err
+	}
+	f := cache.File{Path: path, Sum: cache.SumOf(content), Size: len(content), Content: bytes.Clone(content)}
+	c.mu.Lock()
+	c.files = append(c.files, f)
+	c.mu.Unlock()
+	if c.wrote != nil {
+		c.wrote(path)
+	}
+	return nil
+}
+
+// withoutContent lists files without what is in them.
+func withoutContent(files []cache.File) []cache.File {
+	out := make([]cache.File, len(files))
+	for i, f := range files {
+		f.Content = nil
+		out[i] = f
+	}
+	return out
+}
+
+// sinkStage puts files into any sink, which has none before.
+type sinkStage struct{ output.Sink }
+
+func (sinkStage) have(cache.File) bool     { return false }
+func (s sinkStage) put(f cache.File) error { return s.Write(f.Path, f.Content) }
