@@ -1,0 +1,103 @@
+package guard
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"net/netip"
+	"strconv"
+	"testing"
+	"time"
+)
+
+func guarded() http.Handler {
+	inner := http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { w.WriteHeader(http.StatusNoContent) })
+	return Guard(inner, func(host string) bool { return host == "bench" || host == "192.168.4.20" || host == "::1" }, func(w http.ResponseWriter, _ *http.Request, status int, why string) {
+		http.Error(w, why, status)
+	})
+}
+
+func TestGuard(t *testing.T) {
+	for name, test := range map[string]struct {
+		method, host string
+		headers      map[string]string
+		want         int
+	}{
+		"a page":                      {"GET", "bench:8080", nil, 204},
+		"by address":                  {"GET", "192.168.4.20", nil, 204},
+		"by IPv6 address":             {"GET", "[::1]:8443", nil, 204},
+		"another name":                {"GET", "evil.example", nil, 421},
+		"another name with our port":  {"GET", "evil.example:8080", nil, 421},
+		"a name that begins like one": {"GET", "bench.evil.example:8080", nil, 421},
+		"no name":                     {"GET", "", nil, 421},
+		"a post from our page":        {"POST", "bench:8080", map[string]string{"Origin": "http://bench:8080"}, 204},
+		"a post by a program":         {"POST", "bench:8080", nil, 204},
+		"a post from another site":    {"POST", "bench:8080", map[string]string{"Origin": "https://evil.example"}, 403},
+		"a post from another port":    {"POST", "bench:8080", map[string]string{"Origin": "http://bench:9000"}, 403},
+		"a post that says so":         {"POST", "bench:8080", map[string]string{"Sec-Fetch-Site": "cross-site"}, 403},
+		"a post from a subdomain":     {"PUT", "bench:8080", map[string]string{"Sec-Fetch-Site": "same-site"}, 403},
+		"a post from a file":          {"POST", "bench:8080", map[string]string{"Origin": "null"}, 403},
+	} {
+		r := httptest.NewRequest(test.method, "/", nil)
+		r.Host = test.host
+		for k, v := range test.headers {
+			r.Header.Set(k, v)
+		}
+		w := httptest.NewRecorder()
+		guarded().ServeHTTP(w, r)
+		if w.Code != test.want {
+			t.Errorf("%s: %d, want %d", name, w.Code, test.want)
+		}
+		for _, h := range headers {
+			if w.Header().Get(h[0]) != h[1] {
+				t.Errorf("%s: %s is %q", name, h[0], w.Header().Get(h[0]))
+			}
+		}
+	}
+}
+
+func TestLimiter(t *testing.T) {
+	now := time.Now()
+	l := NewLimiter(2, 3, func() time.Time { return now })
+	a, b := netip.MustParsePrefix("192.168.4.1/32"), netip.MustParsePrefix("192.168.4.2/32")
+	for i := range 3 {
+		if wait := l.Wait(a); wait != 0 {
+			t.Errorf("request %d has to wait %v", i, wait)
+		}
+	}
+	if wait := l.Wait(a); wait <= 0 || wait > time.Second {
+		t.Errorf("wait %v, want half a second", wait)
+	}
+	if wait := l.Wait(b); wait != 0 {
+		t.Errorf("another address has to wait %v", wait)
+	}
+	now = now.Add(time.Second)
+	if wait := l.Wait(a); wait != 0 {
+		t.Errorf("after a second: %v", wait)
+	}
+}
+
+func TestLimiterIsBounded(t *testing.T) {
+	now := time.Now()
+	l := NewLimiter(1, 1, func() time.Time { return now })
+	for i := range 3 * mostAddresses {
+		l.Wait(netip.PrefixFrom(netip.AddrFrom4([4]byte{10, byte(i >> 16), byte(i >> 8), byte(i)}), 32))
+	}
+	if len(l.table) > mostAddresses {
+		t.Errorf("%d addresses are kept", len(l.table))
+	}
+	now = now.Add(2 * forgetAfter)
+	if wait := l.Wait(netip.MustParsePrefix("192.168.4.1/32")); wait != 0 || len(l.table) != 1 {
+		t.Errorf("after a quiet time: wait %v, %d addresses", wait, len(l.table))
+	}
+}
+
+func TestAddress(t *testing.T) {
+	for from, want := range map[string]string{
+		"192.168.4.1:5000": "192.168.4.1/32", "[::ffff:192.168.4.1]:5000": "192.168.4.1/32", "[2001:db8:1:2:3:4:5:6]:80": "2001:db8:1:2::/64", "[fe80::1%eth0]:80": "fe80::/64", "x": "invalid Prefix",
+	} {
+		r := &http.Request{RemoteAddr: from}
+		if got := Address(r).String(); got != want {
+			t.Errorf("%s: %s, want %s", strconv.Quote(from), got, want)
+		}
+	}
+}
