@@ -34,28 +34,29 @@ const careful = 0.9
 func newWork(job *procedure.Job, most int) *work {
 	_, trace := state.There(job)
 	n := schedule.Of(trace)
-	draws := schedule.Draw(n.Activities)
-	w := &work{job: job, network: n, forecast: n.Forecast(draws)}
+	w := &work{job: job, network: n}
+	times := n.Times()
+	networks := []*schedule.Network{n}
 	for people := n.Fewest(); people <= max(most, n.Fewest()); people++ {
 		r, err := n.RosterWithin(people, effort)
 		if err != nil {
 			break // too few people: Fewest says that there are enough
 		}
-		w.rosters = append(w.rosters, newCrew(r, draws))
-		if r.Length <= w.forecast.Times.Length+same {
+		networks = append(networks, r.Rostered())
+		w.rosters = append(w.rosters, crew{Roster: r})
+		if r.Length <= times.Length+same {
 			break // nobody else makes it shorter
 		}
 	}
-	return w
-}
-
-func newCrew(r *schedule.Roster, draws *schedule.Draws) crew {
-	n := r.Rostered()
-	c := crew{Roster: r, Careful: n.Simulate(draws).Time(careful)}
-	for _, w := range n.Times().Windows {
-		c.Critical = append(c.Critical, w.Slack < same)
+	simulations := schedule.Simulate(networks...)
+	w.forecast = n.Foresee(times, simulations[0])
+	for k := range w.rosters {
+		w.rosters[k].Careful = simulations[k+1].Time(careful)
+		for _, window := range networks[k+1].Times().Windows {
+			w.rosters[k].Critical = append(w.rosters[k].Critical, window.Slack < same)
+		}
 	}
-	return c
+	return w
 }
 
 // same is how far two times may lie apart, in minutes, and still count as equal. A

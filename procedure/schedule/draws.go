@@ -17,9 +17,18 @@ const (
 	roundDraws = 32 // of activities and rounds together, from which on one round is enough
 )
 
-// Draws are times of activities, drawn at random for many runs. The same
-// activities get the same draws. Networks that have the same activities, as the
-// rosters of a job, can share them, and are compared under the same luck then.
+// blockRuns is how many runs are drawn, and go through a network, side by side; a
+// round is a whole number of blocks.
+const blockRuns = 64
+
+// grains count the time of a simulation in whole numbers, which compare faster than floats.
+type grains int64
+
+// finest is how many grains make a minute, unless the times are so long that they would not fit.
+const finest = 1e9
+
+// draws are times of activities, drawn at random for many runs, block by block. The
+// same activities get the same times each time.
 //
 // Times are drawn from the beta distribution between a and b that has the mean
 // and the standard deviation of the three-point estimate. Classical PERT assumes
@@ -36,59 +45,67 @@ const (
 //
 // Source: classical PERT (Malcolm, Roseboom, Clark and Fazar, 1959); Latin hypercube
 // sampling: McKay, Beckman and Conover, 1979 (from memory).
-type Draws struct {
-	runs int
+type draws struct {
+	rounds int
 	// scale is how many grains make a minute.
 	scale float64
-	// times holds the runs of the first activity, then those of the second, and so on.
-	times []grains
+	of    []drawn
+	// times holds what is drawn of each activity for the block.
+	times [][blockRuns]grains
 }
 
-// grains count the time of a simulation in whole numbers, which compare faster than floats.
-type grains int64
+// drawn is how the time of one activity is drawn: low and, times left and right, the quantiles of two shapes.
+type drawn struct {
+	low, left, right float64
+	from, to         *[roundRuns]float64 // nil for a time without a range
+}
 
-// finest is how many grains make a minute, unless the times are so long that they would not fit.
-const finest = 1e9
-
-// Draw draws times of activities.
-func Draw(activities []Activity) *Draws {
-	rounds := min(max(roundDraws/max(len(activities), 1), 1), mostRounds)
-	d := &Draws{runs: rounds * roundRuns, scale: finest}
+func newDraws(activities []Activity) *draws {
+	d := &draws{
+		rounds: min(max(roundDraws/max(len(activities), 1), 1), mostRounds), scale: finest,
+		of: make([]drawn, len(activities)), times: make([][blockRuns]grains, len(activities)),
+	}
 	longest := 1.0
 	for i := range activities {
 		longest += activities[i].Time.Pessimistic
 	}
 	d.scale = min(d.scale, math.MaxInt64/4/longest)
-	d.times = make([]grains, len(activities)*d.runs)
 	for i := range activities {
-		for round := range rounds {
-			from := i*d.runs + round*roundRuns
-			d.draw(d.times[from:from+roundRuns], activities[i].Time, i*rounds+round)
+		d.of[i] = d.drawnOf(activities[i].Time)
+		if d.of[i].from == nil {
+			for run := range d.times[i] {
+				d.times[i][run] = grains(d.of[i].low)
+			}
 		}
 	}
 	return d
 }
 
-// of returns the times of the i-th activity.
-func (d *Draws) of(i int) []grains { return d.times[i*d.runs : (i+1)*d.runs] }
+func (d *draws) runs() int { return d.rounds * roundRuns }
 
-// draw fills in the times of one activity for one round; column chooses the order of its quantiles.
-func (d *Draws) draw(out []grains, e procedure.Estimate, column int) {
+func (d *draws) drawnOf(e procedure.Estimate) drawn {
+	const rounding = 0.5 // to the next whole grain
 	span := (e.Pessimistic - e.Optimistic) * d.scale
 	if !(span > 0) {
-		fixed := grains(math.Round(Expected(e) * d.scale))
-		for run := range out {
-			out[run] = fixed
-		}
-		return
+		return drawn{low: Expected(e)*d.scale + rounding}
 	}
 	at := (e.Likely - e.Optimistic) * d.scale / span * shapes
 	k := min(max(int(at), 0), shapes-1)
 	right := (at - float64(k)) * span
-	left, low := span-right, e.Optimistic*d.scale+0.5
-	from, to := quantiles[k](), quantiles[k+1]()
-	for run, place := range order512(column) {
-		out[run] = grains(low + left*from[place] + right*to[place])
+	return drawn{low: e.Optimistic*d.scale + rounding, left: span - right, right: right, from: quantiles[k](), to: quantiles[k+1]()}
+}
+
+// block draws the runs from the given one on.
+func (d *draws) block(from int) {
+	round, from := from/roundRuns, from%roundRuns
+	for i := range d.of {
+		x, times := &d.of[i], &d.times[i]
+		if x.from == nil {
+			continue // drawn once and for all
+		}
+		for run, place := range places(i*d.rounds + round)[from : from+blockRuns] {
+			times[run] = grains(x.low + x.left*x.from[place] + x.right*x.to[place])
+		}
 	}
 }
 
@@ -149,9 +166,9 @@ var orders = sync.OnceValue(func() *[columns][2 * roundRuns]uint16 {
 	return &out
 })
 
-// order512 returns the order in which a column of draws takes its quantiles. Past
+// places returns the order in which a column of draws takes its quantiles. Past
 // the last of the random orders they come again, each begun at another place.
-func order512(column int) []uint16 {
+func places(column int) []uint16 {
 	shift := column / columns * 37 % roundRuns
 	return orders()[column%columns][shift : shift+roundRuns]
 }

@@ -31,6 +31,8 @@ type search struct {
 	effort  int // how many partial schedules it may visit
 	// seen holds, by set of started activities, the states that were searched from.
 	seen map[uint64][]partial
+	// busy holds what the states that were searched from have running.
+	busy []busy
 	// choices holds the choices of all partial schedules that are being searched, those of the last at the end.
 	choices []choice
 	// earliest and work are room for hopeless to count in.
@@ -225,11 +227,11 @@ func (s *search) known(started, running uint64, last ticks) bool {
 			return true
 		}
 	}
-	now := partial{last, make([]busy, 0, bits.OnesCount64(running))}
+	first := len(s.busy)
 	for set := running; set != 0; set &= set - 1 {
 		i := bits.TrailingZeros64(set)
-		now.running = append(now.running, busy{i, s.ends[i]})
+		s.busy = append(s.busy, busy{i, s.ends[i]})
 	}
-	s.seen[started] = append(s.seen[started], now)
+	s.seen[started] = append(s.seen[started], partial{last, s.busy[first:]})
 	return false
 }

@@ -67,11 +67,12 @@ type Chance struct {
 	Warning Warning
 }
 
-// Forecast works out times and simulates with the draws, which must be of the network's activities.
-func (n *Network) Forecast(d *Draws) *Forecast {
-	f := &Forecast{Network: n, Times: n.Times(), Simulation: n.Simulate(d)}
-	f.Rivals = n.rivals(f.Times)
-	return f
+// Forecast works out times and simulates.
+func (n *Network) Forecast() *Forecast { return n.Foresee(n.Times(), n.Simulate()) }
+
+// Foresee is Forecast from times and a simulation of the network that are there already.
+func (n *Network) Foresee(t Times, s *Simulation) *Forecast {
+	return &Forecast{Network: n, Times: t, Simulation: s, Rivals: n.rivals(t)}
 }
 
 // By returns the chance of ending by a time, in minutes from the start.

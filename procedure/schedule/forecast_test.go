@@ -30,11 +30,8 @@ func repeated(e procedure.Estimate, times int) (out []procedure.Estimate) {
 
 var usual = procedure.Estimate{Optimistic: 4, Likely: 6, Pessimistic: 10}
 
-// forecast draws and forecasts.
-func forecast(n *Network) *Forecast { return n.Forecast(Draw(n.Activities)) }
-
 func TestLongChainsAreNormal(t *testing.T) {
-	f := forecast(row(t, repeated(usual, 40)...))
+	f := row(t, repeated(usual, 40)...).Forecast()
 	for _, z := range []float64{-2, -1, 0, 0.5, 1, 2} {
 		by := f.Times.Length + z*f.Times.Deviation
 		c := f.By(by)
@@ -67,7 +64,7 @@ func TestTwoEqualPathsAreNotOne(t *testing.T) {
 		}
 	}
 	n := network(t, parallel(t, repeated(usual, 2*length)...).Activities, graph)
-	f := forecast(n)
+	f := n.Forecast()
 	c := f.By(f.Times.Length)
 	if c.Warning != ParallelPaths || c.Normal != 0.5 {
 		t.Fatalf("%+v", c)
@@ -96,14 +93,14 @@ func TestManyWeakRivalsWarnToo(t *testing.T) {
 	for range 10 {
 		times = append(times, procedure.Estimate{Optimistic: 83.5, Likely: 93.5, Pessimistic: 103.5})
 	}
-	f := forecast(parallel(t, times...))
+	f := parallel(t, times...).Forecast()
 	if c := f.By(100); len(f.Rivals) != 0 || c.Warning != ParallelPaths || c.Difference <= 0 {
 		t.Errorf("%d rivals, %+v", len(f.Rivals), c)
 	}
 }
 
 func TestOneSkewedTimeIsNotNormal(t *testing.T) {
-	f := forecast(row(t, procedure.Estimate{Optimistic: 5, Likely: 5, Pessimistic: 60}))
+	f := row(t, procedure.Estimate{Optimistic: 5, Likely: 5, Pessimistic: 60}).Forecast()
 	if c := f.By(f.Times.Length); c.Warning != NotNormal || len(f.Rivals) != 0 {
 		t.Errorf("%+v", c)
 	}
@@ -116,12 +113,12 @@ func TestRivalsAreComparedOnWhatTheyDoNotShare(t *testing.T) {
 	graph.Add(0, 2)
 	graph.Add(1, 2)
 	n := network(t, parallel(t, fixed(20), fixed(18), tail).Activities, graph)
-	if f := forecast(n); len(f.Rivals) != 0 {
+	if f := n.Forecast(); len(f.Rivals) != 0 {
 		t.Errorf("a path that is always shorter is no rival: %+v", f.Rivals)
 	}
 	// Worked by hand: 2 minutes shorter, deviation of the difference 2: Φ(-1) = 0.1587 and 2·(φ(1) - Φ(-1)) = 0.1666.
 	n = network(t, parallel(t, fixed(20), procedure.Estimate{Optimistic: 12, Likely: 18, Pessimistic: 24}, tail).Activities, graph)
-	f := forecast(n)
+	f := n.Forecast()
 	if len(f.Rivals) != 1 || !near(f.Rivals[0].Longer, 0.1587, 5e-5) || !near(f.Rivals[0].Later, 0.1666, 5e-5) || !near(f.Rivals[0].Length, 78, 1e-9) {
 		t.Errorf("%+v", f.Rivals)
 	}
@@ -129,14 +126,14 @@ func TestRivalsAreComparedOnWhatTheyDoNotShare(t *testing.T) {
 
 func TestForecastIsTheSameEachTime(t *testing.T) {
 	n, _ := publishedNetwork(t, "02_pert_network.csv")
-	a, b := forecast(n), forecast(n)
+	a, b := n.Forecast(), n.Forecast()
 	if !slices.Equal(a.Simulation.lengths, b.Simulation.lengths) || a.By(50) != b.By(50) {
 		t.Error("the same network gave another simulation")
 	}
 }
 
 func TestShare(t *testing.T) {
-	s := &Simulation{Runs: 4, draws: &Draws{scale: 10}, lengths: []grains{20, 10, 30, 20}}
+	s := &Simulation{Runs: 4, scale: 10, lengths: []grains{20, 10, 30, 20}}
 	for by, want := range map[float64]float64{0.5: 0, 1: 0.25, 2: 0.75, 2.5: 0.75, 3: 1} {
 		if p, standardError := s.Share(by); p != want || standardError <= 0 {
 			t.Errorf("by %v: %v ± %v, want %v", by, p, standardError, want)

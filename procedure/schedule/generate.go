@@ -138,13 +138,13 @@ func (l *load) list(priority []float64) []int {
 // serial starts the activities of a list one after the other, each as early as it can.
 func (l *load) serial(list []int) []ticks {
 	starts := make([]ticks, l.n)
-	line := l.timeline()
+	l.line.empty()
 	for _, i := range list {
 		earliest := ticks(0)
 		for _, j := range l.prev[i] {
 			earliest = max(earliest, l.end(j, starts))
 		}
-		starts[i] = line.put(l, i, earliest)
+		starts[i] = l.line.put(l, i, earliest)
 	}
 	return starts
 }

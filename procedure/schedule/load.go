@@ -34,10 +34,14 @@ type load struct {
 	head, tail []ticks
 	// earlier holds, for each activity, all that must come before it.
 	earlier []set
+	// line is room for serial to count in.
+	line *timeline
 }
 
+// ticks is the activity's expected time. One without a time counts as one tick, so that somebody does it.
+func (a *Activity) ticks() ticks { return max(toTicks(Expected(a.Time)), 1) }
+
 // load takes some activities of the network that have no others between them.
-// An activity without a time counts as one tick, so that somebody does it.
 func (n *Network) load(activities []int, people int) *load {
 	l := &load{n: len(activities), capacity: []int{people}}
 	at := make([]int, len(n.Activities)) // the place among them, from 1; 0 for all others
@@ -66,11 +70,12 @@ func (n *Network) load(activities []int, people int) *load {
 			}
 			l.needs[k] = append(l.needs[k], need{r + 1, 1})
 		}
-		l.length[k] = max(toTicks(Expected(a.Time)), 1)
+		l.length[k] = a.ticks()
 		l.prev[k], l.next[k] = among(n.prev[i]), among(n.next[i])
 	}
 	l.sorted = among(n.sorted)
 	l.earlier = earlier(l.sorted, l.prev)
+	l.line = newTimeline(l.n, len(l.capacity))
 	l.measure()
 	return l
 }

@@ -170,7 +170,7 @@ func TestCycleIsAnError(t *testing.T) {
 
 func TestEmptyNetwork(t *testing.T) {
 	n := network(t, nil, order.NewGraph(0))
-	if f := forecast(n); f.Times.Length != 0 || f.By(0).Normal != 1 || f.By(0).Simulated != 1 {
+	if f := n.Forecast(); f.Times.Length != 0 || f.By(0).Normal != 1 || f.By(0).Simulated != 1 {
 		t.Errorf("%+v", f)
 	}
 	if r, err := n.Roster(1); err != nil || r.Length != 0 || !r.Shortest || r.Gap != 0 {

@@ -130,7 +130,20 @@ func (n *Network) RosterWithin(crew, effort int) (*Roster, error) {
 	}
 	starts, ends := make([]ticks, len(n.Activities)), make([]ticks, len(n.Activities))
 	length, bound := ticks(0), ticks(0)
-	for _, segment := range n.segments() {
+	segments := [][]int{n.sorted} // for one person, all in a row
+	if crew > 1 {
+		segments = n.segments()
+	}
+	for _, segment := range segments {
+		if crew == 1 || len(segment) == 1 {
+			for _, i := range segment {
+				starts[i] = length
+				length += n.Activities[i].ticks()
+				ends[i] = length
+				bound += n.Activities[i].ticks()
+			}
+			continue
+		}
 		l := n.load(segment, crew)
 		best, least := l.short(effort)
 		for k, i := range segment {

@@ -73,7 +73,7 @@ func TestSimulationAgainstPlainSampling(t *testing.T) {
 	far, all, squares := 0, 0, 0.0
 	for _, size := range []int{1, 1, 2, 3, 4, 6, 8, 12, 16, 20, 30, 30, 45, 60} {
 		n := uncertain(t, r, size)
-		s := n.Simulate(Draw(n.Activities))
+		s := n.Simulate()
 		var by []float64
 		for z := -2.0; z <= 2; z += 0.5 {
 			by = append(by, s.Mean+z*s.Deviation)
@@ -97,7 +97,7 @@ func TestSimulationAgainstPlainSampling(t *testing.T) {
 
 func TestDrawnTimesHaveTheEstimatesMoments(t *testing.T) {
 	for _, e := range []procedure.Estimate{usual, {Optimistic: 0, Likely: 0, Pessimistic: 6}, {Optimistic: 1, Likely: 9, Pessimistic: 9}, {Optimistic: 2, Likely: 5, Pessimistic: 8}, {Optimistic: 3, Likely: 3.1, Pessimistic: 11}} {
-		s := row(t, e).Simulate(Draw([]Activity{{Time: e}}))
+		s := row(t, e).Simulate()
 		if !near(s.Mean, Expected(e), 1e-4*(e.Pessimistic-e.Optimistic)) {
 			t.Errorf("%v: mean %v, want %v", e, s.Mean, Expected(e))
 		}
@@ -114,11 +114,10 @@ func TestDrawnTimesHaveTheEstimatesMoments(t *testing.T) {
 func TestQuantilesBetweenShapes(t *testing.T) {
 	worst := 0.0
 	for likely := 0.0; likely <= 1; likely += 1.0 / 97 {
-		times := make([]grains, roundRuns)
-		(&Draws{scale: finest}).draw(times, procedure.Estimate{Likely: likely, Pessimistic: 1}, 0)
+		s := row(t, procedure.Estimate{Likely: likely, Pessimistic: 1}).Simulate()
 		alpha, beta := betaOf(likely)
-		for run, place := range order512(0) {
-			u := distuv.Beta{Alpha: alpha, Beta: beta}.CDF(float64(times[run]) / finest)
+		for run, place := range places(0) {
+			u := distuv.Beta{Alpha: alpha, Beta: beta}.CDF(float64(s.lengths[run]) / finest)
 			worst = max(worst, math.Abs(u-(float64(place)+0.5)/roundRuns))
 		}
 	}
@@ -131,7 +130,7 @@ func TestQuantilesBetweenShapes(t *testing.T) {
 func TestOrdersOfQuantiles(t *testing.T) {
 	for _, column := range []int{0, 63, 64, 500} {
 		seen := map[uint16]bool{}
-		for _, place := range order512(column) {
+		for _, place := range places(column) {
 			seen[place] = true
 		}
 		if len(seen) != roundRuns {
@@ -140,8 +139,8 @@ func TestOrdersOfQuantiles(t *testing.T) {
 	}
 	for _, other := range []int{1, 63, 64, 128, 640} {
 		same := 0
-		for run, place := range order512(0) {
-			if order512(other)[run] == place {
+		for run, place := range places(0) {
+			if places(other)[run] == place {
 				same++
 			}
 		}
@@ -155,7 +154,7 @@ func TestOrdersOfQuantiles(t *testing.T) {
 func TestVeryLongTimes(t *testing.T) {
 	e := procedure.Estimate{Optimistic: 1e15, Likely: 2e15, Pessimistic: 3e15}
 	n := row(t, e, e, e)
-	if s := n.Simulate(Draw(n.Activities)); !near(s.Mean, 6e15, 1e13) {
+	if s := n.Simulate(); !near(s.Mean, 6e15, 1e13) {
 		t.Errorf("mean %g", s.Mean)
 	}
 }
@@ -188,6 +187,6 @@ func TestNth(t *testing.T) {
 func BenchmarkSimulate(b *testing.B) {
 	n := uncertain(b, rand.New(rand.NewPCG(1, 1)), 30)
 	for b.Loop() {
-		n.Simulate(Draw(n.Activities))
+		n.Simulate()
 	}
 }

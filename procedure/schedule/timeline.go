@@ -11,10 +11,15 @@ type timeline struct {
 	resources int
 }
 
-func (l *load) timeline() *timeline {
-	t := &timeline{resources: len(l.capacity), from: make([]ticks, 1, 2*l.n+1)}
-	t.used = make([]int, t.resources, (2*l.n+1)*t.resources)
-	return t
+func newTimeline(activities, resources int) *timeline {
+	return &timeline{resources: resources, from: make([]ticks, 0, 2*activities+1), used: make([]int, 0, (2*activities+1)*resources)}
+}
+
+// empty frees all resources at all times.
+func (t *timeline) empty() {
+	t.from = append(t.from[:0], 0)
+	clear(t.used[:t.resources])
+	t.used = t.used[:t.resources]
 }
 
 // put finds the earliest start, from the given time on, at which an activity fits, and takes what it needs.
