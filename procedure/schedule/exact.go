@@ -23,6 +23,7 @@ type search struct {
 	*load
 	before  []uint64 // of each activity, those that must end before it starts
 	takes   []int    // activity by activity, how much it takes of each resource
+	twin    []int    // of each activity, the last before it that differs from it in nothing; -1 for none
 	ends    []ticks  // of the started activities
 	best    []ticks  // the starts of the shortest schedule so far
 	span    ticks    // of the best
@@ -79,8 +80,24 @@ func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok 
 			s.takes[i*len(l.capacity)+n.resource] = n.amount
 		}
 	}
+	s.twin = l.twins()
 	ok = s.from(0, 0)
 	return s.best, ok
+}
+
+// twins finds, for each activity, the last before it that takes as long, needs the
+// same and stands in the same place of the order.
+func (l *load) twins() []int {
+	out := make([]int, l.n)
+	for i := range out {
+		out[i] = -1
+		for j := i - 1; j >= 0 && out[i] < 0; j-- {
+			if l.length[i] == l.length[j] && slices.Equal(l.needs[i], l.needs[j]) && slices.Equal(l.prev[i], l.prev[j]) && slices.Equal(l.next[i], l.next[j]) {
+				out[i] = j
+			}
+		}
+	}
+	return out
 }
 
 // from searches on from a set of started activities, the last of which started at
@@ -142,6 +159,9 @@ func (s *search) choose(started, running uint64, last ticks) {
 	for i := range s.n {
 		if started>>i&1 == 1 || s.before[i]&^started != 0 {
 			continue
+		}
+		if twin := s.twin[i]; twin >= 0 && started>>twin&1 == 0 {
+			continue // its twin goes first: the other way round is the same schedule
 		}
 		earliest := last
 		for set := s.before[i] & running; set != 0; set &= set - 1 {

@@ -28,8 +28,14 @@ const shakes = 200
 func (l *load) generate(bound ticks, effort int) []ticks {
 	var back *load
 	var best []ticks
+	var tried [][]int
 	try := func(priority []float64) bool {
-		starts := l.serial(l.list(priority))
+		list := l.list(priority)
+		if slices.ContainsFunc(tried, func(other []int) bool { return slices.Equal(list, other) }) {
+			return false
+		}
+		tried = append(tried, list)
+		starts := l.serial(list)
 		if l.span(starts) > bound {
 			if back == nil {
 				back = l.mirrored()
