@@ -7,6 +7,7 @@ import (
 	"mime"
 	"net/http"
 
+	"matchmark/compile/served"
 	"matchmark/procedure/balloon"
 	"matchmark/procedure/rewrite"
 	"matchmark/procedure/text"
@@ -139,7 +140,7 @@ func answer(w http.ResponseWriter, status int, value any) {
 	if err != nil {
 		panic(err) // plain structs of ours
 	}
-	w.Header().Set("Content-Type", contentTypes[".json"])
+	w.Header().Set("Content-Type", served.ContentType(".json"))
 	w.WriteHeader(status)
 	w.Write(content)
 }

@@ -9,11 +9,11 @@ import (
 	"net/http"
 	"os"
 	"path"
-	"regexp"
 	"strings"
 	"time"
 
 	"matchmark/compile/output"
+	"matchmark/compile/served"
 	"matchmark/themes"
 )
 
@@ -21,19 +21,6 @@ import (
 var missingSource string
 
 var missingPage = template.Must(template.New("missing").Parse(missingSource))
-
-// contentTypes are those of a site's files. The system's own table differs from machine to machine.
-var contentTypes = map[string]string{
-	".html": "text/html; charset=utf-8",
-	".css":  "text/css; charset=utf-8",
-	".js":   "text/javascript; charset=utf-8",
-	".json": "application/json",
-	".txt":  "text/plain; charset=utf-8",
-	".svg":  "image/svg+xml",
-	".png":  "image/png",
-	".jpg":  "image/jpeg",
-	".webp": "image/webp",
-}
 
 // servePage sends a file of the site; a page gets the panel.
 func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
@@ -47,7 +34,7 @@ func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
 	content, err := s.read(name)
 	switch {
 	case err == nil:
-		send(w, r, name, s.withPanel(name, content, state))
+		served.Send(w, r, name, s.withPanel(name, content, state))
 	case path.Ext(name) == "" && s.has(name+"/index.html"):
 		http.Redirect(w, r, r.URL.EscapedPath()+"/", http.StatusSeeOther)
 	case path.Ext(name) == ".html" || path.Ext(name) == "":
@@ -64,16 +51,7 @@ func (s *Server) serveAsset(w http.ResponseWriter, r *http.Request, name string)
 		http.Error(w, "There is no such file.", http.StatusNotFound)
 		return
 	}
-	send(w, r, name, content)
-}
-
-func send(w http.ResponseWriter, r *http.Request, name string, content []byte) {
-	kind, known := contentTypes[path.Ext(name)]
-	if !known {
-		kind = "application/octet-stream"
-	}
-	w.Header().Set("Content-Type", kind)
-	http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(content))
+	served.Send(w, r, name, content)
 }
 
 // read returns a file of the site. Links that lead out of the site's folder are not followed.
@@ -105,13 +83,6 @@ func (s *Server) open() (root *os.Root, err error) {
 	}
 	return nil, err
 }
-
-var (
-	// policy is the start of a page's own rule on what it may load.
-	policy = regexp.MustCompile(`(?i)<meta http-equiv="Content-Security-Policy" content="`)
-	// language is the page's language.
-	language = regexp.MustCompile(`(?i)<html lang="([a-z0-9-]+)"`)
-)
 
 // panelData is what the panel's scripts get.
 type panelData struct {
@@ -151,19 +122,13 @@ func (s *Server) withPanel(name string, page, state []byte) []byte {
 		panel += `<script src="` + own + script + `" defer></script>
 `
 	}
-	if at := policy.FindIndex(page); at != nil {
-		page = bytes.Join([][]byte{page[:at[1]], page[at[1]:]}, []byte("connect-src 'self'; "))
-	}
-	head, rest, _ := bytes.Cut(page, []byte("</head>"))
-	return bytes.Join([][]byte{head, rest}, []byte(panel+"</head>"))
+	return served.WithHead(page, panel, "connect-src 'self'; ")
 }
 
 // words are those of a page's language, or English.
 func (s *Server) words(page []byte) *themes.Words {
-	if found := language.FindSubmatch(page); found != nil {
-		if words, err := s.theme.Words(string(found[1])); err == nil {
-			return words
-		}
+	if words, err := s.theme.Words(served.Language(page)); err == nil {
+		return words
 	}
 	words, err := s.theme.Words("en")
 	if err != nil {
@@ -189,7 +154,7 @@ func (s *Server) serveMissing(w http.ResponseWriter, r *http.Request, state []by
 		http.Error(w, "There is no such page.", http.StatusNotFound)
 		return
 	}
-	w.Header().Set("Content-Type", contentTypes[".html"])
+	w.Header().Set("Content-Type", served.ContentType(".html"))
 	w.WriteHeader(http.StatusNotFound)
 	w.Write(s.withPanel("missing.html", page.Bytes(), state))
 }
