@@ -1,8 +1,10 @@
 package order
 
 import (
+	"container/heap"
 	"fmt"
 	"slices"
+	"sort"
 )
 
 // Graph says which of the nodes 0 to N-1 must come before which. Add all edges
@@ -10,11 +12,12 @@ import (
 // changing must not be shared.
 type Graph struct {
 	// N is the number of nodes.
-	N     int
-	edges map[[2]int][]Reason
-	// sorted and after are worked out when first asked for: the edges in order, and for each node all that must come after it.
-	sorted []Edge
-	after  []set
+	N int
+	// from holds the edges by their first node, each list by the second.
+	from [][]Edge
+	// edges and after are worked out when first asked for: all edges in order, and for each node all that must come after it.
+	edges []Edge
+	after []set
 }
 
 // Edge says that one node comes before another, and why.
@@ -24,47 +27,51 @@ type Edge struct {
 }
 
 // NewGraph returns a graph of n nodes without edges.
-func NewGraph(n int) *Graph { return &Graph{N: n, edges: map[[2]int][]Reason{}} }
+func NewGraph(n int) *Graph { return &Graph{N: n, from: make([][]Edge, n)} }
 
 // Add says that from comes before to. The same reason is kept once.
 func (g *Graph) Add(from, to int, reasons ...Reason) {
-	key := [2]int{from, to}
-	have := g.edges[key]
+	e := g.edge(from, to)
 	for _, r := range reasons {
-		if !slices.ContainsFunc(have, r.sameAs) {
-			have = append(have, r)
+		if !slices.ContainsFunc(e.Reasons, r.sameAs) {
+			e.Reasons = append(e.Reasons, r)
 		}
 	}
-	g.edges[key] = have
-	g.sorted, g.after = nil, nil
+	g.edges, g.after = nil, nil
+}
+
+// edge returns the edge, which is put in if it is not there.
+func (g *Graph) edge(from, to int) *Edge {
+	list := g.from[from]
+	at, found := len(list), false
+	if at > 0 && list[at-1].To >= to { // most edges are added in order
+		at, found = find(list, to)
+	}
+	if !found {
+		g.from[from] = slices.Insert(list, at, Edge{From: from, To: to})
+	}
+	return &g.from[from][at]
+}
+
+func find(list []Edge, to int) (at int, found bool) {
+	return slices.BinarySearchFunc(list, to, func(e Edge, to int) int { return e.To - to })
 }
 
 // Edges returns all edges, by their first node and then their second.
 func (g *Graph) Edges() []Edge {
-	if g.sorted == nil {
-		g.sorted = g.sort()
+	if g.edges == nil {
+		g.edges = slices.Concat(g.from...)
 	}
-	return g.sorted
-}
-
-func (g *Graph) sort() []Edge {
-	out := make([]Edge, 0, len(g.edges))
-	for key, reasons := range g.edges {
-		out = append(out, Edge{key[0], key[1], reasons})
-	}
-	slices.SortFunc(out, func(a, b Edge) int {
-		if a.From != b.From {
-			return a.From - b.From
-		}
-		return a.To - b.To
-	})
-	return out
+	return g.edges
 }
 
 // Edge returns the reasons why from comes right before to; ok is false when no edge says so.
 func (g *Graph) Edge(from, to int) (reasons []Reason, ok bool) {
-	reasons, ok = g.edges[[2]int{from, to}]
-	return reasons, ok
+	at, ok := find(g.from[from], to)
+	if !ok {
+		return nil, false
+	}
+	return g.from[from][at].Reasons, true
 }
 
 // CycleError says that the graph allows no order at all.
@@ -81,38 +88,66 @@ func (e *CycleError) Error() string {
 // Sorted returns the nodes in an order that the graph allows, the lowest first
 // where there is a choice. The error is a *CycleError.
 func (g *Graph) Sorted() ([]int, error) {
-	next := g.successors()
 	waiting := make([]int, g.N)
-	for _, to := range next {
-		for _, v := range to {
-			waiting[v]++
+	forward := true // every edge leads to a higher node: then the nodes are in order as they are
+	for from, edges := range g.from {
+		for _, e := range edges {
+			waiting[e.To]++
+			forward = forward && from < e.To
 		}
 	}
-	var out []int
-	for len(out) < g.N {
-		u := slices.Index(waiting, 0)
-		if u < 0 {
-			return nil, &CycleError{cycle(next, waiting)}
+	out := make([]int, 0, g.N)
+	if forward {
+		for u := range g.N {
+			out = append(out, u)
 		}
-		waiting[u] = -1
+		return out, nil
+	}
+	free := &lowest{}
+	for u, w := range waiting {
+		if w == 0 {
+			heap.Push(free, u)
+		}
+	}
+	for free.Len() > 0 {
+		u := heap.Pop(free).(int)
 		out = append(out, u)
-		for _, v := range next[u] {
-			waiting[v]--
+		for _, e := range g.from[u] {
+			if waiting[e.To]--; waiting[e.To] == 0 {
+				heap.Push(free, e.To)
+			}
 		}
+	}
+	if len(out) < g.N {
+		return nil, &CycleError{g.cycle(waiting)}
 	}
 	return out, nil
 }
 
+// lowest is a heap of nodes.
+type lowest struct{ sort.IntSlice }
+
+// Push implements heap.Interface.
+func (l *lowest) Push(x any) { l.IntSlice = append(l.IntSlice, x.(int)) }
+
+// Pop implements heap.Interface.
+func (l *lowest) Pop() any {
+	last := len(l.IntSlice) - 1
+	x := l.IntSlice[last]
+	l.IntSlice = l.IntSlice[:last]
+	return x
+}
+
 // cycle walks from a node that still waits against the edges until it comes round.
-func cycle(next [][]int, waiting []int) []int {
-	prev := make([]int, len(next))
+func (g *Graph) cycle(waiting []int) []int {
+	prev := make([]int, g.N)
 	for i := range prev {
 		prev[i] = -1
 	}
-	for u, to := range next {
-		for _, v := range to {
-			if waiting[u] > 0 && waiting[v] > 0 {
-				prev[v] = u
+	for u, edges := range g.from {
+		for _, e := range edges {
+			if waiting[u] > 0 && waiting[e.To] > 0 {
+				prev[e.To] = u
 			}
 		}
 	}
@@ -125,14 +160,6 @@ func cycle(next [][]int, waiting []int) []int {
 	walk = walk[slices.Index(walk, u):]
 	slices.Reverse(walk)
 	return walk
-}
-
-func (g *Graph) successors() [][]int {
-	next := make([][]int, g.N)
-	for _, e := range g.Edges() {
-		next[e.From] = append(next[e.From], e.To)
-	}
-	return next
 }
 
 // Before reports whether u must come before v, directly or through others. It
@@ -149,13 +176,14 @@ func (g *Graph) closure() []set {
 	if err != nil {
 		panic("order: " + err.Error())
 	}
-	next := g.successors()
 	g.after = make([]set, g.N)
+	size := (g.N + 63) / 64
+	words := make(set, g.N*size)
 	for _, u := range slices.Backward(sorted) {
-		g.after[u] = newSet(g.N)
-		for _, v := range next[u] {
-			g.after[u].add(v)
-			g.after[u].join(g.after[v])
+		g.after[u], words = words[:size:size], words[size:]
+		for _, e := range g.from[u] {
+			g.after[u].add(e.To)
+			g.after[u].join(g.after[e.To])
 		}
 	}
 	return g.after
@@ -166,12 +194,13 @@ func (g *Graph) closure() []set {
 // Source: Aho, Garey and Ullman, "The transitive reduction of a directed graph", 1972 (from memory).
 func (g *Graph) Reduced() []Edge {
 	after := g.closure()
-	next := g.successors()
 	var out []Edge
-	for _, e := range g.Edges() {
-		implied := slices.ContainsFunc(next[e.From], func(w int) bool { return w != e.To && after[w].has(e.To) })
-		if !implied {
-			out = append(out, e)
+	for _, edges := range g.from {
+		for _, e := range edges {
+			implied := slices.ContainsFunc(edges, func(f Edge) bool { return f.To != e.To && after[f.To].has(e.To) })
+			if !implied {
+				out = append(out, e)
+			}
 		}
 	}
 	return out
@@ -206,7 +235,6 @@ func (g *Graph) LongestPath(weight func(node int) float64) (path []int, length f
 	if err != nil {
 		panic("order: " + err.Error())
 	}
-	next := g.successors()
 	best := make([]float64, g.N)
 	prev := make([]int, g.N)
 	for u := range prev {
@@ -218,9 +246,9 @@ func (g *Graph) LongestPath(weight func(node int) float64) (path []int, length f
 		if end < 0 || best[u] > best[end] {
 			end = u
 		}
-		for _, v := range next[u] {
-			if prev[v] < 0 || best[u] > best[v] {
-				best[v], prev[v] = best[u], u
+		for _, e := range g.from[u] {
+			if prev[e.To] < 0 || best[u] > best[e.To] {
+				best[e.To], prev[e.To] = best[u], u
 			}
 		}
 	}
@@ -236,8 +264,6 @@ func (g *Graph) LongestPath(weight func(node int) float64) (path []int, length f
 
 // set is a set of small whole numbers.
 type set []uint64
-
-func newSet(n int) set { return make(set, (n+63)/64) }
 
 func (s set) add(i int)      { s[i/64] |= 1 << (i % 64) }
 func (s set) has(i int) bool { return s[i/64]&(1<<(i%64)) != 0 }

@@ -37,8 +37,11 @@ func Of(t *state.Trace) *Precedence {
 // stated adds the author's `after` to what is implied.
 func (p *Precedence) stated(job *procedure.Job) {
 	p.Graph = NewGraph(p.implied.N)
-	for _, e := range p.implied.Edges() {
-		p.Graph.Add(e.From, e.To, telling(e.Reasons)...)
+	for i, edges := range p.implied.from {
+		p.Graph.from[i] = slices.Clone(edges)
+		for k := range edges {
+			p.Graph.from[i][k].Reasons = slices.Clip(telling(edges[k].Reasons))
+		}
 	}
 	for i, s := range p.Steps {
 		for _, ref := range s.After {
@@ -57,7 +60,11 @@ func (p *Precedence) stated(job *procedure.Job) {
 
 // telling leaves out, where a better reason is at hand, that two actions share a thing.
 func telling(reasons []Reason) []Reason {
-	out := slices.DeleteFunc(slices.Clone(reasons), func(r Reason) bool { return r.Kind == Same || r.Kind == AsItWas })
+	plain := func(r Reason) bool { return r.Kind == Same || r.Kind == AsItWas }
+	if !slices.ContainsFunc(reasons, plain) {
+		return reasons
+	}
+	out := slices.DeleteFunc(slices.Clone(reasons), plain)
 	if len(out) == 0 {
 		return reasons
 	}
