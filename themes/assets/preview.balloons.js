@@ -62,6 +62,10 @@
     // Ends of leaders lie on top: they are small, and a balloon can be near one.
     view.handles.filter(function (h) { return h.point > 0; }).forEach(function (h) { svg.append(h.drawn); });
     svg.addEventListener("pointerdown", function (event) { down(view, event); });
+    // The finger drags the balloon, not the page; pointerdown comes first.
+    svg.addEventListener("touchstart", function (event) {
+      if (moving && moving.pointer !== undefined) event.preventDefault();
+    }, { passive: false });
     svg.addEventListener("pointermove", drag);
     svg.addEventListener("pointerup", up);
     svg.addEventListener("pointercancel", function () { takeBack(); });
@@ -307,7 +311,8 @@
   var bar = element("section", "preview-author");
   var note = element("p", "preview-note");
   var position = element("code", "preview-position");
-  var copy = button(say("copy"), copyPosition);
+  var offered = element("div", "preview-offer");
+  offered.append(position, button(say("copy"), copyPosition));
   var undo = button(say("undo"), function () {
     send("undo", {}, function (made) {
       remember(say("undone", made.file + ":" + made.line), null);
@@ -319,7 +324,7 @@
   position.tabIndex = 0;
   var tools = element("div", "preview-tools");
   tools.append(undo, button(say("done"), function () { turn(false); }));
-  bar.append(note, position, copy, tools);
+  bar.append(note, offered, tools);
 
   function button(word, action) {
     var made = element("button", "preview-button", word);
@@ -336,7 +341,7 @@
 
   function offer(text) {
     position.textContent = text;
-    position.hidden = copy.hidden = text === "";
+    offered.hidden = text === "";
     preview.makeRoom();
   }
 
