@@ -13,7 +13,9 @@ type checklistView struct {
 	Head
 	Total, PersonTime string
 	People            int
-	Steps             []step
+	// First are the repairs that the whole job waits for.
+	First []Repair
+	Steps []step
 	// Figures are all pictures that the steps refer to, each once, with every number.
 	Figures []numberedFigure
 }
@@ -36,6 +38,8 @@ type step struct {
 	SafeStop bool
 	// Bare is true for a step without anything to tick: the step itself gets a box.
 	Bare bool
+	// Repairs are what the step waits for.
+	Repairs []Repair
 }
 
 // caution has the fields that the template "part/signal" reads.
@@ -79,6 +83,14 @@ func (e emitter) checklist() error {
 	if err != nil {
 		return err
 	}
+	v, err := e.checklistView(h)
+	if err != nil {
+		return err
+	}
+	return e.write(Checklist, v)
+}
+
+func (e emitter) checklistView(h Head) (checklistView, error) {
 	clock := schedule.Clock(e.job)
 	v := checklistView{Head: h, Total: schedule.Duration(clock.Total.Expected), PersonTime: schedule.Duration(clock.PersonMinutes)}
 	figures := map[string]int{}
@@ -88,7 +100,7 @@ func (e emitter) checklist() error {
 		for _, id := range figuresOf(s) {
 			if figures[id] == 0 {
 				if err := e.addFigure(&v, id); err != nil {
-					return err
+					return v, err
 				}
 				figures[id] = len(v.Figures)
 			}
@@ -98,7 +110,7 @@ func (e emitter) checklist() error {
 		}
 		v.Steps = append(v.Steps, e.step(h.Shell, s, schedule.Duration(clock.Rows[i].End.Expected), numbers))
 	}
-	return e.write(Checklist, v)
+	return v, nil
 }
 
 // figuresOf returns the ids of the figures that a step shows, each once.
@@ -125,8 +137,8 @@ func figuresOf(s *procedure.Step) []string {
 
 func (e emitter) addFigure(v *checklistView, id string) error {
 	f := e.job.Procedure.Figure(id)
-	if f == nil {
-		return nil // an unknown figure is the checks' business
+	if f == nil || e.pictures == nil {
+		return nil // an unknown figure is the checks' business; without any pictures there are no figures
 	}
 	drawn, err := page.NewFigure(v.Shell, f, e.job.Machine, e.pictures)
 	if err != nil {
