@@ -42,6 +42,9 @@ type Summary struct {
 type Options struct {
 	// Cache keeps what was made from one compile to the next; nil for none.
 	Cache *cache.Cache
+	// Verify has every file of an old site read before it is taken over, where
+	// otherwise its size and time are enough.
+	Verify bool
 	// Progress is told how far the compile has come, from any goroutine; may be nil.
 	Progress func(Progress)
 }
@@ -52,29 +55,45 @@ type Options struct {
 // *output.Fault when the folder cannot be written, and *InternalError for a fault
 // of its own; any other error is the world's.
 func Site(ctx context.Context, files fs.FS, out string, log *diagnostic.Log, how Options) (Summary, error) {
-	s, err := NewSession(files, how.Cache)
-	if err != nil {
-		return Summary{}, err
-	}
+	s := NewSession(files, how.Cache)
 	if how.Progress != nil {
 		s.progress = how.Progress
 	}
-	return s.Site(ctx, out, log)
+	return s.Site(ctx, out, log, how.Verify)
 }
 
 // Site compiles the whole library into a folder, as the function Site does.
-func (s *Session) Site(ctx context.Context, out string, log *diagnostic.Log) (Summary, error) {
+func (s *Session) Site(ctx context.Context, out string, log *diagnostic.Log, verify bool) (Summary, error) {
+	dir, err := output.Locate(out)
+	var before *manifest
+	if err == nil {
+		before = s.readManifest(dir)
+	}
+	if before != nil {
+		s.inputs = before.inputs
+	}
+	if err := s.read(); err != nil {
+		return Summary{}, err
+	}
+	if before != nil && !verify && s.unchanged(ctx, before, dir) {
+		for _, d := range before.messages {
+			log.Add(s.withText(d))
+		}
+		return before.summary, nil
+	}
 	build, err := output.Begin(out)
 	if err != nil {
 		return Summary{}, err
 	}
 	defer build.Abort()
-	if err := s.compile(ctx, nil, sinkStage{build}, log); err != nil {
+	build.Trust(s.stamps(dir), verify)
+	if err := s.compile(ctx, buildStage{build}, log); err != nil {
 		return Summary{}, err
 	}
 	if err := build.Commit(); err != nil {
 		return Summary{}, err
 	}
+	s.keepManifest(dir, build.Stamps(), log)
 	s.cache.Trim()
 	return s.summary(), nil
 }
@@ -82,7 +101,6 @@ func (s *Session) Site(ctx context.Context, out string, log *diagnostic.Log) (Su
 // summary counts what the site holds.
 func (s *Session) summary() Summary {
 	var sum Summary
-	pictures := map[string]bool{}
 	for _, u := range s.units {
 		if u.kind == procedureUnit {
 			sum.Procedures++
@@ -92,13 +110,8 @@ func (s *Session) summary() Summary {
 				sum.Pages++
 			}
 		}
-		for _, d := range u.deps {
-			if d.kind == pictureDep {
-				pictures[d.name] = true
-			}
-		}
 	}
-	sum.Pictures = len(pictures)
+	sum.Pictures = len(s.shownPictures())
 	return sum
 }
 

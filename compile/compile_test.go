@@ -18,13 +18,13 @@ import (
 // inMemory compiles a library unit by unit into memory; on errors the files are nil.
 func inMemory(tb testing.TB, files fs.FS, kept *cache.Cache) (map[string][]byte, []diagnostic.Diagnostic, *Session) {
 	tb.Helper()
-	s, err := NewSession(files, kept)
-	if err != nil {
-		tb.Fatal(err)
-	}
+	s := NewSession(files, kept)
 	var log diagnostic.Log
 	sink := &output.Memory{}
-	if err := s.compile(tb.Context(), nil, sinkStage{sink}, &log); err == ErrDiagnostics {
+	if err := s.read(); err != nil {
+		tb.Fatal(err)
+	}
+	if err := s.compile(tb.Context(), sinkStage{sink}, &log); err == ErrDiagnostics {
 		return nil, log.Sorted(), s
 	} else if err != nil {
 		tb.Fatal(err)

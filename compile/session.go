@@ -62,39 +62,41 @@ type Session struct {
 }
 
 // NewSession returns a session on a library. The cache may be nil.
-func NewSession(files fs.FS, kept *cache.Cache) (*Session, error) {
-	theme, err := themes.Load()
-	if err != nil {
-		return nil, &InternalError{fmt.Errorf("loading the theme: %w", err)}
-	}
+func NewSession(files fs.FS, kept *cache.Cache) *Session {
 	build, err := buildSum()
 	if err != nil {
 		kept = nil // nobody can say what the cache's pages were made with
 	}
 	return &Session{
-		files: files, cache: kept, build: build, theme: theme, reader: source.NewReader(), progress: func(Progress) {},
-		pictures: newPictures(files, build, kept), units: map[unitName]*unit{}, bares: map[string]*text.File{},
-	}, nil
+		files: files, cache: kept, build: build, reader: source.NewReader(), progress: func(Progress) {},
+		pictures: newPictures(files, build, kept), units: map[unitName]*unit{}, bares: map[string]*text.File{}, texts: map[string]*text.File{},
+	}
 }
 
-// compile brings the session up to date with the library, all of it when changed
-// is nil, and stages every file of the units that are new. Faults of the author's
-// go to the log.
-func (s *Session) compile(ctx context.Context, changed []string, into stage, log *diagnostic.Log) error {
+// compile makes every unit that is not up to date with the library as it was last
+// read, and stages every file. Faults of the author's go to the log.
+func (s *Session) compile(ctx context.Context, into stage, log *diagnostic.Log) error {
+	if s.theme == nil {
+		theme, err := themes.Load()
+		if err != nil {
+			return &InternalError{fmt.Errorf("loading the theme: %w", err)}
+		}
+		s.theme = theme
+	}
 	for range attempts {
 		s.begin(into)
-		if err := s.read(changed); err != nil {
-			return err
-		}
+		s.join()
 		err := s.makeAll(ctx)
-		if err == nil && !s.moved.Load() {
+		if !s.moved.Load() {
+			if err != nil {
+				return err
+			}
 			return s.report(log)
 		}
-		if !s.moved.Load() {
+		s.pictures = newPictures(s.files, s.build, s.cache) // nobody knows what else has changed
+		if err := s.read(); err != nil {
 			return err
 		}
-		changed = nil // nobody knows what else has changed
-		s.pictures = newPictures(s.files, s.build, s.cache)
 	}
 	return fmt.Errorf("%w, again and again", errMoved)
 }
@@ -109,15 +111,12 @@ func (s *Session) begin(into stage) {
 }
 
 // read learns what the library holds now.
-func (s *Session) read(changed []string) error {
+func (s *Session) read() error {
 	var log diagnostic.Log
 	s.progress(Progress{Stage: "read"})
-	if err := s.scan(&log); err != nil {
-		return err
-	}
+	err := s.scan(&log)
 	s.scanned = s.bareAll(log.Sorted())
-	s.join()
-	return nil
+	return err
 }
 
 // join builds the index anew, and with it the list of units.
@@ -218,15 +217,7 @@ func (s *Session) stagePictures(ctx context.Context) error {
 	if s.broken.Load() {
 		return nil
 	}
-	used := map[string]bool{}
-	for _, u := range s.units {
-		for _, d := range u.deps {
-			if d.kind == pictureDep {
-				used[d.name] = true
-			}
-		}
-	}
-	names := slices.Sorted(maps.Keys(used))
+	names := s.shownPictures()
 	errs := make([]error, len(names))
 	parallel.Each(names, func(i int) {
 		if errs[i] = ctx.Err(); errs[i] == nil {
@@ -234,6 +225,19 @@ func (s *Session) stagePictures(ctx context.Context) error {
 		}
 	})
 	return errors.Join(errs...)
+}
+
+// shownPictures lists the pictures that units show, in order.
+func (s *Session) shownPictures() []string {
+	used := map[string]bool{}
+	for _, u := range s.units {
+		for _, d := range u.deps {
+			if d.kind == pictureDep && u.kind != stepsUnit {
+				used[d.name] = true
+			}
+		}
+	}
+	return slices.Sorted(maps.Keys(used))
 }
 
 func (s *Session) stagePicture(name string) error {

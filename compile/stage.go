@@ -54,3 +54,9 @@ type sinkStage struct{ output.Sink }
 
 func (sinkStage) have(cache.File) bool     { return false }
 func (s sinkStage) put(f cache.File) error { return s.Write(f.Path, f.Content) }
+
+// buildStage puts files into a site that is swapped in as a whole.
+type buildStage struct{ *output.Build }
+
+func (s buildStage) have(f cache.File) bool { return s.Keep(f.Path, f.Sum) }
+func (s buildStage) put(f cache.File) error { return s.Put(f.Path, f.Content, f.Sum) }

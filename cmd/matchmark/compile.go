@@ -37,6 +37,7 @@ type compileCommand struct {
 	libraryArgument
 	outputFlag
 	cacheFlags
+	Verify bool `help:"Read every file of the old site before it is taken over. Without, its size and time of change are enough."`
 }
 
 // Help is shown below the command's one line.
@@ -58,7 +59,7 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	defer cancel()
 	context.AfterFunc(ctx, cancel) // whoever presses Ctrl-C again wants it to end at once
 	var log diagnostic.Log
-	sum, err := compile.Site(ctx, files, m.Output, &log, compile.Options{Cache: m.cache(), Progress: shown.set})
+	sum, err := compile.Site(ctx, files, m.Output, &log, compile.Options{Cache: m.cache(), Verify: m.Verify, Progress: shown.set})
 	shown.stop()
 	if ctx.Err() != nil && err != nil {
 		return &failure{code: exitInterrupted, problem: "stopped; nothing was written, an old site stays as it was"}

@@ -34,6 +34,11 @@ type Build struct {
 	names   []string
 	seen    map[string]bool // lower-case names: some file systems do not tell case apart
 	folders map[string]bool
+	stamps  map[string]Stamp
+
+	// The old site's files as they were stamped; see Trust.
+	trusted  map[string]Stamp
+	thorough bool
 }
 
 // Begin starts a site for a folder, which need not exist. It returns a *Fault
@@ -46,7 +51,7 @@ func begin(named string, exchange func(a, b string) error) (*Build, error) {
 	if err != nil {
 		return nil, cannotWrite(named, err)
 	}
-	work := filepath.Join(filepath.Dir(dir), "."+filepath.Base(dir)+".matchmark")
+	work := workFolder(dir)
 	lock, err := takeLock(work)
 	if errors.Is(err, filelock.ErrLocked) {
 		return nil, &Fault{Busy, fmt.Sprintf("another compile is writing folder %q", named), "wait for it to end, or name another folder with -o", nil}
@@ -54,12 +59,17 @@ func begin(named string, exchange func(a, b string) error) (*Build, error) {
 	if err != nil {
 		return nil, cannotWrite(named, err)
 	}
-	b := &Build{dir: dir, named: named, work: work, lock: lock, exchange: exchange, seen: map[string]bool{}, folders: map[string]bool{}}
+	b := &Build{dir: dir, named: named, work: work, lock: lock, exchange: exchange, seen: map[string]bool{}, folders: map[string]bool{}, stamps: map[string]Stamp{}}
 	if err := b.prepare(); err != nil {
 		b.clear()
 		return nil, err
 	}
 	return b, nil
+}
+
+// workFolder is the hidden folder beside a site's folder.
+func workFolder(dir string) string {
+	return filepath.Join(filepath.Dir(dir), "."+filepath.Base(dir)+".matchmark")
 }
 
 // locate returns the absolute place of a folder, links followed, and makes the folders above it.
@@ -113,13 +123,16 @@ func (b *Build) Write(name string, content []byte) error {
 	if err := b.enter(name); err != nil {
 		return err
 	}
+	if err := b.folder(name); err != nil {
+		return err
+	}
 	if err := b.put(name, content); err != nil {
 		return cannotWrite(b.named, err)
 	}
 	return nil
 }
 
-// enter books a name and makes its folder.
+// enter books a name.
 func (b *Build) enter(name string) error {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -129,11 +142,18 @@ func (b *Build) enter(name string) error {
 	}
 	b.seen[key] = true
 	b.names = append(b.names, name)
+	return nil
+}
+
+// folder makes the folder of a name.
+func (b *Build) folder(name string) error {
 	folder := path.Dir(name)
+	b.mu.Lock()
+	defer b.mu.Unlock()
 	if b.folders[folder] {
 		return nil
 	}
-	if err := os.MkdirAll(filepath.Join(b.fresh(), filepath.FromSlash(folder)), 0o777); err != nil {
+	if err := os.MkdirAll(b.at(b.fresh(), folder), 0o777); err != nil {
 		return cannotWrite(b.named, err)
 	}
 	b.folders[folder] = true
@@ -141,8 +161,7 @@ func (b *Build) enter(name string) error {
 }
 
 func (b *Build) put(name string, content []byte) error {
-	to := filepath.Join(b.fresh(), filepath.FromSlash(name))
-	before := filepath.Join(b.dir, filepath.FromSlash(name))
+	to, before := b.at(b.fresh(), name), b.at(b.dir, name)
 	info, err := os.Lstat(before)
 	if err != nil || !info.Mode().IsRegular() || info.Size() != int64(len(content)) {
 		return os.WriteFile(to, content, 0o666)
