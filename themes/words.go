@@ -18,7 +18,7 @@ type Words struct {
 	// Lang is the table's language, a BCP 47 primary tag such as "en".
 	Lang  string
 	table map[string]string
-	// scripts holds the words of each script, which every page needs.
+	// scripts holds the words of each script.
 	scripts map[string]map[string]string
 }
 
@@ -125,6 +125,9 @@ func (w *Words) Number(x float64, digits int) string {
 // Script returns the words that a script asks for: for the script "step" the
 // keys "step.script.X" under their short names X. The map must not be changed.
 func (w *Words) Script(name string) map[string]string { return w.scripts[name] }
+
+// Scripts returns the words of all scripts, by script. The map must not be changed.
+func (w *Words) Scripts() map[string]map[string]string { return w.scripts }
 
 func scriptWords(table map[string]string) map[string]map[string]string {
 	out := map[string]map[string]string{}

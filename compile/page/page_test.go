@@ -1,6 +1,7 @@
 package page
 
 import (
+	"encoding/json"
 	"math"
 	"strings"
 	"testing"
@@ -51,21 +52,28 @@ func TestHeadingKeepsToTheRoom(t *testing.T) {
 	}
 }
 
-func TestScriptWordsAreThoseOfThePagesScripts(t *testing.T) {
+func TestWordsForScripts(t *testing.T) {
 	theme, err := themes.Load()
 	if err != nil {
 		t.Fatal(err)
 	}
-	words, err := theme.Words("en")
-	if err != nil {
-		t.Fatal(err)
-	}
-	got := Shell{Words: words, Scripts: []string{"sort.js"}}.ScriptWords()
-	if got["sort"]["hint"] == "" || got["search"]["none"] == "" {
-		t.Errorf("words of the scripts are missing: %v", got)
-	}
-	if _, ok := got["step"]; ok {
-		t.Error("the page carries the words of a script that it has not")
+	for _, lang := range theme.Languages() {
+		words, err := theme.Words(lang)
+		if err != nil {
+			t.Fatal(err)
+		}
+		script, err := WordsScript(words)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.HasPrefix(string(script), "window.matchmarkWords = {") {
+			t.Errorf("%s: the script sets no global: %.40s", lang, script)
+		}
+		for name, key := range map[string]string{"sort": "hint", "search": "none", "step": "next"} {
+			if say, err := json.Marshal(words.T(name + ".script." + key)); err != nil || !strings.Contains(string(script), `"`+key+`":`+string(say)) {
+				t.Errorf("%s: the words of %s are missing", lang, name)
+			}
+		}
 	}
 }
 

@@ -32,7 +32,7 @@ type Shell struct {
 	// Search puts a search box into the page's header.
 	Search bool
 	// Styles and Scripts are names below assets/ that this page needs besides
-	// the shell's own. The words NAME.script.* of each script are put into the page.
+	// the shell's own.
 	Styles, Scripts []string
 	Words           *themes.Words
 }
@@ -51,18 +51,6 @@ func (s Shell) Heading() string {
 		return s.Title
 	}
 	return both
-}
-
-// ScriptWords returns the words that the page's scripts ask for, by script.
-func (s Shell) ScriptWords() map[string]map[string]string {
-	out := map[string]map[string]string{}
-	for _, name := range append([]string{"shell.js", "search.js"}, s.Scripts...) {
-		name = strings.TrimSuffix(name, ".js")
-		if words := s.Words.Script(name); len(words) > 0 {
-			out[name] = words
-		}
-	}
-	return out
 }
 
 // NewShell returns the shell of the page at a site path, with the start page as the first crumb.

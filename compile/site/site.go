@@ -146,6 +146,13 @@ func (e *emitter) emitAssets() error {
 	if err := e.out.Write(page.AssetPath(page.IconStyle), []byte(page.IconStyles())); err != nil {
 		return err
 	}
+	words, err := page.WordsScript(e.words)
+	if err != nil {
+		return err
+	}
+	if err := e.out.Write(page.AssetPath(page.WordsAsset(e.words.Lang)), words); err != nil {
+		return err
+	}
 	assets := e.theme.Assets()
 	return fs.WalkDir(assets, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || strings.HasPrefix(name, "preview.") {

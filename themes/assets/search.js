@@ -48,15 +48,22 @@
   // ---- The box
 
   var say = matchmark.words("search");
-  var form = document.getElementById("ui_search");
-  if (!form) return;
-  var box = document.getElementById("ui_search-words");
-  var list = document.getElementById("ui_search-hits");
-  var count = document.getElementById("ui_search-count");
-  var root = form.dataset.root;
+  var place = document.getElementById("ui_search");
+  if (!place) return;
+  var make = matchmark.make;
+  var root = document.currentScript.getAttribute("src").replace("assets/search.js", "");
+  var box = make("input", { type: "search", id: "ui_search-words", autocomplete: "off", spellcheck: false, placeholder: say("hint") });
+  var list = make("ul", { className: "hits", id: "ui_search-hits", hidden: true });
+  var count = make("p", { className: "unseen", id: "ui_search-count" });
+  count.setAttribute("role", "status");
+  var button = make("button", { type: "submit" });
+  button.setAttribute("aria-label", say("hint"));
+  var form = make("form", { className: "search" },
+    make("label", { htmlFor: box.id }, say("label")), make("div", { className: "search-field" }, box, button, list), count);
+  form.setAttribute("role", "search");
+  place.append(form);
   var most = 30; // hits shown
   var index = null; // entries, once loaded
-  form.hidden = false;
 
   function load() {
     if (load.begun) return;

@@ -5,7 +5,7 @@
 
   // words(SCRIPT) returns the function say: given a short key of the table and
   // values, it fills in {0}, {1}; say.count picks the form for one or for many.
-  var table = JSON.parse(document.getElementById("ui_words").textContent);
+  var table = window.matchmarkWords;
   function words(section) {
     function say(key) {
       var args = arguments;
@@ -20,7 +20,7 @@
   }
 
   // A device may refuse to keep anything (private mode, full, switched off).
-  // get then returns null, and set and remove return false, so that the page can say so.
+  // get then returns null, keys nothing, and set and remove return false, so that the page can say so.
   var store = {
     get: function (key) {
       try { return localStorage.getItem(key); } catch (refused) { return null; }
@@ -31,12 +31,27 @@
     remove: function (key) {
       try { localStorage.removeItem(key); return true; } catch (refused) { return false; }
     },
+    keys: function () {
+      try { return Object.keys(localStorage).sort(); } catch (refused) { return []; }
+    },
   };
 
-  window.matchmark = { words: words, store: store };
+  // make makes an element with its properties and what stands in it; a text stays text.
+  function make(tag, properties) {
+    var element = Object.assign(document.createElement(tag), properties);
+    element.append.apply(element, Array.prototype.slice.call(arguments, 2));
+    return element;
+  }
 
-  var choice = document.getElementById("ui_theme-choice");
-  if (choice) {
+  window.matchmark = { words: words, store: store, make: make };
+
+  // The switch between the light and the dark page, at the end of the header.
+  function themeSwitch() {
+    var say = words("shell");
+    var choice = make("select", { id: "ui_theme-choice" });
+    [["auto", say("auto")], ["light", say("light")], ["dark", say("dark")]].forEach(function (theme) {
+      choice.append(make("option", { value: theme[0] }, theme[1]));
+    });
     choice.value = store.get("matchmark.theme") || "auto";
     choice.addEventListener("change", function () {
       if (choice.value === "auto") {
@@ -47,5 +62,7 @@
         document.documentElement.dataset.theme = choice.value;
       }
     });
+    return make("label", { className: "theme-switch" }, make("span", { className: "theme-name" }, say("theme")), choice);
   }
+  document.querySelector(".top").append(themeSwitch());
 })();

@@ -2,7 +2,6 @@ package scorm
 
 import (
 	"bytes"
-	"encoding/json"
 	"encoding/xml"
 	"errors"
 	"fmt"
@@ -17,7 +16,6 @@ import (
 type rewriter struct {
 	at      string // the page's site path
 	address string // where the site is served; empty when nobody knows
-	words   map[string]string
 }
 
 // dropped are the classes of elements that only lead to other pages.
@@ -35,7 +33,7 @@ func (r rewriter) rewrite(content []byte) (alone []byte, needs []string, err err
 	d.Strict, d.AutoClose, d.Entity = false, xml.HTMLAutoClose, xml.HTMLEntity
 	var pieces []piece
 	var closing []string // what the open links end with
-	scripted, worded := false, false
+	scripted := false
 	for {
 		start := d.InputOffset()
 		token, err := d.Token()
@@ -60,14 +58,6 @@ func (r rewriter) rewrite(content []byte) (alone []byte, needs []string, err err
 					pieces = append(pieces, piece{start, d.InputOffset(), opening})
 				}
 				closing = append(closing, end)
-			case attribute(token, "id") == "ui_words":
-				from := d.InputOffset()
-				var text string
-				if text, err = r.withWords(d); err != nil {
-					return nil, nil, err
-				}
-				pieces = append(pieces, piece{from, d.InputOffset(), text})
-				worded = true
 			case path.Base(attribute(token, "src")) == before:
 				name := path.Join(path.Dir(attribute(token, "src")), script)
 				pieces = append(pieces, piece{start, start, fmt.Sprintf("<script src=\"%s\" defer></script>\n", name)})
@@ -84,8 +74,8 @@ func (r rewriter) rewrite(content []byte) (alone []byte, needs []string, err err
 			}
 		}
 	}
-	if !scripted || !worded {
-		return nil, nil, fmt.Errorf("it lacks the words or the script %s", before)
+	if !scripted {
+		return nil, nil, fmt.Errorf("it lacks the script %s", before)
 	}
 	slices.Sort(needs)
 	return replaced(content, pieces), slices.Compact(needs), nil
@@ -107,26 +97,6 @@ func (r rewriter) link(a xml.StartElement) (opening, end string) {
 		to += "#" + fragment
 	}
 	return fmt.Sprintf(`<a class="%s" href="%s" target="_blank" rel="noopener">`, escaped(attribute(a, "class")), escaped(to)), "</a>"
-}
-
-// withWords reads the page's table of words up to the end of its element and
-// returns it with the script's words.
-func (r rewriter) withWords(d *xml.Decoder) (string, error) {
-	token, err := d.Token()
-	if err != nil {
-		return "", err
-	}
-	text, _ := token.(xml.CharData)
-	all := map[string]map[string]string{}
-	if err := json.Unmarshal(text, &all); err != nil {
-		return "", fmt.Errorf("its words: %w", err)
-	}
-	all[strings.TrimSuffix(script, ".js")] = r.words
-	if err := d.Skip(); err != nil {
-		return "", err
-	}
-	out, err := json.Marshal(all) // writes no "<" or "&": they would end the element or start a reference
-	return string(out) + "</script>", err
 }
 
 // files are the site paths of what an element loads.

@@ -38,16 +38,18 @@ func Files(lib *procedure.Library, q *procedure.Quiz, pictures map[string]*pictu
 	if err != nil {
 		return nil, err
 	}
-	alone, needs, err := rewriter{
-		at: at, address: lib.Address, words: words.Script(strings.TrimSuffix(script, ".js")),
-	}.rewrite(content)
+	alone, needs, err := rewriter{at: at, address: lib.Address}.rewrite(content)
 	if err != nil {
 		return nil, fmt.Errorf("page %s: %w", at, err)
 	}
 	files := map[string][]byte{at: alone}
 	for _, name := range needs {
 		content, there := pictureFiles[name]
-		if asset, ok := strings.CutPrefix(name, "assets/"); ok {
+		switch asset, ok := strings.CutPrefix(name, "assets/"); {
+		case ok && asset == page.WordsAsset(words.Lang):
+			content, err = page.WordsScript(words)
+			there = err == nil
+		case ok:
 			content, err = fs.ReadFile(theme.Assets(), asset)
 			there = err == nil
 		}
