@@ -3,8 +3,12 @@
 package check
 
 import (
+	"slices"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/facts"
+	"matchmark/procedure/lifts"
 	"matchmark/procedure/parallel"
 )
 
@@ -12,6 +16,8 @@ import (
 type rule struct {
 	diagnostic.Rule
 	run func(lib *procedure.Library, report func(diagnostic.Diagnostic))
+	// lift judges one lift of a job; a rule has this or run.
+	lift func(l lifts.Lift, report func(diagnostic.Diagnostic))
 }
 
 // libraryRules lists the rules on a whole library, in the order of the messages page.
@@ -26,7 +32,7 @@ func libraryRules() []rule {
 
 // Library runs the rules, on all processors, and adds what they find to the log.
 func Library(lib *procedure.Library, log *diagnostic.Log) {
-	rules := libraryRules()
+	rules := slices.DeleteFunc(libraryRules(), func(r rule) bool { return r.run == nil })
 	var names []string
 	for _, r := range rules {
 		names = append(names, "rule "+string(r.Code))
@@ -34,7 +40,15 @@ func Library(lib *procedure.Library, log *diagnostic.Log) {
 	parallel.Each(names, func(i int) {
 		rules[i].run(lib, reportTo(log, rules[i]))
 	})
-	wordingAdvice(lib, log)
+	names = nil
+	for _, p := range lib.Procedures {
+		names = append(names, p.File.Name)
+	}
+	parallel.Each(names, func(i int) {
+		p := lib.Procedures[i]
+		judgeLifts(facts.Of(p), log)
+		wordingAdvice(p, lib.Language, log)
+	})
 }
 
 // Rules documents the rules of this package.

@@ -7,13 +7,13 @@ import (
 )
 
 var duplicateRows = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "duplicate-row", Severity: diagnostic.Error, Title: "Name or callout number taken twice",
 		Wrong: "Two rows of a machine, two figures, two steps of a procedure or two questions of a quiz have one name or number.",
 		Why:   "At the bench, number 4 must be one fastener.",
 		Do:    "Give one of them another name or number.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, m := range lib.Machines {
 			rows, variants, figures := unique(report), unique(report), unique(report)
 			for _, t := range m.Things() {

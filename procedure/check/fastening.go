@@ -34,13 +34,13 @@ func designation(what string, err error, span text.Span, report func(diagnostic.
 }
 
 var threadDesignation = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "thread-designation", Severity: diagnostic.Error, Title: "No such thread",
 		Wrong: "A thread is written as a metric one but ISO 261/262 has no such diameter or pitch.",
 		Why:   "The wrong bolt starts, binds and strips the thread.",
 		Do:    "Correct the designation: M12 for the coarse pitch, M12x1.25 for a fine one.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		eachFastener(lib, func(f *procedure.Fastener) {
 			if f.Thread == "" || !f.Kind.Threaded() {
 				return
@@ -53,13 +53,13 @@ var threadDesignation = rule{
 }
 
 var propertyClass = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "property-class", Severity: diagnostic.Error, Title: "No such property class",
 		Wrong: "A property class is written as one of ISO 898-1 but does not exist.",
 		Why:   "A bolt of a weaker class than the joint needs breaks.",
 		Do:    "Read the class off the bolt's head: 8.8, 10.9 or 12.9 are the usual ones.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		eachFastener(lib, func(f *procedure.Fastener) {
 			if f.Class == "" {
 				return
@@ -72,13 +72,13 @@ var propertyClass = rule{
 }
 
 var torqueWindow = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "torque-window", Severity: diagnostic.Warning, Title: "Torque does not fit the fastener",
 		Wrong: "A torque gives less than 40 % or more than 90 % of the fastener's proof load (T = K·F·d, ISO 898-1).",
 		Why:   "Too little, and the joint works loose; too much, and the bolt stretches or breaks.",
 		Do:    "Compare with the maker's figure. This is a plausibility check; the maker's data comes first.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		eachFastener(lib, func(f *procedure.Fastener) {
 			v := fastening.CheckTorque(f)
 			if v.Outcome != fastening.TooLow && v.Outcome != fastening.TooHigh {
@@ -103,13 +103,13 @@ var torqueWindow = rule{
 }
 
 var driveSize = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "drive-size", Severity: diagnostic.Advice, Title: "Unusual key size",
 		Wrong: "A fastener's drive is not the standard size for its thread (ISO 4014 across flats, ISO 4762 hex key).",
 		Why:   "The learner lays out the wrong socket, and a loose socket rounds the head.",
 		Do:    "Measure the head, and correct the drive or the thread.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		eachFastener(lib, func(f *procedure.Fastener) {
 			if f.Drive == "" {
 				return

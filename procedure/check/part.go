@@ -5,18 +5,31 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/facts"
 )
 
 // Part runs the rules on a part of a library, but for those that only the whole
 // library can answer: UnusedRows and NeverShown are for these. A procedure must
 // come with its quizzes; a machine, and a course, may come alone.
 func Part(lib *procedure.Library, log *diagnostic.Log) {
+	var of []*facts.Procedure
+	for _, p := range lib.Procedures {
+		of = append(of, facts.Of(p))
+	}
+	PartOn(lib, of, log)
+}
+
+// PartOn is Part with the facts of the part's procedures, which may be there already.
+func PartOn(lib *procedure.Library, of []*facts.Procedure, log *diagnostic.Log) {
 	for _, r := range libraryRules() {
-		if r.Code != unusedRows.Code && r.Code != unusedFigures.Code {
+		if r.run != nil && r.Code != unusedRows.Code && r.Code != unusedFigures.Code {
 			r.run(lib, reportTo(log, r))
 		}
 	}
-	wordingAdvice(lib, log)
+	for _, f := range of {
+		judgeLifts(f, log)
+		wordingAdvice(f.Procedure, lib.Language, log)
+	}
 }
 
 // UnusedRows reports the rows of a machine that no row and none of its procedures

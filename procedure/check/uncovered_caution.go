@@ -7,15 +7,16 @@ import (
 )
 
 var uncoveredCautions = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "uncovered-caution", Severity: diagnostic.Advice, Title: "Nobody is asked about a danger",
 		Wrong: "A procedure has a quiz, and no question of it is tied to this danger or warning.",
 		Why:   "Whether a learner has understood what can kill is what the quiz is for.",
 		Do:    "Ask about it: name its step in {step=name}, or its things in {about=name}.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+		quizzes := quizzesOn(lib.Quizzes)
 		for _, p := range lib.Procedures {
-			questions, of := questionsOn(lib, p)
+			questions, of := questionsOn(quizzes[p])
 			if of == nil {
 				continue // a procedure without a quiz is not asked about at all
 			}
@@ -30,12 +31,18 @@ var uncoveredCautions = rule{
 	},
 }
 
+// quizzesOn sorts quizzes by the procedure that they are on.
+func quizzesOn(all []*procedure.Quiz) map[*procedure.Procedure][]*procedure.Quiz {
+	out := map[*procedure.Procedure][]*procedure.Quiz{}
+	for _, q := range all {
+		out[q.Procedure] = append(out[q.Procedure], q)
+	}
+	return out
+}
+
 // questionsOn returns the questions of all quizzes on a procedure, and the first of these quizzes; nil when there is none.
-func questionsOn(lib *procedure.Library, p *procedure.Procedure) (questions []*procedure.Question, first *procedure.Quiz) {
-	for _, q := range lib.Quizzes {
-		if q.Procedure != p {
-			continue
-		}
+func questionsOn(quizzes []*procedure.Quiz) (questions []*procedure.Question, first *procedure.Quiz) {
+	for _, q := range quizzes {
 		if first == nil {
 			first = q
 		}

@@ -7,13 +7,13 @@ import (
 )
 
 var undefinedQuestions = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "undefined-question-reference", Severity: diagnostic.Error, Title: "Question about a thing that is not there",
 		Wrong: "A question names a step, thing, figure or callout that its procedure does not have, or points at a callout that its figure does not show.",
 		Why:   "There would be nothing to point at.",
 		Do:    "Correct the name.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, q := range lib.Quizzes {
 			if q.Procedure == nil || q.Procedure.Machine == nil {
 				continue
@@ -62,13 +62,13 @@ func pointTarget(p *procedure.Procedure, q *procedure.Question, report func(diag
 }
 
 var undefinedCourse = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "undefined-course-step", Severity: diagnostic.Error, Title: "Session starts or ends nowhere",
 		Wrong: "A course item's from or to names a step that the procedure does not have, or ends before it starts.",
 		Why:   "The session would have no first or last step.",
 		Do:    "Correct the name of the step.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, c := range lib.Courses {
 			for _, s := range c.Sessions {
 				for _, item := range s.Items {

@@ -8,13 +8,13 @@ import (
 )
 
 var undefinedRows = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "undefined-row", Severity: diagnostic.Error, Title: "Register names a thing that is not there",
 		Wrong: "A row or a balloon of a machine names a part, fastener, condition, fluid, tool or variant that the machine does not have.",
 		Why:   "A fastener that joins a part nobody registered holds nothing, and the order check cannot see it.",
 		Do:    "Correct the name, or register the thing.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, m := range lib.Machines {
 			c := rowReferences{m, report}
 			for _, t := range m.Things() {

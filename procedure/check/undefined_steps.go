@@ -7,13 +7,13 @@ import (
 )
 
 var undefinedSteps = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "undefined-reference", Severity: diagnostic.Error, Title: "Step names a thing that is not there",
 		Wrong: "A step names a fastener, part, tool, condition, figure, variant or step that does not exist.",
 		Why:   "The learner would look for a bolt number 14 that no picture shows.",
 		Do:    "Correct the name, or register the thing in the machine file.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, p := range lib.Procedures {
 			if p.Machine == nil {
 				continue

@@ -9,13 +9,13 @@ import (
 )
 
 var unknownVeto = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "unknown-veto", Severity: diagnostic.Warning, Title: "Left out what is not there",
 		Wrong: "A quiz leaves out a made question by a name that none has.",
 		Why:   "The question that was meant is asked all the same.",
 		Do:    "Correct the name; the answer key shows the names of made questions.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, q := range lib.Quizzes {
 			if len(q.Without) == 0 || q.Procedure == nil {
 				continue

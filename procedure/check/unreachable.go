@@ -8,13 +8,13 @@ import (
 )
 
 var unreachable = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "unreachable", Severity: diagnostic.Warning, Title: "Nobody gets there",
 		Wrong: "A block is for variants that its step is not for, or a thing is used on a variant that does not have it.",
 		Why:   "A caution that shows on no variant warns nobody.",
 		Do:    "Correct the variants of the step, the block or the row.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, p := range lib.Procedures {
 			if p.Machine == nil {
 				continue

@@ -6,25 +6,24 @@ import (
 )
 
 var unusedRows = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "unused-row", Severity: diagnostic.Warning, Title: "Registered but never used",
 		Wrong: "A machine's row is used by no procedure, row or figure.",
 		Why:   "A forgotten fastener is often a forgotten action.",
 		Do:    "Use it, or take the row out.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
-		for _, m := range lib.Machines {
-			used, worked := map[string]bool{}, false
-			for _, p := range lib.Procedures {
-				if p.Machine != m {
-					continue
-				}
-				worked = true
-				for _, id := range UsedBy(p) {
-					used[id] = true
-				}
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+		used := map[*procedure.Machine]map[string]bool{}
+		for _, p := range lib.Procedures {
+			if used[p.Machine] == nil {
+				used[p.Machine] = map[string]bool{}
 			}
-			unusedOf(m, used, worked, report)
+			for _, id := range UsedBy(p) {
+				used[p.Machine][id] = true
+			}
+		}
+		for _, m := range lib.Machines {
+			unusedOf(m, used[m], used[m] != nil, report)
 		}
 	},
 }
@@ -113,16 +112,17 @@ func UsedBy(p *procedure.Procedure) []string {
 }
 
 var unusedFigures = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "unused-figure", Severity: diagnostic.Warning, Title: "Figure never shown",
 		Wrong: "A figure is shown in no step and no question.",
 		Why:   "A picture that was drawn for a step and is not shown there helps nobody.",
 		Do:    "Show it with {figure=name}, or take it out.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		shown := map[*procedure.Figure]bool{}
+		quizzes := quizzesOn(lib.Quizzes)
 		for _, p := range lib.Procedures {
-			for _, f := range ShownBy(p, lib.Quizzes) {
+			for _, f := range ShownBy(p, quizzes[p]) {
 				shown[f] = true
 			}
 		}

@@ -6,7 +6,6 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/parallel"
 	"matchmark/procedure/wording"
 )
 
@@ -41,25 +40,19 @@ func wordingRules() []diagnostic.Rule {
 }
 
 // wordingAdvice looks through each paragraph of the steps once, for all kinds of advice.
-func wordingAdvice(lib *procedure.Library, log *diagnostic.Log) {
-	var names []string
-	for _, p := range lib.Procedures {
-		names = append(names, p.File.Name)
-	}
-	parallel.Each(names, func(i int) {
-		for _, s := range lib.Procedures[i].WrittenSteps() {
-			for _, passage := range wording.Passages(s) {
-				for _, q := range passage.Prose.Paragraphs {
-					for _, a := range wording.Check(q.Text, passage.Role, lib.Language) {
-						log.Add(diagnostic.Diagnostic{
-							Code: diagnostic.Code(a.Kind), Severity: diagnostic.Advice,
-							Span: q.SpanOf(a.Start, a.End), Message: a.Detail, Do: diagnostic.Sentence(a.Better),
-						})
-					}
+func wordingAdvice(p *procedure.Procedure, language string, log *diagnostic.Log) {
+	for _, s := range p.WrittenSteps() {
+		for _, passage := range wording.Passages(s) {
+			for _, q := range passage.Prose.Paragraphs {
+				for _, a := range wording.Check(q.Text, passage.Role, language) {
+					log.Add(diagnostic.Diagnostic{
+						Code: diagnostic.Code(a.Kind), Severity: diagnostic.Advice,
+						Span: q.SpanOf(a.Start, a.End), Message: a.Detail, Do: diagnostic.Sentence(a.Better),
+					})
 				}
 			}
 		}
-	})
+	}
 }
 
 // hardestEase is the reading ease below which a procedure is called hard: 60 to 70 is
@@ -67,13 +60,13 @@ func wordingAdvice(lib *procedure.Library, log *diagnostic.Log) {
 const hardestEase = 60
 
 var readingEase = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "reading-ease", Severity: diagnostic.Advice, Title: "Hard to read",
 		Wrong: "A procedure's Flesch reading ease is below 60, the lower end of plain English.",
 		Why:   "Learners for whom the language is not their first are lost before the first bolt.",
 		Do:    "Use shorter sentences and shorter words.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		if !wording.Covers(lib.Language) {
 			return
 		}

@@ -8,13 +8,13 @@ import (
 )
 
 var wrongThing = rule{
-	diagnostic.Rule{
+	Rule: diagnostic.Rule{
 		Code: "wrong-thing", Severity: diagnostic.Error, Title: "Action done to the wrong kind of thing",
 		Wrong: "An action names a thing that cannot be treated so, or that the variant does not have.",
 		Why:   "A gearbox cannot be drained, its oil can; who reads it will guess.",
 		Do:    "Name the thing that the verb is for.",
 	},
-	func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, p := range lib.Procedures {
 			if p.Machine == nil {
 				continue

@@ -34,11 +34,14 @@ type Lift struct {
 // is taken off or put back without one. A part that is fitted while it is lifted
 // was lifted before. On a way back, geometry that is not stated is that of the
 // lift that brought the part off, turned round.
-func Of(j *procedure.Job) []Lift {
-	out, back := state.There(j)
+func Of(j *procedure.Job) []Lift { return In(state.There(j)) }
+
+// In is Of for a job whose trace is there already; out is the trace of the job
+// that a way back brings back, nil for a job that is no way back.
+func In(out, trace *state.Trace) []Lift {
 	var lifts []Lift
-	for i := range back.Events {
-		e := &back.Events[i]
+	for i := range trace.Events {
+		e := &trace.Events[i]
 		if e.Part == nil || e.Part.Base || !isLift(e) {
 			continue
 		}

@@ -51,13 +51,25 @@ func Run(out *state.Trace, add Additions, words Words) *state.Trace {
 // Derive derives the way back of a procedure for all variants of its machine.
 // Steps that are alike in several variants stand once.
 func Derive(p *procedure.Procedure, add Additions, words Words) *procedure.Procedure {
+	var ways []*state.Trace
+	if p.Machine != nil {
+		for _, job := range p.Jobs() {
+			ways = append(ways, Run(state.Run(job), add, words))
+		}
+	}
+	return Join(p, ways, words)
+}
+
+// Join makes one procedure of the ways back of all jobs of a procedure, as Derive
+// does. The ways, which Run derives, are not to be used any more: their steps become the procedure's.
+func Join(p *procedure.Procedure, ways []*state.Trace, words Words) *procedure.Procedure {
 	back := procedureOf(p, words)
-	if p.Machine == nil {
+	if len(ways) == 0 {
 		return back
 	}
 	var jobs []*procedure.Job
-	for _, job := range p.Jobs() {
-		jobs = append(jobs, Job(state.Run(job), add, words))
+	for _, way := range ways {
+		jobs = append(jobs, way.Job)
 	}
 	back.Steps = merge(jobs)
 	for i, s := range back.Steps {

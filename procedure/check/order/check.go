@@ -11,9 +11,11 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/order"
 	"matchmark/procedure/refit"
 	"matchmark/procedure/state"
@@ -34,16 +36,11 @@ type Facts struct {
 	Job   *procedure.Job
 	Trace *state.Trace
 
-	precedence *order.Precedence
+	precedence func() *order.Precedence
 }
 
 // Precedence is the graph of the job's steps, worked out when a rule first asks for it.
-func (f *Facts) Precedence() *order.Precedence {
-	if f.precedence == nil {
-		f.precedence = order.Of(f.Trace)
-	}
-	return f.precedence
-}
+func (f *Facts) Precedence() *order.Precedence { return f.precedence() }
 
 // Checks lists the rules in the order of the messages page.
 func Checks() []Check {
@@ -75,16 +72,25 @@ func Rules() []diagnostic.Rule {
 //
 // The way back of a job is judged only when the job itself has no errors.
 func Run(p *procedure.Procedure, add refit.Additions, log *diagnostic.Log) {
-	if p.Machine == nil {
+	f := facts.Of(p)
+	RunOn(f, func(i int) *state.Trace { return f.Way(i, add, keys) }, add, log)
+}
+
+// keys are words for a way back that nobody reads.
+func keys(key string, _ ...any) string { return key }
+
+// RunOn is Run on facts that are there already; way gives the way back of the i-th job.
+func RunOn(f *facts.Procedure, way func(i int) *state.Trace, add refit.Additions, log *diagnostic.Log) {
+	if f.Machine == nil {
 		return
 	}
-	jobs := p.Jobs()
 	var found []finding
-	for i, job := range jobs {
-		out := state.Run(job)
-		there := Job(out, Checks())
+	var jobs []*procedure.Job
+	for i, job := range f.Jobs {
+		jobs = append(jobs, job.Job)
+		there := rulesOn(&Facts{Job: job.Job, Trace: job.Trace(), precedence: job.Order}, Checks())
 		if !hasErrors(there) {
-			there = append(there, Back(out, add)...)
+			there = append(there, back(job.Trace(), way(i), add)...)
 		}
 		found = gather(found, i, there)
 	}
@@ -95,8 +101,11 @@ func Run(p *procedure.Procedure, add refit.Additions, log *diagnostic.Log) {
 
 // Job runs rules on one job, whose trace is given.
 func Job(t *state.Trace, checks []Check) []diagnostic.Diagnostic {
+	return rulesOn(&Facts{Job: t.Job, Trace: t, precedence: sync.OnceValue(func() *order.Precedence { return order.Of(t) })}, checks)
+}
+
+func rulesOn(f *Facts, checks []Check) []diagnostic.Diagnostic {
 	var out []diagnostic.Diagnostic
-	f := &Facts{Job: t.Job, Trace: t}
 	for _, c := range checks {
 		c.Run(f, func(d diagnostic.Diagnostic) {
 			d.Code, d.Severity = c.Code, c.Severity
@@ -108,13 +117,16 @@ func Job(t *state.Trace, checks []Check) []diagnostic.Diagnostic {
 
 // Back judges the way back that is derived from a job, with the author's additions to it.
 func Back(out *state.Trace, add refit.Additions) []diagnostic.Diagnostic {
-	back := refit.Run(out, add, func(key string, _ ...any) string { return key })
+	return back(out, refit.Run(out, add, keys), add)
+}
+
+func back(out, way *state.Trace, add refit.Additions) []diagnostic.Diagnostic {
 	checks := slices.DeleteFunc(Checks(), func(c Check) bool { return c.Written })
-	found := Job(back, checks)
+	found := Job(way, checks)
 	for i := range found {
 		found[i].Message = "on the way back: " + found[i].Message
 	}
-	return append(found, returned(out, back, add)...)
+	return append(found, returned(out, way, add)...)
 }
 
 func hasErrors(all []diagnostic.Diagnostic) bool {
