@@ -50,6 +50,7 @@ var icons = []icon{
 	{"face", `<path d="M5 4v16M9 12h11M15 7l5 5-5 5"/>`},
 	{"twin", `<path d="M9 6 3 12l6 6M15 6l6 6-6 6M12 3v18"/>`},
 	{"note", `<path d="M5 3h14v12l-5 6H5zM9 8h6M9 12h6"/>`},
+	{"finding", `<path d="M6 3v18M6 4h12l-3 4 3 4H6"/>`},
 	{"hazard", `<path d="M12 3 22 20H2zM12 9v5M12 17v.2"/>`},
 }
 

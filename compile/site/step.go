@@ -7,6 +7,7 @@ import (
 	"matchmark/compile/page"
 	"matchmark/procedure"
 	"matchmark/procedure/lifts"
+	"matchmark/procedure/measure"
 )
 
 // stepBuilder makes the view of one step.
@@ -85,8 +86,31 @@ func (b *stepBuilder) caution(c *procedure.Caution) *signalView {
 func (b *stepBuilder) inspection(x *procedure.Inspection) *inspectionView {
 	v := &inspectionView{Title: b.words.T("step.inspect", b.name(x.Of.ID))}
 	for _, item := range x.Items {
-		v.Items = append(v.Items, inspectionItemView{ID: b.id("inspect", x.Of.ID), Look: item.Look, Accept: page.Inline(item.Accept)})
+		v.Items = append(v.Items, inspectionItemView{ID: b.id("inspect", x.Of.ID), Look: item.Look, Accept: page.Inline(item.Accept), Limits: limitsOf(item.Limits)})
 	}
+	return v
+}
+
+func limitsOf(l *procedure.Limits) *limitsView {
+	if l == nil {
+		return nil
+	}
+	first := l.Low
+	if first == nil {
+		first = l.High
+	}
+	v := &limitsView{Unit: first.Unit()}
+	number := func(q *measure.Quantity) string {
+		if q == nil {
+			return ""
+		}
+		same, err := q.In(v.Unit)
+		if err != nil {
+			panic(fmt.Sprintf("limits of two dimensions: %v", err)) // the reader makes none
+		}
+		return strings.TrimSpace(strings.TrimSuffix(same.String(), v.Unit))
+	}
+	v.Low, v.High = number(l.Low), number(l.High)
 	return v
 }
 

@@ -79,7 +79,13 @@ type inspectionItemView struct {
 	ID     string
 	Look   string
 	Accept template.HTML
+	// Limits is nil when nothing is measured.
+	Limits *limitsView
 }
+
+// limitsView is the range of a measured value, its numbers with a decimal point in
+// one unit; an end that is open is empty.
+type limitsView struct{ Unit, Low, High string }
 
 type holdView struct {
 	ID            string
@@ -104,8 +110,8 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	}
 	v.Body = "steps-page"
 	v.Search = false // the bench needs the room
-	v.Styles = []string{page.IconStyle, "step.css"}
-	v.Scripts = []string{"record.js", "job.js", "unfold.js", "step.js"}
+	v.Styles = []string{page.IconStyle, "step.css", "bench.css"}
+	v.Scripts = []string{"record.js", "photos.js", "job.js", "unfold.js", "findings.js", "measured.js", "repairs.js", "sign.js", "keeping.js", "step.js"}
 	v.Crumbs = append(v.Crumbs, v.Trail(j.Procedure)...)
 	v.Derived = j.Procedure.Forth != nil
 	if back := j.Procedure.Back; back != nil {

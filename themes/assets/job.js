@@ -233,6 +233,8 @@
         .filter(function (f) { return !f.finding.withdrawn; })
         .sort(function (a, b) { return a.finding.found - b.finding.found || (a.name < b.name ? -1 : 1); });
     };
+    // isOwn says whether this tablet was the last to write on a finding.
+    job.isOwn = function (finding) { return finding.tablet === me.name; };
     job.finding = function (name) { return entry("findings", name); };
     // find writes a finding down, or changes fields of one.
     job.find = function (name, fields) {

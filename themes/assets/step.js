@@ -21,10 +21,16 @@
 
   // ---- What is open
 
-  function given(input) { return input.type === "checkbox" ? input.checked : input.value.trim() !== ""; }
+  function given(input) {
+    if (input.dataset.measure) return Boolean(matchmark.number(input.value));
+    if (input.dataset.hold && job.signed(input.dataset.hold)) return true;
+    return input.type === "checkbox" ? input.checked : input.value.trim() !== "";
+  }
   function not(test) { return function (x) { return !test(x); }; }
-  function openTicks(i) { return all(articles[i], "[data-tick]").filter(not(given)); }
-  function missing(i) { return all(articles[i], "[data-hold]").filter(not(given)); }
+  function openTicks(i) { return all(articles[i], "[data-tick], [data-measure]").filter(not(given)); }
+  function repairs(i) { return all(articles[i], "[data-repair]").filter(not(given)); }
+  // missing lists what shuts "next": repairs before the step, confirmations behind it.
+  function missing(i) { return repairs(i).concat(all(articles[i], "[data-hold]").filter(not(given))); }
 
   // holdBefore gives the first step before i whose hold point is not confirmed, or -1.
   function holdBefore(i) {
@@ -40,11 +46,8 @@
     asked = false;
     articles.forEach(function (article, k) { article.classList.toggle("shown", k === i); });
     byId("ui_end").hidden = i !== last;
-    var hold = holdBefore(i);
     if (i < last) {
-      // Reading ahead of a hold point: nothing can be ticked and no time runs on the step.
-      all(articles[i], "[data-tick], [data-hold]").forEach(function (input) { input.disabled = hold >= 0; });
-      if (hold < 0) job.goTo(steps[i].id);
+      if (holdBefore(i) < 0) job.goTo(steps[i].id); // no time runs on a step that is read ahead of a hold point
     } else {
       job.end();
       showEnd();
@@ -104,21 +107,34 @@
   // ---- Refreshing what the page says
 
   function refresh() {
+    mending.refresh();
+    signatures.refresh();
+    keeping.refresh();
+    if (current < 0) return; // not shown yet
+    lock();
     refreshBar();
     refreshBalloons();
     refreshNotices();
     refreshClock();
   }
 
+  // lock keeps what may not be ticked yet: ahead of a hold point nothing, before a repair the step's own work.
+  function lock() {
+    var ahead = holdBefore(current) >= 0, waits = ahead || repairs(current).length > 0;
+    all(articles[current], "[data-tick], [data-measure], [data-hold]").forEach(function (input) { input.disabled = waits; });
+    all(articles[current], "[data-repair]").forEach(function (input) { input.disabled = ahead; });
+  }
+
   function refreshBar() {
     var ahead = holdBefore(current) >= 0;
     var atEnd = current === last;
     var holes = atEnd || ahead ? [] : missing(current);
-    var ticks = all(articles[current], "[data-tick]").length;
+    var ticks = all(articles[current], "[data-tick], [data-measure]").length;
     var open = openTicks(current).length;
     var shut = holes.length > 0 || (ahead && current + 1 === last);
     var state = byId("ui_state");
     if (atEnd) state.textContent = "";
+    else if (repairs(current).length && !ahead) state.textContent = say.count("shut-repairs", repairs(current).length);
     else if (holes.length) state.textContent = say.count("shut", holes.length);
     else if (asked && open) state.textContent = say.count("open", open);
     else if (ticks) state.textContent = say("ticked", ticks - open, ticks);
@@ -146,7 +162,9 @@
     var lines = [];
     var hold = holdBefore(current);
     if (hold >= 0) lines.push([say("ahead-of-hold", hold + 1), say("to-hold", hold + 1), function () { go(hold); }]);
-    if (!job.kept) lines.push([say("not-kept")]);
+    mending.stops().forEach(function (line) { lines.push(line); });
+    if (!job.kept) lines.push([say("not-kept"), say("save-file"), keeping.saveFile]);
+    if (job.otherText() !== null) lines.push([say("other-text", job.otherText()), say("seen"), job.seeText]);
     if (!job.running() && current !== last) lines.push([job.away ? say("away") : say("paused"), say("go-on"), function () { job.run(true); refresh(); }]);
     var text = JSON.stringify(lines);
     var box = byId("ui_notices");
@@ -157,7 +175,7 @@
 
   function notice(line) {
     var p = document.createElement("p");
-    p.className = "notice-line";
+    p.className = "notice-line " + (line[3] || "");
     p.append(line[0]);
     if (line[1]) {
       var button = document.createElement("button");
@@ -287,7 +305,8 @@
   }
 
   function startOver() {
-    job.startOver();
+    sure(false);
+    if (!job.startOver()) return keeping.cannotStartOver();
     byId("ui_list").close();
     go(0);
   }
@@ -320,6 +339,30 @@
 
   // ---- Wiring
 
+  // page is what the other scripts of the step view need to know of it.
+  var page = {
+    job: job, plan: plan, steps: steps, articles: articles,
+    current: function () { return current; },
+    nameOf: function (id) {
+      var thing = plan.things.find(function (thing) { return thing.id === id; });
+      return Array.from(thing ? thing.name : id).slice(0, 80).join("");
+    },
+    // thingsOf lists what a step acts on and looks at, each once, in the step's order.
+    thingsOf: function (i) {
+      if (i >= last) return [];
+      var found = all(articles[i], ".row").map(function (row) {
+        return row.dataset.thing || (row.id.split("--inspect-")[1] || "").replace(/_\d+$/, "");
+      });
+      return found.filter(function (id, k) { return id && found.indexOf(id) === k; });
+    },
+    saveFile: function () { return keeping.saveFile(); },
+  };
+  var findings = matchmark.findings(page);
+  var measured = matchmark.measured(page, findings);
+  var mending = matchmark.repairs(page, findings);
+  var signatures = matchmark.signatures(page);
+  var keeping = matchmark.keeping(page, findings);
+
   // fillIn puts what is written down into the page, but not into a field that is being typed in.
   function fillIn() {
     all(document, "[data-tick], [data-hold]").forEach(function (input) {
@@ -328,14 +371,17 @@
       else if (input !== document.activeElement) input.value = value === true ? "" : value;
       if (value) input.closest(".row").classList.remove("missing");
     });
+    measured.fillIn();
   }
 
   byId("ui_steps").addEventListener("input", function (event) {
     var input = event.target;
-    var value = input.type === "checkbox" ? input.checked : input.value.trim();
+    var value = input.type === "checkbox" ? input.checked : input.value.trim(), data = input.dataset;
     asked = false;
-    if (input.dataset.tick) job.tickRow(input.dataset.tick, value);
-    else job.confirm(input.dataset.hold, value);
+    if (data.tick) job.tickRow(data.tick, value);
+    else if (data.hold) job.confirm(data.hold, value);
+    else if (data.repair) job.repair(data.repair, value);
+    else if (!data.measure) return;
     input.closest(".row").classList.remove("missing");
     if (!job.running()) job.run(true); // work goes on, so does the clock
   });
@@ -369,7 +415,7 @@
   var keys = { ArrowRight: 1, PageDown: 1, ArrowLeft: -1, PageUp: -1 };
   document.addEventListener("keydown", function (event) {
     var way = keys[event.key];
-    var writing = event.target.closest("input[type=text], select");
+    var writing = event.target.closest("input:not([type=checkbox]), select, textarea");
     if (!way || writing || event.altKey || event.ctrlKey || event.metaKey || document.querySelector("dialog[open]")) return;
     event.preventDefault();
     if (way > 0) next();
@@ -401,7 +447,9 @@
   matchmark.job = job;
   job.tick();
   fillIn();
+  refresh(); // puts the repairs in, which may shut a step
   fromAddress("first");
+  measured.judgeAll();
   job.changed(function () {
     fillIn();
     refresh();

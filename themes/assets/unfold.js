@@ -5,7 +5,7 @@
   "use strict";
   var say = matchmark.words("unfold");
 
-  function make(tag, properties) { return Object.assign(document.createElement(tag), properties); }
+  var make = matchmark.make;
   function all(root, selector) { return Array.from(root.querySelectorAll(selector)); }
 
   var articles = all(document, ".steps > .step:not(#ui_end)");
@@ -72,8 +72,6 @@
     link.append(make("span", { className: "list-number", textContent: i + 1 }), make("span", { className: "list-title", textContent: article.querySelector("h2").lastChild.textContent }));
     if (article.querySelector(".hold")) link.append(make("span", { className: "list-hold", textContent: say("hold") }));
     link.append(make("span", { className: "list-state" }));
-    var item = make("li");
-    item.append(link);
-    return item;
+    return make("li", {}, link);
   }
 })();
