@@ -1,6 +1,10 @@
 package planning
 
-import "testing"
+import (
+	"testing"
+
+	"matchmark/procedure/facts"
+)
 
 // BenchmarkTimes works out the times of a job of 30 steps, most of which can go side by side, with rosters for up to four.
 func BenchmarkTimes(b *testing.B) {
@@ -13,8 +17,7 @@ func BenchmarkTimes(b *testing.B) {
 		s.Blocks = nil
 		p.Steps = append(p.Steps, &s)
 	}
-	job := p.Jobs()[0]
 	for b.Loop() {
-		newWork(job, usualCrew)
+		newWork(facts.Of(p).Jobs[0], usualCrew)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"matchmark/compile/page"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/parallel"
 	"matchmark/themes"
 )
@@ -35,7 +36,7 @@ func Emit(lib *procedure.Library, _ map[string]*picture.Picture, theme *themes.T
 	var work []func() error
 	for _, p := range lib.Procedures {
 		names = append(names, page.ProcedurePath(p))
-		work = append(work, func() error { return e.procedure(p) })
+		work = append(work, func() error { return e.procedure(facts.Of(p)) })
 	}
 	for _, c := range lib.Courses {
 		names = append(names, page.PlanPath(c))
@@ -54,13 +55,18 @@ func Emit(lib *procedure.Library, _ map[string]*picture.Picture, theme *themes.T
 // EmitProcedure writes the times page of every job of a procedure. People is how
 // many share a job at most, as People says.
 func EmitProcedure(lib *procedure.Library, theme *themes.Theme, out output.Sink, p *procedure.Procedure, people int) error {
+	return EmitFacts(lib, theme, out, facts.Of(p), people)
+}
+
+// EmitFacts is EmitProcedure for a procedure whose facts other pages share.
+func EmitFacts(lib *procedure.Library, theme *themes.Theme, out output.Sink, f *facts.Procedure, people int) error {
 	words, err := theme.Words(lib.Language)
 	if err != nil {
 		return err
 	}
-	e := &emitter{lib: lib, theme: theme, words: words, out: out, people: map[*procedure.Procedure]int{p: people}}
-	if err := e.procedure(p); err != nil {
-		return fmt.Errorf("planning %s: %w", page.ProcedurePath(p), err)
+	e := &emitter{lib: lib, theme: theme, words: words, out: out, people: map[*procedure.Procedure]int{f.Procedure: people}}
+	if err := e.procedure(f); err != nil {
+		return fmt.Errorf("planning %s: %w", page.ProcedurePath(f.Procedure), err)
 	}
 	return nil
 }
@@ -78,11 +84,11 @@ func EmitCourse(lib *procedure.Library, theme *themes.Theme, out output.Sink, c 
 	return nil
 }
 
-func (e *emitter) procedure(p *procedure.Procedure) error {
-	if p.Machine == nil {
-		return fmt.Errorf("its machine %q is not there", p.MachineRef.ID)
+func (e *emitter) procedure(f *facts.Procedure) error {
+	if f.Machine == nil {
+		return fmt.Errorf("its machine %q is not there", f.MachineRef.ID)
 	}
-	for _, job := range p.Jobs() {
+	for _, job := range f.Jobs {
 		if err := e.times(job); err != nil {
 			return err
 		}

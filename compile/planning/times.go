@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"matchmark/compile/page"
-	"matchmark/procedure"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/schedule"
 )
 
@@ -55,8 +55,8 @@ type chancesView struct {
 
 type chanceRow struct{ By, Normal, Simulated, Error, Difference string }
 
-func (e *emitter) times(job *procedure.Job) error {
-	p, at := job.Procedure, page.TimesPath(job)
+func (e *emitter) times(job *facts.Job) error {
+	p, at := job.Procedure, page.TimesPath(job.Job)
 	w := newWork(job, e.people[p])
 	v := timesView{Subject: p.Title}
 	title := e.words.T("plan.times")
@@ -67,7 +67,7 @@ func (e *emitter) times(job *procedure.Job) error {
 	v.Shell = page.NewShell(e.lib, e.words, at, title+": "+p.Title)
 	v.Crumbs = append(v.Crumbs, v.Trail(p)...)
 	v.Here, v.Body, v.Styles = e.words.T("plan.times"), "times-page", []string{"site.css", "plan.css"}
-	v.StepsLink = v.Link(page.StepsPath(job))
+	v.StepsLink = v.Link(page.StepsPath(job.Job))
 
 	t := w.forecast.Times
 	alone := 0.0

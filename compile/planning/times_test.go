@@ -7,6 +7,7 @@ import (
 
 	"matchmark/compile/pagetest"
 	"matchmark/procedure"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/schedule"
 )
 
@@ -61,7 +62,7 @@ func TestTimesWithoutSpread(t *testing.T) {
 
 // Two equal paths of symmetric times: both end in time in a quarter of cases, not in half, as the one alone.
 func TestChancesOfTwoEqualPaths(t *testing.T) {
-	w := newWork(library().Procedures[0].Jobs()[0], 2)
+	w := newWork(facts.Of(library().Procedures[0]).Jobs[0], 2)
 	c := w.forecast.By(20)
 	if math.Abs(c.Normal-0.5) > 1e-9 || math.Abs(c.Simulated-0.25) > 4*c.StandardError || c.Warning != schedule.ParallelPaths {
 		t.Errorf("%+v", c)

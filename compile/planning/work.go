@@ -1,9 +1,8 @@
 package planning
 
 import (
-	"matchmark/procedure"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/schedule"
-	"matchmark/procedure/state"
 )
 
 // effort is how many partial schedules the search for a roster looks at in each
@@ -13,7 +12,6 @@ const effort = 300
 
 // work is what is worked out for the times page of a job.
 type work struct {
-	job      *procedure.Job
 	network  *schedule.Network
 	forecast *schedule.Forecast
 	rosters  []crew
@@ -31,10 +29,9 @@ type crew struct {
 // careful is the chance with which a crew's careful time is kept.
 const careful = 0.9
 
-func newWork(job *procedure.Job, most int) *work {
-	_, trace := state.There(job)
-	n := schedule.Of(trace)
-	w := &work{job: job, network: n}
+func newWork(job *facts.Job, most int) *work {
+	n := job.Network()
+	w := &work{network: n}
 	times := n.Times()
 	networks := []*schedule.Network{n}
 	for people := n.Fewest(); people <= max(most, n.Fewest()); people++ {
