@@ -314,10 +314,10 @@
         var facts = [stepWord(f), say("severity." + f.severity)].concat(f.by ? say("by", f.by) : [], f.photos ? say.count("photo-count", f.photos.length) : []);
         var li = make("li", {}, make("div", {}, make("strong", {}, title(f)), make("span", {}, facts.join(" · "))));
         if (f.words) li.firstChild.append(make("span", {}, f.words));
-        var repaired = button(say("repaired"), function () {
+        var repaired = button(done ? say("repaired") : say("mark-repaired"), function () {
           job.repair(entry.name, !done);
           showList();
-        }, done ? "ticked" : "");
+        });
         repaired.setAttribute("aria-pressed", String(done));
         li.append(repaired);
         if (job.isOwn(f)) {
