@@ -89,11 +89,38 @@ func (r *reader) parseMatter(m *matter) bool {
 	default:
 		m.tree = file.Docs[0].Body
 		if _, ok := m.tree.(ast.MapNode); ok {
-			return true
+			return r.withoutSigns(m)
 		}
 		r.report("front-matter-syntax", m.yaml, r.matterName()+" is not a list of `name: value` lines", "Write one `name: value` a line.")
 	}
 	return false
+}
+
+// withoutSigns reports tags, anchors and aliases: front matter needs none of them, and
+// the YAML library does not take each of them well.
+func (r *reader) withoutSigns(m *matter) bool {
+	var sign signs
+	ast.Walk(&sign, m.tree)
+	if sign.first == nil {
+		return true
+	}
+	r.report("front-matter-syntax", m.nodeSpan(sign.first), r.matterName()+" has a value that begins with "+quote(sign.first.GetToken().Value),
+		"Put the value in quotation marks, or take the sign out.")
+	return false
+}
+
+// signs finds the first tag, anchor or alias.
+type signs struct{ first ast.Node }
+
+func (s *signs) Visit(n ast.Node) ast.Visitor {
+	switch n.(type) {
+	case *ast.TagNode, *ast.AnchorNode, *ast.AliasNode:
+		s.first = n
+	}
+	if s.first != nil {
+		return nil
+	}
+	return s
 }
 
 // matterName is what messages call the YAML: a file's front matter, or the library's settings.

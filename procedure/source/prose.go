@@ -255,8 +255,8 @@ func (r *reader) startOf(n ast.Node) int {
 // endOf returns the file offset where a block's own text ends.
 func (r *reader) endOf(n ast.Node) int {
 	if n.Type() == ast.TypeBlock && n.Lines().Len() > 0 {
-		end := n.Lines().At(n.Lines().Len()-1).Stop + r.base
-		for end > 0 && end <= len(r.file.Source) && (r.file.Source[end-1] == '\n' || r.file.Source[end-1] == '\r') {
+		start, end := r.startOf(n), n.Lines().At(n.Lines().Len()-1).Stop+r.base
+		for end > start && end <= len(r.file.Source) && (r.file.Source[end-1] == '\n' || r.file.Source[end-1] == '\r') {
 			end--
 		}
 		return end
