@@ -31,8 +31,9 @@ type Plan struct {
 
 // HoldPoint is one with its rows, by their names in the step page.
 type HoldPoint struct {
-	Way         record.Way
-	Step, Title string
+	Way record.Way
+	// Step is the step's name, StepTitle what it is called; Title is the hold point's own.
+	Step, StepTitle, Title string
 	// Rows are the confirmations.
 	Rows []Row
 	// Signature is the row to sign; empty when nobody has to.
@@ -87,7 +88,7 @@ func holdPoints(way record.Way, j *procedure.Job) []HoldPoint {
 			if !ok {
 				continue
 			}
-			point := HoldPoint{Way: way, Step: s.ID, Title: h.Title, Who: h.Signature}
+			point := HoldPoint{Way: way, Step: s.ID, StepTitle: s.Title, Title: h.Title, Who: h.Signature}
 			for i, c := range h.Confirmations {
 				id := s.ID + "--confirm"
 				if i > 0 {

@@ -19,18 +19,20 @@ type State struct {
 
 // Job is one machine with all tablets that work on it.
 type Job struct {
-	Job       string    `json:"job"`
-	Machine   string    `json:"machine"`
-	Procedure string    `json:"procedure"`
-	Variant   string    `json:"variant"`
-	Title     string    `json:"title"`
-	Begun     int64     `json:"begun"`
-	Changed   int64     `json:"changed"`
-	Older     bool      `json:"older"` // made with another text than the one that is served
-	Tablets   []Tablet  `json:"tablets"`
-	Holds     []Hold    `json:"holds"`
-	Findings  []Finding `json:"findings"`
-	Done      Done      `json:"done"`
+	Job       string `json:"job"`
+	Machine   string `json:"machine"`
+	Procedure string `json:"procedure"`
+	Variant   string `json:"variant"`
+	// VariantName is empty for a machine without variants.
+	VariantName string    `json:"variantName"`
+	Title       string    `json:"title"`
+	Begun       int64     `json:"begun"`
+	Changed     int64     `json:"changed"`
+	Older       bool      `json:"older"` // made with another text than the one that is served
+	Tablets     []Tablet  `json:"tablets"`
+	Holds       []Hold    `json:"holds"`
+	Findings    []Finding `json:"findings"`
+	Done        Done      `json:"done"`
 }
 
 // Done says which ways are finished.
@@ -58,6 +60,7 @@ type Hold struct {
 	Key           string         `json:"key"`
 	Way           record.Way     `json:"way"`
 	Step          string         `json:"step"`
+	StepTitle     string         `json:"stepTitle"`
 	Title         string         `json:"title"`
 	Who           string         `json:"who"`
 	Confirmations []Confirmation `json:"confirmations"`
@@ -74,9 +77,8 @@ type Confirmation struct {
 
 // Finding is one that was not taken back.
 type Finding struct {
-	Finding     string          `json:"finding"` // its key in the record
-	Name        string          `json:"name"`
-	Thing       string          `json:"thing"`
+	Name        string          `json:"name"`  // its key in the record
+	Thing       string          `json:"thing"` // what the thing is called
 	Way         record.Way      `json:"way"`
 	Step        string          `json:"step"`
 	StepTitle   string          `json:"stepTitle"`
@@ -128,7 +130,7 @@ func (p *Plans) job(from store.Job) Job {
 	if plan != nil {
 		out.Title, out.Older = plan.Procedure.Title, plan.content != r.Content
 		if plan.Variant != nil {
-			out.Title += " (" + plan.Variant.Name + ")"
+			out.VariantName = plan.Variant.Name
 		}
 		out.Done = Done{plan.done(r, record.Out), plan.done(r, record.Back)}
 	}
@@ -141,7 +143,7 @@ func (p *Plans) job(from store.Job) Job {
 			out.Findings = append(out.Findings, plan.finding(r, key, f))
 		}
 	}
-	slices.SortFunc(out.Findings, func(a, b Finding) int { return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.Finding, b.Finding)) })
+	slices.SortFunc(out.Findings, func(a, b Finding) int { return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.Name, b.Name)) })
 	return out
 }
 
@@ -218,7 +220,7 @@ func (p *Plan) holds(r *record.Record) []Hold {
 
 // of is the hold point as a record has it, and whether anything has happened there.
 func (h HoldPoint) of(r *record.Record, waiting map[string]int64) (out Hold, begun bool) {
-	out = Hold{Way: h.Way, Step: h.Step, Title: h.Title, Who: h.Who, Confirmations: []Confirmation{}}
+	out = Hold{Way: h.Way, Step: h.Step, StepTitle: h.StepTitle, Title: h.Title, Who: h.Who, Confirmations: []Confirmation{}}
 	for _, row := range h.Rows {
 		c := r.Confirmed[string(h.Way)+"/"+row.ID]
 		out.Confirmations = append(out.Confirmations, Confirmation{row.Text, c.Given})
@@ -237,11 +239,11 @@ func (h HoldPoint) of(r *record.Record, waiting map[string]int64) (out Hold, beg
 
 func (p *Plan) finding(r *record.Record, key string, f record.Finding) Finding {
 	out := Finding{
-		Finding: key, Name: f.Name, Thing: f.Thing, Way: f.Way, Step: f.Step, Kind: f.Kind, Severity: f.Severity, Words: f.Words,
+		Name: key, Thing: f.Name, Way: f.Way, Step: f.Step, Kind: f.Kind, Severity: f.Severity, Words: f.Words,
 		Repair: f.Repair, Before: f.Before, By: f.By, At: f.Found, Photos: f.Photos, Repaired: r.Repairs[key].Done,
 	}
-	if out.Name == "" {
-		out.Name = f.Other
+	if out.Thing == "" {
+		out.Thing = f.Other
 	}
 	if out.Photos == nil {
 		out.Photos = []string{}

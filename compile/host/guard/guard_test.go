@@ -101,3 +101,21 @@ func TestAddress(t *testing.T) {
 		}
 	}
 }
+
+func TestSlots(t *testing.T) {
+	a, b := netip.MustParsePrefix("192.168.4.1/32"), netip.MustParsePrefix("192.168.4.2/32")
+	s := NewSlots(2, 3)
+	first, _ := s.Take(a)
+	s.Take(a)
+	if _, ok := s.Take(a); ok {
+		t.Error("an address took more than its slots")
+	}
+	s.Take(b)
+	if _, ok := s.Take(b); ok {
+		t.Error("more slots than there are")
+	}
+	first()
+	if _, ok := s.Take(b); !ok {
+		t.Error("a slot that was given back is not free")
+	}
+}

@@ -82,41 +82,46 @@ func TestGuessingTakesLonger(t *testing.T) {
 	}
 }
 
+func holds(s *Sessions, token string) bool {
+	who, open := s.Holds(token)
+	return open && who == "Kim Holt"
+}
+
 func TestSessions(t *testing.T) {
 	now := time.Now()
 	s := NewSessions(func() time.Time { return now })
-	first := s.Begin()
-	if len(first) < 52 || !s.Holds(first) || s.Holds("") || s.Holds(first+"x") {
+	first := s.Begin("Kim Holt")
+	if len(first) < 52 || !holds(s, first) || holds(s, "") || holds(s, first+"x") {
 		t.Error("the token is short, or the wrong one holds")
 	}
 	now = now.Add(time.Second)
 	for range mostOpen {
-		s.Begin()
+		s.Begin("Kim Holt")
 		now = now.Add(time.Second)
 	}
-	if len(s.open) > mostOpen || s.Holds(first) {
-		t.Errorf("%d sessions are open, the oldest among them: %v", len(s.open), s.Holds(first))
+	if len(s.open) > mostOpen || holds(s, first) {
+		t.Errorf("%d sessions are open, the oldest among them: %v", len(s.open), holds(s, first))
 	}
-	last := s.Begin()
+	last := s.Begin("Kim Holt")
 	now = now.Add(idleTime - time.Second)
-	if !s.Holds(last) {
+	if !holds(s, last) {
 		t.Error("a session ended early")
 	}
 	now = now.Add(idleTime)
-	if s.Holds(last) {
+	if holds(s, last) {
 		t.Error("an idle session is open")
 	}
-	used := s.Begin()
+	used := s.Begin("Kim Holt")
 	for range 13 {
 		now = now.Add(time.Hour)
-		s.Holds(used)
+		holds(s, used)
 	}
-	if s.Holds(used) {
+	if holds(s, used) {
 		t.Error("a session has no end")
 	}
-	gone := s.Begin()
+	gone := s.Begin("Kim Holt")
 	s.End(gone)
-	if s.Holds(gone) {
+	if holds(s, gone) {
 		t.Error("a session that was ended is open")
 	}
 }

@@ -22,15 +22,18 @@ type Sessions struct {
 	open map[[sha256.Size]byte]*session
 }
 
-type session struct{ began, used time.Time }
+type session struct {
+	began, used time.Time
+	who         string
+}
 
 // NewSessions returns none.
 func NewSessions(now func() time.Time) *Sessions {
 	return &Sessions{now: now, open: map[[sha256.Size]byte]*session{}}
 }
 
-// Begin opens a session and returns its token. When too many are open, the one that was not used for longest ends.
-func (s *Sessions) Begin() string {
+// Begin opens a session of a person and returns its token. When too many are open, the one that was not used for longest ends.
+func (s *Sessions) Begin(who string) string {
 	token := rand.Text() + rand.Text() // 260 bits
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -50,25 +53,25 @@ func (s *Sessions) Begin() string {
 		}
 		delete(s.open, oldest)
 	}
-	s.open[sha256.Sum256([]byte(token))] = &session{now, now}
+	s.open[sha256.Sum256([]byte(token))] = &session{now, now, who}
 	return token
 }
 
-// Holds reports whether a token is one of an open session, and counts as its use.
-func (s *Sessions) Holds(token string) bool {
+// Holds reports whether a token is one of an open session, and whose. It counts as a use.
+func (s *Sessions) Holds(token string) (who string, holds bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	key := sha256.Sum256([]byte(token))
 	x, now := s.open[key], s.now()
 	if x == nil {
-		return false
+		return "", false
 	}
 	if x.over(now) {
 		delete(s.open, key)
-		return false
+		return "", false
 	}
 	x.used = now
-	return true
+	return x.who, true
 }
 
 // End ends a session.

@@ -11,8 +11,15 @@ import (
 	"matchmark/procedure/record"
 )
 
+// MostJobPhotos is how many bytes the photos of one job may have: as base64 inside
+// one file they are then still a record that can be read.
+const MostJobPhotos = record.MostBytes / 3 * 2
+
+// ErrJobFull means that a job has as many bytes of photos as it may.
+var ErrJobFull = errors.New("the job has as many photos as it may")
+
 // PutPhoto keeps a photo that the job's record names, or returns ErrUnknown when
-// it names none such. The caller has checked the picture against its name.
+// it names none such, ErrJobFull or ErrFull. The caller has checked the picture against its name.
 func (s *Store) PutPhoto(ctx context.Context, job, hash string, data []byte) error {
 	return s.do(ctx, func(tx *writer) error {
 		r, _, err := readRecord(tx.ctx, tx.conn, job)
@@ -31,6 +38,13 @@ func (s *Store) PutPhoto(ctx context.Context, job, hash string, data []byte) err
 			return nil
 		case tx.full:
 			return ErrFull
+		}
+		var have int64
+		if err := tx.conn.QueryRowContext(tx.ctx, "SELECT coalesce(sum(length(data)), 0) FROM photo WHERE job = ?", job).Scan(&have); err != nil {
+			return fmt.Errorf("keeping a photo: %w", err)
+		}
+		if have+int64(len(data)) > MostJobPhotos {
+			return ErrJobFull
 		}
 		return tx.exec("INSERT INTO photo VALUES (?, ?, ?)", job, hash, data)
 	})

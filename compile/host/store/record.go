@@ -152,3 +152,11 @@ func (s *Store) Jobs(ctx context.Context, since int64) ([]Job, error) {
 	}
 	return out, nil
 }
+
+// Has reports whether there is a job of that name.
+func (s *Store) Has(ctx context.Context, job string) (there bool, err error) {
+	if err := s.reading.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM job WHERE name = ?)", job).Scan(&there); err != nil {
+		return false, fmt.Errorf("looking for a job: %w", err)
+	}
+	return there, nil
+}

@@ -1,0 +1,167 @@
+package host
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"io/fs"
+	"net/http"
+	"path"
+	"strings"
+
+	"matchmark/compile/output"
+	"matchmark/compile/served"
+)
+
+// exceptions are what a page may do at the host besides its own rule: send and
+// fetch records, and be kept for later.
+const exceptions = "connect-src 'self'; worker-src 'self'; manifest-src 'self'; "
+
+// ownFiles are the scripts that tablets get from the host, besides the site's.
+var ownFiles = map[string]string{"class.js": "class.js", "outbox.js": "outbox.js", "worker.js": "worker.js", "mark.svg": "mark.svg"}
+
+// servePage sends a file of the site; a page gets what joins it to the host.
+func (h *Host) servePage(w http.ResponseWriter, r *http.Request) {
+	name := strings.TrimPrefix(r.URL.Path, "/")
+	if name == "" || strings.HasSuffix(name, "/") {
+		name += "index.html"
+	}
+	content, err := h.read(name)
+	switch {
+	case err == nil:
+		if path.Ext(name) == ".html" {
+			content = h.joined(content)
+		}
+		h.send(w, r, name, content)
+	case path.Ext(name) == "" && h.has(name+"/index.html"):
+		http.Redirect(w, r, r.URL.EscapedPath()+"/", http.StatusSeeOther)
+	default:
+		h.missing(w, r)
+	}
+}
+
+// send sends a file that a browser may keep but has to ask about.
+func (h *Host) send(w http.ResponseWriter, r *http.Request, name string, content []byte) {
+	w.Header().Set("Cache-Control", "no-cache")
+	w.Header().Set("ETag", tag(content))
+	served.Send(w, r, name, content)
+}
+
+// read returns a file of the site, and nothing from outside of it.
+func (h *Host) read(name string) ([]byte, error) {
+	if output.CheckPath(name) != nil {
+		return nil, fs.ErrNotExist
+	}
+	return h.site.ReadFile(name)
+}
+
+func (h *Host) has(name string) bool {
+	info, err := h.site.Stat(name)
+	return err == nil && info.Mode().IsRegular() && output.CheckPath(name) == nil
+}
+
+// joined adds to a page of the site what joins it to the host.
+func (h *Host) joined(page []byte) []byte {
+	words := h.words
+	if w, err := h.theme.Words(served.Language(page)); err == nil {
+		words = w
+	}
+	data, err := json.Marshal(struct {
+		Words map[string]string `json:"words"`
+	}{words.Script("class")})
+	if err != nil {
+		panic(err) // strings only
+	}
+	return served.WithHead(page, `<link rel="manifest" href="/class/manifest.webmanifest">
+<script type="application/json" id="ui_class_data">`+string(data)+`</script>
+<script src="/class/outbox.js" defer></script>
+<script src="/class/class.js" defer></script>
+`, exceptions)
+}
+
+// missing answers for what is not there: for people who look for a page, with a way on.
+func (h *Host) missing(w http.ResponseWriter, r *http.Request) {
+	if !strings.Contains(r.Header.Get("Accept"), "text/html") {
+		h.refuse(w, r, http.StatusNotFound, "unknown")
+		return
+	}
+	h.page(w, r, http.StatusNotFound, "host/missing", h.view(nil))
+}
+
+// view is what a page of the host's own is made from.
+type view struct {
+	Lang, Site string
+	// Host is what the page is about.
+	Host any
+}
+
+// Language makes a view a themes.View.
+func (v view) Language() string { return v.Lang }
+
+func (h *Host) view(about any) view { return view{h.words.Lang, h.title, about} }
+
+// page sends a page of the host's own.
+func (h *Host) page(w http.ResponseWriter, r *http.Request, status int, template string, v interface{ Language() string }) {
+	var b bytes.Buffer
+	if err := h.theme.Render(&b, template, v); err != nil {
+		h.Log(err.Error())
+		h.refuse(w, r, http.StatusInternalServerError, "fault")
+		return
+	}
+	w.Header().Set("Content-Type", served.ContentType(".html"))
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	if r.Method != http.MethodHead {
+		w.Write(b.Bytes())
+	}
+}
+
+// serveOwn sends the host's scripts and the manifest.
+func (h *Host) serveOwn(w http.ResponseWriter, r *http.Request) {
+	name := r.PathValue("file")
+	if name == "manifest.webmanifest" {
+		h.send(w, r, name, h.manifest())
+		return
+	}
+	file, known := ownFiles[name]
+	if !known {
+		h.refuse(w, r, http.StatusNotFound, "unknown")
+		return
+	}
+	content, err := h.asset(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		h.refuse(w, r, http.StatusNotFound, "unknown")
+		return
+	}
+	if name == "worker.js" {
+		// Source: W3C, Service Workers, "Service-Worker-Allowed".
+		w.Header().Set("Service-Worker-Allowed", "/")
+	}
+	h.send(w, r, name, content)
+}
+
+// manifest lets a browser install the site.
+// Source: W3C, Web Application Manifest.
+func (h *Host) manifest() []byte {
+	type icon struct {
+		Source string `json:"src"`
+		Type   string `json:"type"`
+		Sizes  string `json:"sizes"`
+	}
+	content, err := json.Marshal(struct {
+		Name       string `json:"name"`
+		Short      string `json:"short_name"`
+		Lang       string `json:"lang"`
+		ID         string `json:"id"`
+		Start      string `json:"start_url"`
+		Scope      string `json:"scope"`
+		Display    string `json:"display"`
+		Background string `json:"background_color"`
+		Theme      string `json:"theme_color"`
+		Icons      []icon `json:"icons"`
+	}{h.title, h.title, h.words.Lang, "/", "/", "/", "standalone", "#f7f2e8", "#f7f2e8", []icon{{"/class/mark.svg", "image/svg+xml", "any"}}})
+	if err != nil {
+		panic(err) // strings only
+	}
+	return content
+}

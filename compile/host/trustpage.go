@@ -1,0 +1,40 @@
+package host
+
+import "net/http"
+
+// trustFile is what the authority's certificate is called when a tablet downloads it.
+const trustFile = "matchmark-class.crt"
+
+func (h *Host) routeTrust(mux *http.ServeMux) {
+	mux.HandleFunc("GET /trust/{$}", h.showTrust)
+	mux.HandleFunc("GET /trust/"+trustFile, h.sendAuthority)
+}
+
+// trustView is what the page on trust says.
+type trustView struct {
+	// Secure is false when the host has no HTTPS.
+	Secure      bool
+	Fingerprint string
+	File        string
+	Addresses   []string
+}
+
+// showTrust says how a tablet learns to trust the host.
+func (h *Host) showTrust(w http.ResponseWriter, r *http.Request) {
+	v := trustView{File: trustFile, Addresses: h.Reach()}
+	if h.Authority != nil {
+		v.Secure, v.Fingerprint = true, h.Authority.Fingerprint()
+	}
+	h.page(w, r, http.StatusOK, "host/trust", h.view(v))
+}
+
+func (h *Host) sendAuthority(w http.ResponseWriter, r *http.Request) {
+	if h.Authority == nil {
+		h.missing(w, r)
+		return
+	}
+	w.Header().Set("Content-Type", "application/x-x509-ca-cert")
+	w.Header().Set("Content-Disposition", `attachment; filename="`+trustFile+`"`)
+	w.Header().Set("Cache-Control", "no-store")
+	w.Write(h.Authority.DER())
+}
