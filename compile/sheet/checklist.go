@@ -91,7 +91,7 @@ func (e emitter) checklist() error {
 }
 
 func (e emitter) checklistView(h Head) (checklistView, error) {
-	clock := schedule.Clock(e.job)
+	clock := e.clock
 	v := checklistView{Head: h, Total: schedule.Duration(clock.Total.Expected), PersonTime: schedule.Duration(clock.PersonMinutes)}
 	figures := map[string]int{}
 	for i, s := range e.job.Steps {

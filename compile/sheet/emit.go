@@ -12,6 +12,7 @@ import (
 	"matchmark/compile/page"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/parallel"
 	"matchmark/themes"
 )
@@ -28,7 +29,7 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 	}
 	failed := make([]error, len(names))
 	parallel.Each(names, func(i int) {
-		failed[i] = emitAll(emitter{lib: lib, pictures: pictures, words: words, theme: theme, out: out}, lib.Procedures[i])
+		failed[i] = emitAll(emitter{lib: lib, pictures: pictures, words: words, theme: theme, out: out}, facts.Of(lib.Procedures[i]))
 	})
 	return errors.Join(failed...)
 }
@@ -36,20 +37,25 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 // EmitProcedure writes the sheets of every job of one procedure. It looks at
 // nothing else of the library than its settings.
 func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, p *procedure.Procedure) error {
+	return EmitFacts(lib, pictures, theme, out, facts.Of(p))
+}
+
+// EmitFacts is EmitProcedure for a procedure whose facts other pages share.
+func EmitFacts(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, f *facts.Procedure) error {
 	words, err := theme.Words(lib.Language)
 	if err != nil {
 		return err
 	}
-	return emitAll(emitter{lib: lib, pictures: pictures, words: words, theme: theme, out: out}, p)
+	return emitAll(emitter{lib: lib, pictures: pictures, words: words, theme: theme, out: out}, f)
 }
 
 // emitAll writes the sheets of one procedure; e lacks its job.
-func emitAll(e emitter, p *procedure.Procedure) error {
-	if p.Machine == nil {
-		return fmt.Errorf("procedure %s: its machine %q is not there", p.ID, p.MachineRef.ID)
+func emitAll(e emitter, f *facts.Procedure) error {
+	if f.Machine == nil {
+		return fmt.Errorf("procedure %s: its machine %q is not there", f.ID, f.MachineRef.ID)
 	}
-	for _, job := range p.Jobs() {
-		e.job, e.contents = job, contentsOf(job)
+	for _, job := range f.Jobs {
+		e.job, e.contents = job.Job, contentsOf(job)
 		for _, kind := range e.kinds() {
 			if err := e.emit(kind); err != nil {
 				return err

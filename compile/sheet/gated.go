@@ -5,6 +5,7 @@ import (
 
 	"matchmark/compile/picture"
 	"matchmark/procedure"
+	"matchmark/procedure/facts"
 	"matchmark/themes"
 )
 
@@ -33,7 +34,7 @@ func Gated(w io.Writer, template string, lib *procedure.Library, job *procedure.
 	if err != nil {
 		return err
 	}
-	e := emitter{lib: lib, pictures: pictures, words: words, theme: theme, job: job, contents: contentsOf(job)}
+	e := emitter{lib: lib, pictures: pictures, words: words, theme: theme, job: job, contents: contentsOf(facts.OfJob(job))}
 	h, err := e.head(Checklist, "who", "date", "start", "end", "machine", "trainer")
 	if err != nil {
 		return err

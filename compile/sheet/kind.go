@@ -3,8 +3,10 @@ package sheet
 import (
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/lifts"
 	"matchmark/procedure/refit"
+	"matchmark/procedure/schedule"
 	"matchmark/procedure/supplies"
 	"matchmark/themes"
 )
@@ -24,7 +26,10 @@ const (
 // Sheets lists the sheets that there are for a job, in the order in which they
 // are needed. A job that tightens nothing has no torque sheet, one without lifts
 // no lift sheet, and one from which nothing comes away no labels.
-func Sheets(job *procedure.Job) []Kind { return contentsOf(job).kinds() }
+func Sheets(job *procedure.Job) []Kind { return SheetsOf(facts.OfJob(job)) }
+
+// SheetsOf is Sheets for a job whose facts are there.
+func SheetsOf(job *facts.Job) []Kind { return contentsOf(job).kinds() }
 
 // Path is where a job's sheet of this kind stands in the site.
 func (k Kind) Path(job *procedure.Job) string {
@@ -58,13 +63,14 @@ func (k Kind) Title(words *themes.Words) string {
 
 // contents is what is worked out for a job's sheets.
 type contents struct {
+	clock   schedule.Timetable
 	list    supplies.List
 	torques []refit.Torque
 	lifts   []lifts.Lift
 }
 
-func contentsOf(job *procedure.Job) contents {
-	return contents{list: supplies.For(job), torques: refit.TorqueSheet(job), lifts: lifts.Of(job)}
+func contentsOf(job *facts.Job) contents {
+	return contents{clock: job.Clock(), list: job.Supplies(), torques: job.Torques(), lifts: job.Lifts()}
 }
 
 func (c contents) kinds() []Kind {

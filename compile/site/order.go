@@ -10,7 +10,6 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/order"
 	"matchmark/procedure/schedule"
-	"matchmark/procedure/state"
 )
 
 // orderView is why a job's steps come in their order: a drawing, the same as a
@@ -47,8 +46,7 @@ func (e *emitter) orderView(v jobView, j *procedure.Job, clock schedule.Timetabl
 	if j.Machine == nil || len(j.Steps) < 2 {
 		return nil
 	}
-	_, trace := state.There(j)
-	p := order.Of(trace)
+	p := e.worked(j).Order()
 	b := orderBuilder{emitter: e, job: j, stepsLink: v.StepsLink, longest: make([]bool, p.N)}
 	b.linkSteps()
 	// A step without a time counts a hair, so that the path does not pass it by.

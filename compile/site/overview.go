@@ -8,7 +8,6 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/schedule"
-	"matchmark/procedure/supplies"
 	"matchmark/procedure/wording"
 )
 
@@ -125,7 +124,7 @@ func (e *emitter) reading(p *procedure.Procedure) string {
 }
 
 func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
-	clock := schedule.Clock(j)
+	clock := e.worked(j).Clock()
 	v := jobView{
 		ID:         "job",
 		Total:      schedule.Duration(clock.Total.Expected),
@@ -140,7 +139,7 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 	}
 	if j.Machine != nil {
 		v.Sheets = append(v.Sheets, sheetLink{e.words.T("plan.times"), s.Link(page.TimesPath(j))})
-		for _, kind := range sheet.Sheets(j) {
+		for _, kind := range sheet.SheetsOf(e.worked(j)) {
 			v.Sheets = append(v.Sheets, sheetLink{kind.Title(e.words), s.Link(kind.Path(j))})
 		}
 	}
@@ -180,7 +179,7 @@ func (e *emitter) supplies(s page.Shell, j *procedure.Job) []supplyView {
 	if j.Machine == nil {
 		return nil
 	}
-	list := supplies.For(j)
+	list := e.worked(j).Supplies()
 	var out []supplyView
 	for _, g := range list.Tools {
 		v := supplyView{Title: e.words.T("tool-kind." + string(g.Kind))}

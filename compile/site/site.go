@@ -11,6 +11,7 @@ import (
 	"matchmark/compile/page"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/parallel"
 	"matchmark/themes"
 )
@@ -22,6 +23,8 @@ type emitter struct {
 	theme    *themes.Theme
 	words    *themes.Words
 	out      output.Sink
+	// facts are those of the procedure whose pages are made.
+	facts *facts.Procedure
 }
 
 // Emit writes all pages of the site but for sheets and quizzes, and the
@@ -42,7 +45,7 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 		tasks.add(page.MachinePath(m), func() error { return e.emitMachine(m) })
 	}
 	for _, p := range lib.Procedures {
-		tasks.add(page.ProcedurePath(p), func() error { return e.emitProcedure(p) })
+		tasks.add(page.ProcedurePath(p), func() error { return e.emitProcedure(facts.Of(p)) })
 	}
 	return tasks.run()
 }
@@ -97,26 +100,39 @@ func EmitMachine(lib *procedure.Library, pictures map[string]*picture.Picture, t
 // EmitProcedure writes a procedure's overview and step views. It looks at nothing
 // else of the library than its settings.
 func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, p *procedure.Procedure) error {
+	return EmitFacts(lib, pictures, theme, out, facts.Of(p))
+}
+
+// EmitFacts is EmitProcedure for a procedure whose facts other pages share.
+func EmitFacts(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, f *facts.Procedure) error {
 	e, err := newEmitter(lib, pictures, theme, out)
 	if err != nil {
 		return err
 	}
-	return e.emitProcedure(p)
+	return e.emitProcedure(f)
 }
 
 // emitProcedure writes a procedure's overview and the step view of each of its jobs.
-func (e *emitter) emitProcedure(p *procedure.Procedure) error {
-	jobs := p.Jobs()
-	if err := e.emitOverview(p, jobs); err != nil {
+func (e *emitter) emitProcedure(f *facts.Procedure) error {
+	of := *e
+	of.facts = f
+	var jobs []*procedure.Job
+	for _, j := range f.Jobs {
+		jobs = append(jobs, j.Job)
+	}
+	if err := of.emitOverview(f.Procedure, jobs); err != nil {
 		return err
 	}
 	for _, j := range jobs {
-		if err := e.emitSteps(j); err != nil {
+		if err := of.emitSteps(j); err != nil {
 			return err
 		}
 	}
 	return nil
 }
+
+// worked is what is worked out from one of the procedure's jobs.
+func (e *emitter) worked(j *procedure.Job) *facts.Job { return e.facts.Job(j.Variant) }
 
 // tasks are pieces of work that do not wait for each other, with names for reports of faults.
 type tasks struct {

@@ -121,11 +121,11 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	if j.Variant != nil {
 		v.Here = j.Variant.Name
 	}
-	clock := schedule.Clock(j)
+	clock := e.worked(j).Clock()
 	v.Job = jobState{benchState: benchOf(j), Plan: schedule.Duration(clock.Total.Expected), Total: thousandths(clock.Total.Expected)}
 	lifted := map[*procedure.Action]lifts.Lift{}
 	if j.Machine != nil {
-		for _, l := range lifts.Of(j) {
+		for _, l := range e.worked(j).Lifts() {
 			lifted[l.Action] = l
 		}
 	}

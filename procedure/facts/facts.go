@@ -48,6 +48,15 @@ func Of(p *procedure.Procedure) *Procedure {
 	return of(p)
 }
 
+// OfJob returns the facts of one job.
+func OfJob(j *procedure.Job) *Job {
+	f := &Job{Job: j}
+	if forth := j.Forth(); forth != nil {
+		f.forth = &Job{Job: forth}
+	}
+	return f
+}
+
 func of(p *procedure.Procedure) *Procedure {
 	f := &Procedure{Procedure: p}
 	for _, j := range p.Jobs() {

@@ -28,8 +28,10 @@ func there() *procedure.Procedure {
 func TestFactsAreThoseOfTheJob(t *testing.T) {
 	p := there()
 	whole := Of(p)
-	for name, f := range map[string]*Procedure{"there": whole, "back": whole.Back(), "back by itself": Of(p.Back)} {
-		for _, j := range f.Jobs {
+	for name, jobs := range map[string][]*Job{
+		"there": whole.Jobs, "back": whole.Back().Jobs, "back by itself": Of(p.Back).Jobs, "a job": {OfJob(p.Jobs()[0])}, "a job back": {OfJob(p.Back.Jobs()[0])},
+	} {
+		for _, j := range jobs {
 			out, trace := state.There(j.Job)
 			if got := j.Trace(); len(got.Events) == 0 || len(got.Events) != len(trace.Events) || len(state.Differences(got.Start, got.End())) != len(state.Differences(trace.Start, trace.End())) {
 				t.Errorf("%s: another trace", name)
