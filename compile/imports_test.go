@@ -35,9 +35,9 @@ func wrongArrow(from, to string) string {
 		return "the domain reaches for nothing later"
 	case in(from, "matchmark/compile") && in(to, "matchmark/cmd"):
 		return "the compiler knows no command"
-	case in(from, "matchmark/themes") && in(to, "matchmark"):
-		return "themes hold no logic"
-	case in(to, "matchmark/themes") && !in(from, "matchmark/compile"):
+	case in(from, "matchmark/themes") && in(to, "matchmark") && to != "matchmark/themes/render":
+		return "themes hold no logic but what runs their templates"
+	case in(to, "matchmark/themes") && !in(from, "matchmark/compile") && from != "matchmark/themes":
 		return "themes are for the compiler only"
 	case in(to, "github.com/yuin/goldmark") && from != "matchmark/procedure/source":
 		return "only the reader of the dialect knows goldmark"

@@ -11,6 +11,8 @@ import (
 	"io/fs"
 	"path"
 	"strings"
+
+	"matchmark/themes/render"
 )
 
 //go:embed templates assets words
@@ -22,7 +24,8 @@ type Theme struct {
 	words map[string]*Words
 	// pages holds one template set per language, because the words that a
 	// template asks for are bound when it is parsed.
-	pages map[string]*template.Template
+	pages   map[string]*render.Set
+	execute Execute
 }
 
 // View is what a page is made from. Language says whose words the template gets.
@@ -36,7 +39,7 @@ func load(files fs.FS) (*Theme, error) {
 	if err != nil {
 		return nil, err
 	}
-	t := &Theme{files: files, words: words, pages: map[string]*template.Template{}}
+	t := &Theme{files: files, words: words, pages: map[string]*render.Set{}, execute: (*render.Set).ExecuteTemplate}
 	for lang, w := range words {
 		if t.pages[lang], err = parse(files, w); err != nil {
 			return nil, err
@@ -48,8 +51,9 @@ func load(files fs.FS) (*Theme, error) {
 // parse reads every template below templates/. A template's name is its path
 // there without ".html", such as "site/start"; parts that pages share are
 // named by {{define}}.
-func parse(files fs.FS, w *Words) (*template.Template, error) {
-	set := template.New("").Option("missingkey=error").Funcs(template.FuncMap{"t": w.word, "n": w.count})
+func parse(files fs.FS, w *Words) (*render.Set, error) {
+	funcs := template.FuncMap{"t": w.word, "n": w.count}
+	set := template.New("").Option("missingkey=error").Funcs(funcs)
 	err := fs.WalkDir(files, "templates", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() || path.Ext(name) != ".html" {
 			return err
@@ -68,19 +72,29 @@ func parse(files fs.FS, w *Words) (*template.Template, error) {
 		}
 		return nil
 	})
-	return set, err
+	return render.New(set, funcs), err
 }
 
-// Render writes the page that the named template makes of the view, in the view's language.
+// Render writes the page that the named template makes of the view, in the view's
+// language. It writes it in one piece, which the writer must not keep, and
+// nothing on an error.
 func (t *Theme) Render(w io.Writer, name string, view View) error {
 	words, err := t.Words(view.Language())
 	if err != nil {
 		return err
 	}
-	if err := t.pages[words.Lang].ExecuteTemplate(w, name, view); err != nil {
-		return fmt.Errorf("page template %s: %w", name, err)
-	}
-	return nil
+	return t.execute(t.pages[words.Lang], w, name, view)
+}
+
+// Execute makes one page of a set of templates.
+type Execute func(set *render.Set, w io.Writer, name string, view any) error
+
+// Through returns the theme with its pages made by the given function. Tests
+// compare and measure what it is handed.
+func (t *Theme) Through(execute Execute) *Theme {
+	through := *t
+	through.execute = execute
+	return &through
 }
 
 // Assets returns the files that go into the site's assets folder.

@@ -9,7 +9,8 @@ import (
 // made here and not by a template, because a step view has hundreds of balloons
 // with a dozen numbers each.
 func (f *Figure) Drawing() template.HTML {
-	var d SVG
+	const usual = 400 // bytes that a balloon takes
+	d := SVG{markup: make([]byte, 0, usual*len(f.Balloons))}
 	for _, b := range f.Balloons {
 		d.balloon(b)
 	}

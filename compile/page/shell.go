@@ -3,7 +3,6 @@
 package page
 
 import (
-	"bytes"
 	"fmt"
 	"html/template"
 	"path"
@@ -88,14 +87,21 @@ func Markup(p procedure.Prose) template.HTML { return template.HTML(p.Markup) }
 
 // Write renders a page and hands it to the sink.
 func Write(theme *themes.Theme, out output.Sink, at, name string, view themes.View) error {
-	var b bytes.Buffer
-	if err := theme.Render(&b, name, view); err != nil {
-		return err
+	return theme.Render(file{out, at}, name, view)
+}
+
+// file is a page's place in a sink.
+type file struct {
+	out output.Sink
+	at  string
+}
+
+// Write implements io.Writer for a page in one piece.
+func (f file) Write(page []byte) (int, error) {
+	if err := f.out.Write(f.at, page); err != nil {
+		return 0, fmt.Errorf("page %s: %w", f.at, err)
 	}
-	if err := out.Write(at, b.Bytes()); err != nil {
-		return fmt.Errorf("page %s: %w", at, err)
-	}
-	return nil
+	return len(page), nil
 }
 
 // Inline hands prose to a place that takes no paragraphs, such as a label: one
