@@ -3,6 +3,8 @@ package page
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
+	"strings"
 
 	"matchmark/themes"
 )
@@ -11,9 +13,12 @@ import (
 // file for all pages, a script that sets a global: pages opened from a folder may not fetch.
 func WordsAsset(lang string) string { return "words-" + lang + ".js" }
 
-// WordsScript is that script: the words NAME.script.KEY by script and key.
+// WordsScript is that script: the words NAME.script.KEY by script and key, without those
+// of the preview server, which sends its own.
 func WordsScript(words *themes.Words) ([]byte, error) {
-	table, err := json.Marshal(words.Scripts())
+	scripts := maps.Clone(words.Scripts())
+	maps.DeleteFunc(scripts, func(name string, _ map[string]string) bool { return strings.HasPrefix(name+".", "preview.") })
+	table, err := json.Marshal(scripts)
 	if err != nil {
 		return nil, fmt.Errorf("words of the scripts: %w", err)
 	}

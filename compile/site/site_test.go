@@ -69,10 +69,14 @@ func TestReadingOfTheWording(t *testing.T) {
 // What only the preview server needs is not written into the site.
 func TestAssets(t *testing.T) {
 	files := emitAll(t, library())
-	for name, want := range map[string]bool{"assets/base.css": true, "assets/order.css": true, "assets/preview.js": false, "assets/preview.css": false} {
+	for name, want := range map[string]bool{"assets/base.css": true, "assets/order.css": true, "assets/preview.js": false, "assets/preview.balloons.js": false, "assets/preview.css": false} {
 		if _, got := files[name]; got != want {
 			t.Errorf("%s is there: %v, want %v", name, got, want)
 		}
+	}
+	words := string(files["assets/"+page.WordsAsset("en")])
+	if !strings.Contains(words, `"step":{`) || strings.Contains(words, `"preview`) {
+		t.Errorf("the words for scripts are\n%s", words)
 	}
 }
 
@@ -121,32 +125,6 @@ func TestCourseLeadsToItsPart(t *testing.T) {
 	}
 	if got := course.All("a.job")[0].Attributes["href"]; got != "../procedure/out/steps-belt.html#hoist-on" {
 		t.Errorf("the course leads to %s", got)
-	}
-}
-
-func TestSearchIndex(t *testing.T) {
-	files := emitAll(t, library())
-	if !strings.HasPrefix(string(files["assets/search-index.js"]), "window.matchmarkSearch = ") {
-		t.Fatal("the index does not set its global")
-	}
-	entries := index(t, files)
-	count := map[string]int{}
-	for _, e := range entries {
-		count[e[0]]++
-	}
-	want := map[string]int{"Course": 1, "Procedure": 1, "Machine": 1, "Quiz": 1, "Step": 4, "Part": 3, "Fastener": 3}
-	for kind, n := range want {
-		if count[kind] != n {
-			t.Errorf("%d entries of kind %s, want %d", count[kind], kind, n)
-		}
-	}
-	if !slices.Contains(entries, [4]string{"Step", "Take the belts off", "Take the gearbox out", "procedure/out/steps-belt.html#belts-off"}) {
-		t.Errorf("the belts' step is missing in %v", entries)
-	}
-	for _, e := range entries {
-		if !strings.HasPrefix(e[3], "quiz/") {
-			checkLink(t, files, "index.html", e[3])
-		}
 	}
 }
 
