@@ -6,6 +6,7 @@
 //	matchmark plan [LIBRARY]               split a course into sessions
 //	matchmark revise [LIBRARY] RECORDS...  work out better times from recorded ones
 //	matchmark mark [LIBRARY] RESULTS...    say how a class did in a quiz
+//	matchmark workorder RECORD...          make the work order of a job that tablets wrote down
 //	matchmark compare OLD NEW              say what changed between two editions
 //	matchmark export [LIBRARY] --as scorm  make packages of the quizzes for learning systems
 //	matchmark new DIR                      start a library
@@ -38,19 +39,20 @@ import (
 
 // commands is what can be typed, with its help.
 type commands struct {
-	Compile  compileCommand  `cmd:"" help:"Make the training site from a library."`
-	Check    checkCommand    `cmd:"" help:"Look for faults in a library and write nothing."`
-	Watch    watchCommand    `cmd:"" help:"Make the site again whenever a file is saved, and show it in the browser."`
-	Plan     planCommand     `cmd:"" help:"Split a course or a procedure into sessions that end where it is safe to stop."`
-	Revise   reviseCommand   `cmd:"" help:"Make the estimates better: from recorded step times, new ones."`
-	Mark     markCommand     `cmd:"" help:"Mark the results of a class: who passed, which question is bad, which step was not understood."`
-	Compare  compareCommand  `cmd:"" help:"Say what changed between two editions of a library."`
-	Export   exportCommand   `cmd:"" help:"Make packages of the quizzes for other learning systems: SCORM 1.2 or QTI 3.0."`
-	New      newCommand      `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`
-	Explain  explainCommand  `cmd:"" help:"Say what the code in a message means and what to do about it."`
-	Language languageCommand `cmd:"" help:"Print the reference of the language that libraries are written in."`
-	Version  versionCommand  `cmd:"" help:"Print the version."`
-	Trace    bool            `hidden:"" help:"Print where matchmark itself failed, for a report."`
+	Compile   compileCommand   `cmd:"" help:"Make the training site from a library."`
+	Check     checkCommand     `cmd:"" help:"Look for faults in a library and write nothing."`
+	Watch     watchCommand     `cmd:"" help:"Make the site again whenever a file is saved, and show it in the browser."`
+	Plan      planCommand      `cmd:"" help:"Split a course or a procedure into sessions that end where it is safe to stop."`
+	Revise    reviseCommand    `cmd:"" help:"Make the estimates better: from recorded step times, new ones."`
+	Mark      markCommand      `cmd:"" help:"Mark the results of a class: who passed, which question is bad, which step was not understood."`
+	Workorder workorderCommand `cmd:"" help:"Make the work order of a job: findings with photos, parts to order, times, hold points, and the checklist of the way back with each repair in it."`
+	Compare   compareCommand   `cmd:"" help:"Say what changed between two editions of a library."`
+	Export    exportCommand    `cmd:"" help:"Make packages of the quizzes for other learning systems: SCORM 1.2 or QTI 3.0."`
+	New       newCommand       `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`
+	Explain   explainCommand   `cmd:"" help:"Say what the code in a message means and what to do about it."`
+	Language  languageCommand  `cmd:"" help:"Print the reference of the language that libraries are written in."`
+	Version   versionCommand   `cmd:"" help:"Print the version."`
+	Trace     bool             `hidden:"" help:"Print where matchmark itself failed, for a report."`
 }
 
 const about = `matchmark turns workshop procedures, written as text files, into a training

@@ -1,6 +1,7 @@
 package workorder
 
 import (
+	"fmt"
 	"html/template"
 	"slices"
 	"strings"
@@ -46,7 +47,7 @@ func (e *Emitter) time(t workorder.StepTime) timeView {
 		v.Step, v.Estimate, v.Off = e.words.T("workorder.step.gone", t.Name), "–", "–"
 		return v
 	}
-	v.Step = e.words.T("workorder.step", t.Step.Number, t.Step.Title)
+	v.Step = fmt.Sprintf("%d %s", t.Step.Number, t.Step.Title)
 	estimate := t.Step.Time
 	v.Estimate = schedule.Duration(estimate.Likely)
 	if estimate.Optimistic != estimate.Pessimistic {
@@ -150,11 +151,11 @@ func (e *Emitter) measured() []measuredView {
 		}
 		switch {
 		case m.Low != "" && m.High != "":
-			v.Limits = e.words.T("workorder.limits", m.Low, m.High)
+			v.Limits = e.words.T("workorder.limits", e.number(m.Low), e.number(m.High))
 		case m.Low != "":
-			v.Limits = e.words.T("workorder.limits.low", m.Low)
+			v.Limits = e.words.T("workorder.limits.low", e.number(m.Low))
 		case m.High != "":
-			v.Limits = e.words.T("workorder.limits.high", m.High)
+			v.Limits = e.words.T("workorder.limits.high", e.number(m.High))
 		}
 		out = append(out, v)
 	}

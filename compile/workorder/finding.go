@@ -22,7 +22,7 @@ type findingView struct {
 	Photos     []photoView
 	// Away is how many photos are named and not there.
 	Away int
-	// Open says that a repair is still to be done, and Done who has done it.
+	// Open says that a repair is still to be done; Done who has done it, empty while nobody has.
 	Open bool
 	Done string
 }
@@ -39,7 +39,7 @@ func (e *Emitter) finding(f *workorder.Finding) findingView {
 		Severity: e.words.T("workorder.severity." + string(f.Severity)), Mark: string(f.Severity),
 		Found: e.words.T("workorder.found", e.step(f.Way, f.Step), e.stamp(record.Stamp{At: f.Found, Tablet: f.Tablet, By: f.By})),
 		Words: lines(f.Words), Repair: lines(f.Finding.Repair),
-		Open: !f.Repaired,
+		Open: f.Open(),
 	}
 	if f.GateGone {
 		v.Gone = e.words.T("workorder.gate.gone", f.Before)
@@ -77,14 +77,15 @@ func (e *Emitter) wants(s page.Shell) []wantView {
 	for _, w := range e.order.Wants {
 		name := w.Name
 		if w.Thing != nil {
-			name = joinedName(w.Thing)
+			name = called(w.Thing)
 		}
 		out = append(out, wantView{name, e.detail(s, w.Thing), numbers(w.Findings)})
 	}
 	return out
 }
 
-func joinedName(t *procedure.Thing) string {
+// called is a thing's name with the number or letter that figures give it.
+func called(t *procedure.Thing) string {
 	switch {
 	case t.Fastener != nil:
 		return t.Row.ID + " " + t.Row.Name
@@ -103,7 +104,11 @@ func (e *Emitter) detail(s page.Shell, t *procedure.Thing) string {
 		f := t.Fastener
 		return joined(e.words.Count("workorder.pieces", max(f.Count, 1)), s.ThreadAndLength(f), f.Class)
 	case t.Part != nil:
-		return joined(t.Part.Side, s.Quantity(t.Part.Mass))
+		side := ""
+		if t.Part.Side != "" {
+			side = e.words.T("side." + t.Part.Side)
+		}
+		return joined(side, s.Quantity(t.Part.Mass))
 	case t.Fluid != nil:
 		return s.Quantity(t.Fluid.Quantity)
 	case t.Connection != nil:

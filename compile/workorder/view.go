@@ -1,6 +1,7 @@
 package workorder
 
 import (
+	"cmp"
 	"html/template"
 	"slices"
 	"strconv"
@@ -192,23 +193,12 @@ func (e *Emitter) step(way record.Way, id string) string {
 	return e.words.T("workorder.step", s.Number, s.Title)
 }
 
-// thing names what a finding is about, with the number or letter that figures give it.
+// thing names what a finding is about.
 func (e *Emitter) thing(f *workorder.Finding) string {
-	t := f.At.Thing
-	switch {
-	case t == nil:
-		for _, name := range []string{f.Other, f.Name, f.Thing} {
-			if name != "" {
-				return name
-			}
-		}
-		return e.words.T("workorder.unnamed")
-	case t.Fastener != nil:
-		return t.Row.ID + " " + t.Row.Name
-	case t.Part != nil && t.Part.Letter != "":
-		return t.Part.Letter + " " + t.Row.Name
+	if f.At.Thing != nil {
+		return called(f.At.Thing)
 	}
-	return t.Row.Name
+	return cmp.Or(f.Other, f.Name, f.Thing, e.words.T("workorder.unnamed"))
 }
 
 // joined puts the parts that are not empty on one line.

@@ -1,0 +1,139 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"matchmark/compile/workorder"
+	"matchmark/procedure/record"
+)
+
+// jobRecords are the records of one job from one or more files, merged.
+type jobRecords struct {
+	*record.Record
+	// names are all names of the job: more than one when tablets began it apart.
+	names []string
+	// photos are the pictures that are there, inside a record or beside it, by their names.
+	photos map[string][]byte
+}
+
+// readJob reads the records of one job and merges them. Faults of all files are
+// printed together. together allows records that bear different names of a job.
+func readJob(c *console, files []string, together bool) (*jobRecords, error) {
+	out := &jobRecords{photos: map[string][]byte{}}
+	bad := 0
+	var records []*record.Record
+	for _, name := range files {
+		r, err := readJobRecord(name)
+		var faults record.Faults
+		if errors.As(err, &faults) {
+			bad += len(faults)
+			for _, f := range faults {
+				fmt.Fprintf(c.err, "%s:%d:%d: error: %s\n  do: %s\n", name, f.Line, f.Column, f.Message, f.Do)
+			}
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		records = append(records, r)
+	}
+	if bad > 0 {
+		return nil, &failure{code: exitLibrary, problem: fmt.Sprintf("the records have %s; nothing was written", plural(bad, "error", "errors"))}
+	}
+	for i, r := range records {
+		if i > 0 {
+			if err := fits(files[0], records[0], files[i], r, together); err != nil {
+				return nil, err
+			}
+		}
+		out.names = append(out.names, r.Job)
+		out.gather(c, files[i], r)
+		bare := r.WithoutPhotos()
+		if out.Record == nil {
+			out.Record = bare
+		} else {
+			out.Record = record.Merge(out.Record, bare)
+		}
+	}
+	return out, nil
+}
+
+// readJobRecord reads one record; a file that is larger than any is not read to its end.
+func readJobRecord(name string) (*record.Record, error) {
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, unreadable(name, err)
+	}
+	defer file.Close()
+	data, err := io.ReadAll(io.LimitReader(file, record.MostBytes+1))
+	if err != nil {
+		return nil, unreadable(name, err)
+	}
+	return record.Read(data)
+}
+
+// fits says why two records cannot be brought together; nil when they can.
+func fits(firstName string, first *record.Record, name string, r *record.Record, together bool) error {
+	var other *record.OtherJobError
+	if err := first.Fits(r); !errors.As(err, &other) || together && !other.Procedure {
+		return err
+	}
+	out := &failure{
+		code: exitLibrary, problem: fmt.Sprintf("%s and %s are not of one job: %v", firstName, name, other),
+		do: "make a work order of each; or, when two tablets began one job apart, bring them together with --together",
+	}
+	if other.Procedure {
+		out.do = "make a work order of each"
+	}
+	return out
+}
+
+// gather takes the photos of a record from inside it, or else from the folder
+// beside it. One that is not what its name says is reported and left out.
+func (j *jobRecords) gather(c *console, file string, r *record.Record) {
+	for _, f := range r.Findings {
+		for _, name := range f.Photos {
+			if j.photos[name] != nil {
+				continue
+			}
+			if data := r.Photos[name].Bytes(); data != nil {
+				j.photos[name] = data // Read has held it against its name
+				continue
+			}
+			beside := filepath.Join(filepath.Dir(file), filepath.FromSlash(workorder.PhotoPath(name)))
+			data, err := readPhoto(beside, name)
+			switch {
+			case errors.Is(err, os.ErrNotExist):
+			case err != nil:
+				fmt.Fprintf(c.err, "%s: note: %v; the work order is made without it\n", beside, err)
+			default:
+				j.photos[name] = data
+			}
+		}
+	}
+}
+
+// readPhoto reads a photo and holds it against its name.
+func readPhoto(path, name string) ([]byte, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	data, err := io.ReadAll(io.LimitReader(file, record.MostPhotoBytes+1))
+	if err != nil {
+		return nil, err
+	}
+	actual, _, err := record.NewPhoto(data)
+	if err != nil {
+		return nil, err
+	}
+	if actual != name {
+		return nil, errors.New("the photo is not the one that the record names")
+	}
+	return data, nil
+}

@@ -1,0 +1,168 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"time"
+
+	"matchmark/compile"
+	"matchmark/compile/output"
+	"matchmark/compile/page"
+	"matchmark/compile/picture"
+	"matchmark/compile/workorder"
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/themes"
+)
+
+// workorderCommand makes the work order of a job.
+type workorderCommand struct {
+	Records  []string `arg:"" name:"RECORD" help:"Files of the job record, as tablets save them; those of several tablets are merged."`
+	Library  string   `short:"l" placeholder:"LIBRARY" help:"Folder of the library. The demo library when not given."`
+	Output   string   `short:"o" default:"workorder" placeholder:"FOLDER" help:"Folder for the work order; one that is there is replaced. It is \"workorder\" when not given."`
+	Together bool     `help:"Merge records that bear different names of a job: two tablets began one job apart."`
+	Zone     string   `default:"UTC" placeholder:"+HH:MM" help:"Show clock times this far from UTC, such as +02:00. In UTC when not given."`
+}
+
+// Help is shown below the command's one line.
+func (*workorderCommand) Help() string {
+	return `The folder holds two pages that print well. index.html is the work order: findings with photos and what waits for each repair, parts to order, time by step against the estimate, measured values, and who confirmed which hold point. checklist.html is the checklist of the way back, with each open repair above the step that waits for it.
+
+Photos are taken from inside a record, or from the folder photos beside it.
+
+The procedure is taken as the library has it now. A record from an older edition is carried over where steps, rows and things have kept their names; what has no place is listed at the end, with the reason. The library is read without checking it.
+
+The exit code is 1 when a record has errors, or when records are not of one job.`
+}
+
+// Run makes the work order.
+func (m *workorderCommand) Run(c *console) error {
+	zone, err := zoneOf(m.Zone)
+	if err != nil {
+		return err
+	}
+	job, err := readJob(c, m.Records, m.Together)
+	if err != nil {
+		return err
+	}
+	from := libraryArgument{Library: m.Library}
+	lib, err := from.readUnchecked(func(all []diagnostic.Diagnostic) error {
+		if err := messages(c.err, c.errColour, all); err != nil {
+			return err
+		}
+		fmt.Fprintf(c.err, "\nThe library has errors, so no work order was made.\n")
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	if lib, err = compile.WaysBack(lib); err != nil {
+		return &compile.InternalError{Err: err}
+	}
+	files, closeIt, err := from.open()
+	if err != nil {
+		return err
+	}
+	defer closeIt()
+	if _, err := os.Stat(filepath.Join(m.Output, filepath.FromSlash(page.SearchIndexPath))); err == nil {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("folder %q holds a site; a work order would replace it", m.Output), do: "name another folder with -o"}
+	}
+	build, err := output.Begin(m.Output)
+	if err != nil {
+		return err
+	}
+	made, err := m.make(files, lib, job, zone, build)
+	if err != nil {
+		build.Abort()
+		return m.failed(err)
+	}
+	if err := build.Commit(); err != nil {
+		return err
+	}
+	from.demoHint(c)
+	m.tell(c, made)
+	return nil
+}
+
+// make writes the pages.
+func (m *workorderCommand) make(files fs.FS, lib *procedure.Library, job *jobRecords, zone *time.Location, out output.Sink) (*workorder.Emitter, error) {
+	theme, err := themes.Load()
+	if err != nil {
+		return nil, &compile.InternalError{Err: err}
+	}
+	pictures, err := workorder.Pictures(files, lib, job.Procedure, out)
+	if err != nil {
+		return nil, err
+	}
+	e, err := workorder.New(lib, theme, job.Record, workorder.Options{
+		Zone: zone, Pictures: pictures, Order: workorder.OrderPath, Checklist: workorder.ChecklistPath,
+		Photo: func(name string) string {
+			if job.photos[name] == nil {
+				return ""
+			}
+			return workorder.PhotoPath(name)
+		},
+	}, job.names...)
+	if err != nil {
+		return nil, err
+	}
+	return e, e.Write(job.photos, out)
+}
+
+// failed says why a work order cannot be made.
+func (m *workorderCommand) failed(err error) error {
+	var unplaced *workorder.Unplaced
+	var unusable *picture.Fault
+	var folder *output.Fault
+	switch {
+	case errors.As(err, &unplaced):
+		return &failure{code: exitLibrary, problem: unplaced.Error(), do: "name the library that the tablet's pages were made from with -l"}
+	case errors.As(err, &unusable):
+		return &failure{code: exitLibrary, problem: unusable.Problem, do: unusable.Do}
+	case errors.As(err, &folder):
+		return err
+	}
+	return &compile.InternalError{Err: err}
+}
+
+// tell says what was made, and what needs a look.
+func (m *workorderCommand) tell(c *console, e *workorder.Emitter) {
+	o := e.Order()
+	fmt.Fprintf(c.out, "%s, %s open.\n", plural(len(o.Findings), "finding", "findings"), plural(o.Open(), "repair", "repairs"))
+	if o.OpenStops() {
+		fmt.Fprintln(c.out, "Work stops: somebody in charge has to look before anything goes on.")
+	}
+	for _, h := range o.Holds {
+		if s := h.Signature; s != nil && s.Sealed != nil && !s.Holds {
+			fmt.Fprintf(c.out, "A signature in step %d, %s, does not hold.\n", h.Step.Number, h.Step.Title)
+		}
+	}
+	if o.Older {
+		fmt.Fprintln(c.out, "The record was made from another text of the procedure.")
+	}
+	if n := len(o.Lost); n > 0 {
+		fmt.Fprintf(c.out, "%s no place in the present text; see the end of the work order.\n", plural(n, "entry has", "entries have"))
+	}
+	fmt.Fprintf(c.out, "Wrote %s. Open %s in a browser; it can be printed from there.\n", m.Output, filepath.Join(m.Output, workorder.OrderPath))
+}
+
+// offset is a zone as it is typed: how far it is from UTC.
+var offset = regexp.MustCompile(`^[+-](0[0-9]|1[0-4]):[0-5][0-9]$`)
+
+// zoneOf reads a zone. Names of places are not taken: what they stand for is
+// different on another computer, and the same input is to give the same pages.
+func zoneOf(s string) (*time.Location, error) {
+	if s == "UTC" {
+		return time.UTC, nil
+	}
+	at, err := time.Parse("-07:00", s)
+	if err != nil || !offset.MatchString(s) {
+		return nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is no distance from UTC", s), do: "write UTC, or hours and minutes such as +02:00 or -05:30"}
+	}
+	_, seconds := at.Zone()
+	return time.FixedZone("UTC"+s, seconds), nil
+}
