@@ -11,6 +11,9 @@ import (
 // covers all of them ("0.5/1/2 h"); without one they are minutes. The result is
 // in minutes, with 0 ≤ a ≤ m ≤ b. Every error is a *ParseError.
 func ParseEstimate(s string) (a, m, b float64, err error) {
+	if a, m, b, ok := wholeMinutes(s); ok {
+		return a, m, b, nil
+	}
 	start, end := trimmed(s)
 	parts := strings.Split(s[start:end], "/")
 	if len(parts) != 1 && len(parts) != 3 {
@@ -45,6 +48,34 @@ func ParseEstimate(s string) (a, m, b float64, err error) {
 	m, _ = values[1].Float64()
 	b, _ = values[2].Float64()
 	return a, m, b, nil
+}
+
+// wholeMinutes reads the usual form quickly: one whole number of minutes, or three in
+// rising order. ok is false for all else, right or wrong.
+func wholeMinutes(s string) (a, m, b float64, ok bool) {
+	var values [3]int
+	count, digits := 0, 0
+	for i := range len(s) {
+		switch c := s[i]; {
+		case c >= '0' && c <= '9' && digits < 9:
+			values[count] = 10*values[count] + int(c-'0')
+			digits++
+		case c == '/' && digits > 0 && count < 2:
+			count, digits = count+1, 0
+		default:
+			return 0, 0, 0, false
+		}
+	}
+	if digits == 0 || count == 1 {
+		return 0, 0, 0, false
+	}
+	if count == 0 {
+		values[1], values[2] = values[0], values[0]
+	}
+	if values[0] > values[1] || values[1] > values[2] {
+		return 0, 0, 0, false
+	}
+	return float64(values[0]), float64(values[1]), float64(values[2]), true
 }
 
 // timeAt reads the last value, which carries the unit of all.

@@ -92,10 +92,14 @@ type unit struct {
 	zeroText   string
 	factor     *big.Rat
 	zero       *big.Rat // nil for a unit whose zero is the base unit's zero
+	base       bool     // a number of it is a number of the base unit
 }
 
-// toBase turns a number of this unit into a number of the dimension's first unit.
+// toBase turns a number of this unit into a number of the dimension's first unit. The result may be n itself.
 func (u *unit) toBase(n *big.Rat) *big.Rat {
+	if u.base {
+		return n
+	}
 	b := new(big.Rat).Mul(n, u.factor)
 	if u.zero != nil {
 		b.Add(b, u.zero)
@@ -105,6 +109,9 @@ func (u *unit) toBase(n *big.Rat) *big.Rat {
 
 // fromBase is the inverse of toBase.
 func (u *unit) fromBase(b *big.Rat) *big.Rat {
+	if u.base {
+		return b
+	}
 	n := new(big.Rat).Set(b)
 	if u.zero != nil {
 		n.Sub(n, u.zero)
@@ -205,6 +212,7 @@ func table(rows []unit) []unit {
 		if rows[i].zeroText != "" {
 			rows[i].zero = fraction(rows[i].zeroText)
 		}
+		rows[i].base = rows[i].factorText == "1" && rows[i].zero == nil
 	}
 	return rows
 }

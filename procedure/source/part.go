@@ -101,6 +101,11 @@ type Heading struct {
 	Of string
 }
 
+// Same reports whether two headings say the same at the same place.
+func (h Heading) Same(g Heading) bool {
+	return h.Kind == g.Kind && h.ID == g.ID && h.Of == g.Of && h.IDSpan.Start == g.IDSpan.Start && h.IDSpan.End == g.IDSpan.End
+}
+
 // Heading reads a file's front matter alone. It reports nothing: Read does.
 func (x *Reader) Heading(f *text.File) Heading {
 	m, ok, _ := splitMatter(f)

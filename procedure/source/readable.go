@@ -26,7 +26,12 @@ func readFile(fsys fs.FS, name string) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	src, err := io.ReadAll(io.LimitReader(f, largestFile+1))
+	var room bytes.Buffer
+	if info, err := f.Stat(); err == nil && info.Size() <= largestFile {
+		room.Grow(int(info.Size()) + bytes.MinRead)
+	}
+	_, err = room.ReadFrom(io.LimitReader(f, largestFile+1))
+	src := room.Bytes()
 	if err == nil && len(src) > largestFile {
 		return nil, errTooLarge
 	}
@@ -50,6 +55,10 @@ func (r *reader) readable() bool {
 	run := 0
 	for at := 0; at < len(r.file.Source); {
 		c, size := rune(r.file.Source[at]), 1
+		if c >= ' ' && c < 0x7F && at+size-run <= largestRun {
+			at++
+			continue
+		}
 		if c >= utf8.RuneSelf {
 			c, size = utf8.DecodeRune(r.file.Source[at:])
 		}

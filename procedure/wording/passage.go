@@ -39,10 +39,11 @@ func Passages(s *procedure.Step) []Passage {
 // CountProcedure counts the running text of a procedure: its introduction and
 // the passages of its steps, of all variants.
 func CountProcedure(p *procedure.Procedure) Counts {
-	c := CountProse(p.About)
+	known := map[string]int{} // syllables: a procedure uses few words, and those often
+	c := countProse(p.About, known)
 	for _, s := range p.Steps {
 		for _, passage := range Passages(s) {
-			c = c.Plus(CountProse(passage.Prose))
+			c = c.Plus(countProse(passage.Prose, known))
 		}
 	}
 	return c

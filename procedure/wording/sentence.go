@@ -47,6 +47,10 @@ func split(text string, ends func(text string, at, size int) bool) []Range {
 		start = end
 	}
 	for at := 0; at < len(text); {
+		if c := text[at]; c == ' ' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' {
+			at++ // none of these ends anything
+			continue
+		}
 		_, size := utf8.DecodeRuneInString(text[at:])
 		if ends(text, at, size) {
 			add(pastClosers(text, at+size))

@@ -13,6 +13,9 @@ import (
 // Source: Flesch's counting rules, by a public copy: of two pronunciations the
 // one with fewer syllables. The spelling rules are ours.
 func Syllables(word string) int {
+	if !strings.ContainsAny(word, "-‐/") {
+		return syllablesOf(word)
+	}
 	sum := 0
 	for _, part := range strings.FieldsFunc(word, func(r rune) bool { return r == '-' || r == '‐' || r == '/' }) {
 		sum += syllablesOf(part)
@@ -22,7 +25,10 @@ func Syllables(word string) int {
 
 func syllablesOf(part string) int {
 	part = strings.TrimFunc(part, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
-	letters := strings.ReplaceAll(strings.ReplaceAll(part, "'", ""), "’", "")
+	letters := part
+	if strings.ContainsAny(part, "'’") {
+		letters = strings.ReplaceAll(strings.ReplaceAll(part, "'", ""), "’", "")
+	}
 	if letters == "" || isSign(letters) {
 		return 1
 	}
@@ -46,7 +52,13 @@ func isSign(letters string) bool {
 	return capitals && len(letters) > 1
 }
 
-func isVowel(c byte) bool { return strings.IndexByte("aeiouy", c) >= 0 }
+func isVowel(c byte) bool {
+	switch c {
+	case 'a', 'e', 'i', 'o', 'u', 'y':
+		return true
+	}
+	return false
+}
 
 // vowelAt reports whether the letter at i is a vowel; y is none at the start of a word.
 func vowelAt(w string, i int) bool {
@@ -75,9 +87,12 @@ var apart = []struct{ pair, joinedAfter string }{
 // and the syllables that no vowel letter shows.
 func hiatus(w string) int {
 	n := 0
-	for _, a := range apart {
-		for i := 1; i+len(a.pair) <= len(w); i++ {
-			if strings.HasPrefix(w[i:], a.pair) && strings.IndexByte(a.joinedAfter, w[i-1]) < 0 && !vowelAt(w, i-1) {
+	for i := 1; i+1 < len(w); i++ {
+		if !isVowel(w[i]) || !isVowel(w[i+1]) || vowelAt(w, i-1) {
+			continue // all pairs begin with two vowels
+		}
+		for _, a := range apart {
+			if strings.HasPrefix(w[i:], a.pair) && strings.IndexByte(a.joinedAfter, w[i-1]) < 0 {
 				n++
 			}
 		}

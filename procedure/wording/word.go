@@ -11,7 +11,7 @@ import (
 //
 // Source: Flesch's counting rules, by a public copy.
 func Words(text string) []Range {
-	var out []Range
+	out := make([]Range, 0, len(text)/5+1)
 	start := -1
 	add := func(end int) {
 		if start >= 0 {
@@ -23,6 +23,10 @@ func Words(text string) []Range {
 	}
 	for i, r := range text {
 		switch {
+		case r > ' ' && r < unicode.MaxASCII:
+			if start < 0 {
+				start = i
+			}
 		case unicode.IsSpace(r) || r == '—' || r == '…':
 			add(i)
 		case start < 0:
