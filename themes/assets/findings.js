@@ -252,10 +252,9 @@
       }
       // Two fields: with "capture" many devices open the camera at once, without it they ask for a file.
       function chooser(text, camera) {
-        var input = make("input", { type: "file", accept: "image/*", className: "unseen", tabIndex: -1 });
+        var input = make("input", { type: "file", accept: "image/*", hidden: true });
         if (camera) input.setAttribute("capture", "environment");
         input.dataset.photo = camera ? "camera" : "file";
-        input.setAttribute("aria-label", text);
         input.addEventListener("change", function () {
           var file = input.files[0];
           input.value = "";

@@ -330,7 +330,7 @@
       if (job.kept) store.remove(plan.old);
     }
 
-    store.set("matchmark.tablet", JSON.stringify(me));
+    job.kept = store.set("matchmark.tablet", JSON.stringify(me)); // also says at once whether the device keeps anything
     readClock();
     record = stored() || matchmark.newRecord(plan, me.name);
     written = store.get(key);

@@ -149,8 +149,7 @@
         return make("p", { className: "field" }, make("label", { htmlFor: input.id }, text), input);
       }
       var fields = [];
-      var chooser = make("input", { type: "file", accept: ".json,application/json", className: "unseen", tabIndex: -1, id: id + "file" });
-      chooser.setAttribute("aria-label", say("open"));
+      var chooser = make("input", { type: "file", accept: ".json,application/json", hidden: true, id: id + "file" });
       chooser.addEventListener("change", function () {
         var file = chooser.files[0];
         if (file) openFile(file).finally(function () { chooser.value = ""; });

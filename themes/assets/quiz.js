@@ -300,6 +300,7 @@
     kept.done.push(marking.response(quiz, kept.open, new Date().toISOString()));
     kept.open = null;
     keep();
+    document.dispatchEvent(new CustomEvent("matchmark:result", { detail: kept.done[kept.done.length - 1] })); // a class host sends it on
     showResult(kept.done[kept.done.length - 1]);
   }
 

@@ -118,11 +118,12 @@
     refreshClock();
   }
 
-  // lock keeps what may not be ticked yet: ahead of a hold point nothing, before a repair the step's own work.
+  // lock keeps what may not be ticked yet: ahead of a hold point nothing, before a repair the step's own
+  // work. A value may be read off again, since that can make the repair needless.
   function lock() {
     var ahead = holdBefore(current) >= 0, waits = ahead || repairs(current).length > 0;
-    all(articles[current], "[data-tick], [data-measure], [data-hold]").forEach(function (input) { input.disabled = waits; });
-    all(articles[current], "[data-repair]").forEach(function (input) { input.disabled = ahead; });
+    all(articles[current], "[data-tick], [data-hold]").forEach(function (input) { input.disabled = waits; });
+    all(articles[current], "[data-repair], [data-measure]").forEach(function (input) { input.disabled = ahead; });
   }
 
   function refreshBar() {
