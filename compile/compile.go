@@ -64,15 +64,8 @@ func Site(ctx context.Context, files fs.FS, out string, log *diagnostic.Log, how
 
 // Site compiles the whole library into a folder, as the function Site does.
 func (s *Session) Site(ctx context.Context, out string, log *diagnostic.Log, verify bool) (Summary, error) {
-	dir, err := output.Locate(out)
-	var before *manifest
-	if err == nil {
-		before = s.readManifest(dir)
-	}
-	if before != nil {
-		s.inputs = before.inputs
-	}
-	if err := s.read(); err != nil {
+	dir, before, err := s.readAgainst(out)
+	if err != nil {
 		return Summary{}, err
 	}
 	if before != nil && !verify && s.unchanged(ctx, before, dir) {
@@ -81,21 +74,41 @@ func (s *Session) Site(ctx context.Context, out string, log *diagnostic.Log, ver
 		}
 		return before.summary, nil
 	}
+	if err := s.swapIn(ctx, out, dir, verify, log); err != nil {
+		return Summary{}, err
+	}
+	return s.summary(), nil
+}
+
+// readAgainst reads the library, and what the last compile into a folder was made
+// from; nil when that is not known. dir is the folder once links are followed.
+func (s *Session) readAgainst(out string) (dir string, before *manifest, err error) {
+	if dir, err = output.Locate(out); err == nil {
+		before = s.readManifest(dir)
+	}
+	if before != nil && s.inputs == nil {
+		s.inputs = before.inputs
+	}
+	return dir, before, s.read()
+}
+
+// swapIn makes the whole site and swaps it in.
+func (s *Session) swapIn(ctx context.Context, out, dir string, verify bool, log *diagnostic.Log) error {
 	build, err := output.Begin(out)
 	if err != nil {
-		return Summary{}, err
+		return err
 	}
 	defer build.Abort()
 	build.Trust(s.stamps(dir), verify)
 	if err := s.compile(ctx, buildStage{build}, log); err != nil {
-		return Summary{}, err
+		return err
 	}
 	if err := build.Commit(); err != nil {
-		return Summary{}, err
+		return err
 	}
 	s.keepManifest(dir, build.Stamps(), log)
 	s.cache.Trim()
-	return s.summary(), nil
+	return nil
 }
 
 // summary counts what the site holds.

@@ -77,8 +77,9 @@ func (s *Session) courseItems(file *text.File) (out []courseItem) {
 
 // index says which file belongs to which.
 type index struct {
-	names []string // of all Markdown files, in order
-	ids   source.IDs
+	names   []string // of all Markdown files, in order
+	courses []string // of those the courses
+	ids     source.IDs
 	// The file of each id; of two the first.
 	machines, procedures, steps, quizzes map[string]string
 	// The quizzes and the refit files on each procedure, and the procedures on each machine, by id.
@@ -99,6 +100,9 @@ func newIndex(inputs map[string]*input, log *diagnostic.Log) *index {
 	for _, name := range x.names {
 		h := inputs[name].heading
 		headings = append(headings, h)
+		if h.Kind == "course" {
+			x.courses = append(x.courses, name)
+		}
 		if h.ID == "" && h.Kind != "refit" {
 			continue
 		}

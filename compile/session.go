@@ -36,6 +36,8 @@ type Session struct {
 	theme    *themes.Theme
 	reader   *source.Reader
 	progress func(Progress)
+	// brief leaves advice out of the log, which nobody reads while a library is written.
+	brief bool
 
 	// What is known of the library.
 	settings    *source.Library
@@ -47,7 +49,14 @@ type Session struct {
 	pictures    *pictures
 	units       map[unitName]*unit
 
-	// What belongs to one update.
+	// site is the site that Update wrote last; nil when it must be written whole.
+	site *placed
+	// unplaced are the units that were made since the folder was written last.
+	unplaced map[unitName]bool
+
+	// What belongs to one update. With only, units that are not dirty are passed over.
+	only    bool
+	dirty   map[unitName]bool
 	stage   stage
 	broken  atomic.Bool // an error was found: no more pages are made
 	pages   atomic.Int64
@@ -69,7 +78,7 @@ func NewSession(files fs.FS, kept *cache.Cache) *Session {
 	}
 	return &Session{
 		files: files, cache: kept, build: build, reader: source.NewReader(), progress: func(Progress) {},
-		pictures: newPictures(files, build, kept), units: map[unitName]*unit{}, bares: map[string]*text.File{}, texts: map[string]*text.File{},
+		pictures: newPictures(files, build, kept), units: map[unitName]*unit{}, dirty: map[unitName]bool{}, unplaced: map[unitName]bool{}, bares: map[string]*text.File{}, texts: map[string]*text.File{},
 	}
 }
 
@@ -86,14 +95,17 @@ func (s *Session) compile(ctx context.Context, into stage, log *diagnostic.Log) 
 	for range attempts {
 		s.begin(into)
 		s.join()
+		s.judge()
 		err := s.makeAll(ctx)
 		if !s.moved.Load() {
 			if err != nil {
 				return err
 			}
+			s.dirty = map[unitName]bool{}
 			return s.report(log)
 		}
-		s.pictures = newPictures(s.files, s.build, s.cache) // nobody knows what else has changed
+		s.only = false // nobody knows what else has changed
+		s.pictures = newPictures(s.files, s.build, s.cache)
 		if err := s.read(); err != nil {
 			return err
 		}
@@ -121,6 +133,9 @@ func (s *Session) read() error {
 
 // join builds the index anew, and with it the list of units.
 func (s *Session) join() {
+	if s.only {
+		return // the files are what they were, but for what stands in them
+	}
 	var log diagnostic.Log
 	s.index = newIndex(s.inputs, &log)
 	s.joined = s.bareAll(log.Sorted())
@@ -133,6 +148,10 @@ func (s *Session) join() {
 		units[name] = u
 	}
 	s.units = units
+}
+
+// judge says whether pages can be made at all, from what is known before a unit is.
+func (s *Session) judge() {
 	if hasErrors(s.joined) || hasErrors(s.scanned) {
 		s.broken.Store(true)
 	}
@@ -171,7 +190,7 @@ func (s *Session) unitNames() []unitName {
 // made from their cards.
 func (s *Session) makeAll(ctx context.Context) error {
 	for _, kinds := range [][]unitKind{{procedureUnit, strayUnit, fixedUnit}, {machineUnit, stepsUnit, courseUnit}, {overallUnit}} {
-		if err := s.makeUnits(ctx, s.unitsOf(kinds...)); err != nil {
+		if err := s.makeUnits(ctx, s.unitsOf(s.wanted, kinds...)); err != nil {
 			return err
 		}
 		if s.moved.Load() {
@@ -181,11 +200,11 @@ func (s *Session) makeAll(ctx context.Context) error {
 	return s.stagePictures(ctx)
 }
 
-// unitsOf lists the units of some kinds, in order.
-func (s *Session) unitsOf(kinds ...unitKind) []*unit {
+// unitsOf lists the units of some kinds that are wanted, in order.
+func (s *Session) unitsOf(wanted func(*unit) bool, kinds ...unitKind) []*unit {
 	var out []*unit
 	for name, u := range s.units {
-		if slices.Contains(kinds, name.kind) {
+		if slices.Contains(kinds, name.kind) && wanted(u) {
 			out = append(out, u)
 		}
 	}
@@ -193,6 +212,7 @@ func (s *Session) unitsOf(kinds ...unitKind) []*unit {
 	return out
 }
 
+// makeUnits brings those of the units up to date that need it.
 func (s *Session) makeUnits(ctx context.Context, units []*unit) error {
 	names := make([]string, len(units))
 	for i, u := range units {
@@ -201,7 +221,11 @@ func (s *Session) makeUnits(ctx context.Context, units []*unit) error {
 	errs := make([]error, len(units))
 	parallel.Each(names, func(i int) {
 		if errs[i] = ctx.Err(); errs[i] == nil && !s.moved.Load() {
+			before := *units[i]
 			errs[i] = s.bring(units[i])
+			if s.only && units[i].kind == procedureUnit {
+				s.follow(&before, units[i])
+			}
 		}
 	})
 	for _, err := range errs {
@@ -288,11 +312,14 @@ func (s *Session) putFiles(files []cache.File, content func() ([]cache.File, err
 	return nil
 }
 
-// report puts all messages into the log. It returns ErrDiagnostics when there are errors.
+// report puts the messages into the log. Advice is left out with brief where
+// nothing could allow it. It returns ErrDiagnostics when there are errors.
 func (s *Session) report(log *diagnostic.Log) error {
 	add := func(all []diagnostic.Diagnostic) {
 		for _, d := range all {
-			log.Add(s.withText(d))
+			if !s.brief || d.Severity != diagnostic.Advice || s.mayBeAllowed(d) {
+				log.Add(s.withText(d))
+			}
 		}
 	}
 	add(s.scanned)
@@ -300,9 +327,8 @@ func (s *Session) report(log *diagnostic.Log) error {
 	if len(s.inputs) == 0 {
 		source.Empty(log)
 	}
-	names := slices.SortedFunc(maps.Keys(s.units), unitName.compare)
-	for _, name := range names {
-		add(s.units[name].found)
+	for _, u := range s.unitsOf(func(u *unit) bool { return len(u.found) > 0 }, allKinds...) {
+		add(u.found)
 	}
 	var allowing []*text.File
 	for _, name := range s.index.names {
@@ -311,10 +337,22 @@ func (s *Session) report(log *diagnostic.Log) error {
 		}
 	}
 	log.Allow(allowing)
-	if log.HasErrors() {
+	switch {
+	case log.HasErrors():
 		return ErrDiagnostics
+	case s.broken.Load():
+		return &InternalError{errors.New("pages were left out, and no message says why")}
 	}
 	return nil
+}
+
+// mayBeAllowed reports whether a message lies in a file that may allow it.
+func (s *Session) mayBeAllowed(d diagnostic.Diagnostic) bool {
+	if d.Span.File == nil {
+		return false
+	}
+	in := s.inputs[d.Span.File.Name]
+	return in == nil || in.allows
 }
 
 // bare is a file by its name alone, for messages that are kept.
@@ -353,10 +391,8 @@ func (s *Session) bareSpan(span text.Span) text.Span {
 // withText gives a message its files' bytes back. Advice stays without where
 // nothing is allowed: it is counted and not shown.
 func (s *Session) withText(d diagnostic.Diagnostic) diagnostic.Diagnostic {
-	if d.Severity == diagnostic.Advice && d.Span.File != nil {
-		if in := s.inputs[d.Span.File.Name]; in != nil && !in.allows {
-			return d
-		}
+	if d.Severity == diagnostic.Advice && !s.mayBeAllowed(d) {
+		return d
 	}
 	fill := func(span text.Span) text.Span {
 		if span.File != nil {

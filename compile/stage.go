@@ -2,6 +2,7 @@ package compile
 
 import (
 	"bytes"
+	"errors"
 	"sync"
 
 	"matchmark/compile/cache"
@@ -60,3 +61,16 @@ type buildStage struct{ *output.Build }
 
 func (s buildStage) have(f cache.File) bool { return s.Keep(f.Path, f.Sum) }
 func (s buildStage) put(f cache.File) error { return s.Put(f.Path, f.Content, f.Sum) }
+
+// standingStage takes nothing: the files stand in a folder already.
+type standingStage map[string]output.Stamp
+
+// errOther says that a file is not what stands in the folder.
+var errOther = errors.New("a file of the site is not the one that stands there")
+
+func (s standingStage) have(f cache.File) bool {
+	stamp, there := s[f.Path]
+	return there && stamp.Sum == f.Sum
+}
+
+func (s standingStage) put(cache.File) error { return errOther }

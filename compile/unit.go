@@ -23,6 +23,8 @@ const (
 	fixedUnit   // the reference and the theme's assets
 )
 
+var allKinds = []unitKind{procedureUnit, machineUnit, stepsUnit, courseUnit, strayUnit, overallUnit, fixedUnit}
+
 // unitName names a unit by its main file, empty for those on the whole.
 type unitName struct {
 	kind unitKind
@@ -104,6 +106,9 @@ func (s *Session) bring(u *unit) error {
 	key := s.keyOf(u.unitName)
 	if !(u.made && u.key == key && s.hold(u.deps)) {
 		u.key = key
+		s.mu.Lock()
+		s.unplaced[u.unitName] = true
+		s.mu.Unlock()
 		if pack := s.fetch(u); pack != nil {
 			return s.stageUnit(u, nil, pack)
 		}

@@ -253,7 +253,7 @@ func (s *Session) workOverall(out output.Sink) (made bool, err error) {
 		}
 	}
 	files := map[*procedure.Quiz]string{}
-	for _, u := range s.unitsOf(procedureUnit) {
+	for _, u := range s.unitsOf(func(*unit) bool { return true }, procedureUnit) {
 		c := u.card()
 		p := c.procedure(machines[s.index.machines[s.inputs[u.file].heading.Of]])
 		lib.Procedures = append(lib.Procedures, p)

@@ -47,6 +47,25 @@ type Build struct {
 func Begin(dir string) (*Build, error) { return begin(dir, exchange) }
 
 func begin(named string, exchange func(a, b string) error) (*Build, error) {
+	b, err := enterFolder(named, exchange)
+	if err != nil {
+		return nil, err
+	}
+	err = b.refuseForeign()
+	if err == nil {
+		if err = os.Mkdir(b.fresh(), 0o777); err != nil {
+			err = cannotWrite(named, err)
+		}
+	}
+	if err != nil {
+		b.clear()
+		return nil, err
+	}
+	return b, nil
+}
+
+// enterFolder takes the lock on a site's folder and mends what a killed compile left.
+func enterFolder(named string, exchange func(a, b string) error) (*Build, error) {
 	dir, err := locate(named)
 	if err != nil {
 		return nil, cannotWrite(named, err)
@@ -60,9 +79,9 @@ func begin(named string, exchange func(a, b string) error) (*Build, error) {
 		return nil, cannotWrite(named, err)
 	}
 	b := &Build{dir: dir, named: named, work: work, lock: lock, exchange: exchange, seen: map[string]bool{}, folders: map[string]bool{}, stamps: map[string]Stamp{}}
-	if err := b.prepare(); err != nil {
+	if err := b.mend(); err != nil {
 		b.clear()
-		return nil, err
+		return nil, cannotWrite(named, err)
 	}
 	return b, nil
 }
@@ -88,25 +107,21 @@ func locate(dir string) (string, error) {
 	return filepath.Join(parent, filepath.Base(dir)), err
 }
 
-// prepare mends what a killed compile left, looks whether the folder may be
-// replaced, and makes an empty one for the new site.
-func (b *Build) prepare() error {
+// mend completes or takes back what a killed compile left half done.
+func (b *Build) mend() error {
 	if _, err := os.Lstat(b.dir); errors.Is(err, fs.ErrNotExist) {
 		// Killed between the two renames of a swap: the old site goes back.
 		if err := os.Rename(b.old(), b.dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return cannotWrite(b.named, err)
+			return err
 		}
 	}
-	for _, left := range []string{b.fresh(), b.old()} {
-		if err := os.RemoveAll(left); err != nil {
-			return cannotWrite(b.named, err)
-		}
-	}
-	if err := b.refuseForeign(); err != nil {
+	if err := b.rollForward(); err != nil {
 		return err
 	}
-	if err := os.Mkdir(b.fresh(), 0o777); err != nil {
-		return cannotWrite(b.named, err)
+	for _, left := range []string{b.fresh(), b.old(), b.next(), b.journal() + ".new"} {
+		if err := os.RemoveAll(left); err != nil {
+			return err
+		}
 	}
 	return nil
 }
@@ -186,8 +201,7 @@ func (b *Build) put(name string, content []byte) error {
 func (b *Build) Commit() error {
 	defer b.clear()
 	slices.Sort(b.names)
-	marker := markerHead + strings.Join(b.names, "\n") + "\n"
-	if err := b.put(Marker, []byte(marker)); err != nil {
+	if err := b.put(Marker, marker(b.names)); err != nil {
 		return cannotWrite(b.named, err)
 	}
 	if err := b.swap(); err != nil {
@@ -229,6 +243,9 @@ func (b *Build) clear() {
 		return
 	}
 	os.RemoveAll(b.fresh())
+	if _, err := os.Lstat(b.journal()); errors.Is(err, fs.ErrNotExist) {
+		os.RemoveAll(b.next()) // else the next Begin needs what is staged
+	}
 	if _, err := os.Lstat(b.dir); err == nil {
 		os.RemoveAll(b.old()) // the only copy of the site when putting it back failed
 	}

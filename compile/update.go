@@ -1,0 +1,320 @@
+package compile
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"maps"
+	"os"
+	"slices"
+	"strings"
+
+	"matchmark/compile/cache"
+	"matchmark/compile/output"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/source"
+)
+
+// placed is what a session knows of the site that it wrote last.
+type placed struct {
+	out    string // the folder as the user named it
+	folder fs.FileInfo
+	files  map[string]cache.Sum
+	// units are the files of each unit, and pictures those of each picture that is shown.
+	units    map[unitName][]cache.File
+	pictures map[string][]cache.File
+}
+
+// Update brings the site in a folder up to date with a library of which some
+// files have changed since the last Update or Site, by library path; all may have when changed
+// is nil. Only what depends on them is made anew, and only files that change are
+// written, in place; during is as in output.Update. The first Update, and one that
+// finds that somebody else wrote the folder, makes the whole site. Errors are as of Site.
+func (s *Session) Update(ctx context.Context, out string, changed []string, log *diagnostic.Log, during func(func() error) error) (Summary, error) {
+	if changed == nil || !s.stands(out) {
+		return s.whole(ctx, out, log)
+	}
+	all, err := s.notice(changed)
+	if err != nil {
+		return Summary{}, err
+	}
+	update, err := output.BeginUpdate(out)
+	if err != nil {
+		return Summary{}, err
+	}
+	defer update.Abort()
+	s.only = !all
+	defer func() { s.only = false }()
+	if err := s.compile(ctx, placeStage{update, s.site.files}, log); err != nil {
+		return Summary{}, err
+	}
+	if err := s.place(update); err != nil {
+		s.site = nil
+		return Summary{}, err
+	}
+	if err := update.Commit(during); err != nil {
+		s.site = nil // nobody knows what the folder holds
+		return Summary{}, err
+	}
+	s.cache.Trim()
+	return s.summary(), nil
+}
+
+// whole makes the whole site and keeps what it needs for the updates after it.
+func (s *Session) whole(ctx context.Context, out string, log *diagnostic.Log) (Summary, error) {
+	s.pictures = newPictures(s.files, s.build, s.cache)
+	dir, before, err := s.readAgainst(out)
+	if err != nil {
+		return Summary{}, err
+	}
+	if before != nil && s.unchanged(ctx, before, dir) {
+		err = s.compile(ctx, standingStage(s.stamps(dir)), log) // only to know what is there
+		if err != nil && !errors.Is(err, errOther) {
+			return Summary{}, err
+		}
+	}
+	if before == nil || err != nil || !output.Stands(dir, before.folders) {
+		if err := s.swapIn(ctx, out, dir, false, log); err != nil {
+			return Summary{}, err
+		}
+	}
+	s.remember(out)
+	return s.summary(), nil
+}
+
+// Reopen goes on with the library in another place, such as a folder that went away and came back.
+func (s *Session) Reopen(files fs.FS) {
+	s.files, s.pictures, s.site = files, newPictures(files, s.build, s.cache), nil
+}
+
+// stands reports whether the folder is the one that the session wrote last.
+func (s *Session) stands(out string) bool {
+	if s.site == nil || s.site.out != out {
+		return false
+	}
+	info, err := os.Stat(out)
+	return err == nil && os.SameFile(info, s.site.folder)
+}
+
+// remember takes down what the folder holds once the whole site was written.
+func (s *Session) remember(out string) {
+	info, err := os.Stat(out)
+	if err != nil || len(s.units) == 0 {
+		s.site = nil
+		return
+	}
+	s.site = &placed{out: out, folder: info, files: map[string]cache.Sum{}, units: map[unitName][]cache.File{}}
+	for name, u := range s.units {
+		s.site.units[name] = u.files
+		for _, f := range u.files {
+			s.site.files[f.Path] = f.Sum
+		}
+	}
+	s.site.pictures = s.shownFiles()
+	for _, files := range s.site.pictures {
+		for _, f := range files {
+			s.site.files[f.Path] = f.Sum
+		}
+	}
+	s.dirty, s.unplaced = map[unitName]bool{}, map[unitName]bool{}
+}
+
+// shownFiles are the files of the pictures that units show.
+func (s *Session) shownFiles() map[string][]cache.File {
+	out := map[string][]cache.File{}
+	for _, name := range s.shownPictures() {
+		if made, _, err := s.pictures.prepare(name); err == nil {
+			out[name] = made.files
+		}
+	}
+	return out
+}
+
+// notice reads what has changed and marks the units that depend on it. all is true
+// when so much may have changed that every unit is looked at.
+func (s *Session) notice(changed []string) (all bool, err error) {
+	for _, name := range changed {
+		info, err := fs.Stat(s.files, name)
+		folder := err == nil && info.IsDir()
+		switch {
+		case name == source.SettingsFile || folder || s.wasFolder(name):
+			return true, s.read()
+		case source.IsFile(name):
+			if s.noticeFile(name, err != nil) {
+				all = true
+			}
+		case s.pictures.forget(name):
+			s.noticePicture(name)
+		}
+	}
+	return all, nil
+}
+
+// wasFolder reports whether files of the library lay below a name.
+func (s *Session) wasFolder(name string) bool {
+	for file := range s.inputs {
+		if strings.HasPrefix(file, name+"/") {
+			return true
+		}
+	}
+	return false
+}
+
+// noticeFile reads a Markdown file. all is true when it says that it is something
+// else than before, so that the files must be joined anew.
+func (s *Session) noticeFile(name string, gone bool) (all bool) {
+	before := s.inputs[name]
+	if gone {
+		if before != nil {
+			s.inputs = maps.Clone(s.inputs)
+			delete(s.inputs, name)
+		}
+		return before != nil
+	}
+	now := s.readInput(name)
+	if before != nil && before.sum == now.sum {
+		return false
+	}
+	s.inputs[name] = now
+	if before == nil || !before.heading.Same(now.heading) || now.heading.Kind == "course" {
+		return true
+	}
+	h := now.heading
+	switch h.Kind {
+	case "quiz", "refit":
+		if of := s.index.procedures[h.Of]; of != "" {
+			s.dirty[unitName{procedureUnit, of}] = true
+			return false
+		}
+	case "machine":
+		for _, p := range s.proceduresOn(name) {
+			s.dirty[p.unitName] = true
+		}
+		s.dirty[unitName{machineUnit, name}] = true
+		s.dirty[unitName{overallUnit, ""}] = true
+		return false
+	case "steps":
+		for _, p := range s.takersOf(name) {
+			s.dirty[p.unitName] = true
+		}
+		s.dirty[unitName{stepsUnit, name}] = true
+		return false
+	}
+	for _, kind := range []unitKind{procedureUnit, strayUnit} {
+		if at := (unitName{kind, name}); s.units[at] != nil {
+			s.dirty[at] = true
+			return false
+		}
+	}
+	return true
+}
+
+func (s *Session) noticePicture(name string) {
+	for at, u := range s.units {
+		if slices.ContainsFunc(u.deps, func(d dep) bool { return d.kind == pictureDep && d.name == name }) {
+			s.dirty[at] = true
+		}
+	}
+}
+
+// follow marks the units that are made from what a procedure's unit shows, when that has changed.
+func (s *Session) follow(before, now *unit) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if before.whole() == now.whole() && before.made == now.made {
+		return
+	}
+	in := s.inputs[now.file]
+	if machine := s.index.machines[in.heading.Of]; machine != "" {
+		s.dirty[unitName{machineUnit, machine}] = true
+	}
+	for _, d := range slices.Concat(before.deps, now.deps) {
+		if d.kind == stepsDep && s.index.steps[d.name] != "" {
+			s.dirty[unitName{stepsUnit, s.index.steps[d.name]}] = true
+		}
+	}
+	for _, course := range s.index.courses {
+		if slices.Contains(s.proceduresOf(course), now) {
+			s.dirty[unitName{courseUnit, course}] = true
+		}
+	}
+	if before.entrySum != now.entrySum {
+		s.dirty[unitName{overallUnit, ""}] = true
+	}
+}
+
+// wanted reports whether a unit is looked at in this update: it was marked, it has
+// no files yet, or its files have not reached the folder.
+func (s *Session) wanted(u *unit) bool {
+	return !s.only || s.dirty[u.unitName] || s.unplaced[u.unitName] || !u.made || hasErrors(u.found)
+}
+
+// place tells the update what goes, and remembers what the folder then holds.
+func (s *Session) place(update *output.Update) error {
+	gone, now := map[string]bool{}, map[string]cache.Sum{}
+	drop := func(files []cache.File) {
+		for _, f := range files {
+			gone[f.Path] = true
+		}
+	}
+	add := func(files []cache.File) {
+		for _, f := range files {
+			now[f.Path] = f.Sum
+		}
+	}
+	for name, files := range s.site.units {
+		if s.units[name] == nil {
+			drop(files)
+			delete(s.site.units, name)
+		}
+	}
+	for name := range s.unplaced {
+		if u := s.units[name]; u != nil {
+			drop(s.site.units[name])
+			add(u.files)
+			s.site.units[name] = u.files
+		}
+	}
+	pictures := s.shownFiles()
+	for name, files := range s.site.pictures {
+		if !slices.EqualFunc(files, pictures[name], sameFile) {
+			drop(files)
+		}
+	}
+	for _, files := range pictures {
+		add(files)
+	}
+	s.site.pictures = pictures
+	listed := false
+	for name := range gone {
+		if _, stays := now[name]; !stays {
+			update.Remove(name)
+			delete(s.site.files, name)
+			listed = true
+		}
+	}
+	for name, sum := range now {
+		if _, before := s.site.files[name]; !before {
+			listed = true
+		}
+		s.site.files[name] = sum
+	}
+	s.unplaced = map[unitName]bool{}
+	if !listed {
+		return nil
+	}
+	return update.List(slices.Sorted(maps.Keys(s.site.files)))
+}
+
+// placeStage stages only what the folder does not hold yet.
+type placeStage struct {
+	*output.Update
+	files map[string]cache.Sum
+}
+
+func (p placeStage) have(f cache.File) bool {
+	sum, there := p.files[f.Path]
+	return there && sum == f.Sum
+}
+
+func (p placeStage) put(f cache.File) error { return p.Put(f.Path, f.Content, f.Sum) }
