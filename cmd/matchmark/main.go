@@ -7,6 +7,8 @@
 //	matchmark revise [LIBRARY] RECORDS...  work out better times from recorded ones
 //	matchmark mark [LIBRARY] RESULTS...    say how a class did in a quiz
 //	matchmark workorder RECORD...          make the work order of a job that tablets wrote down
+//	matchmark serve [LIBRARY]              serve a class: the site to tablets, what they hand in to the trainer
+//	matchmark backup, matchmark restore    copy a class's data, and get a copy back
 //	matchmark compare OLD NEW              say what changed between two editions
 //	matchmark export [LIBRARY] --as scorm  make packages of the quizzes for learning systems
 //	matchmark new DIR                      start a library
@@ -47,6 +49,9 @@ type commands struct {
 	Mark      markCommand      `cmd:"" help:"Mark the results of a class: who passed, which question is bad, which step was not understood."`
 	Workorder workorderCommand `cmd:"" help:"Make the work order of a job: findings with photos, parts to order, times, hold points, and the checklist of the way back with each repair in it."`
 	Compare   compareCommand   `cmd:"" help:"Say what changed between two editions of a library."`
+	Serve     serveCommand     `cmd:"" help:"Serve a class: the site to its tablets, and what they hand in to the trainer's board."`
+	Backup    backupCommand    `cmd:"" help:"Copy the data of a class, also while it works."`
+	Restore   restoreCommand   `cmd:"" help:"Get a copy of a class's data back."`
 	Export    exportCommand    `cmd:"" help:"Make packages of the quizzes for other learning systems: SCORM 1.2 or QTI 3.0."`
 	New       newCommand       `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`
 	Explain   explainCommand   `cmd:"" help:"Say what the code in a message means and what to do about it."`

@@ -35,6 +35,8 @@ func (h *Host) routeBoard(mux *http.ServeMux) {
 	mux.HandleFunc("POST /board/sign", h.forTrainer(h.sign))
 	mux.HandleFunc("GET /board/photo/{job}/{hash}", h.forTrainer(func(w http.ResponseWriter, r *http.Request, _ string) { h.sendPhoto(w, r) }))
 	mux.HandleFunc("GET /board/record/{job}", h.forTrainer(h.downloadRecord))
+	mux.HandleFunc("GET /board/workorder/{job}", h.forTrainer(h.showOrder))
+	mux.HandleFunc("GET /board/checklist/{job}", h.forTrainer(h.showChecklist))
 	mux.HandleFunc("GET /board/results/{quiz}", h.forTrainer(h.showResults))
 	mux.HandleFunc("GET /board/learners", h.forTrainer(h.listLearners))
 	mux.HandleFunc("GET /board/learner/export", h.forTrainer(h.exportLearner))

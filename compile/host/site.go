@@ -47,12 +47,17 @@ func (h *Host) send(w http.ResponseWriter, r *http.Request, name string, content
 	served.Send(w, r, name, content)
 }
 
-// read returns a file of the site, and nothing from outside of it.
+// read returns a file of the site, and nothing from outside of it. What the host's
+// own pages need of the theme lies among the site's assets.
 func (h *Host) read(name string) ([]byte, error) {
 	if output.CheckPath(name) != nil {
 		return nil, fs.ErrNotExist
 	}
-	return h.site.ReadFile(name)
+	content, err := h.site.ReadFile(name)
+	if own, is := strings.CutPrefix(name, "assets/"); err != nil && is {
+		return h.asset(own)
+	}
+	return content, err
 }
 
 func (h *Host) has(name string) bool {

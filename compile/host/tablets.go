@@ -42,13 +42,19 @@ func (h *Host) routeTablets(mux *http.ServeMux) {
 	mux.HandleFunc("GET /class/{file}", h.serveOwn)
 }
 
-// hello says who the host is. A tablet that was at another host sends everything anew.
+// hello says who the host is. A tablet that was at another one, or at this one
+// before a backup was brought back, sends everything anew.
 func (h *Host) hello(w http.ResponseWriter, r *http.Request) {
+	name, err := h.Store.Name(r.Context())
+	if err != nil {
+		h.failed(w, r, err)
+		return
+	}
 	h.answer(w, r, http.StatusOK, struct {
 		Host  string `json:"host"`
 		Title string `json:"title"`
 		Time  int64  `json:"time"`
-	}{h.key, h.title, h.Now().UnixMilli()})
+	}{name, h.title, h.Now().UnixMilli()})
 }
 
 // takeRecord brings a tablet's record in. The answer comes when it is on the disk.

@@ -92,7 +92,7 @@ func holdPoints(way record.Way, j *procedure.Job) []HoldPoint {
 			for i, c := range h.Confirmations {
 				id := s.ID + "--confirm"
 				if i > 0 {
-					id = fmt.Sprintf("%s-%d", id, i+1)
+					id = fmt.Sprintf("%s_%d", id, i+1)
 				}
 				point.Rows = append(point.Rows, Row{id, c.Plain()})
 			}

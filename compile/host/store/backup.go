@@ -126,6 +126,9 @@ func Restore(ctx context.Context, dir, backup string, now time.Time) (took, old 
 	if err := copyFile(backup, fresh); err != nil {
 		return "", "", fmt.Errorf("copying the backup: %w", err)
 	}
+	if err := renew(ctx, fresh); err != nil {
+		return "", "", fmt.Errorf("copying the backup: %w", err)
+	}
 	// The log belongs to the old file: beside another one it would be read as its own.
 	aside := filepath.Join(dir, "before-"+now.UTC().Format(stamp))
 	for _, end := range []string{"", "-wal", "-shm"} {
@@ -144,6 +147,17 @@ func Restore(ctx context.Context, dir, backup string, now time.Time) (took, old 
 		return "", "", fmt.Errorf("putting the backup in place: %w", err)
 	}
 	return backup, old, nil
+}
+
+// renew gives a database another generation: whoever has sent something to the one
+// before it learns that this one may lack it.
+func renew(ctx context.Context, file string) error {
+	db, err := sql.Open("sqlite", address(file, "_pragma=synchronous(FULL)"))
+	if err != nil {
+		return err
+	}
+	_, err = db.ExecContext(ctx, "INSERT INTO setting VALUES ('generation', randomblob(8)) ON CONFLICT (name) DO UPDATE SET value = excluded.value")
+	return errors.Join(err, db.Close())
 }
 
 func copyFile(from, to string) error {

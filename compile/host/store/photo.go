@@ -63,12 +63,13 @@ func (s *Store) Photo(ctx context.Context, job, hash string) ([]byte, error) {
 	return data, nil
 }
 
-// wantedPhotos lists the photos that a record names and the store lacks.
-func wantedPhotos(ctx context.Context, db queryer, r *record.Record) ([]string, error) {
-	if len(r.Photos) == 0 {
-		return nil, nil
-	}
-	rows, err := db.QueryContext(ctx, "SELECT hash FROM photo WHERE job = ?", r.Job)
+// Photos says which photos of a job have come.
+func (s *Store) Photos(ctx context.Context, job string) (map[string]bool, error) {
+	return photosOf(ctx, s.reading, job)
+}
+
+func photosOf(ctx context.Context, db queryer, job string) (map[string]bool, error) {
+	rows, err := db.QueryContext(ctx, "SELECT hash FROM photo WHERE job = ?", job)
 	if err != nil {
 		return nil, fmt.Errorf("looking for photos: %w", err)
 	}
@@ -81,11 +82,19 @@ func wantedPhotos(ctx context.Context, db queryer, r *record.Record) ([]string, 
 		}
 		have[hash] = true
 	}
-	var out []string
+	return have, rows.Err()
+}
+
+// wantedPhotos lists the photos that a record names and the store lacks.
+func wantedPhotos(ctx context.Context, db queryer, r *record.Record) (out []string, err error) {
+	if len(r.Photos) == 0 {
+		return nil, nil
+	}
+	have, err := photosOf(ctx, db, r.Job)
 	for _, hash := range slices.Sorted(maps.Keys(r.Photos)) {
 		if !have[hash] {
 			out = append(out, hash)
 		}
 	}
-	return out, rows.Err()
+	return out, err
 }

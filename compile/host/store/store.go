@@ -7,6 +7,7 @@ import (
 	"context"
 	"crypto/ed25519"
 	"database/sql"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"os"
@@ -121,6 +122,17 @@ func (s *Store) Close() error {
 
 // Key is the host's own key, which signs hold points. It is made with the database and stays the same.
 func (s *Store) Key() ed25519.PrivateKey { return s.key }
+
+// Name is the database's own name: the host's public key, and another ending after
+// each time that a backup was brought back. What was sent to a database of another name has to be sent again.
+func (s *Store) Name(ctx context.Context) (string, error) {
+	name := hex.EncodeToString(s.key.Public().(ed25519.PublicKey))
+	generation, err := s.Setting(ctx, "generation")
+	if errors.Is(err, ErrUnknown) {
+		return name, nil
+	}
+	return name + "." + hex.EncodeToString(generation), err
+}
 
 // Turn counts what was written since the start; the channel is closed at the next change.
 func (s *Store) Turn() (int64, <-chan struct{}) {

@@ -179,6 +179,10 @@ func TestSignatures(t *testing.T) {
 	if g := merged.Signed[row]; g != first || !record.Verify(merged, row, g) {
 		t.Errorf("signature %v", g)
 	}
+	before, err := s.Name(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
 	closeIt(t, s)
 
 	// The backup is from before the signature; the tablet has it and brings it back.
@@ -189,6 +193,9 @@ func TestSignatures(t *testing.T) {
 	defer closeIt(t, s)
 	if r, err := s.Record(t.Context(), aJob); err != nil || len(r.Signed) != 0 {
 		t.Fatalf("the backup has %v, %v", r, err)
+	}
+	if after, err := s.Name(t.Context()); err != nil || after == before || after[:64] != before[:64] {
+		t.Errorf("the name went from %s to %s: tablets would not send again (%v)", before, after, err)
 	}
 	take(t, s, merged)
 	if r, err := s.Record(t.Context(), aJob); err != nil || r.Signed[row] != first {

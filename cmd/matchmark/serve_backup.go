@@ -1,0 +1,79 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"time"
+
+	"matchmark/compile/host"
+	"matchmark/compile/host/store"
+)
+
+// backupCommand copies a class's data.
+type backupCommand struct {
+	dataFlag
+	keepFlag
+}
+
+// Help is shown below the command's one line.
+func (*backupCommand) Help() string {
+	return `It may be made while the class works: the copy is whole, and as of one moment. It lies in the folder backups of the data folder; copy it to another disk from there.`
+}
+
+// Run makes a backup.
+func (m *backupCommand) Run(ctx context.Context, c *console) error {
+	dir, err := m.folder()
+	if err != nil {
+		return err
+	}
+	file, err := store.Backup(ctx, dir, m.Keep, time.Now())
+	if errors.Is(err, fs.ErrNotExist) {
+		return &failure{code: exitWorld, problem: fmt.Sprintf("there is no class's data in %s", dir), do: "name the folder with --data"}
+	}
+	if err != nil {
+		return ofHost(err)
+	}
+	fmt.Fprintf(c.out, "Made and checked the backup %s\n", file)
+	return nil
+}
+
+// restoreCommand gets a backup back.
+type restoreCommand struct {
+	Backup string `arg:"" name:"FILE" optional:"" help:"The backup to get back. The newest one that is sound when not given."`
+	dataFlag
+}
+
+// Help is shown below the command's one line.
+func (*restoreCommand) Help() string {
+	return `End the class first. The database that is there is put aside into a folder beside it, not deleted. What was handed in after the backup, tablets that still have it send again by themselves.`
+}
+
+// Run gets a backup back.
+func (m *restoreCommand) Run(ctx context.Context, c *console) error {
+	dir, err := m.folder()
+	if err != nil {
+		return err
+	}
+	lock, err := host.Lock(dir)
+	if err != nil {
+		return ofHost(err)
+	}
+	defer lock.Close()
+	took, old, err := store.Restore(ctx, dir, m.Backup, time.Now())
+	var unsound *store.RefusedError
+	switch {
+	case errors.Is(err, store.ErrUnknown):
+		return &failure{code: exitWorld, problem: fmt.Sprintf("there is no sound backup in %s", dir), do: "name a backup that you have elsewhere: matchmark restore FILE"}
+	case errors.As(err, &unsound):
+		return &failure{code: exitWorld, problem: fmt.Sprintf("%s cannot be taken: %v", m.Backup, err), do: "name another backup, or none to take the newest that is sound"}
+	case err != nil:
+		return err
+	}
+	fmt.Fprintf(c.out, "Got back %s\n", took)
+	if old != "" {
+		fmt.Fprintf(c.out, "What was there before lies in %s\n", old)
+	}
+	return nil
+}

@@ -1,0 +1,368 @@
+package host
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"matchmark/compile/host/board"
+	"matchmark/compile/host/pin"
+	"matchmark/compile/host/store"
+	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/record"
+)
+
+type boardState struct {
+	board.State
+	Now     int64
+	Trainer string
+	Rev     string
+}
+
+func TestBoardIsForTheTrainer(t *testing.T) {
+	c := newClass(t, store.Options{})
+	c.want(http.StatusOK, nil, "POST", "/class/record", newRecord(aJob, aTablet, "Ada"))
+	for _, at := range []string{
+		"GET /board/state", "GET /board/events", "GET /board/photo/" + aJob + "/" + strings.Repeat("a", 64), "GET /board/record/" + aJob, "GET /board/workorder/" + aJob,
+		"GET /board/results/oven-quiz", "GET /board/learners", "GET /board/learner/export?name=Ada", "POST /board/sign", "POST /board/learner/delete", "POST /board/backup",
+	} {
+		method, path, _ := strings.Cut(at, " ")
+		w := c.ask(method, path, map[string]string{})
+		if w.Code != http.StatusUnauthorized || strings.Contains(w.Body.String(), "Ada") {
+			t.Errorf("%s: %d %s", at, w.Code, w.Body)
+		}
+		refused(t, w)
+	}
+	if w := c.want(http.StatusOK, nil, "GET", "/board/", nil); strings.Contains(w.Body.String(), "Ada") || !strings.Contains(w.Body.String(), "http://192.168.4.20:8080/") {
+		t.Error("the page holds names, or lacks the address")
+	}
+	c.cookie = &http.Cookie{Name: "matchmark-board", Value: "x"}
+	c.want(http.StatusUnauthorized, nil, "GET", "/board/state", nil)
+}
+
+func TestPIN(t *testing.T) {
+	c := newClass(t, store.Options{})
+	try := func(p string) *httptest.ResponseRecorder {
+		return c.ask("POST", "/board/pin", map[string]string{"who": "Kim Holt", "pin": p})
+	}
+	for range 2 {
+		if w := try("000001"); w.Code != http.StatusForbidden || len(w.Result().Cookies()) != 0 {
+			t.Errorf("a wrong PIN: %d", w.Code)
+		}
+	}
+	w := try("000002")
+	if w.Code != http.StatusTooManyRequests || w.Header().Get("Retry-After") != "5" {
+		t.Errorf("the third wrong PIN: %d, wait %s", w.Code, w.Header().Get("Retry-After"))
+	}
+	if w := try(thePIN); w.Code != http.StatusTooManyRequests || len(w.Result().Cookies()) != 0 {
+		t.Errorf("the right PIN while waiting: %d", w.Code)
+	}
+	if !strings.Contains(refused(t, try(thePIN)).Do, "5 s") {
+		t.Error("nobody says how long to wait")
+	}
+	c.clock = c.clock.Add(6 * time.Second)
+	w = try(thePIN)
+	if w.Code != http.StatusOK {
+		t.Fatalf("the right PIN after waiting: %d", w.Code)
+	}
+	cookie := w.Result().Cookies()[0]
+	if !cookie.HttpOnly || cookie.SameSite != http.SameSiteStrictMode {
+		t.Errorf("cookie %v", cookie)
+	}
+	c.cookie = cookie
+	c.want(http.StatusOK, nil, "GET", "/board/state", nil)
+	c.clock = c.clock.Add(pin.SessionTime)
+	c.want(http.StatusUnauthorized, nil, "GET", "/board/state", nil)
+	c.enter()
+	c.want(http.StatusNoContent, nil, "POST", "/board/leave", map[string]string{})
+	c.want(http.StatusUnauthorized, nil, "GET", "/board/state", nil)
+	c.enter()
+	c.again()
+	c.want(http.StatusUnauthorized, nil, "GET", "/board/state", nil)
+	if len(c.logged) != 0 {
+		t.Errorf("logged: %q", c.logged)
+	}
+}
+
+// firstHold is the demo's first hold point with a signature, and the row that the page has for it.
+func firstHold(t *testing.T, c *class) board.HoldPoint {
+	t.Helper()
+	for _, h := range c.plans.Of("oven-fan-out", "").Holds {
+		if h.Signature != "" {
+			return h
+		}
+	}
+	t.Fatal("the demo has no hold point to sign")
+	return board.HoldPoint{}
+}
+
+func TestSigning(t *testing.T) {
+	c := newClass(t, store.Options{})
+	hold := firstHold(t, c)
+	key := string(hold.Way) + "/" + hold.Signature
+	r := newRecord(aJob, aTablet, "<script>alert(1)</script>")
+	waiting := r.Tablets[aTablet]
+	waiting.Step, waiting.Waits = hold.Step, hold.Signature
+	r.Tablets[aTablet] = waiting
+	r.Confirmed = map[string]record.Confirmation{"out/" + hold.Rows[0].ID: {Given: true, Stamp: record.Stamp{At: 4, Tablet: aTablet}}}
+	c.want(http.StatusOK, nil, "POST", "/class/record", r)
+	c.enter()
+	var state boardState
+	w := c.want(http.StatusOK, &state, "GET", "/board/state", nil)
+	if strings.Contains(w.Body.String(), "<script") {
+		t.Error("a script in a name is markup in the answer")
+	}
+	job := state.Jobs[0]
+	if state.Trainer != "Kim Holt" || job.Tablets[0].Waits != key || job.Tablets[0].WaitsTitle != hold.Title || job.Tablets[0].Number == 0 || job.Tablets[0].Learner != "<script>alert(1)</script>" || job.Older {
+		t.Errorf("state %s", w.Body)
+	}
+	if h := job.Holds[0]; h.Key != key || h.WaitingSince != 1_000 || !h.Confirmations[0].Given || len(h.Confirmations) != len(hold.Rows) {
+		t.Errorf("hold point %+v", h)
+	}
+	c.want(http.StatusNotModified, nil, "GET", "/board/state", nil, "If-None-Match", w.Header().Get("ETag"))
+
+	for name, body := range map[string]map[string]string{
+		"another row": {"job": aJob, "key": "out/nothing--sign"}, "no row": {"job": aJob, "key": "x"}, "another job": {"job": bJob, "key": key}, "no job": {"job": "../x", "key": key},
+		"a long name": {"job": aJob, "key": key, "who": strings.Repeat("x", 81)},
+	} {
+		w := c.ask("POST", "/board/sign", body)
+		if w.Code != http.StatusUnprocessableEntity && w.Code != http.StatusNotFound {
+			t.Errorf("%s: %d", name, w.Code)
+		}
+		refused(t, w)
+	}
+	var given record.Signature
+	c.want(http.StatusOK, &given, "POST", "/board/sign", map[string]string{"job": aJob, "key": key})
+	var got kept
+	c.want(http.StatusOK, &got, "POST", "/class/record", r)
+	if got.Record.Signed[key] != given || given.Who != "Kim Holt" || !record.Verify(got.Record, key, given) {
+		t.Errorf("signed: %+v", got.Record.Signed)
+	}
+	c.want(http.StatusOK, &state, "GET", "/board/state", nil)
+	if h := state.Jobs[0].Holds[0]; h.Signed == nil || h.WaitingSince != 0 {
+		t.Errorf("after signing: %+v", h)
+	}
+}
+
+// The board's rows are those of the step pages, there and back.
+func TestRowsAreThoseOfThePages(t *testing.T) {
+	c := newClass(t, store.Options{})
+	checked := 0
+	for _, p := range c.Library.Procedures {
+		if p.Forth != nil {
+			continue
+		}
+		for _, j := range p.Jobs() {
+			id := ""
+			if j.Variant != nil {
+				id = j.Variant.ID
+			}
+			for _, h := range c.plans.Of(p.ID, id).Holds {
+				of := p
+				if h.Way == record.Back {
+					of = p.Back
+				}
+				content, err := c.read(page.StepsPath(&procedure.Job{Procedure: of, Variant: j.Variant}))
+				if err != nil {
+					t.Fatal(err)
+				}
+				rows := append([]board.Row(nil), h.Rows...)
+				if h.Signature != "" {
+					rows = append(rows, board.Row{ID: h.Signature})
+				}
+				for _, row := range rows {
+					checked++
+					if !bytes.Contains(content, []byte(`id="`+row.ID+`"`)) {
+						t.Errorf("%s %s: the page has no row %s", p.ID, id, row.ID)
+					}
+				}
+			}
+		}
+	}
+	if checked < 20 {
+		t.Errorf("only %d rows were looked at", checked)
+	}
+}
+
+func TestFindingsAndResultsOnTheBoard(t *testing.T) {
+	c := newClass(t, store.Options{})
+	r := newRecord(aJob, aTablet, "Ada")
+	name, photo, _ := newPhoto(t, 40)
+	plan := c.plans.Of("oven-fan-out", "")
+	before := plan.Ways[record.Back].Steps[1]
+	r.Photos = map[string]record.Photo{name: photo}
+	r.Findings = map[string]record.Finding{
+		strings.Repeat("f", 26): {Way: record.Out, Step: plan.Ways[record.Out].Steps[0].ID, Name: "Fan wheel", Kind: record.Worn, Severity: record.BeforeRefit, Words: "<b>bent</b>", Before: before.ID, Photos: []string{name}, Found: 7, Stamp: record.Stamp{At: 7, Tablet: aTablet, By: "Ada"}},
+		strings.Repeat("g", 26): {Way: record.Out, Step: "gone", Name: "Other", Kind: record.Worn, Severity: record.Watch, Withdrawn: true, Found: 8, Stamp: record.Stamp{At: 8, Tablet: aTablet}},
+	}
+	r.Passed = map[string]record.Entry[bool]{}
+	for _, s := range plan.Ways[record.Out].Steps {
+		r.Passed["out/"+s.ID] = record.Entry[bool]{Value: true, Stamp: record.Stamp{At: 9, Tablet: aTablet}}
+	}
+	c.want(http.StatusOK, nil, "POST", "/class/record", r)
+	// A tablet that claims to have passed with nothing answered is marked by the host.
+	forged := newResult("Ada", 1)
+	forged.Score.Passed, forged.Score.Percent = true, 100
+	c.want(http.StatusOK, nil, "POST", "/class/result", forged)
+	c.enter()
+	var state boardState
+	w := c.want(http.StatusOK, &state, "GET", "/board/state", nil)
+	job := state.Jobs[0]
+	if len(job.Findings) != 1 || job.Findings[0].BeforeTitle != before.Title || job.Findings[0].Thing != "Fan wheel" || job.Findings[0].Photos[0] != name || !job.Done.Out || job.Done.Back {
+		t.Errorf("job %s", w.Body)
+	}
+	if len(state.Results) != 1 || state.Results[0].Passed || state.Results[0].Score != 0 {
+		t.Errorf("results %+v", state.Results)
+	}
+	w = c.want(http.StatusOK, nil, "GET", "/board/results/oven-quiz", nil)
+	if !strings.Contains(w.Body.String(), "Ada") || !strings.Contains(w.Header().Get("Content-Security-Policy"), "'sha256-") || strings.Contains(w.Header().Get("Content-Security-Policy"), "unsafe") {
+		t.Errorf("results page: %s", w.Header())
+	}
+	c.want(http.StatusNotFound, nil, "GET", "/board/results/nothing", nil)
+	for _, page := range []string{"workorder", "checklist"} {
+		w = c.want(http.StatusOK, nil, "GET", "/board/"+page+"/"+aJob, nil)
+		if body := w.Body.String(); !strings.Contains(body, "Fan wheel") && page == "workorder" || strings.Contains(body, "<b>bent") || !strings.Contains(body, `href="/assets/base.css"`) {
+			t.Errorf("%s: %s", page, body)
+		}
+	}
+	c.want(http.StatusOK, nil, "GET", "/assets/workorder.css", nil)
+	c.want(http.StatusNotFound, nil, "GET", "/board/workorder/"+bJob, nil)
+	c.clock = c.clock.Add(48 * time.Hour)
+	c.enter()
+	c.want(http.StatusOK, &state, "GET", "/board/state", nil)
+	if len(state.Jobs) != 0 || len(state.Results) != 0 {
+		t.Errorf("two days later: %d jobs, %d results", len(state.Jobs), len(state.Results))
+	}
+}
+
+func TestLearnersAreExportedAndDeleted(t *testing.T) {
+	c := newClass(t, store.Options{})
+	r := newRecord(aJob, aTablet, "Ada Berg")
+	c.want(http.StatusOK, nil, "POST", "/class/record", r)
+	c.want(http.StatusOK, nil, "POST", "/class/result", newResult("Ada Berg", 1))
+	c.enter()
+	c.want(http.StatusOK, nil, "POST", "/board/backup", map[string]string{})
+	var names []string
+	c.want(http.StatusOK, &names, "GET", "/board/learners", nil)
+	if len(names) != 1 || names[0] != "Ada Berg" {
+		t.Errorf("learners %v", names)
+	}
+	var export store.Export
+	w := c.want(http.StatusOK, &export, "GET", "/board/learner/export?name=ada+berg", nil)
+	if len(export.Records) != 1 || len(export.Results) != 1 || !strings.HasPrefix(w.Header().Get("Content-Disposition"), "attachment") {
+		t.Errorf("export %s", w.Body)
+	}
+	refused(t, c.want(http.StatusUnprocessableEntity, nil, "POST", "/board/learner/delete", map[string]string{"name": " "}))
+	var deleted struct {
+		Results, Jobs int
+		Backups       []string
+		Words         string
+	}
+	c.want(http.StatusOK, &deleted, "POST", "/board/learner/delete", map[string]string{"name": "Ada Berg"})
+	if deleted.Results != 1 || deleted.Jobs != 1 || len(deleted.Backups) != 1 || deleted.Words == "" {
+		t.Errorf("deleted %+v", deleted)
+	}
+	// The tablet sends what it still has.
+	c.want(http.StatusOK, nil, "POST", "/class/record", r)
+	refused(t, c.want(http.StatusGone, nil, "POST", "/class/result", newResult("Ada Berg", 1)))
+	c.want(http.StatusOK, &names, "GET", "/board/learners", nil)
+	if len(names) != 0 {
+		t.Errorf("learners after deleting: %v", names)
+	}
+	c.clock = c.clock.Add(time.Second)
+	c.want(http.StatusOK, &deleted, "POST", "/board/learner/delete", map[string]any{"name": "Ada Berg", "backups": true})
+	backups, err := store.Backups(c.folder)
+	if err != nil || len(backups) != 1 || len(deleted.Backups) != 0 {
+		t.Fatalf("backups %v, %v", backups, err)
+	}
+	c.want(http.StatusOK, nil, "GET", "/board/state", nil)
+	if err := c.Store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	c.Host.Store = nil
+	err = filepath.WalkDir(c.folder, func(name string, d os.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		content, err := os.ReadFile(name)
+		if bytes.Contains(bytes.ToLower(content), []byte("ada berg")) {
+			t.Errorf("%s still holds the name", filepath.Base(name))
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestDownloadedRecordHasItsPhotos(t *testing.T) {
+	c := newClass(t, store.Options{})
+	name, photo, data := newPhoto(t, 40)
+	r := newRecord(aJob, aTablet, "Ada")
+	r.Photos = map[string]record.Photo{name: photo}
+	c.want(http.StatusOK, nil, "POST", "/class/record", r)
+	c.want(http.StatusNoContent, nil, "PUT", "/class/photo/"+aJob+"/"+name, data, "Content-Type", "image/jpeg")
+	c.enter()
+	w := c.want(http.StatusOK, nil, "GET", "/board/record/"+aJob, nil)
+	read, err := record.Read(w.Body.Bytes())
+	if err != nil || !bytes.Equal(read.Photos[name].Bytes(), data) {
+		t.Errorf("the record that was saved: %v", err)
+	}
+	if w := c.want(http.StatusOK, nil, "GET", "/board/photo/"+aJob+"/"+name, nil); !bytes.Equal(w.Body.Bytes(), data) {
+		t.Error("another photo")
+	}
+}
+
+func TestEvents(t *testing.T) {
+	c := newClass(t, store.Options{})
+	c.enter()
+	server := httptest.NewServer(c)
+	defer server.Close()
+	ctx, cancel := context.WithTimeout(t.Context(), 30*time.Second)
+	defer cancel()
+	r, err := http.NewRequestWithContext(ctx, "GET", server.URL+"/board/events", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.AddCookie(c.cookie)
+	answer, err := http.DefaultClient.Do(r)
+	if err != nil || answer.Header.Get("Content-Type") != "text/event-stream" {
+		t.Fatalf("%v, %v", answer, err)
+	}
+	defer answer.Body.Close()
+	next := func() string {
+		buffer := make([]byte, 4096)
+		n, err := answer.Body.Read(buffer)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(buffer[:n])
+	}
+	first := next()
+	c.want(http.StatusOK, nil, "POST", "/class/record", newRecord(aJob, aTablet, "Ada"))
+	if second := next(); first == second || !strings.HasPrefix(second, "data: ") || strings.Contains(second, "Ada") {
+		t.Errorf("events %q, %q", first, second)
+	}
+}
+
+func TestBackupOnTheBoard(t *testing.T) {
+	c := newClass(t, store.Options{})
+	c.want(http.StatusOK, nil, "POST", "/class/record", newRecord(aJob, aTablet, "Ada"))
+	c.enter()
+	var made struct{ File string }
+	c.want(http.StatusOK, &made, "POST", "/board/backup", map[string]string{})
+	if _, err := os.Stat(filepath.Join(c.folder, "backups", made.File)); err != nil {
+		t.Error(err)
+	}
+	if content, err := json.Marshal(c.logged); err != nil || len(c.logged) != 0 {
+		t.Errorf("logged %s", content)
+	}
+}
