@@ -18,6 +18,10 @@ func (f *Figure) Drawing() template.HTML {
 }
 
 func (d *SVG) balloon(b *Balloon) {
+	if b.drawn != "" {
+		d.Add(b.drawn)
+		return
+	}
 	tag := "g"
 	if b.Link != "" {
 		tag = "a"
@@ -28,7 +32,7 @@ func (d *SVG) balloon(b *Balloon) {
 	} else {
 		d.Add(` role="img"`)
 	}
-	d.Add(` data-thing="`, template.HTMLEscapeString(b.Thing), `" aria-label="`, template.HTMLEscapeString(b.Text+": "+b.Name), `">`)
+	d.Add(` data-thing="`, template.HTMLEscapeString(b.Thing), `" aria-label="`, template.HTMLEscapeString(b.Text), ": ", template.HTMLEscapeString(b.Name), `">`)
 	for _, l := range b.Leaders {
 		d.Add(`<path class="leader" d="`)
 		d.Line(l.X1, l.Y1, l.X2, l.Y2)

@@ -53,6 +53,9 @@ type Balloon struct {
 	R, Halo, Hit, Type float64
 	Badge              Badge
 	Leaders            []Leader
+	// drawn is the balloon's markup, from the figure that this one was copied from;
+	// empty when there is none or the balloon has got another state since.
+	drawn string
 }
 
 // Sign names the verb's sign in "part/icons"; empty for none.
@@ -119,6 +122,25 @@ func NewFigure(s Shell, f *procedure.Figure, m *procedure.Machine, pictures map[
 	return out, nil
 }
 
+// Copy returns the figure with balloons of its own, for another place on the page.
+// What the balloons look like is worked out once for all copies, so the figure
+// must not be changed after its first; nor may a copy's balloon without getting a state.
+func (f *Figure) Copy() *Figure {
+	out := *f
+	own := make([]Balloon, len(f.Balloons))
+	out.Balloons = make([]*Balloon, len(f.Balloons))
+	for i, b := range f.Balloons {
+		if b.drawn == "" {
+			var d SVG
+			d.balloon(b)
+			b.drawn = d.String()
+		}
+		own[i] = *b
+		out.Balloons[i] = &own[i]
+	}
+	return &out
+}
+
 // unit is how many of the picture's units one CSS pixel is in the smallest box.
 func (f *Figure) unit() float64 { return math.Max(f.Width/boxWidth, f.Height/boxHeight) }
 
@@ -133,7 +155,8 @@ func (f *Figure) balloon(b procedure.Balloon, text, name string) *Balloon {
 
 // Set gives a balloon its state, and with it its size.
 func (f *Figure) Set(b *Balloon, state BalloonState, verb procedure.Verb) {
-	b.State, b.Verb = state, verb
+	b.State, b.Verb, b.drawn = state, verb, ""
+	b.Leaders = slices.Clone(b.Leaders) // a copy's are those of the original
 	radius := float64(plainRadius)
 	switch state {
 	case Quiet:

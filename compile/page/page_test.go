@@ -134,6 +134,25 @@ func TestFigure(t *testing.T) {
 	}
 }
 
+// A copy looks like a figure that was placed anew, and what becomes of it does not touch the original.
+func TestCopiedFigure(t *testing.T) {
+	placed, original := figure(t, 940, 600), figure(t, 940, 600)
+	copied := original.Copy()
+	for range 2 {
+		if got, want := copied.Drawing(), placed.Drawing(); got != want {
+			t.Errorf("copied:\n%s\nplaced anew:\n%s", got, want)
+		}
+		for _, f := range []*Figure{placed, copied} {
+			f.Set(f.Balloons[0], Active, procedure.Remove)
+			f.Balloons[0].Name, f.Balloons[0].Link = "Take it out", "#row"
+			f.Arrange()
+		}
+	}
+	if got, want := original.Copy().Drawing(), figure(t, 940, 600).Drawing(); got != want {
+		t.Errorf("the original became\n%s\nit was\n%s", got, want)
+	}
+}
+
 // What takes a tap is 48 CSS pixels across on a tablet held sideways, whatever
 // the picture's own units, and an active balloon is larger than a quiet one.
 func TestBalloonsCanBeTapped(t *testing.T) {

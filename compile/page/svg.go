@@ -14,32 +14,34 @@ func (d *SVG) String() string { return string(d.markup) }
 
 // Add writes pieces of markup.
 func (d *SVG) Add(pieces ...string) {
+	m := d.markup
 	for _, s := range pieces {
-		d.markup = append(d.markup, s...)
+		m = append(m, s...)
 	}
+	d.markup = m
 }
 
 // Number writes an attribute that is a number.
-func (d *SVG) Number(attribute string, x float64) {
-	d.Add(" ", attribute, `="`)
-	d.markup = append(appendDecimal(d.markup, x), '"')
+func (d *SVG) Number(attribute string, x float64) { d.markup = appendNumber(d.markup, attribute, x) }
+
+func appendNumber(m []byte, attribute string, x float64) []byte {
+	m = append(append(append(m, ' '), attribute...), `="`...)
+	return append(appendDecimal(m, x), '"')
 }
 
 // Circle writes a circle.
 func (d *SVG) Circle(class string, x, y, r float64) {
-	d.Add(`<circle class="`, class, `"`)
-	d.Number("cx", x)
-	d.Number("cy", y)
-	d.Number("r", r)
-	d.Add(`/>`)
+	m := append(append(append(d.markup, `<circle class="`...), class...), '"')
+	m = appendNumber(appendNumber(appendNumber(m, "cx", x), "cy", y), "r", r)
+	d.markup = append(m, "/>"...)
 }
 
 // Line writes a straight line as the data of a path.
 func (d *SVG) Line(x1, y1, x2, y2 float64) {
-	d.markup = appendDecimal(append(d.markup, 'M'), x1)
-	d.markup = appendDecimal(append(d.markup, ' '), y1)
-	d.markup = appendDecimal(append(d.markup, 'L'), x2)
-	d.markup = appendDecimal(append(d.markup, ' '), y2)
+	m := appendDecimal(append(d.markup, 'M'), x1)
+	m = appendDecimal(append(m, ' '), y1)
+	m = appendDecimal(append(m, 'L'), x2)
+	d.markup = appendDecimal(append(m, ' '), y2)
 }
 
 // Decimal writes a number as a drawing takes it, to a tenth of a unit.
@@ -60,10 +62,7 @@ func appendDecimal(dst []byte, x float64) []byte {
 
 // Rect draws a rectangle of a class.
 func (d *SVG) Rect(class string, x, y, width, height float64) {
-	d.Add(`<rect class="`, class, `"`)
-	d.Number("x", x)
-	d.Number("y", y)
-	d.Number("width", width)
-	d.Number("height", height)
-	d.Add(`/>`)
+	m := append(append(append(d.markup, `<rect class="`...), class...), '"')
+	m = appendNumber(appendNumber(appendNumber(appendNumber(m, "x", x), "y", y), "width", width), "height", height)
+	d.markup = append(m, "/>"...)
 }

@@ -23,7 +23,9 @@ type stepBuilder struct {
 	// lifts are the job's lifts, by the action that lifts; liftSheet leads to their sheet.
 	lifts     map[*procedure.Action]lifts.Lift
 	liftSheet string
-	view      *stepView
+	// placed are the page's figures as they are where no step acts on anything.
+	placed map[*procedure.Figure]*page.Figure
+	view   *stepView
 }
 
 func (b *stepBuilder) build(of int) (*stepView, error) {
@@ -156,13 +158,11 @@ func (b *stepBuilder) name(id string) string { return nameOf(b.job.Machine, id) 
 // picks out what the step acts on.
 func (b *stepBuilder) figures() error {
 	for _, f := range b.stepFigures() {
-		fig, err := page.NewFigure(b.shell, f, b.job.Machine, b.pictures)
+		fig, err := b.quiet(f)
 		if err != nil {
 			return fmt.Errorf("step %s of %s: %w", b.step.ID, b.job.Procedure.ID, err)
 		}
-		fig.Lazy = true
 		for _, balloon := range fig.Balloons {
-			fig.Set(balloon, page.Quiet, "")
 			first, main := b.actionsOn(balloon.Thing)
 			if first == nil {
 				continue
@@ -179,6 +179,22 @@ func (b *stepBuilder) figures() error {
 		b.view.Figures = append(b.view.Figures, fig)
 	}
 	return nil
+}
+
+// quiet returns the figure with all balloons quiet. It is placed once for the page.
+func (b *stepBuilder) quiet(f *procedure.Figure) (*page.Figure, error) {
+	if b.placed[f] == nil {
+		fig, err := page.NewFigure(b.shell, f, b.job.Machine, b.pictures)
+		if err != nil {
+			return nil, err
+		}
+		fig.Lazy = true
+		for _, balloon := range fig.Balloons {
+			fig.Set(balloon, page.Quiet, "")
+		}
+		b.placed[f] = fig
+	}
+	return b.placed[f].Copy(), nil
 }
 
 // actionsOn returns the step's first action on a thing, whose row its balloon
