@@ -76,13 +76,23 @@ func (s *site) first(pattern string) string {
 
 func compileDemo(t *testing.T) *site {
 	t.Helper()
+	s := compileLibrary(t)
+	if len(s.pages) < 20 {
+		t.Fatalf("the demo has %d pages only: %v", len(s.pages), s.pages)
+	}
+	return s
+}
+
+// compileLibrary compiles the library in a folder by the command, the demo when none is given.
+func compileLibrary(t *testing.T, folder ...string) *site {
+	t.Helper()
 	bin := filepath.Join(t.TempDir(), "matchmark")
 	if out, err := exec.Command("go", "build", "-o", bin, "matchmark/cmd/matchmark").CombinedOutput(); err != nil {
 		t.Fatalf("building the command: %v\n%s", err, out)
 	}
 	dir := filepath.Join(t.TempDir(), "site")
-	if out, err := exec.Command(bin, "compile", "-o", dir).CombinedOutput(); err != nil {
-		t.Fatalf("compiling the demo: %v\n%s", err, out)
+	if out, err := exec.Command(bin, append([]string{"compile", "-o", dir}, folder...)...).CombinedOutput(); err != nil {
+		t.Fatalf("compiling the library: %v\n%s", err, out)
 	}
 	s := &site{dir: dir}
 	err := fs.WalkDir(os.DirFS(dir), ".", func(name string, entry fs.DirEntry, err error) error {
@@ -93,9 +103,6 @@ func compileDemo(t *testing.T) *site {
 	})
 	if err != nil {
 		t.Fatal(err)
-	}
-	if len(s.pages) < 20 {
-		t.Fatalf("the demo has %d pages only: %v", len(s.pages), s.pages)
 	}
 	return s
 }

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"encoding/hex"
 	"strconv"
 
 	"matchmark/procedure"
@@ -10,17 +11,32 @@ import (
 // so that they work from a folder as well as from a server.
 const (
 	StartPath       = "index.html"
-	SearchIndexPath = "assets/search-index.js"
+	SearchIndexPath = "assets/search/index.js"
 )
+
+// SearchGroupPath is the piece of the search index that holds a group of documents.
+func SearchGroupPath(group int) string { return "assets/search/g" + strconv.Itoa(group) + ".js" }
+
+// SearchWordsPath is the piece of the search index on the words that begin with some
+// letters, which it names by their bytes in hexadecimal digits.
+func SearchWordsPath(letters string) string {
+	return "assets/search/w" + hex.EncodeToString([]byte(letters)) + ".js"
+}
 
 // AssetPath is where an asset of the theme goes.
 func AssetPath(name string) string { return "assets/" + name }
+
+// ListFolder is where the pages of a list lie that is too long for the start page.
+func ListFolder(kind string) string { return "list/" + kind }
 
 // CoursePath is a course's page.
 func CoursePath(c *procedure.Course) string { return "course/" + c.ID + ".html" }
 
 // MachinePath is a machine's page.
 func MachinePath(m *procedure.Machine) string { return "machine/" + m.ID + ".html" }
+
+// MachineFolder is where the pages of a machine's list of procedures lie, when it is long.
+func MachineFolder(m *procedure.Machine) string { return "machine/" + m.ID }
 
 // ProcedurePath is a procedure's overview.
 func ProcedurePath(p *procedure.Procedure) string { return "procedure/" + p.ID + "/index.html" }

@@ -6,12 +6,13 @@ import (
 	"matchmark/procedure/schedule"
 )
 
-// procedureEntry is a procedure with a way straight into each of its jobs, and
-// into those of its refitting.
-type procedureEntry struct {
-	entryView
-	Machine string
-	Ways    []wayEntry
+// entryView is one line of a list of pages.
+type entryView struct {
+	Title, Summary, Link string
+	// Note is a short fact after the title; may be empty.
+	Note string
+	// Ways lead from a procedure straight into each of its jobs, and into those of its refitting.
+	Ways []wayEntry
 }
 
 // wayEntry is the jobs of a procedure or of its refitting. Name says which; it is
@@ -24,10 +25,10 @@ type wayEntry struct {
 // jobEntry leads to a job's step view. Variant is empty for a machine without variants.
 type jobEntry struct{ Variant, Time, Steps, Link string }
 
-func (e *emitter) procedureEntry(s page.Shell, p *procedure.Procedure) procedureEntry {
-	out := procedureEntry{entryView: entryView{Title: p.Title, Summary: p.Summary, Link: s.Link(page.ProcedurePath(p))}}
+func (e *emitter) procedureEntry(s page.Shell, p *procedure.Procedure) entryView {
+	out := entryView{Title: p.Title, Summary: p.Summary, Link: s.Link(page.ProcedurePath(p))}
 	if p.Machine != nil {
-		out.Machine = p.Machine.Title
+		out.Note = p.Machine.Title
 	}
 	out.Ways = []wayEntry{{Jobs: e.jobEntries(s, p)}}
 	if p.Back != nil {

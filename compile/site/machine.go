@@ -15,7 +15,7 @@ type machineView struct {
 	page.Shell
 	Summary    string
 	About      template.HTML
-	Procedures []procedureEntry
+	Procedures listView
 	Figures    []*page.Figure
 	Registers  []registerView
 }
@@ -52,12 +52,11 @@ func (e *emitter) emitMachine(m *procedure.Machine) error {
 	v.Body = "machine-page"
 	v.Styles = []string{"site.css"}
 	v.Scripts = []string{"sort.js"}
-	for _, p := range e.lib.Procedures {
-		if p.Machine == m && p.Forth == nil {
-			entry := e.procedureEntry(v.Shell, p)
-			entry.Machine = "" // the page is about it
-			v.Procedures = append(v.Procedures, entry)
-		}
+	procedures := e.procedures(e.words.T("machine.procedures"), page.MachineFolder(m), m)
+	procedures.above = &page.Crumb{Title: m.Title, Link: at}
+	var err error
+	if v.Procedures, err = e.list(v.Shell, "procedures", procedures); err != nil {
+		return err
 	}
 	for _, f := range m.Figures {
 		fig, err := page.NewFigure(v.Shell, f, m, e.pictures)

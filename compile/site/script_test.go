@@ -98,28 +98,3 @@ func TestDurationsInTheScript(t *testing.T) {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
-
-func TestSearchFinds(t *testing.T) {
-	const index = `[["Step", "Café-Öl ablassen", "Große Maschine", "1"], ["Fastener", "4 Front bolt, M12×1.25 × 40 mm", "Mixer", "2"],
-		["Part", "Front foot", "Mixer with a bolt", "3"], ["Machine", "Smørebrød-Anlage", "", "4"]]`
-	for asked, want := range map[string][]string{
-		"cafe ol":      {"1"},      // accents do not count
-		"GROSSE":       {"1"},      // nor case, nor the sharp s
-		"smorebrod":    {"4"},      // nor letters with a stroke
-		"ront":         {},         // a word counts from its beginning
-		"fro bo":       {"2", "3"}, // every word must be there; hits in the title come first
-		"front hammer": {},
-		"m12x1.25":     {"2"}, // written with x, shown with a cross
-		"step":         {"1"}, // the kind counts as a word
-	} {
-		var got []string
-		quoted, err := json.Marshal(asked)
-		if err != nil {
-			t.Fatal(err)
-		}
-		pagetest.Script(t, []string{"search.js"}, "var s = matchmark.search; return s.find("+index+".map(s.entryOf), "+string(quoted)+").map(function (e) { return e.link; });", &got)
-		if !slices.Equal(got, want) {
-			t.Errorf("%q finds %v, want %v", asked, got, want)
-		}
-	}
-}

@@ -1,7 +1,6 @@
 package site
 
 import (
-	"encoding/json"
 	"slices"
 	"strings"
 	"testing"
@@ -62,16 +61,6 @@ func TestWayBackNestsInItsProcedure(t *testing.T) {
 	if want := []string{"Procedure: Take the gearbox out", "Back in: Back again: gearbox"}; !slices.Equal(kinds, want) {
 		t.Errorf("search finds %q, want %q", kinds, want)
 	}
-}
-
-func index(t *testing.T, files map[string][]byte) [][4]string {
-	t.Helper()
-	source := strings.TrimSuffix(strings.TrimPrefix(string(files["assets/search-index.js"]), "window.matchmarkSearch = "), ";\n")
-	var entries [][4]string
-	if err := json.Unmarshal([]byte(source), &entries); err != nil {
-		t.Fatal(err)
-	}
-	return entries
 }
 
 func TestWaysLeadToEachOther(t *testing.T) {
