@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -14,9 +13,8 @@ import (
 	"matchmark/compile/page"
 	"matchmark/compile/picture"
 	"matchmark/compile/workorder"
-	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
-	"matchmark/themes"
+	order "matchmark/procedure/workorder"
 )
 
 // workorderCommand makes the work order of a job.
@@ -75,7 +73,7 @@ func (m *workorderCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
-	made, err := m.make(files, lib, job, zone, build)
+	made, err := workorder.Folder(files, lib, job.Record, job.photos, zone, build, job.names...)
 	if err != nil {
 		build.Abort()
 		return m.failed(err)
@@ -86,31 +84,6 @@ func (m *workorderCommand) Run(c *console) error {
 	from.demoHint(c)
 	m.tell(c, made)
 	return nil
-}
-
-// make writes the pages.
-func (m *workorderCommand) make(files fs.FS, lib *procedure.Library, job *jobRecords, zone *time.Location, out output.Sink) (*workorder.Emitter, error) {
-	theme, err := themes.Load()
-	if err != nil {
-		return nil, &compile.InternalError{Err: err}
-	}
-	pictures, err := workorder.Pictures(files, lib, job.Procedure, out)
-	if err != nil {
-		return nil, err
-	}
-	e, err := workorder.New(lib, theme, job.Record, workorder.Options{
-		Zone: zone, Pictures: pictures, Order: workorder.OrderPath, Checklist: workorder.ChecklistPath,
-		Photo: func(name string) string {
-			if job.photos[name] == nil {
-				return ""
-			}
-			return workorder.PhotoPath(name)
-		},
-	}, job.names...)
-	if err != nil {
-		return nil, err
-	}
-	return e, e.Write(job.photos, out)
 }
 
 // failed says why a work order cannot be made.
@@ -130,8 +103,7 @@ func (m *workorderCommand) failed(err error) error {
 }
 
 // tell says what was made, and what needs a look.
-func (m *workorderCommand) tell(c *console, e *workorder.Emitter) {
-	o := e.Order()
+func (m *workorderCommand) tell(c *console, o *order.Order) {
 	fmt.Fprintf(c.out, "%s, %s open.\n", plural(len(o.Findings), "finding", "findings"), plural(o.Open(), "repair", "repairs"))
 	if o.OpenStops() {
 		fmt.Fprintln(c.out, "Work stops: somebody in charge has to look before anything goes on.")
