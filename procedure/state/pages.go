@@ -18,8 +18,10 @@ func (p pages[T]) at(i int) *T { return &p[i/pageSize][i%pageSize] }
 
 // with returns the list with another value at i.
 func (p pages[T]) with(i int, v T) pages[T] {
-	out := slices.Clone(p)
-	page := slices.Clone(p[i/pageSize])
+	out := make(pages[T], len(p))
+	copy(out, p)
+	page := make([]T, len(p[i/pageSize]))
+	copy(page, p[i/pageSize])
 	page[i%pageSize] = v
 	out[i/pageSize] = page
 	return out

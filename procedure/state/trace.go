@@ -112,6 +112,12 @@ func There(job *procedure.Job) (out, t *Trace) {
 // From carries a machine through the job from a given state, which must be of the job's machine and variant.
 func From(start *State, job *procedure.Job) *Trace {
 	t := &Trace{Job: job, Assembly: start.Assembly, Start: start.asStart()}
+	actions := 0
+	for _, step := range job.Steps {
+		actions += len(step.Actions())
+	}
+	t.Events = make([]Event, 0, actions)
+	t.first = make([]int, 0, len(job.Steps)+1)
 	for _, step := range job.Steps {
 		t.first = append(t.first, len(t.Events))
 		for _, a := range step.Actions() {
@@ -120,11 +126,11 @@ func From(start *State, job *procedure.Job) *Trace {
 	}
 	t.first = append(t.first, len(t.Events))
 	now := t.Start
+	after := make([]State, len(t.Events))
 	for i := range t.Events {
 		e := &t.Events[i]
-		e.Before = now
-		next := *now
-		e.After = &next
+		e.Before, e.After = now, &after[i]
+		after[i] = *now
 		apply(e)
 		now = e.After
 	}

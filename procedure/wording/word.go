@@ -41,11 +41,18 @@ func Words(text string) []Range {
 // punctuation becomes empty.
 func bare(text string, start, end int) Range {
 	word := text[start:end]
+	if plainLetter(word[0]) && plainLetter(word[len(word)-1]) {
+		return Range{start, end}
+	}
 	left := len(word) - len(strings.TrimLeftFunc(word, isPunctuation))
 	if left == len(word) {
 		return Range{}
 	}
 	return Range{start + left, start + len(strings.TrimRightFunc(word, isPunctuation))}
+}
+
+func plainLetter(c byte) bool {
+	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9'
 }
 
 // isWordRune reports whether a character makes a word of what it stands in.

@@ -57,6 +57,12 @@ func Checks() []Check {
 	}
 }
 
+// all are the rules, unwritten those that judge a derived way back too; each list is made once.
+var (
+	all       = sync.OnceValue(Checks)
+	unwritten = sync.OnceValue(func() []Check { return slices.DeleteFunc(Checks(), func(c Check) bool { return c.Written }) })
+)
+
 // Rules documents the rules of this package.
 func Rules() []diagnostic.Rule {
 	var out []diagnostic.Rule
@@ -88,7 +94,7 @@ func RunOn(f *facts.Procedure, way func(i int) *state.Trace, add refit.Additions
 	var jobs []*procedure.Job
 	for i, job := range f.Jobs {
 		jobs = append(jobs, job.Job)
-		there := rulesOn(&Facts{Job: job.Job, Trace: job.Trace(), precedence: job.Order}, Checks())
+		there := rulesOn(&Facts{Job: job.Job, Trace: job.Trace(), precedence: job.Order}, all())
 		if !hasErrors(there) {
 			there = append(there, back(job.Trace(), way(i), add)...)
 		}
@@ -121,8 +127,7 @@ func Back(out *state.Trace, add refit.Additions) []diagnostic.Diagnostic {
 }
 
 func back(out, way *state.Trace, add refit.Additions) []diagnostic.Diagnostic {
-	checks := slices.DeleteFunc(Checks(), func(c Check) bool { return c.Written })
-	found := Job(way, checks)
+	found := Job(way, unwritten())
 	for i := range found {
 		found[i].Message = "on the way back: " + found[i].Message
 	}
