@@ -15,8 +15,10 @@ type place struct {
 	Step  string // id of the step that is shown
 	Ticks int    // ticks in the whole job that are set
 	Open  []string
-	Holds []string
-	Signs []string
+	// Values are the fields for values that are not read off yet, with a value that is within limits.
+	Values []struct{ ID, Good string }
+	Holds  []string
+	Signs  []string
 }
 
 const placeNow = `(() => {
@@ -25,6 +27,8 @@ const placeNow = `(() => {
 		Step: document.querySelector(".step.shown").id,
 		Ticks: document.querySelectorAll("[data-tick]:checked, [data-hold]:checked").length,
 		Open: ids("[data-tick]:not(:checked)"),
+		Values: [...document.querySelectorAll(".step.shown [data-measure]")].filter(e => !e.value)
+			.map(e => ({ID: e.id, Good: e.closest(".row").dataset.low || e.closest(".row").dataset.high})),
 		Holds: ids("[data-hold][type=checkbox]:not(:checked)"),
 		Signs: ids("[data-hold][type=text]"),
 	};
@@ -94,6 +98,10 @@ func (b *tab) doStep() (holds int) {
 	now := eval[place](b, placeNow)
 	for _, tick := range now.Open {
 		b.click("#" + tick)
+	}
+	for _, value := range now.Values {
+		b.click("#" + value.ID)
+		b.do(chromedp.KeyEvent(value.Good))
 	}
 	confirmations := append(now.Holds, now.Signs...)
 	for i, id := range confirmations {
