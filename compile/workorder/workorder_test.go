@@ -1,0 +1,341 @@
+package workorder_test
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"path"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"matchmark/compile"
+	"matchmark/compile/library"
+	"matchmark/compile/output"
+	"matchmark/compile/pagetest"
+	"matchmark/compile/picture"
+	"matchmark/compile/site"
+	"matchmark/compile/workorder"
+	"matchmark/content"
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/record"
+	"matchmark/procedure/rows"
+	"matchmark/procedure/source"
+	"matchmark/themes"
+)
+
+// demo is the demo library with its ways back, in a language, and the record that lies with it.
+func demo(t *testing.T, language string) (*procedure.Library, *record.Record) {
+	t.Helper()
+	var log diagnostic.Log
+	read, err := source.Read(content.Library(), &log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lib := read.Resolve(&log)
+	lib.Language = language
+	if lib, err = compile.WaysBack(lib); err != nil {
+		t.Fatal(err)
+	}
+	data, err := os.ReadFile("../../content/records/mixer-no-4.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := record.Read(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return lib, r
+}
+
+func theme(t *testing.T) *themes.Theme {
+	t.Helper()
+	theme, err := themes.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return theme
+}
+
+// pages makes both pages of a record.
+func pages(t *testing.T, lib *procedure.Library, r *record.Record, o workorder.Options, others ...string) (order, checklist *pagetest.Element, source string) {
+	t.Helper()
+	e, err := workorder.New(lib, theme(t), r, o, others...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var parsed []*pagetest.Element
+	for _, make := range []func() ([]byte, error){e.Page, e.Checklist} {
+		page, err := make()
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := make()
+		if err != nil || !bytes.Equal(page, again) {
+			t.Errorf("a page comes out differently the second time (%v)", err)
+		}
+		p, err := pagetest.Parse(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		parsed, source = append(parsed, p), source+string(page)
+	}
+	return parsed[0], parsed[1], source
+}
+
+func TestTheDemosWorkOrder(t *testing.T) {
+	lib, r := demo(t, "en")
+	order, checklist, _ := pages(t, lib, r, workorder.Options{Zone: time.FixedZone("", 2*3600)})
+	pagetest.Expect(t, order, map[string][]string{
+		"h1":             {"Take the drive gearbox out of the spiral mixer"},
+		".stop":          {"Work stops. Nothing goes on until somebody in charge has looked at finding 1."},
+		".order-summary": {"5 repairs open · 1 repaired · 1 to watch"},
+		".finding h3": {"Finding 1: L Left foot: damaged", "Finding 2: 19 Rear bolt: previous bad repair", "Finding 3: Speed sensor plug: contaminated",
+			"Finding 4: T Oil header tank: leaking", "Finding 5: V-belts, a matched set of two: worn", "Finding 6: Two hood screws: missing", "Finding 7: Gear oil VG 220: leaking"},
+		".order-notices": nil,
+		"#ui_lost":       nil,
+	})
+	all := order.Text()
+	for _, want := range []string{
+		"2026-10-12 09:40 to 2026-10-12 14:25 (UTC+02:00, as all times here)", // the record begins at 07:40 UTC
+		"Repaired: Ben Oyelaran on tablet 2", "Pins cleaned, seal from stock",
+		"What waits for it: step 20 of the way back, Put the belts on",
+		"OUT OF LIMITS", "slower than the longest estimate", "worked on 2 times, 35 min between",
+		"Signed by T. Holm at the class host, key ", "Signature, as typed on the tablet: T. Holm",
+		"12 Hub tab washer 1 piece", // single-use: goes in new whatever was found
+	} {
+		if !strings.Contains(all, want) {
+			t.Errorf("the work order does not say %q", want)
+		}
+	}
+	pagetest.Expect(t, checklist, map[string][]string{
+		".repairs .what": {
+			"Work stops for finding 1: L Left foot, damaged: New foot. Do not weld it.",
+			"Repair of finding 2: 19 Rear bolt, previous bad repair: Clean the seat, new bolt.",
+			"Repair of finding 4: T Oil header tank, leaking: Clean, weld again, press with air under water.",
+			"Repair of finding 5: V-belts, a matched set of two, worn: Renew the pair. Look at both pulleys with the new belts in hand.",
+			"Repair of finding 6: Two hood screws, missing: Two new ones.",
+		},
+	})
+	// Each repair stands right before the step that waits for it.
+	sheet := checklist.Text()
+	for repair, step := range map[string]string{"Repair of finding 4": "Put the header tank on", "Repair of finding 5": "Put the belts on", "Repair of finding 6": "Put the rear hood on"} {
+		i, j := strings.Index(sheet, repair), strings.LastIndex(sheet, step)
+		if i < 0 || j < i || j-i > 250 {
+			t.Errorf("%s stands at %d, and %s at %d", repair, i, step, j)
+		}
+	}
+}
+
+// TestNothingHasNoPlace: the record of the demo is one of the demo as it is. When the
+// demo changes, its record may be of an older text, but all of it must still have its place.
+func TestNothingHasNoPlace(t *testing.T) {
+	lib, r := demo(t, "en")
+	e, err := workorder.New(lib, theme(t), r, workorder.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if lost := e.Order().Lost; len(lost) > 0 {
+		t.Errorf("%+v", lost)
+	}
+}
+
+func TestOtherLanguages(t *testing.T) {
+	lib, r := demo(t, "de")
+	r.Content = "0000000000000000"
+	order, checklist, _ := pages(t, lib, r, workorder.Options{})
+	all := order.Text() + checklist.Text()
+	for _, want := range []string{"Arbeitsauftrag", "Arbeit ruht.", "0,6 mm", "nach einem anderen Text", "Halt wegen Befund 1", "gilt"} {
+		if !strings.Contains(all, want) {
+			t.Errorf("%q is not there", want)
+		}
+	}
+	if strings.Contains(all, "[workorder") || strings.Contains(all, "[sheet") {
+		t.Error("a key of the words table shows on a page")
+	}
+}
+
+// TestNothingOfARecordRunsInAPage puts markup into everything that a person can type.
+func TestNothingOfARecordRunsInAPage(t *testing.T) {
+	const evil = `"><script>alert(1)</script>&'`
+	lib, r := demo(t, "en")
+	stamp := record.Stamp{At: 1_770_000_000_000, Tablet: "a0000000000000000000000000", By: evil}
+	r.Machine = record.Entry[string]{Value: evil, Stamp: stamp}
+	r.Edition, r.Content = evil, "0000000000000000"
+	r.Tablets["a0000000000000000000000000"] = record.Tablet{Learner: evil, Way: record.Out, Step: "listen", Stamp: stamp}
+	for key, f := range r.Findings {
+		f.Thing, f.Other, f.Name, f.Words, f.Repair, f.By = "", evil, evil, evil+"\n"+evil, evil, evil
+		r.Findings[key] = f
+		r.Repairs[key] = record.Repair{Done: key[0] == 'e', Note: evil, Stamp: stamp}
+	}
+	for key, m := range r.Measured {
+		m.Look, m.Thing, m.Unit, m.Low, m.High = evil, evil, evil, evil, evil
+		r.Measured[key] = m
+	}
+	for key, c := range r.Confirmed {
+		c.Text, c.By = evil, evil
+		r.Confirmed[key] = c
+	}
+	for key, s := range r.Signed {
+		s.Who = evil
+		r.Signed[key] = s
+	}
+	// What has no place is told as well.
+	r.Confirmed["out/nowhere--sign"] = record.Confirmation{Given: true, Text: evil, Stamp: stamp}
+	r.Signed["out/nowhere--sign"] = record.Signature{Who: evil}
+	order, checklist, source := pages(t, lib, r, workorder.Options{})
+	if strings.Contains(source, "<script>") {
+		t.Error("a script of the record stands in a page")
+	}
+	for _, p := range []*pagetest.Element{order, checklist} {
+		if n := len(p.All("script")); n != 2 { // the theme's own
+			t.Errorf("%d scripts in a page", n)
+		}
+		if !strings.Contains(p.Text(), evil) {
+			t.Error("what was typed is not shown")
+		}
+	}
+	if !strings.Contains(order.Text(), "does not fit this hold point") {
+		t.Error("a signature in another name is not told as broken")
+	}
+}
+
+func TestWhatHasNoPlaceIsListed(t *testing.T) {
+	lib, r := demo(t, "en")
+	stamp := record.Stamp{At: 1_770_000_000_000, Tablet: "a0000000000000000000000000"}
+	yes := record.Entry[bool]{Value: true, Stamp: stamp}
+	r.Content = "0000000000000000"
+	r.Ticks["out/nowhere--remove-1"], r.Ticks["out/nowhere--remove-2"], r.Passed["back/nowhere"] = yes, yes, yes
+	r.Confirmed["out/nowhere--confirm"] = record.Confirmation{Given: true, Stamp: stamp}
+	r.Signed["out/nowhere--sign"] = record.Signature{Who: "T. Holm"}
+	r.Measured["out/nowhere--inspect-x"] = record.Measurement{Look: "Play", Thing: "X", Value: "2", Unit: "mm", Stamp: stamp}
+	r.Work["out/nowhere@a0000000000000000000000000@1770000000000"] = record.Spell{From: 1_770_000_000_000, To: 1_770_000_600_000}
+	r.Repairs["h0000000000000000000000000"] = record.Repair{Done: true, Stamp: stamp}
+	r.Findings["f0000000000000000000000000"] = record.Finding{
+		Way: record.Out, Step: "nowhere", Thing: "vanished", Name: "Flywheel", Kind: record.Worn, Severity: record.BeforeRefit, Before: "nowhere", Stamp: stamp,
+		Photos: []string{strings.Repeat("0", 64)},
+	}
+	order, _, _ := pages(t, lib, r, workorder.Options{Photo: func(string) string { return "" }})
+	pagetest.Expect(t, order, map[string][]string{
+		".lost dt": {"Confirmation", "Finding 2", "Finding 2", "Finding 2", "Measured value", "Steps done · Back in", "Repair", "Signature", "Ticks · Out", "Time worked · Out"},
+		".order-notices li": {"The bench worked from another text of this procedure: edition 1, or the same edition with other words. What is written here goes by the present text.",
+			"11 entries of the record have no place in the present text; they stand at the end."},
+	})
+	all := order.Text()
+	for _, want := range []string{
+		"there is no row “nowhere--remove-1”; there is no row “nowhere--remove-2”", "there is no thing “vanished”",
+		"The step “nowhere”, which was to wait, is no longer there; so the whole way back waits.", "Flywheel: worn", "“nowhere”, a step that is no longer there",
+		"1 photo has not come with the record.", "X: Play", // the value is shown nevertheless
+	} {
+		if !strings.Contains(all, want) {
+			t.Errorf("the work order does not say %q", want)
+		}
+	}
+}
+
+func TestUnplaced(t *testing.T) {
+	lib, r := demo(t, "en")
+	var unplaced *workorder.Unplaced
+	r.Variant = "gears"
+	if _, err := workorder.New(lib, theme(t), r, workorder.Options{}); !errors.As(err, &unplaced) || unplaced.Variant != "gears" {
+		t.Errorf("%v", err)
+	}
+	r.Procedure = "elsewhere"
+	if _, err := workorder.New(lib, theme(t), r, workorder.Options{}); !errors.As(err, &unplaced) || unplaced.Procedure != "elsewhere" {
+		t.Errorf("%v", err)
+	}
+}
+
+func TestFolder(t *testing.T) {
+	lib, r := demo(t, "en")
+	var name string
+	for key := range r.Photos {
+		if name == "" || key < name {
+			name = key
+		}
+	}
+	photos := map[string][]byte{name: []byte("picture"), strings.Repeat("f", 64): []byte("of no finding")}
+	var out output.Memory
+	order, err := workorder.Folder(content.Library(), lib, r, photos, nil, &out)
+	if err != nil || order.Open() != 5 {
+		t.Fatalf("%v", err)
+	}
+	files := out.Files()
+	var kept []string
+	for at := range files {
+		if path.Dir(at) == "photos" {
+			kept = append(kept, at)
+		}
+	}
+	if len(kept) != 1 || kept[0] != "photos/"+name+".jpg" {
+		t.Errorf("photos: %q", kept)
+	}
+	// All that the pages name is in the folder.
+	for _, page := range []string{"index.html", "checklist.html"} {
+		p, err := pagetest.Parse(files[page])
+		if err != nil {
+			t.Fatal(err)
+		}
+		for selector, attribute := range map[string]string{"link": "href", "script": "src", "img": "src", "a": "href"} {
+			for _, e := range p.All(selector) {
+				to := e.Attributes[attribute]
+				if to != "" && !strings.HasPrefix(to, "#") && files[to] == nil {
+					t.Errorf("%s names %q, which is not there", page, to)
+				}
+			}
+		}
+	}
+	if !strings.Contains(string(files["index.html"]), "1 photo has not come with the record.") {
+		t.Error("the photo that is away is not told")
+	}
+}
+
+// TestRowsAreThoseOfTheStepPage holds the rows that records are placed by against
+// the rows that the site's step pages have.
+func TestRowsAreThoseOfTheStepPage(t *testing.T) {
+	lib, _ := demo(t, "en")
+	var drawings output.Memory
+	names := library.Pictures(library.Figures(lib))
+	pictures := map[string]*picture.Picture{}
+	for i, r := range picture.PrepareAll(content.Library(), names, &drawings, nil) {
+		if r.Err != nil {
+			t.Fatal(r.Err)
+		}
+		pictures[names[i]] = &r.Picture
+	}
+	compared := 0
+	for _, p := range lib.Procedures {
+		var out output.Memory
+		if err := site.EmitProcedure(lib, pictures, theme(t), &out, p); err != nil {
+			t.Fatal(err)
+		}
+		for _, job := range p.Jobs() {
+			name := "steps.html"
+			if job.Variant != nil {
+				name = "steps-" + job.Variant.ID + ".html"
+			}
+			page, err := pagetest.Parse(out.Files()["procedure/"+p.ID+"/"+name])
+			if err != nil {
+				t.Fatal(err)
+			}
+			var got, want []string
+			for _, e := range page.All(".rows li") {
+				got = append(got, e.Attributes["id"])
+			}
+			for id := range rows.ByID(job) {
+				want = append(want, id)
+			}
+			slices.Sort(got)
+			slices.Sort(want)
+			if !slices.Equal(got, want) {
+				t.Errorf("%s, %s: the page has\n%q\nand the rows are\n%q", p.ID, name, got, want)
+			}
+			compared += len(want)
+		}
+	}
+	if compared < 500 {
+		t.Errorf("%d rows only", compared)
+	}
+}
