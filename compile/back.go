@@ -22,10 +22,26 @@ func withWaysBack(lib *procedure.Library, theme *themes.Theme) (*procedure.Libra
 	}
 	parallel.Each(names, func(i int) {
 		p := lib.Procedures[i]
-		if back := refit.Derive(p, refit.AdditionsOf(p), words.T); len(back.Steps) > 0 {
-			p.Back, back.Forth = back, p
-		}
+		bring(p, refit.Derive(p, refit.AdditionsOf(p), words.T))
 	})
+	return behind(lib), nil
+}
+
+// withWayBack is withWaysBack for a part of a library with one procedure, whose way back is derived already.
+func withWayBack(lib *procedure.Library, p, back *procedure.Procedure) *procedure.Library {
+	bring(p, back)
+	return behind(lib)
+}
+
+// bring gives a procedure its way back, unless there is nothing to bring back.
+func bring(p, back *procedure.Procedure) {
+	if len(back.Steps) > 0 {
+		p.Back, back.Forth = back, p
+	}
+}
+
+// behind puts each procedure's way back behind it.
+func behind(lib *procedure.Library) *procedure.Library {
 	out := *lib
 	out.Procedures = nil
 	for _, p := range lib.Procedures {
@@ -34,7 +50,7 @@ func withWaysBack(lib *procedure.Library, theme *themes.Theme) (*procedure.Libra
 			out.Procedures = append(out.Procedures, p.Back)
 		}
 	}
-	return &out, nil
+	return &out
 }
 
 // WaysBack is the library with the refittings, as the site has them, for commands that need no site.

@@ -17,8 +17,10 @@ import (
 	"matchmark/procedure/check"
 	"matchmark/procedure/check/order"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/refit"
 	"matchmark/procedure/source"
+	"matchmark/procedure/state"
 )
 
 // work makes a unit: it reads, checks and writes the pages. made is false when
@@ -61,12 +63,13 @@ func (s *Session) workProcedure(u *unit, out output.Sink, log *diagnostic.Log) (
 	p := lib.Procedures[0]
 	part := s.lib()
 	part.Procedures, part.Quizzes = lib.Procedures, lib.Quizzes
-	check.Part(part, log)
+	f, add, words := facts.Of(p), refit.AdditionsOf(p), s.refitWords(lib)
+	check.PartOn(part, []*facts.Procedure{f}, log)
 	library.CheckFigures(g.own, s.pictures.look, log)
 	// The order of work is judged once every name leads somewhere: a mistyped
 	// name would otherwise show as a part that hangs on nothing.
 	if !g.failed && !log.HasErrors() {
-		order.Run(p, refit.AdditionsOf(p), log)
+		order.RunOn(f, func(i int) *state.Trace { return f.Way(i, add, words) }, add, log)
 	}
 	pictures, err := s.pictured(u, g.own, g.other, log)
 	if err != nil {
@@ -77,23 +80,25 @@ func (s *Session) workProcedure(u *unit, out output.Sink, log *diagnostic.Log) (
 	if g.failed || s.stops(log) {
 		return false, nil
 	}
-	if lib, err = withWaysBack(lib, s.theme); err != nil {
-		return false, err
-	}
+	lib = withWayBack(lib, p, f.Derive(add, words))
 	if err := Questions(lib, s.theme); err != nil {
 		return false, err
 	}
 	card = cardOf(p, lib.Quizzes)
 	u.setCard(card.entry(), card.uses())
-	for _, x := range lib.Procedures {
+	pages := []*facts.Procedure{f}
+	if back := f.Back(); back != nil {
+		pages = append(pages, back)
+	}
+	for _, x := range pages {
 		people := s.index.people[p.ID]
-		if x == p.Back {
+		if x.Procedure == p.Back {
 			people = s.index.back[p.ID]
 		}
 		err = errors.Join(
-			site.EmitProcedure(lib, pictures, s.theme, out, x),
-			sheet.EmitProcedure(lib, pictures, s.theme, out, x),
-			planning.EmitProcedure(lib, s.theme, out, x, planning.People(people, procedure.Pace{})),
+			site.EmitFacts(lib, pictures, s.theme, out, x),
+			sheet.EmitFacts(lib, pictures, s.theme, out, x),
+			planning.EmitFacts(lib, s.theme, out, x, planning.People(people, procedure.Pace{})),
 		)
 		if err != nil {
 			return false, err
@@ -105,6 +110,16 @@ func (s *Session) workProcedure(u *unit, out output.Sink, log *diagnostic.Log) (
 		}
 	}
 	return true, nil
+}
+
+// refitWords are the fixed words of a derived way back. In a language that the theme
+// does not have, which is reported elsewhere, nobody gets to see them.
+func (s *Session) refitWords(lib *procedure.Library) refit.Words {
+	words, err := s.theme.Words(lib.Language)
+	if err != nil {
+		return func(key string, _ ...any) string { return key }
+	}
+	return words.T
 }
 
 // pictured prepares the pictures of figures and notes them as what the unit is
