@@ -96,9 +96,9 @@ func (s *Session) workProcedure(u *unit, out output.Sink, log *diagnostic.Log) (
 			people = s.index.back[p.ID]
 		}
 		err = errors.Join(
-			site.EmitFacts(lib, pictures, s.theme, out, x),
-			sheet.EmitFacts(lib, pictures, s.theme, out, x),
-			planning.EmitFacts(lib, s.theme, out, x, planning.People(people, procedure.Pace{})),
+			site.EmitProcedure(lib, pictures, s.theme, out, x),
+			sheet.EmitProcedure(lib, pictures, s.theme, out, x),
+			planning.EmitProcedure(lib, s.theme, out, x, planning.People(people, procedure.Pace{})),
 		)
 		if err != nil {
 			return false, err

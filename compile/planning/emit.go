@@ -54,12 +54,7 @@ func Emit(lib *procedure.Library, _ map[string]*picture.Picture, theme *themes.T
 
 // EmitProcedure writes the times page of every job of a procedure. People is how
 // many share a job at most, as People says.
-func EmitProcedure(lib *procedure.Library, theme *themes.Theme, out output.Sink, p *procedure.Procedure, people int) error {
-	return EmitFacts(lib, theme, out, facts.Of(p), people)
-}
-
-// EmitFacts is EmitProcedure for a procedure whose facts other pages share.
-func EmitFacts(lib *procedure.Library, theme *themes.Theme, out output.Sink, f *facts.Procedure, people int) error {
+func EmitProcedure(lib *procedure.Library, theme *themes.Theme, out output.Sink, f *facts.Procedure, people int) error {
 	words, err := theme.Words(lib.Language)
 	if err != nil {
 		return err

@@ -36,12 +36,7 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 
 // EmitProcedure writes the sheets of every job of one procedure. It looks at
 // nothing else of the library than its settings.
-func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, p *procedure.Procedure) error {
-	return EmitFacts(lib, pictures, theme, out, facts.Of(p))
-}
-
-// EmitFacts is EmitProcedure for a procedure whose facts other pages share.
-func EmitFacts(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, f *facts.Procedure) error {
+func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, f *facts.Procedure) error {
 	words, err := theme.Words(lib.Language)
 	if err != nil {
 		return err

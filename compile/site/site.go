@@ -99,12 +99,7 @@ func EmitMachine(lib *procedure.Library, pictures map[string]*picture.Picture, t
 
 // EmitProcedure writes a procedure's overview and step views. It looks at nothing
 // else of the library than its settings.
-func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, p *procedure.Procedure) error {
-	return EmitFacts(lib, pictures, theme, out, facts.Of(p))
-}
-
-// EmitFacts is EmitProcedure for a procedure whose facts other pages share.
-func EmitFacts(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, f *facts.Procedure) error {
+func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, f *facts.Procedure) error {
 	e, err := newEmitter(lib, pictures, theme, out)
 	if err != nil {
 		return err

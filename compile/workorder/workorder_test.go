@@ -20,6 +20,7 @@ import (
 	"matchmark/content"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/record"
 	"matchmark/procedure/rows"
 	"matchmark/procedure/source"
@@ -308,7 +309,7 @@ func TestRowsAreThoseOfTheStepPage(t *testing.T) {
 	compared := 0
 	for _, p := range lib.Procedures {
 		var out output.Memory
-		if err := site.EmitProcedure(lib, pictures, theme(t), &out, p); err != nil {
+		if err := site.EmitProcedure(lib, pictures, theme(t), &out, facts.Of(p)); err != nil {
 			t.Fatal(err)
 		}
 		for _, job := range p.Jobs() {
