@@ -3,6 +3,7 @@ package page
 import (
 	"html/template"
 	"strconv"
+	"strings"
 )
 
 // Drawing is the figure's balloons as SVG elements, in drawing order. It is
@@ -10,18 +11,28 @@ import (
 // with a dozen numbers each.
 func (f *Figure) Drawing() template.HTML {
 	const usual = 400 // bytes that a balloon takes
-	d := SVG{markup: make([]byte, 0, usual*len(f.Balloons))}
+	size := usual
 	for _, b := range f.Balloons {
-		d.balloon(b)
+		if size += len(b.drawn); b.drawn == "" {
+			size += usual
+		}
 	}
-	return template.HTML(d.String())
+	var all strings.Builder
+	all.Grow(size)
+	d := SVG{markup: make([]byte, 0, 2*usual)}
+	for _, b := range f.Balloons {
+		if b.drawn != "" {
+			all.WriteString(b.drawn)
+			continue
+		}
+		d.markup = d.markup[:0]
+		d.balloon(b)
+		all.Write(d.markup)
+	}
+	return template.HTML(all.String())
 }
 
 func (d *SVG) balloon(b *Balloon) {
-	if b.drawn != "" {
-		d.Add(b.drawn)
-		return
-	}
 	tag := "g"
 	if b.Link != "" {
 		tag = "a"
