@@ -69,6 +69,9 @@ Names of learners stay in the data folder. A backup is made at every start; "mat
 func (m *serveCommand) Run(ctx context.Context, c *console) error {
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	if err := m.checkPorts(); err != nil {
+		return err
+	}
 	dir, err := m.folder()
 	if err != nil {
 		return err
@@ -215,6 +218,19 @@ func wayBack(e *store.RefusedError) string {
 		return "name another folder with --data"
 	}
 	return "there is no backup; keep a copy of the file for somebody who can repair it, move it out of the folder, and start anew"
+}
+
+// checkPorts looks at the ports before anything is made.
+func (m *serveCommand) checkPorts() error {
+	_, noPlain, err := port("--http", m.HTTP)
+	if err != nil {
+		return err
+	}
+	_, noSecure, err := port("--https", m.HTTPS)
+	if err == nil && noPlain && noSecure {
+		return &failure{code: exitUsage, problem: "--http and --https are both off", do: "leave one of them on"}
+	}
+	return err
 }
 
 // port reads a port; 0 is one that is free, and off none.

@@ -53,9 +53,6 @@ func (d *doors) open(ctx context.Context, plain, secure, folder string) error {
 		d.listeners = append(d.listeners, host.Listener{Listener: listener, Issuer: issuer})
 		*door.into = listener.Addr().(*net.TCPAddr).Port
 	}
-	if len(d.listeners) == 0 {
-		return &failure{code: exitUsage, problem: "--http and --https are both off", do: "leave one of them on"}
-	}
 	return nil
 }
 

@@ -1,0 +1,306 @@
+package killtest
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"maps"
+	"math/rand/v2"
+	"net"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"matchmark/compile"
+	"matchmark/compile/host/store"
+	"matchmark/compile/library"
+	"matchmark/compile/starter"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/quiz"
+	"matchmark/procedure/record"
+)
+
+const tabletsOfClass = 200
+
+// TestKilledHost lets a class of 200 tablets write, kills the host at random
+// moments, and wants everything that it had acknowledged to be there, once.
+// MATCHMARK_KILLS says how often; it is 5 when not set.
+func TestKilledHost(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("there is no kill -9")
+	}
+	kills := 5
+	if stated := os.Getenv("MATCHMARK_KILLS"); stated != "" {
+		var err error
+		if kills, err = strconv.Atoi(stated); err != nil {
+			t.Fatal(err)
+		}
+	}
+	h := newHost(t)
+	model, try := inputs(t, h.library)
+	sums := &tally{refusals: map[int]string{}}
+	var class []*tablet
+	for i := range tabletsOfClass {
+		class = append(class, newTablet(i, h.base, model, try, runtime.GOOS == "linux", sums))
+	}
+	moments := rand.New(rand.NewPCG(3, 1))
+	var loaded time.Duration
+	var found, wrong counts
+	for kill := range kills {
+		h.start(t)
+		ctx, stop := context.WithCancel(t.Context())
+		var all sync.WaitGroup
+		for _, tablet := range class {
+			all.Go(func() { tablet.work(ctx) })
+		}
+		began := time.Now()
+		time.Sleep(300*time.Millisecond + time.Duration(moments.IntN(1200))*time.Millisecond)
+		h.kill(t)
+		loaded += time.Since(began)
+		stop()
+		all.Wait() // no tablet waits for an answer any more
+		found = look(t, h.data, class, kill+1)
+		wrong.lost, wrong.doubled = wrong.lost+found.lost, wrong.doubled+found.doubled
+	}
+	// The class comes back, and all that it has arrives.
+	h.start(t)
+	ctx, stop := context.WithTimeout(t.Context(), 2*time.Minute)
+	defer stop()
+	var all sync.WaitGroup
+	for _, tablet := range class {
+		all.Go(func() {
+			for ctx.Err() == nil && !(tablet.send(ctx) && tablet.settled()) {
+				time.Sleep(20 * time.Millisecond)
+			}
+		})
+	}
+	all.Wait()
+	h.kill(t)
+	found = look(t, h.data, class, kills+1)
+	wrong.lost, wrong.doubled = wrong.lost+found.lost, wrong.doubled+found.doubled
+	if sums.refused.Load() > 0 {
+		t.Errorf("%d posts were refused: %v", sums.refused.Load(), sums.refusals)
+	}
+	if sums.answered.Load() < int64(10*kills) {
+		t.Errorf("only %d posts were answered: that was no load", sums.answered.Load())
+	}
+	slices.Sort(sums.took)
+	rate := float64(sums.answered.Load()) / loaded.Seconds()
+	bare := bareCommits(t)
+	t.Logf("%d kills, %d tablets, %d posts sent, %d acknowledged; acknowledged entries: %d rows, %d findings, %d photos, %d results; lost %d, doubled %d",
+		kills, tabletsOfClass, sums.sent.Load(), sums.answered.Load(), found.ticks, found.findings, found.photos, found.results, wrong.lost, wrong.doubled)
+	t.Logf("%.0f answers a second, half within %v, 99 of 100 within %v; bare commits one after another: %.0f a second; ratio %.1f",
+		rate, sums.took[len(sums.took)/2].Round(time.Millisecond), sums.took[len(sums.took)*99/100].Round(time.Millisecond), bare, rate/bare)
+}
+
+// inputs are a record and a try that the library takes.
+func inputs(t *testing.T, dir string) (*record.Record, quiz.Response) {
+	t.Helper()
+	var log diagnostic.Log
+	lib, err := library.Load(os.DirFS(dir), &log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := compile.MakeQuestions(lib); err != nil {
+		t.Fatal(err)
+	}
+	p, q := lib.Procedures[0], lib.Quizzes[0]
+	try := quiz.Response{Format: quiz.ResponseFormat, Version: quiz.ResponseVersion, Quiz: q.ID, Edition: quiz.Edition(q), Started: "2026-11-25T09:00:00Z", Finished: "2026-11-25T09:10:00Z"}
+	for _, x := range q.Questions {
+		try.Answers = append(try.Answers, quiz.Marked{Question: x.ID, Kind: x.Kind})
+	}
+	return &record.Record{Format: record.Format, Version: record.Version, Procedure: p.ID, Edition: p.Edition, Content: record.Content(p)}, try
+}
+
+// host is the command as it is typed.
+type host struct {
+	command, library, data, base, port string
+
+	process *exec.Cmd
+	output  strings.Builder
+}
+
+func newHost(t *testing.T) *host {
+	t.Helper()
+	dir := t.TempDir()
+	h := &host{command: filepath.Join(dir, "matchmark"), library: filepath.Join(dir, "library"), data: filepath.Join(dir, "class")}
+	if _, err := starter.Write(h.library); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := exec.Command("go", "build", "-o", h.command, "matchmark/cmd/matchmark").CombinedOutput(); err != nil {
+		t.Fatalf("building the command: %v\n%s", err, out)
+	}
+	listener, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, h.port, _ = net.SplitHostPort(listener.Addr().String())
+	h.base = "http://127.0.0.1:" + h.port
+	listener.Close()
+	t.Cleanup(func() {
+		if h.process != nil {
+			h.process.Process.Kill()
+			h.process.Wait()
+		}
+	})
+	return h
+}
+
+// start starts the host and waits until it answers.
+func (h *host) start(t *testing.T) {
+	t.Helper()
+	h.output.Reset()
+	h.process = exec.Command(h.command, "serve", h.library, "--data", h.data, "--http", h.port, "--https", "off", "--keep", "2")
+	h.process.Stdout, h.process.Stderr = &h.output, &h.output
+	if err := h.process.Start(); err != nil {
+		t.Fatal(err)
+	}
+	for deadline := time.Now().Add(time.Minute); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+		if reply, err := http.Get(h.base + "/class/hello"); err == nil {
+			reply.Body.Close()
+			return
+		}
+	}
+	t.Fatal("the host does not answer")
+}
+
+// kill is kill -9.
+func (h *host) kill(t *testing.T) {
+	t.Helper()
+	if err := h.process.Process.Kill(); err != nil {
+		t.Fatal(err)
+	}
+	h.process.Wait() // it says that it was killed
+	h.process = nil
+}
+
+// counts are the entries that were acknowledged, and what is wrong with them.
+type counts struct{ ticks, findings, photos, results, lost, doubled int }
+
+// look opens the database, which checks it from end to end, and compares.
+func look(t *testing.T, data string, class []*tablet, kill int) (out counts) {
+	t.Helper()
+	s, err := store.Open(t.Context(), data, store.Options{}) // with integrity_check and foreign_key_check
+	if err != nil {
+		t.Fatalf("after kill %d: %v", kill, err)
+	}
+	defer s.Close()
+	jobs, err := s.Jobs(t.Context(), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	records := map[string]*record.Record{}
+	words := map[string]string{}
+	for _, j := range jobs {
+		records[j.Record.Job] = j.Record
+		for name, f := range j.Record.Findings {
+			if other, twice := words[f.Words]; twice {
+				out.doubled++
+				t.Errorf("after kill %d: one finding is there twice, as %s and %s", kill, other, name)
+			}
+			words[f.Words] = name
+		}
+	}
+	results, err := s.Results(t.Context(), "", 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tries := map[string]int{}
+	for _, r := range results {
+		tries[fmt.Sprintf("%s %d", r.Response.Learner, r.Response.Try)]++
+	}
+	for key, n := range tries {
+		if n > 1 {
+			out.doubled++
+			t.Errorf("after kill %d: result %s is there %d times", kill, key, n)
+		}
+	}
+	for _, tablet := range class {
+		out.add(lookFor(t, s, records, tries, tablet, kill))
+	}
+	return out
+}
+
+func (c *counts) add(d counts) {
+	c.ticks += d.ticks
+	c.findings += d.findings
+	c.photos += d.photos
+	c.results += d.results
+	c.lost += d.lost
+	c.doubled += d.doubled
+}
+
+// lookFor looks for all that was acknowledged to one tablet. An entry may be a
+// later one than that: then the answer to the later one was lost, and not the entry.
+func lookFor(t *testing.T, s *store.Store, records map[string]*record.Record, tries map[string]int, tablet *tablet, kill int) counts {
+	t.Helper()
+	out := counts{ticks: len(tablet.kept.ticks), findings: len(tablet.kept.findings), photos: len(tablet.kept.photos), results: len(tablet.kept.results)}
+	lost := func(what, key string) {
+		out.lost++
+		t.Errorf("after kill %d: %s %s of tablet %d was acknowledged and is lost", kill, what, key, tablet.number)
+	}
+	in := func(key string) (*record.Record, string) {
+		job, name, _ := strings.Cut(key, " ")
+		if r := records[job]; r != nil {
+			return r, name
+		}
+		return new(record.Record), name
+	}
+	for _, key := range slices.Sorted(maps.Keys(tablet.kept.ticks)) {
+		r, row := in(key)
+		if e, there := r.Ticks[row]; !there || e.At < tablet.kept.ticks[key].At || e.At == tablet.kept.ticks[key].At && e != tablet.kept.ticks[key] {
+			lost("row", key)
+		}
+	}
+	for _, key := range slices.Sorted(maps.Keys(tablet.kept.findings)) {
+		r, name := in(key)
+		if f, there := r.Findings[name]; !there || f.Words != tablet.kept.findings[key].Words || !slices.Equal(f.Photos, tablet.kept.findings[key].Photos) {
+			lost("finding", key)
+		}
+	}
+	for _, key := range slices.Sorted(maps.Keys(tablet.kept.photos)) {
+		job, hash, _ := strings.Cut(key, " ")
+		data, err := s.Photo(t.Context(), job, hash)
+		if name, _, bad := record.NewPhoto(data); err != nil || bad != nil || name != hash {
+			lost("photo", key)
+		}
+	}
+	for _, key := range slices.Sorted(maps.Keys(tablet.kept.results)) {
+		if tries[key] == 0 {
+			lost("result", key)
+		}
+	}
+	return out
+}
+
+// bareCommits is how many commits a second the database makes of itself, one row
+// each and one after another, synced as the host's are.
+func bareCommits(t *testing.T) float64 {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "bare.db")
+	db, err := sql.Open("sqlite", "file:"+file+"?_pragma=journal_mode(WAL)&_pragma=synchronous(FULL)")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	db.SetMaxOpenConns(1)
+	if _, err := db.Exec("CREATE TABLE x (a INTEGER PRIMARY KEY, b TEXT)"); err != nil {
+		t.Fatal(err)
+	}
+	const commits = 200
+	began := time.Now()
+	for i := range commits {
+		if _, err := db.Exec("INSERT INTO x VALUES (?, 'a row of the record')", i); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return commits / time.Since(began).Seconds()
+}

@@ -1,0 +1,256 @@
+package killtest
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"image"
+	"image/color"
+	"image/jpeg"
+	"io"
+	"math/rand/v2"
+	"net"
+	"net/http"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"matchmark/procedure/quiz"
+	"matchmark/procedure/record"
+)
+
+// entriesOfJob is how many rows a tablet writes on one job before it begins another.
+const entriesOfJob = 40
+
+// tally counts what the tablets did.
+type tally struct {
+	sent, answered, refused atomic.Int64
+	mu                      sync.Mutex
+	refusals                map[int]string
+	took                    []time.Duration // times of answered posts
+}
+
+// record keeps the time of an answered post.
+func (t *tally) record(d time.Duration) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.took = append(t.took, d)
+}
+
+// kept is what the host has acknowledged to one tablet.
+type kept struct {
+	ticks    map[string]record.Entry[bool] // by JOB WAY/ROW
+	findings map[string]record.Finding     // by JOB NAME
+	photos   map[string]bool               // by JOB HASH
+	results  map[string]bool               // by LEARNER TRY
+}
+
+// tablet is one of the class: it writes, sends until it is answered, and remembers what was acknowledged.
+type tablet struct {
+	number int
+	name   string
+	base   string
+	client *http.Client
+	draw   *rand.Rand
+	tally  *tally
+	model  *record.Record
+	try    quiz.Response
+
+	at     int64
+	tries  int
+	now    *record.Record
+	photos map[string][]byte
+	kept   kept
+}
+
+// newTablet returns a tablet with an address of its own where the system has one for it.
+func newTablet(number int, base string, model *record.Record, try quiz.Response, own bool, t *tally) *tablet {
+	dialer := &net.Dialer{Timeout: 5 * time.Second}
+	if own {
+		dialer.LocalAddr = &net.TCPAddr{IP: net.IPv4(127, 0, 1+byte(number/200), 1+byte(number%200))}
+	}
+	out := &tablet{
+		number: number, name: fmt.Sprintf("t%025d", number), base: base, draw: rand.New(rand.NewPCG(uint64(number), 7)), tally: t, model: model, try: try,
+		client: &http.Client{Timeout: 20 * time.Second, Transport: &http.Transport{DialContext: dialer.DialContext, MaxIdleConnsPerHost: 1}},
+		kept:   kept{map[string]record.Entry[bool]{}, map[string]record.Finding{}, map[string]bool{}, map[string]bool{}},
+	}
+	out.begin()
+	return out
+}
+
+// begin begins a job: two tablets share each one.
+func (t *tablet) begin() {
+	made := *t.model
+	jobs := 0
+	if t.now != nil {
+		fmt.Sscanf(t.now.Job[8:16], "%d", &jobs)
+	}
+	made.Job = fmt.Sprintf("j%07d%08d%010d", t.number/2, jobs+1, 0)
+	made.Machine = record.Entry[string]{Value: "No. 4", Stamp: t.stamp()}
+	made.Tablets = map[string]record.Tablet{t.name: {Learner: fmt.Sprintf("Learner %d", t.number), Way: record.Out, Step: "fan-off", Stamp: t.stamp()}}
+	made.Ticks, made.Findings, made.Photos = map[string]record.Entry[bool]{}, map[string]record.Finding{}, map[string]record.Photo{}
+	t.now, t.photos = &made, map[string][]byte{}
+}
+
+func (t *tablet) stamp() record.Stamp {
+	t.at++
+	return record.Stamp{At: 1_000_000 + t.at, Tablet: t.name}
+}
+
+// work goes on until ctx ends.
+func (t *tablet) work(ctx context.Context) {
+	for ctx.Err() == nil {
+		t.write()
+		if t.send(ctx) && t.draw.IntN(12) == 0 {
+			t.answerQuiz(ctx)
+		}
+		if len(t.now.Ticks) >= entriesOfJob && t.settled() {
+			t.begin()
+		}
+		select {
+		case <-ctx.Done():
+		case <-time.After(time.Duration(50+t.draw.IntN(250)) * time.Millisecond):
+		}
+	}
+}
+
+// write writes a few rows down, and now and then a finding with a photo.
+func (t *tablet) write() {
+	for range 1 + t.draw.IntN(3) {
+		key := fmt.Sprintf("out/fan-off--remove-%d_%d", t.number, len(t.now.Ticks)+1)
+		t.now.Ticks[key] = record.Entry[bool]{Value: true, Stamp: t.stamp()}
+	}
+	if t.draw.IntN(4) == 0 {
+		// A row that was ticked is changed: the later state counts.
+		for key := range t.now.Ticks {
+			t.now.Ticks[key] = record.Entry[bool]{Value: t.draw.IntN(2) == 0, Stamp: t.stamp()}
+			break
+		}
+	}
+	if t.draw.IntN(6) == 0 && len(t.now.Findings) < 5 {
+		finding := record.Finding{Way: record.Out, Step: "fan-off", Name: "Fan", Kind: record.Worn, Severity: record.Watch, Words: fmt.Sprintf("%s finding %d", t.name, t.at), Found: t.at, Stamp: t.stamp()}
+		if t.draw.IntN(2) == 0 {
+			finding.Photos = []string{t.takePhoto()}
+		}
+		t.now.Findings[fmt.Sprintf("f%09d%016d", t.number, t.at)] = finding
+	}
+}
+
+func (t *tablet) takePhoto() string {
+	picture := image.NewGray(image.Rect(0, 0, 32, 32))
+	for i := range picture.Pix {
+		picture.Pix[i] = byte(t.draw.Uint32())
+	}
+	picture.SetGray(0, 0, color.Gray{byte(t.number)})
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, picture, nil); err != nil {
+		panic(err) // into memory
+	}
+	sum := sha256.Sum256(b.Bytes())
+	name := hex.EncodeToString(sum[:])
+	t.now.Photos[name], t.photos[name] = record.Photo{Type: record.PhotoType, Width: 32, Height: 32}, b.Bytes()
+	return name
+}
+
+// settled reports whether all of the present job is acknowledged.
+func (t *tablet) settled() bool {
+	for key, e := range t.now.Ticks {
+		if t.kept.ticks[t.now.Job+" "+key] != e {
+			return false
+		}
+	}
+	for hash := range t.photos {
+		if !t.kept.photos[t.now.Job+" "+hash] {
+			return false
+		}
+	}
+	return true
+}
+
+// send sends the record and the photos that the host wants; false when it did not take the record.
+func (t *tablet) send(ctx context.Context) bool {
+	body, err := json.Marshal(t.now)
+	if err != nil {
+		panic(err) // plain fields
+	}
+	var answer struct {
+		Kept   bool
+		Wanted []string
+	}
+	if !t.post(ctx, "POST", "/class/record", "application/json", body, &answer) || !answer.Kept {
+		return false
+	}
+	for key, e := range t.now.Ticks {
+		t.kept.ticks[t.now.Job+" "+key] = e
+	}
+	for name, f := range t.now.Findings {
+		t.kept.findings[t.now.Job+" "+name] = f
+	}
+	for _, hash := range answer.Wanted {
+		if data := t.photos[hash]; data != nil && t.post(ctx, "PUT", "/class/photo/"+t.now.Job+"/"+hash, record.PhotoType, data, nil) {
+			t.kept.photos[t.now.Job+" "+hash] = true
+		}
+	}
+	for hash := range t.photos {
+		if !slices.Contains(answer.Wanted, hash) {
+			t.kept.photos[t.now.Job+" "+hash] = true
+		}
+	}
+	return true
+}
+
+// answerQuiz finishes a try and sends it until the host has it, twice at times.
+func (t *tablet) answerQuiz(ctx context.Context) {
+	t.tries++
+	t.try.Learner, t.try.Try = fmt.Sprintf("Learner %d", t.number), t.tries
+	body, err := json.Marshal(t.try)
+	if err != nil {
+		panic(err) // plain fields
+	}
+	for ctx.Err() == nil {
+		if t.post(ctx, "POST", "/class/result", "application/json", body, nil) {
+			t.kept.results[fmt.Sprintf("%s %d", t.try.Learner, t.try.Try)] = true
+			if t.draw.IntN(3) > 0 {
+				return
+			}
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+}
+
+// post sends once; true when the host acknowledged it.
+func (t *tablet) post(ctx context.Context, method, path, kind string, body []byte, into any) bool {
+	r, err := http.NewRequestWithContext(ctx, method, t.base+path, bytes.NewReader(body))
+	if err != nil {
+		panic(err) // addresses of ours
+	}
+	r.Header.Set("Content-Type", kind)
+	t.tally.sent.Add(1)
+	began := time.Now()
+	reply, err := t.client.Do(r)
+	if err != nil {
+		return false // the host is dead
+	}
+	defer reply.Body.Close()
+	content, err := io.ReadAll(reply.Body)
+	if err != nil {
+		return false // it died while it answered
+	}
+	if reply.StatusCode != http.StatusOK && reply.StatusCode != http.StatusNoContent {
+		t.tally.refused.Add(1)
+		t.tally.mu.Lock()
+		t.tally.refusals[reply.StatusCode] = string(content)
+		t.tally.mu.Unlock()
+		return false
+	}
+	if into != nil && json.Unmarshal(content, into) != nil {
+		return false
+	}
+	t.tally.answered.Add(1)
+	t.tally.record(time.Since(began))
+	return true
+}
