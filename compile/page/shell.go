@@ -18,10 +18,11 @@ import (
 // Shell is what stands around the content of every page. Views embed it, and
 // their templates hand it to "shell-head" and "shell-foot".
 type Shell struct {
-	Title string // the page's own title
-	Site  string // the library's title
-	Lang  string // of the fixed words, a BCP 47 tag
-	Root  string // relative path to the site's root: "", "../" or "../../"
+	Title  string // the page's own title
+	Site   string // the library's title
+	Lang   string // of the fixed words, a BCP 47 tag
+	Root   string // relative path to the site's root: "", "../" or "../../"
+	folder string // of the page, with a slash at its end; empty at the site's root
 	// Crumbs lead from the start page to this page, which is not among them.
 	Crumbs []Crumb
 	// Here is the page's short name at the end of the crumbs; the title when empty.
@@ -61,6 +62,9 @@ func NewShell(lib *procedure.Library, words *themes.Words, at, title string) She
 		Root:  Root(at),
 		Words: words,
 	}
+	if folder := path.Dir(at); folder != "." {
+		s.folder = folder + "/"
+	}
 	if at != StartPath {
 		s.Crumbs = []Crumb{{words.T("shell.home"), s.Link(StartPath)}}
 		s.Search = true
@@ -76,8 +80,14 @@ func SiteTitle(lib *procedure.Library, words *themes.Words) string {
 	return words.T("shell.site")
 }
 
-// Link returns the relative link from this page to a site path.
-func (s Shell) Link(to string) string { return s.Root + to }
+// Link returns the relative link from this page to a site path, without the way up
+// and down again for a page of the same folder: most links of most pages are such.
+func (s Shell) Link(to string) string {
+	if beside, ok := strings.CutPrefix(to, s.folder); ok && s.folder != "" {
+		return beside
+	}
+	return s.Root + to
+}
 
 // Root returns the relative path from the page at a site path to the site's root.
 func Root(at string) string { return strings.Repeat("../", strings.Count(path.Clean(at), "/")) }

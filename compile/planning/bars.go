@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"matchmark/compile/drawing"
 	"matchmark/compile/page"
@@ -41,6 +42,8 @@ type chart struct {
 	from  float64 // where the band starts
 	band  float64 // its minutes
 	mark  float64
+	// layers are the marks of the lane that is drawn, by class.
+	layers map[string]*page.SVG
 }
 
 // lane is a row of the chart: what a person does, or when the only one of a thing is in use.
@@ -97,14 +100,13 @@ func (c *chart) drawBand(number, of int) {
 	c.Number("height", height)
 	c.Add(">")
 	end := math.Min(c.band, c.crew.Length-c.from) // of the job, in this band
+	c.Add(`<path class="tick" d="`)
 	for m := 0.0; m <= c.band+same; m += c.mark {
-		x := c.x(c.from + m)
-		c.Add(`<path class="tick" d="`)
-		c.Line(x, bandHead-6, x, height-bandFoot)
-		c.Add(`"/>`)
-		if m < c.band {
-			c.text("clock", x+3, bandHead-9, clock(c.from+m))
-		}
+		c.Line(c.x(c.from+m), bandHead-6, c.x(c.from+m), height-bandFoot)
+	}
+	c.Add(`"/>`)
+	for m := 0.0; m < c.band; m += c.mark {
+		c.text("clock", c.x(c.from+m)+3, bandHead-9, clock(c.from+m))
 	}
 	for k, l := range lanes {
 		top := bandHead + float64(k)*laneHeight
@@ -132,6 +134,7 @@ func (c *chart) drawLane(l lane, top, end float64) {
 	c.Add(`<path class="idle" d="`)
 	c.Line(c.x(c.from), top+barTop+barHeight/2, end, top+barTop+barHeight/2)
 	c.Add(`"/>`)
+	c.layers = map[string]*page.SVG{}
 	narrow := 0 // how many narrow bars stand side by side, for their numbers to take turns
 	for _, at := range l.bars {
 		if !c.inBand(at) {
@@ -143,6 +146,29 @@ func (c *chart) drawLane(l lane, top, end float64) {
 			narrow = 0
 		}
 	}
+	for _, class := range barLayers {
+		switch d := c.layers[class]; {
+		case d == nil:
+		case class == "numbers":
+			c.Add(d.String())
+		case strings.Contains(class, "together"):
+			c.Add(`<path class="`, class, `" fill="url(#ui_hatch)" d="`, d.String(), `"/>`)
+		default:
+			c.Add(`<path class="`, class, `" d="`, d.String(), `"/>`)
+		}
+	}
+}
+
+// barLayers are what lies on what in a lane. All marks of a layer are one path, because
+// a chart has hundreds of them.
+var barLayers = []string{"ground", "bar thing", "bar", "bar together", "bar critical", "bar together critical", "hold-mark", "plate", "numbers"}
+
+// layer is one of the barLayers of the lane while it is drawn.
+func (c *chart) layer(class string) *page.SVG {
+	if c.layers[class] == nil {
+		c.layers[class] = &page.SVG{}
+	}
+	return c.layers[class]
 }
 
 // drawBar draws what of a bar lies in the band, and reports whether its number had no room inside.
@@ -153,25 +179,20 @@ func (c *chart) drawBar(b schedule.Bar, thing bool, top float64, turn int) (narr
 	if thing {
 		y, height = y+6, height-12
 	}
-	class, fill := "bar", ""
+	class := "bar"
 	switch {
 	case thing:
 		class += " thing"
 	case len(b.People) > 1:
-		class, fill = class+" together", ` fill="url(#ui_hatch)"`
+		class += " together"
 	}
 	if c.crew.Critical[b.Index] && !thing {
 		class += " critical"
 	}
-	c.Add(`<rect class="ground"`)
-	c.box(left, y, width, height)
-	c.Add(`/><rect class="`, class, `"`, fill)
-	c.box(left+0.75, y+0.75, math.Max(width-1.5, 0.5), height-1.5)
-	c.Add(`/>`)
+	box(c.layer("ground"), left, y, width, height)
+	box(c.layer(class), left+0.75, y+0.75, math.Max(width-1.5, 0.5), height-1.5)
 	if state.Hold(b.Activity.Step) != nil && !thing && b.End <= c.from+c.band+same {
-		c.Add(`<path class="hold-mark" d="`)
-		c.Line(right-2, y-5, right-2, y+height+5)
-		c.Add(`"/>`)
+		c.layer("hold-mark").Line(right-2, y-5, right-2, y+height+5)
 	}
 	words := strconv.Itoa(b.Activity.Step.Number)
 	need := digitWidth*float64(len(words)) + 2*numberInset
@@ -180,26 +201,24 @@ func (c *chart) drawBar(b schedule.Bar, thing bool, top float64, turn int) (narr
 		if turn%2 == 1 {
 			above = y + height + 12
 		}
-		c.text("number out", left+width/2, above, words)
+		text(c.layer("numbers"), "number out", left+width/2, above, words)
 		return true
 	}
-	c.Add(`<rect class="plate"`)
-	c.box(left+width/2-need/2+1, y+height/2-9, need-2, 18)
-	c.Add(`/>`)
-	c.text("number", left+width/2, y+height/2+5, words)
+	box(c.layer("plate"), left+width/2-need/2+1, y+height/2-9, need-2, 18)
+	text(c.layer("numbers"), "number", left+width/2, y+height/2+5, words)
 	return false
 }
 
-func (c *chart) box(x, y, width, height float64) {
-	c.Number("x", x)
-	c.Number("y", y)
-	c.Number("width", width)
-	c.Number("height", height)
+// box adds a rectangle to the data of a path.
+func box(d *page.SVG, x, y, width, height float64) {
+	d.Add("M", page.Decimal(x), " ", page.Decimal(y), "h", page.Decimal(width), "v", page.Decimal(height), "h-", page.Decimal(width), "z")
 }
 
-func (c *chart) text(class string, x, y float64, words string) {
-	c.Add(`<text class="`, class, `"`)
-	c.Number("x", x)
-	c.Number("y", y)
-	c.Add(`>`, template.HTMLEscapeString(words), `</text>`)
+func (c *chart) text(class string, x, y float64, words string) { text(&c.SVG, class, x, y, words) }
+
+func text(d *page.SVG, class string, x, y float64, words string) {
+	d.Add(`<text class="`, class, `"`)
+	d.Number("x", x)
+	d.Number("y", y)
+	d.Add(`>`, template.HTMLEscapeString(words), `</text>`)
 }

@@ -27,7 +27,7 @@ func TestOrderOfTheSteps(t *testing.T) {
 		"hoist-on":  "order-box longest: 3 Put the hoist on 8 min , longest path",
 		"lift":      "order-box longest: 4 Lift it out 9 min , longest path",
 	} {
-		if got := boxes["../../procedure/out/steps-belt.html#"+step]; got != want {
+		if got := boxes["steps-belt.html#"+step]; got != want {
 			t.Errorf("the box of %s is %q, want %q", step, got, want)
 		}
 	}

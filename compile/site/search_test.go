@@ -3,6 +3,7 @@ package site
 import (
 	"encoding/json"
 	"fmt"
+	"path"
 	"slices"
 	"strconv"
 	"strings"
@@ -304,7 +305,7 @@ func TestLongListsByLetter(t *testing.T) {
 			seen[a.Attributes["href"]] = true
 		}
 		for _, a := range p.All(".letters a") {
-			follow(strings.TrimPrefix(a.Attributes["href"], "../../"))
+			follow(path.Join(path.Dir(at), a.Attributes["href"]))
 		}
 	}
 	follow("index.html")
