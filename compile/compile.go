@@ -45,6 +45,8 @@ type Options struct {
 	// Verify has every file of an old site read before it is taken over, where
 	// otherwise its size and time are enough.
 	Verify bool
+	// LeaveOutAdvice keeps advice out of the log, for those who show none.
+	LeaveOutAdvice bool
 	// Progress is told how far the compile has come, from any goroutine; may be nil.
 	Progress func(Progress)
 }
@@ -55,26 +57,22 @@ type Options struct {
 // *output.Fault when the folder cannot be written, and *InternalError for a fault
 // of its own; any other error is the world's.
 func Site(ctx context.Context, files fs.FS, out string, log *diagnostic.Log, how Options) (Summary, error) {
-	s := NewSession(files, how.Cache)
-	if how.Progress != nil {
-		s.progress = how.Progress
-	}
-	return s.Site(ctx, out, log, how.Verify)
+	return NewSession(files, how).Site(ctx, out, log)
 }
 
 // Site compiles the whole library into a folder, as the function Site does.
-func (s *Session) Site(ctx context.Context, out string, log *diagnostic.Log, verify bool) (Summary, error) {
+func (s *Session) Site(ctx context.Context, out string, log *diagnostic.Log) (Summary, error) {
 	dir, before, err := s.readAgainst(out)
 	if err != nil {
 		return Summary{}, err
 	}
-	if before != nil && !verify && s.unchanged(ctx, before, dir) {
+	if before != nil && !s.verify && s.unchanged(ctx, before, dir) {
 		for _, d := range before.messages {
 			log.Add(s.withText(d))
 		}
 		return before.summary, nil
 	}
-	if err := s.swapIn(ctx, out, dir, verify, log); err != nil {
+	if err := s.swapIn(ctx, out, dir, log); err != nil {
 		return Summary{}, err
 	}
 	return s.summary(), nil
@@ -93,18 +91,25 @@ func (s *Session) readAgainst(out string) (dir string, before *manifest, err err
 }
 
 // swapIn makes the whole site and swaps it in.
-func (s *Session) swapIn(ctx context.Context, out, dir string, verify bool, log *diagnostic.Log) error {
+func (s *Session) swapIn(ctx context.Context, out, dir string, log *diagnostic.Log) error {
 	build, err := output.Begin(out)
 	if err != nil {
 		return err
 	}
 	defer build.Abort()
-	build.Trust(s.stamps(dir), verify)
+	build.Trust(s.stamps(dir), s.verify)
 	if err := s.compile(ctx, buildStage{build}, log); err != nil {
 		return err
 	}
 	if err := build.Commit(); err != nil {
 		return err
+	}
+	if s.brief { // what is kept is for those who want all of it
+		log, s.brief = &diagnostic.Log{}, false
+		err := s.report(log)
+		if s.brief = true; err != nil {
+			return err
+		}
 	}
 	s.keepManifest(dir, build.Stamps(), log)
 	s.cache.Trim()

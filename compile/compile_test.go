@@ -18,7 +18,7 @@ import (
 // inMemory compiles a library unit by unit into memory; on errors the files are nil.
 func inMemory(tb testing.TB, files fs.FS, kept *cache.Cache) (map[string][]byte, []diagnostic.Diagnostic, *Session) {
 	tb.Helper()
-	s := NewSession(files, kept)
+	s := NewSession(files, Options{Cache: kept})
 	var log diagnostic.Log
 	sink := &output.Memory{}
 	if err := s.read(); err != nil {

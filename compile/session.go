@@ -38,6 +38,8 @@ type Session struct {
 	progress func(Progress)
 	// brief leaves advice out of the log, which nobody reads while a library is written.
 	brief bool
+	// verify has the files of an old site read before they are taken over.
+	verify bool
 
 	// What is known of the library.
 	settings    *source.Library
@@ -70,16 +72,22 @@ type Session struct {
 	recompiled []string
 }
 
-// NewSession returns a session on a library. The cache may be nil.
-func NewSession(files fs.FS, kept *cache.Cache) *Session {
-	build, err := buildSum()
-	if err != nil {
-		kept = nil // nobody can say what the cache's pages were made with
+// NewSession returns a session on a library.
+func NewSession(files fs.FS, how Options) *Session {
+	s := &Session{
+		files: files, cache: how.Cache, reader: source.NewReader(), progress: how.Progress, brief: how.LeaveOutAdvice, verify: how.Verify,
+		units: map[unitName]*unit{}, dirty: map[unitName]bool{}, unplaced: map[unitName]bool{},
+		bares: map[string]*text.File{}, texts: map[string]*text.File{},
 	}
-	return &Session{
-		files: files, cache: kept, build: build, reader: source.NewReader(), progress: func(Progress) {},
-		pictures: newPictures(files, build, kept), units: map[unitName]*unit{}, dirty: map[unitName]bool{}, unplaced: map[unitName]bool{}, bares: map[string]*text.File{}, texts: map[string]*text.File{},
+	if s.progress == nil {
+		s.progress = func(Progress) {}
 	}
+	var err error
+	if s.build, err = buildSum(); err != nil {
+		s.cache = nil // nobody can say what the cache's pages were made with
+	}
+	s.pictures = newPictures(files, s.build, s.cache)
+	return s
 }
 
 // compile makes every unit that is not up to date with the library as it was last

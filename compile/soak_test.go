@@ -45,7 +45,7 @@ func TestSoak(t *testing.T) {
 	e.lay(corpus(8))
 	e.lay(sharedSteps())
 	site := filepath.Join(t.TempDir(), "site")
-	session := NewSession(os.DirFS(e.dir), cache.Open(t.TempDir()))
+	session := NewSession(os.DirFS(e.dir), Options{Cache: cache.Open(t.TempDir()), LeaveOutAdvice: true})
 	var changed []string
 	var good map[string][]byte
 	sound, compared := 0, 0
@@ -55,7 +55,7 @@ func TestSoak(t *testing.T) {
 			what, changed = e.edit()
 		}
 		var log diagnostic.Log
-		_, err := session.Update(t.Context(), site, changed, &log, nil)
+		_, err := session.Update(t.Context(), site, Change{Names: changed, All: i == 0}, &log)
 		if err != nil && !errors.Is(err, ErrDiagnostics) {
 			t.Fatalf("edit %d, %s: %v", i, what, err)
 		}

@@ -25,16 +25,30 @@ type placed struct {
 	pictures map[string][]cache.File
 }
 
-// Update brings the site in a folder up to date with a library of which some
-// files have changed since the last Update or Site, by library path; all may have when changed
-// is nil. Only what depends on them is made anew, and only files that change are
-// written, in place; during is as in output.Update. The first Update, and one that
-// finds that somebody else wrote the folder, makes the whole site. Errors are as of Site.
-func (s *Session) Update(ctx context.Context, out string, changed []string, log *diagnostic.Log, during func(func() error) error) (Summary, error) {
-	if changed == nil || !s.stands(out) {
+// Change is what has changed in a library since it was compiled last.
+type Change struct {
+	// Names are the files and folders that changed, by library path.
+	Names []string
+	// All is true when anything may have changed.
+	All bool
+	// During is called around the moment in which files are put in place; see output.Update.
+	During func(func() error) error
+	// Progress is as in Options.
+	Progress func(Progress)
+}
+
+// Update brings the site in a folder up to date with a library that has changed
+// since the last Update. Only what depends on the changes is made anew, and only
+// files that change are written, in place. The first Update, and one that finds
+// that somebody else wrote the folder, makes the whole site. Errors are as of Site.
+func (s *Session) Update(ctx context.Context, out string, change Change, log *diagnostic.Log) (Summary, error) {
+	if change.Progress != nil {
+		s.progress = change.Progress
+	}
+	if change.All || !s.stands(out) {
 		return s.whole(ctx, out, log)
 	}
-	all, err := s.notice(changed)
+	all, err := s.notice(change.Names)
 	if err != nil {
 		return Summary{}, err
 	}
@@ -52,7 +66,7 @@ func (s *Session) Update(ctx context.Context, out string, changed []string, log 
 		s.site = nil
 		return Summary{}, err
 	}
-	if err := update.Commit(during); err != nil {
+	if err := update.Commit(change.During); err != nil {
 		s.site = nil // nobody knows what the folder holds
 		return Summary{}, err
 	}
@@ -74,17 +88,12 @@ func (s *Session) whole(ctx context.Context, out string, log *diagnostic.Log) (S
 		}
 	}
 	if before == nil || err != nil || !output.Stands(dir, before.folders) {
-		if err := s.swapIn(ctx, out, dir, false, log); err != nil {
+		if err := s.swapIn(ctx, out, dir, log); err != nil {
 			return Summary{}, err
 		}
 	}
 	s.remember(out)
 	return s.summary(), nil
-}
-
-// Reopen goes on with the library in another place, such as a folder that went away and came back.
-func (s *Session) Reopen(files fs.FS) {
-	s.files, s.pictures, s.site = files, newPictures(files, s.build, s.cache), nil
 }
 
 // stands reports whether the folder is the one that the session wrote last.

@@ -7,13 +7,9 @@ import (
 	"net"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"syscall"
-	"time"
 
-	"matchmark/compile"
 	"matchmark/compile/preview"
-	"matchmark/procedure/diagnostic"
 )
 
 // watchCommand makes the site again at every save.
@@ -43,7 +39,9 @@ func (m *watchCommand) Run(ctx context.Context, c *console) error {
 	if err != nil {
 		return err
 	}
-	outcome, err := m.compile(ctx, c)
+	w := &workshop{watchCommand: m, server: server}
+	defer w.leave()
+	outcome, err := w.compile(ctx, c, preview.Change{All: true})
 	if err != nil {
 		return err // what stands in the way now will stand in the way of every save
 	}
@@ -62,25 +60,13 @@ func (m *watchCommand) Run(ctx context.Context, c *console) error {
 		select {
 		case err := <-served:
 			return err
-		case problem, open := <-changes:
+		case change, open := <-changes:
 			if !open {
 				return <-served // ctx has ended
 			}
-			c.tell(errors.Join(problem, m.again(ctx, c, server)))
+			c.tell(errors.Join(change.Err, w.again(ctx, c, change)))
 		}
 	}
-}
-
-// again compiles after a save. What stands in the way is shown in the page too.
-func (m *watchCommand) again(ctx context.Context, c *console, server *preview.Server) error {
-	outcome, err := m.compile(ctx, c)
-	if err != nil {
-		outcome.Failure = asFailure(err).problem
-	}
-	if server != nil {
-		err = errors.Join(err, server.Show(outcome))
-	}
-	return err
 }
 
 // listen opens the address, unless none is wanted.
@@ -106,7 +92,7 @@ func (m *watchCommand) listen(ctx context.Context) (*preview.Server, net.Listene
 }
 
 // changes watches the library. The demo never changes.
-func (m *watchCommand) changes(ctx context.Context) (<-chan error, error) {
+func (m *watchCommand) changes(ctx context.Context) (<-chan preview.Change, error) {
 	if m.Library == "" {
 		return nil, nil
 	}
@@ -116,37 +102,4 @@ func (m *watchCommand) changes(ctx context.Context) (<-chan error, error) {
 	}
 	closeIt()
 	return preview.Changes(ctx, m.Library, m.Output)
-}
-
-// compile compiles once and prints how it went. The error is not the library's.
-// A fault of matchmark's own comes back as an error too: the next save may mend it.
-func (m *watchCommand) compile(ctx context.Context, c *console) (outcome preview.Outcome, err error) {
-	defer func() {
-		if cause := recover(); cause != nil {
-			err = newOwnFault(cause, debug.Stack())
-		}
-	}()
-	files, closeIt, err := m.open()
-	if err != nil {
-		return outcome, err
-	}
-	defer closeIt()
-	shown := c.startProgress()
-	defer shown.stop()
-	var log diagnostic.Log
-	sum, err := compile.Site(ctx, files, m.Output, &log, compile.Options{Cache: m.cache(), Progress: shown.set})
-	shown.stop()
-	outcome.Diagnostics, outcome.Written = faults(log.Sorted()), err == nil
-	if err != nil && !errors.Is(err, compile.ErrDiagnostics) {
-		return outcome, err
-	}
-	if err := messages(c.err, c.errColour, outcome.Diagnostics); err != nil {
-		return outcome, err
-	}
-	how := count(outcome.Diagnostics) + ". The site stays as it was."
-	if outcome.Written {
-		how = written(sum)
-	}
-	fmt.Fprintf(c.out, "%s  %s\n", time.Now().Format("15:04:05"), how)
-	return outcome, nil
 }

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -24,14 +25,30 @@ const (
 	absence = 500 * time.Millisecond
 )
 
-// Changes watches a folder with all folders in it, also those made later. Each
-// value that it sends stands for everything that changed since the last one;
-// an error among them says that further changes may go unseen. The channel is
-// closed when ctx ends.
+// Change is everything that changed in a folder since the last Change.
+type Change struct {
+	// Names are the files and folders that changed, slash-separated below the
+	// folder, each once, in order.
+	Names []string
+	// All is true when any file may have changed.
+	All bool
+	// Err says that further changes may go unseen.
+	Err error
+}
+
+// and joins two changes of which nobody has seen the first.
+func (c Change) and(next Change) Change {
+	names := append(slices.Clone(c.Names), next.Names...)
+	slices.Sort(names)
+	return Change{slices.Compact(names), c.All || next.All, errors.Join(c.Err, next.Err)}
+}
+
+// Changes watches a folder with all folders in it, also those made later. The
+// channel is closed when ctx ends.
 //
 // The folder except, which may lie inside, is left alone, and so is what is
 // hidden and what editors keep beside the files that they have open.
-func Changes(ctx context.Context, dir, except string) (<-chan error, error) {
+func Changes(ctx context.Context, dir, except string) (<-chan Change, error) {
 	dir, err := filepath.EvalSymlinks(dir)
 	if err != nil {
 		return nil, err
@@ -47,7 +64,7 @@ func Changes(ctx context.Context, dir, except string) (<-chan error, error) {
 	if err != nil {
 		return nil, tooMany(err)
 	}
-	t := &tree{watcher: watcher, dir: dir, except: except, out: make(chan error, 1)}
+	t := &tree{watcher: watcher, dir: dir, except: except, out: make(chan Change, 1)}
 	if err := t.add(dir); err != nil {
 		watcher.Close()
 		return nil, err
@@ -76,8 +93,10 @@ func resolve(dir string) (string, error) {
 type tree struct {
 	watcher     *fsnotify.Watcher
 	dir, except string
-	out         chan error
+	out         chan Change
 	gone        bool // the folder itself is away
+	// since is what has changed and was not sent yet.
+	since Change
 }
 
 // run turns the system's events into changes that have settled.
@@ -102,13 +121,15 @@ func (t *tree) run(ctx context.Context) {
 				return
 			}
 			if t.matters(event) {
+				t.note(event)
 				wait()
 			}
 		case _, open := <-t.watcher.Errors:
 			if !open {
 				return
 			}
-			wait() // events were lost: something changed
+			t.since.All = true // events were lost: something changed
+			wait()
 		case <-timer.C:
 			first = time.Time{}
 			if !t.report() {
@@ -143,8 +164,23 @@ func (t *tree) skip(name string) bool {
 	return false
 }
 
-// report watches folders that are new and sends a change. It is false while the
-// folder itself is away, which is sent once.
+// note takes an event down, and watches a folder that is new.
+func (t *tree) note(event fsnotify.Event) {
+	inside, err := filepath.Rel(t.dir, event.Name)
+	if err != nil || inside == "." {
+		t.since.All = true
+		return
+	}
+	more := Change{Names: []string{filepath.ToSlash(inside)}}
+	if event.Op.Has(fsnotify.Create) {
+		if info, err := os.Stat(event.Name); err == nil && info.IsDir() {
+			more.Err = t.add(event.Name)
+		}
+	}
+	t.since = t.since.and(more)
+}
+
+// report sends what has changed. It is false while the folder itself is away, which is sent once.
 func (t *tree) report() bool {
 	_, err := os.Stat(t.dir)
 	wasGone := t.gone
@@ -152,15 +188,21 @@ func (t *tree) report() bool {
 	if t.gone && wasGone {
 		return false
 	}
-	var problem error
-	if !t.gone {
-		problem = t.add(t.dir)
+	if t.gone || wasGone {
+		t.since.All = true
 	}
-	select {
-	case t.out <- problem:
-	default: // the last change was not fetched yet; one is enough
+	if !t.gone && t.since.All {
+		t.since.Err = errors.Join(t.since.Err, t.add(t.dir))
 	}
-	return !t.gone
+	for {
+		select {
+		case t.out <- t.since:
+			t.since = Change{}
+			return !t.gone
+		case before := <-t.out: // was not fetched yet
+			t.since = before.and(t.since)
+		}
+	}
 }
 
 // add watches a folder and those in it. Watching one twice does no harm.

@@ -10,7 +10,7 @@ import (
 // longEnough is more than any change takes to be reported on a busy machine.
 const longEnough = 20 * time.Second
 
-func watchFolder(t *testing.T) (dir string, changes <-chan error) {
+func watchFolder(t *testing.T) (dir string, changes <-chan Change) {
 	t.Helper()
 	dir = t.TempDir()
 	for _, folder := range []string{"machines", "site/page", ".git"} {
@@ -36,12 +36,12 @@ func put(t *testing.T, dir, name, content string) {
 	}
 }
 
-func wantChange(t *testing.T, changes <-chan error, after string) {
+func wantChange(t *testing.T, changes <-chan Change, after string) {
 	t.Helper()
 	select {
-	case err, open := <-changes:
-		if err != nil || !open {
-			t.Fatalf("after %s: error %v, open %v", after, err, open)
+	case change, open := <-changes:
+		if change.Err != nil || !open {
+			t.Fatalf("after %s: error %v, open %v", after, change.Err, open)
 		}
 	case <-time.After(longEnough):
 		t.Fatalf("no change after %s", after)

@@ -59,6 +59,8 @@ func (s *Server) read(name string) ([]byte, error) {
 	if output.CheckPath(name) != nil {
 		return nil, fs.ErrNotExist
 	}
+	s.placing.RLock()
+	defer s.placing.RUnlock()
 	root, err := s.open()
 	if err != nil {
 		return nil, err

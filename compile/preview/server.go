@@ -38,6 +38,8 @@ type Server struct {
 	session string
 	author  *author // nil when balloons cannot be moved
 
+	placing sync.RWMutex // held while files of the site are replaced
+
 	mu      sync.Mutex
 	written int // compiles that wrote the site
 	state   []byte
@@ -63,6 +65,14 @@ func serverOf(site string, theme *themes.Theme) (*Server, error) {
 // MoveBalloonsIn lets pages move the balloons of their figures in the sources of
 // the library in a folder. Call it before Serve.
 func (s *Server) MoveBalloonsIn(library string) { s.author = &author{dir: library} }
+
+// Hold keeps pages from being read while a change is put in place, so that
+// nobody gets some files of the old site and some of the new.
+func (s *Server) Hold(change func() error) error {
+	s.placing.Lock()
+	defer s.placing.Unlock()
+	return change()
+}
 
 // edition names the site as it stands. A server that is started anew has other editions.
 func (s *Server) edition() string { return fmt.Sprintf("%s-%d", s.session, s.written) }
