@@ -18,7 +18,7 @@ var undefinedQuestions = rule{
 			if q.Procedure == nil || q.Procedure.Machine == nil {
 				continue
 			}
-			c := stepReferences{q.Procedure, report}
+			c := referencesOf(q.Procedure, report)
 			for _, x := range q.Questions {
 				if x.Step.ID != "" {
 					c.stepName(x.Step)
@@ -82,7 +82,7 @@ var undefinedCourse = rule{
 }
 
 func sessionSteps(item procedure.CourseItem, report func(diagnostic.Diagnostic)) {
-	c := stepReferences{item.Procedure, report}
+	c := referencesOf(item.Procedure, report)
 	for _, r := range []procedure.Ref{item.From, item.To} {
 		if r.ID != "" {
 			c.stepName(r)

@@ -18,7 +18,7 @@ var undefinedSteps = rule{
 			if p.Machine == nil {
 				continue
 			}
-			c := stepReferences{p, report}
+			c := referencesOf(p, report)
 			c.links(p.About)
 			for _, s := range p.Steps {
 				c.step(s)
@@ -33,6 +33,16 @@ var undefinedSteps = rule{
 type stepReferences struct {
 	p      *procedure.Procedure
 	report func(diagnostic.Diagnostic)
+	// names are those of the procedure's steps.
+	names map[string]bool
+}
+
+func referencesOf(p *procedure.Procedure, report func(diagnostic.Diagnostic)) stepReferences {
+	c := stepReferences{p, report, make(map[string]bool, len(p.Steps))}
+	for _, s := range p.Steps {
+		c.names[s.ID] = true
+	}
+	return c
 }
 
 // wayBack looks through the steps that an author adds to the derived refitting;
@@ -43,7 +53,7 @@ func (c stepReferences) wayBack(w *procedure.WayBack) {
 	}
 	back := refit.Derive(c.p, refit.AdditionsOf(c.p), func(key string, _ ...any) string { return key })
 	back.WayBack = nil
-	derived := stepReferences{back, c.report}
+	derived := referencesOf(back, c.report)
 	for _, s := range w.Steps {
 		derived.step(s)
 	}
@@ -121,7 +131,7 @@ func (c stepReferences) figure(ref procedure.Ref) {
 }
 
 func (c stepReferences) stepName(ref procedure.Ref) {
-	if c.p.Step(ref.ID) == nil {
+	if !c.names[ref.ID] {
 		c.report(diagnostic.Diagnostic{
 			Span: ref.Span, Message: "this procedure has no step " + quote(ref.ID),
 			Do: diagnostic.Suggest(ref.ID, stepNames(c.p), "Write the step, or correct the name."),

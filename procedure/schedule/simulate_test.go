@@ -3,6 +3,7 @@ package schedule
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -147,6 +148,31 @@ func TestOrdersOfQuantiles(t *testing.T) {
 		if same > 10 { // one on average, if the orders are random
 			t.Errorf("columns 0 and %d agree in %d runs", other, same)
 		}
+	}
+}
+
+// Networks that go through the same runs are compared under the same luck: nobody is done earlier with fewer people.
+func TestNetworksShareTheirLuck(t *testing.T) {
+	n := uncertain(t, rand.New(rand.NewPCG(5, 6)), 14)
+	r, err := n.Roster(2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	both := Simulate(n, r.Rostered())
+	if !slices.Equal(both[0].lengths, n.Simulate().lengths) || !slices.Equal(both[1].lengths, r.Rostered().Simulate().lengths) {
+		t.Error("together the networks had other runs than alone")
+	}
+	longer := 0
+	for run := range both[0].lengths {
+		if both[1].lengths[run] < both[0].lengths[run] {
+			t.Fatalf("in run %d two people are faster than people enough", run)
+		}
+		if both[1].lengths[run] > both[0].lengths[run] {
+			longer++
+		}
+	}
+	if longer == 0 {
+		t.Error("two people are enough for this network")
 	}
 }
 
