@@ -62,7 +62,7 @@ func TestDerive(t *testing.T) {
 	p := there()
 	words := func(key string, _ ...any) string { return key }
 	f := Of(p)
-	if f.Way(0, refit.Additions{}, words) != f.Way(0, refit.Additions{}, words) {
+	if way := f.Way(0, refit.Additions{}, words); f.Way(0, refit.Additions{}, words) != way {
 		t.Error("a way back was derived twice")
 	}
 	got, want := f.Derive(refit.AdditionsOf(p), words), refit.Derive(p, refit.AdditionsOf(p), words)
@@ -78,7 +78,8 @@ func TestEachFactIsWorkedOutOnce(t *testing.T) {
 	p := there()
 	f := Of(p)
 	j, b := f.Job(nil), f.Back().Job(nil)
-	if j.Trace() != j.Trace() || j.Order() != j.Order() || j.Network() != j.Network() || b.Out() != j.Trace() || f.Back() != f.Back() {
+	trace, precedence, network, back := j.Trace(), j.Order(), j.Network(), f.Back()
+	if j.Trace() != trace || j.Order() != precedence || j.Network() != network || b.Out() != trace || f.Back() != back {
 		t.Error("a fact was worked out twice")
 	}
 	if a, again := j.Lifts(), j.Lifts(); &a[0] != &again[0] {

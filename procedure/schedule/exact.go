@@ -30,9 +30,11 @@ type search struct {
 	bound   ticks
 	visited int
 	effort  int // how many partial schedules it may visit
-	// seen holds, by set of started activities, the states that were searched from.
-	seen map[uint64][]partial
-	// busy holds what the states that were searched from have running.
+	// seen leads from a set of started activities to the last of the states with it
+	// that were searched from, as a place in partials, counted from 1.
+	seen     map[uint64]int
+	partials []partial
+	// busy holds what these states have running.
 	busy []busy
 	// choices holds the choices of all partial schedules that are being searched, those of the last at the end.
 	choices []choice
@@ -42,8 +44,9 @@ type search struct {
 
 // partial is a state of the search: when the last activity started, and what goes on after that.
 type partial struct {
-	last    ticks
-	running []busy
+	last     ticks
+	from, to int // its place in search.busy
+	before   int // the state before it with the same activities started; 0 for none
 }
 
 // busy is an activity that goes on up to a time.
@@ -69,7 +72,7 @@ func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok 
 	}
 	s := &search{
 		load: l, before: make([]uint64, l.n), takes: make([]int, l.n*len(l.capacity)), ends: make([]ticks, l.n),
-		best: starts, span: l.span(starts), bound: bound, effort: effort, seen: map[uint64][]partial{},
+		best: starts, span: l.span(starts), bound: bound, effort: effort, seen: map[uint64]int{},
 		earliest: make([]ticks, l.n), work: make([]ticks, len(l.capacity)),
 	}
 	for i := range l.n {
@@ -241,9 +244,11 @@ func (s *search) hopeless(started uint64, last ticks) bool {
 // known reports whether the search has been at the same set of started activities
 // with everything ended as early, and otherwise remembers this state.
 func (s *search) known(started, running uint64, last ticks) bool {
-	for _, p := range s.seen[started] {
+	at := s.seen[started]
+	for k := at; k > 0; k = s.partials[k-1].before {
 		// Whatever can follow on this state can follow on p as early.
-		if p.last <= last && !slices.ContainsFunc(p.running, func(b busy) bool { return b.end > max(s.ends[b.activity], last) }) {
+		p := s.partials[k-1]
+		if p.last <= last && !slices.ContainsFunc(s.busy[p.from:p.to], func(b busy) bool { return b.end > max(s.ends[b.activity], last) }) {
 			return true
 		}
 	}
@@ -252,6 +257,7 @@ func (s *search) known(started, running uint64, last ticks) bool {
 		i := bits.TrailingZeros64(set)
 		s.busy = append(s.busy, busy{i, s.ends[i]})
 	}
-	s.seen[started] = append(s.seen[started], partial{last, s.busy[first:]})
+	s.partials = append(s.partials, partial{last, first, len(s.busy), at})
+	s.seen[started] = len(s.partials)
 	return false
 }
