@@ -52,12 +52,13 @@ func newProfile(t *testing.T) string {
 }
 
 // openTab starts a browser with a profile folder and opens a tab of a tablet
-// held upright, 768 by 1024.
-func openTab(t *testing.T, profile string) *tab {
+// held upright, 768 by 1024. more are further flags of the browser.
+func openTab(t *testing.T, profile string, more ...chromedp.ExecAllocatorOption) *tab {
 	t.Helper()
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(profile), chromedp.Flag("disable-quic", true),
 		chromedp.Flag("disable-component-update", true))
+	options = append(options, more...)
 	parent, stop := context.WithTimeout(t.Context(), 5*time.Minute)
 	t.Cleanup(stop)
 	allocator, _ := chromedp.NewExecAllocator(parent, options...)

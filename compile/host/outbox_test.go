@@ -46,8 +46,8 @@ var device = {
 };
 function box() { return matchmark.outbox(device, wire); }
 async function flush(b) { try { await b.flush(); return "done"; } catch (e) { return "later"; } }
-kept["matchmark.record.p.v"] = JSON.stringify({ job: "one", photos: { h1: {}, h2: {} } });
-kept["matchmark.record-done.zero"] = JSON.stringify({ job: "zero" });
+kept["matchmark.record.p.v"] = JSON.stringify({ job: "one", ticks: { a: {} }, photos: { h1: {}, h2: {} } });
+kept["matchmark.record-done.zero"] = JSON.stringify({ job: "zero", findings: { f: {} } });
 kept["matchmark.quiz.q"] = JSON.stringify({ done: [{ learner: "a", try: 1 }, { learner: "b", try: 1 }] });
 kept["matchmark.theme"] = "dark";
 photos.h1 = "picture";
@@ -80,8 +80,8 @@ func TestOutbox(t *testing.T) {
 			[]string{"later", "done", "2", "0"},
 		},
 		"a change opens its record again": {
-			`var b = box(); await flush(b); kept["matchmark.record.p.v"] = JSON.stringify({ job: "one", more: 1 }); var open = String(b.open().length); await flush(b); return [open, at.records.one];`,
-			[]string{"1", `{"job":"one","more":1}`},
+			`var b = box(); await flush(b); kept["matchmark.record.p.v"] = JSON.stringify({ job: "one", passed: { a: {} } }); var open = String(b.open().length); await flush(b); return [open, at.records.one];`,
+			[]string{"1", `{"job":"one","passed":{"a":{}}}`},
 		},
 		"another host gets everything": {
 			`var b = box(); await flush(b); key = "b"; at.results = []; await flush(b); return [String(at.results.length)];`,
@@ -91,6 +91,23 @@ func TestOutbox(t *testing.T) {
 			`refuse = { status: 400, answer: { problem: "no such procedure", do: "ask" } }; var b = box(); var end = await flush(b); refuse = null; asked = [];
 			await flush(b); return [end, String(b.open().length), b.refused()[0].problem, String(asked.length)];`,
 			[]string{"done", "0", "no such procedure", "0"},
+		},
+		"a refusal is spoken of only while the device keeps what was refused": {
+			`refuse = { status: 422, answer: { problem: "too much" } }; var b = box(); await flush(b); refuse = null; var first = String(b.refused().length);
+			Object.keys(kept).forEach(function (k) { if (k !== "matchmark.sent") delete kept[k]; }); return [first, String(b.refused().length)];`,
+			[]string{"4", "0"},
+		},
+		"a photo that is refused is spoken of too": {
+			`var put = wire.put; wire.put = async function () { return { status: 422, answer: { problem: "no JPEG" } }; }; var b = box(); await flush(b); wire.put = put;
+			return [String(b.open().length)].concat(b.refused().map(function (r) { return r.problem; }));`,
+			[]string{"0", "no JPEG"},
+		},
+		"a job that nobody has begun stays here": {
+			`["tablets", "work"].forEach(function (map) { var r = { job: "two" }; r[map] = { t: { step: "s" } }; kept["matchmark.record.q." + map] = JSON.stringify(r); });
+			kept["matchmark.record.q.named"] = JSON.stringify({ job: "three", machine: { value: "Bench 3" } });
+			kept["matchmark.record.q.waits"] = JSON.stringify({ job: "four", tablets: { t: { waits: "row" } } });
+			await flush(box()); return Object.keys(at.records).sort();`,
+			[]string{"four", "one", "three", "zero"},
 		},
 		"a host that is full or in a hurry is asked again": {
 			`refuse = { status: 429, answer: {} }; var b = box(); var end = await flush(b); refuse = null; await flush(b); return [end, String(b.open().length), String(b.refused().length)];`,

@@ -17,8 +17,12 @@ import (
 // fetch records, and be kept for later.
 const exceptions = "connect-src 'self'; worker-src 'self'; manifest-src 'self'; "
 
-// ownFiles are the scripts that tablets get from the host, besides the site's.
-var ownFiles = map[string]string{"class.js": "class.js", "outbox.js": "outbox.js", "worker.js": "worker.js", "mark.svg": "mark.svg"}
+// ownFiles are what tablets get from the host, besides the site's. Each page has the photos at hand, so that
+// the record of a job goes out whole, whichever page is open.
+var ownFiles = map[string]string{
+	"class.js": "class.js", "class.css": "class.css", "outbox.js": "outbox.js", "photos.js": "photos.js", "worker.js": "worker.js", "mark.svg": "mark.svg",
+	"icon-192.png": "class.icon-192.png", "icon-512.png": "class.icon-512.png", "maskable-512.png": "class.maskable-512.png",
+}
 
 // servePage sends a file of the site; a page gets what joins it to the host.
 func (h *Host) servePage(w http.ResponseWriter, r *http.Request) {
@@ -77,9 +81,14 @@ func (h *Host) joined(page []byte) []byte {
 	if err != nil {
 		panic(err) // strings only
 	}
+	photos := "<script src=\"/class/photos.js\" defer></script>\n"
+	if bytes.Contains(page, []byte("/photos.js\"")) {
+		photos = ""
+	}
 	return served.WithHead(page, `<link rel="manifest" href="/class/manifest.webmanifest">
+<link rel="stylesheet" href="/class/class.css">
 <script type="application/json" id="ui_class_data">`+string(data)+`</script>
-<script src="/class/outbox.js" defer></script>
+`+photos+`<script src="/class/outbox.js" defer></script>
 <script src="/class/class.js" defer></script>
 `, exceptions)
 }
@@ -149,9 +158,10 @@ func (h *Host) serveOwn(w http.ResponseWriter, r *http.Request) {
 // Source: W3C, Web Application Manifest.
 func (h *Host) manifest() []byte {
 	type icon struct {
-		Source string `json:"src"`
-		Type   string `json:"type"`
-		Sizes  string `json:"sizes"`
+		Source  string `json:"src"`
+		Type    string `json:"type"`
+		Sizes   string `json:"sizes"`
+		Purpose string `json:"purpose,omitempty"`
 	}
 	content, err := json.Marshal(struct {
 		Name       string `json:"name"`
@@ -164,7 +174,12 @@ func (h *Host) manifest() []byte {
 		Background string `json:"background_color"`
 		Theme      string `json:"theme_color"`
 		Icons      []icon `json:"icons"`
-	}{h.title, h.title, h.words.Lang, "/", "/", "/", "standalone", "#f7f2e8", "#f7f2e8", []icon{{"/class/mark.svg", "image/svg+xml", "any"}}})
+	}{h.title, h.title, h.words.Lang, "/", "/", "/", "standalone", "#f5f0e6", "#f5f0e6", []icon{
+		{"/class/mark.svg", "image/svg+xml", "any", ""},
+		{"/class/icon-192.png", "image/png", "192x192", ""},
+		{"/class/icon-512.png", "image/png", "512x512", ""},
+		{"/class/maskable-512.png", "image/png", "512x512", "maskable"}, // its ground reaches to the edge, for systems that cut the corners
+	}})
 	if err != nil {
 		panic(err) // strings only
 	}

@@ -5,6 +5,7 @@ package site
 
 import (
 	"io/fs"
+	"slices"
 	"strings"
 
 	"matchmark/compile/output"
@@ -151,8 +152,10 @@ func (t *tasks) run() error {
 	return nil
 }
 
-// emitAssets copies the theme's styles, scripts and pictures, but for those of the
-// preview server, which it sends itself.
+// serversOwn begin the names of what the preview server and the class host send themselves.
+var serversOwn = []string{"preview.", "class.", "outbox.", "worker.", "board."}
+
+// emitAssets copies the theme's styles, scripts and pictures.
 func (e *emitter) emitAssets() error {
 	if err := e.out.Write(page.AssetPath(page.IconStyle), []byte(page.IconStyles())); err != nil {
 		return err
@@ -166,7 +169,7 @@ func (e *emitter) emitAssets() error {
 	}
 	assets := e.theme.Assets()
 	return fs.WalkDir(assets, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || strings.HasPrefix(name, "preview.") {
+		if err != nil || d.IsDir() || slices.ContainsFunc(serversOwn, func(start string) bool { return strings.HasPrefix(name, start) }) {
 			return err
 		}
 		content, err := fs.ReadFile(assets, name)

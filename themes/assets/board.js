@@ -48,7 +48,7 @@
   function clock(at) { return new Date(at).toLocaleTimeString(lang, { hour: "2-digit", minute: "2-digit" }); }
   function minutes(since) { return Math.max(0, Math.floor((state.now - since) / 60000)); }
   function nameOf(learner) { return learner || say("unnamed"); }
-  function machineOf(job) { return [job.machine, job.variantName || job.variant].filter(Boolean).join(" · ") || say("machine"); }
+  function machineOf(job) { return [job.machine || say("machine"), job.variantName || job.variant].filter(Boolean).join(" · "); }
   function learnersOf(job) { return job.tablets.map(function (t) { return nameOf(t.learner); }).join(", "); }
 
   // ---- What the class does
@@ -155,17 +155,29 @@
     if (f.photos && f.photos.length) {
       var row = element("p", "board-photos");
       f.photos.forEach(function (name, i) {
-        var at = "/board/photo/" + entry.job.job + "/" + name, a = link(at, ""), img = element("img");
-        img.src = at;
-        img.alt = say("photo", i + 1);
-        img.loading = "lazy";
-        img.addEventListener("error", function () { a.replaceWith(element("span", "soft", say("photo-later"))); });
-        a.append(img);
-        row.append(a);
+        row.append(photo("/board/photo/" + entry.job.job + "/" + name, say("photo", i + 1)));
       });
       card.append(row);
     }
     return card;
+  }
+
+  // photo gives a photo, or words in its place until it comes from its tablet, which may be far behind its finding.
+  function photo(at, alt) {
+    var a = link(at, ""), img = element("img"), later = element("span", "soft", say("photo-later"));
+    img.alt = alt;
+    img.loading = "lazy";
+    img.addEventListener("load", function () { later.replaceWith(a); });
+    img.addEventListener("error", function () {
+      a.replaceWith(later);
+      setTimeout(function () { 
+        img.loading = "eager"; // it stands nowhere yet
+        if (later.isConnected) img.src = at;
+      }, 5000);
+    });
+    img.src = at;
+    a.append(img);
+    return a;
   }
 
   // quizzes groups the results by quiz, in the order in which the first of each came.
@@ -282,6 +294,8 @@
   function outside() {
     byId("ui_board").hidden = byId("ui_who").hidden = true;
     byId("ui_pin-form").hidden = false;
+    byId("ui_sign").close();
+    byId("ui_forget").close();
     state = null;
     etag = "";
     shown = {};
@@ -341,6 +355,7 @@
       byId("ui_reach").textContent = say("unreached");
       document.body.classList.add("unreached");
     }
+    clearTimeout(timer); // of a refresh that ran at the same time
     timer = setTimeout(refresh, 2000);
   }
   var ahead = 0; // the host's clock against this one's, milliseconds

@@ -16,10 +16,11 @@
 
   // ---- The wire
 
-  // ask sends one request and gives up after 20 seconds, so that a network that swallows everything does not hold up the rest.
+  // ask sends one request and gives up after a time, so that a network that swallows everything does not
+  // hold up the rest: a photo may take a minute, anything else 20 seconds.
   async function ask(method, path, body, type) {
     var giveUp = new AbortController();
-    var timer = setTimeout(function () { giveUp.abort(); }, 20000);
+    var timer = setTimeout(function () { giveUp.abort(); }, type === "image/jpeg" ? 60000 : 20000);
     try {
       var reply = await fetch("/class/" + path, {
         method: method, body: body, signal: giveUp.signal, cache: "no-store",
@@ -47,13 +48,13 @@
     keys: keys,
     get: matchmark.store.get,
     set: matchmark.store.set,
-    photo: function (name) { return matchmark.photos ? matchmark.photos.get(name) : Promise.resolve(null); },
+    photo: matchmark.photos.get,
     took: function (record) { if (job && record.job === job.record().job) job.take(record); },
   }, wire);
 
   // ---- When to send
 
-  var soonest = 1500, latest = 30000; // milliseconds from one try to the next
+  var soonest = 1500, latest = 15000; // milliseconds from one try to the next
   var pause = soonest, timer = 0, busy = false, again = false, reached = null;
 
   function plan(after) {
@@ -73,6 +74,7 @@
       reached = true;
       pause = soonest;
       await listen();
+      await offerJobs();
     } catch (unreached) {
       reached = false;
       // A class that all comes back at once is spread out.
@@ -95,11 +97,27 @@
   // listen fetches what others, the trainer among them, wrote on the job.
   var seen = "";
   async function listen() {
-    if (!job) return;
+    if (!job || job.fresh() && !waiting()) return; // the host knows no job that nobody began
     var reply = await fetch("/class/record/" + job.record().job, { cache: "no-store", headers: seen ? { "If-None-Match": seen } : {} });
     if (reply.status !== 200) return;
     seen = reply.headers.get("ETag") || "";
     job.take(await reply.json());
+    await fetchPhotos();
+  }
+
+  // fetchPhotos gets the photos that other tablets made, so that they show here and are in the file that is saved here.
+  var looked = {}; // photos that are here, or that the host does not have yet
+  async function fetchPhotos() {
+    var record = job.record();
+    for (var name of Object.keys(record.photos || {})) {
+      if (looked[name]) continue;
+      if (!await matchmark.photos.get(name)) {
+        var reply = await fetch("/class/photo/" + record.job + "/" + name, { cache: "no-store" });
+        if (reply.status !== 200) continue;
+        await matchmark.photos.take(name, await reply.blob());
+      }
+      looked[name] = true;
+    }
   }
 
   document.addEventListener("matchmark:changed", function () { again = true; show(); if (!busy && reached !== false) plan(soonest); });
@@ -127,14 +145,18 @@
 
   // ---- A job that another tablet began
 
+  // offerJobs asks until something was done here, because two tablets may be opened at one time.
+  var offer = null, alone = false, offered = "";
   async function offerJobs() {
-    if (!job || !job.fresh()) return;
+    if (!job || alone || !job.fresh()) return;
     var record = job.record();
     var reply = await ask("GET", "jobs?procedure=" + encodeURIComponent(record.procedure) + "&variant=" + encodeURIComponent(record.variant || ""));
     var list = (reply.status === 200 && reply.answer) || [];
     list = list.filter(function (other) { return other.job !== record.job; });
-    if (!list.length || !job.fresh()) return;
-    var box = document.createElement("section");
+    if (!list.length || !job.fresh() || offered === JSON.stringify(list)) return; // a finger may be on its way to what is shown
+    offered = JSON.stringify(list);
+    if (offer) offer.remove();
+    var box = offer = document.createElement("section");
     box.className = "class-jobs";
     box.setAttribute("aria-label", say("jobs"));
     var head = document.createElement("p");
@@ -148,19 +170,23 @@
         var reply = await ask("GET", "record/" + other.job);
         if (reply.status !== 200) return;
         job.join(reply.answer);
-        box.remove();
+        withdraw();
         run();
       });
       box.append(button);
     });
-    var alone = document.createElement("button");
-    alone.type = "button";
-    alone.textContent = say("alone");
-    alone.addEventListener("click", function () { box.remove(); });
-    box.append(alone);
-    line.after(box);
-    document.addEventListener("matchmark:changed", function () { if (!job.fresh()) box.remove(); });
+    var own = document.createElement("button");
+    own.type = "button";
+    own.textContent = say("alone");
+    own.addEventListener("click", withdraw);
+    box.append(own);
+    document.getElementById("ui_notices").after(box);
   }
+  function withdraw() {
+    alone = true;
+    if (offer) offer.remove();
+  }
+  document.addEventListener("matchmark:changed", function () { if (offer && !job.fresh()) offer.remove(); });
 
   function clock(at) {
     return new Date(at).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit" });
@@ -168,19 +194,16 @@
 
   // ---- Opening again without network
 
-  // takeAlong gives the worker what this page and its neighbours need. A first visit is not seen by
-  // the worker, because it starts only then.
+  // takeAlong gives the worker this page and those that it leads to, but for the start page, which leads everywhere.
+  // A first visit is not seen by the worker, because it starts only then.
   function takeAlong(worker) {
-    var here = location.pathname.replace(/[^/]*$/, "");
-    var wanted = [location.pathname];
+    var wanted = [location.pathname, "/"]; // an installed page starts there
     document.querySelectorAll("link[href], script[src], img[src], image[href]").forEach(function (e) {
       wanted.push(e.getAttribute("src") || e.getAttribute("href"));
     });
-    document.querySelectorAll("main a[href], nav a[href]").forEach(function (a) {
-      var to = new URL(a.getAttribute("href"), location.href);
-      var near = here !== "/" && to.pathname.indexOf(here) === 0;
-      if (near || a.dataset.takeAlong !== undefined) wanted.push(to.pathname);
-    });
+    if (!/^\/(index\.html)?$/.test(location.pathname)) {
+      document.querySelectorAll("main a[href], nav a[href]").forEach(function (a) { wanted.push(a.getAttribute("href")); });
+    }
     worker.postMessage({ take: Array.from(new Set(wanted.map(function (w) { return new URL(w, location.href); })
       .filter(function (u) { return u.origin === location.origin; }).map(function (u) { return u.pathname; }))) });
   }
@@ -192,9 +215,9 @@
       .catch(function () {}); // the page works without; it only does not open again while the host is away
   }
 
-  var place = document.querySelector("header.top");
-  if (place) place.after(line);
+  var bar = document.getElementById("ui_clock-bar"); // of a step page, which stays in sight
+  if (bar) bar.append(line);
+  else document.querySelector("header.top").after(line);
   show();
-  offerJobs().catch(function () {});
   run();
 })();

@@ -33,25 +33,35 @@
 
     function keep() { device.set(marks, JSON.stringify(sent)); }
 
-    // open lists what the host does not have yet.
-    function open() {
+    // kept lists the jobs that were begun and the tries that were finished.
+    function kept() {
       var list = [];
       device.keys().sort().forEach(function (key) {
         var text = device.get(key);
         if (!text) return;
         if (/^matchmark\.record(-done)?\./.test(key)) {
-          if (sent.records[key] === mark(text) || sent.refused[mark(text)]) return;
           var record = parsed(text);
-          if (record && record.job) list.push({ key: key, text: text, record: record, send: sendRecord });
+          if (record && record.job && begun(record)) list.push({ key: key, text: text, record: record, send: sendRecord });
         } else if (/^matchmark\.quiz\./.test(key)) {
           var tries = (parsed(text) || {}).done;
-          (Array.isArray(tries) ? tries : []).forEach(function (result) {
-            var text = JSON.stringify(result);
-            if (!sent.results[mark(text)] && !sent.refused[mark(text)]) list.push({ text: text, send: sendResult });
-          });
+          (Array.isArray(tries) ? tries : []).forEach(function (result) { list.push({ text: JSON.stringify(result), send: sendResult }); });
         }
       });
       return list;
+    }
+
+    // begun is false for a job whose page was only opened: the board would fill with jobs that nobody does.
+    function begun(record) {
+      return ["ticks", "passed", "confirmed", "measured", "findings", "repairs"].some(function (map) { return Object.keys(record[map] || {}).length > 0; }) ||
+        Boolean((record.machine || {}).value) || Object.keys(record.tablets || {}).some(function (name) { return record.tablets[name].waits; });
+    }
+
+    // open lists what the host does not have yet.
+    function open() {
+      return kept().filter(function (item) {
+        var m = mark(item.text);
+        return !sent.refused[m] && (item.record ? sent.records[item.key] !== m : !sent.results[m]);
+      });
     }
 
     // settled says whether the host has answered for good: it has the thing, or will never take it.
@@ -93,10 +103,23 @@
       settled(item, await wire.put("photo/" + record.job + "/" + name, photo));
     }
 
+    // there lists the marks of all that the device keeps, photos among it.
+    function there() {
+      var list = {};
+      kept().forEach(function (item) {
+        list[mark(item.text)] = true;
+        Object.keys((item.record || {}).photos || {}).forEach(function (name) { list[mark("photo " + name)] = true; });
+      });
+      return list;
+    }
+
     return {
       open: open,
-      // refused lists what the host will not take, with its words.
-      refused: function () { return Object.keys(sent.refused).sort().map(function (m) { return sent.refused[m]; }); },
+      // refused lists what the host will not take, with its words. What the device no longer keeps as it was is nothing to speak of.
+      refused: function () {
+        var list = there();
+        return Object.keys(sent.refused).sort().filter(function (m) { return list[m]; }).map(function (m) { return sent.refused[m]; });
+      },
       // flush sends all that is open; the promise fails when the host is not reached or asks to wait.
       flush: async function () {
         var hello = await wire.hello();

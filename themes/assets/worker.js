@@ -19,16 +19,27 @@ self.addEventListener("activate", function (event) { event.waitUntil(self.client
 self.addEventListener("message", function (event) {
   var list = event.data && event.data.take;
   if (!Array.isArray(list)) return;
-  event.waitUntil(caches.open(shelf).then(function (kept) {
-    return Promise.all(list.slice(0, 400).map(function (path) {
-      var url = new URL(String(path), location.origin);
-      if (!mayKeep(url)) return null;
-      return kept.match(url.pathname).then(function (there) {
-        return there || fetch(url.pathname).then(function (reply) { return put(kept, url.pathname, reply); });
-      }).catch(function () {}); // it comes along at the next visit
-    })).then(function () { return tidy(kept); });
+  event.waitUntil(caches.open(shelf).then(async function (kept) {
+    var pages = await Promise.all(list.slice(0, 400).map(function (path) { return take(kept, new URL(String(path), location.origin)); }));
+    var parts = new Set(pages.flat());
+    await Promise.all(Array.from(parts).map(function (path) { return take(kept, new URL(path)); }));
+    await tidy(kept);
   }));
 });
+
+// take keeps what an address gives, unless it is kept already. It returns what a page is made of besides.
+async function take(kept, url) {
+  if (!mayKeep(url)) return [];
+  try {
+    if (await kept.match(url.pathname)) return [];
+    var reply = await fetch(url.pathname), page = /^text\/html/.test(reply.headers.get("Content-Type"));
+    var text = page ? await reply.clone().text() : "";
+    await put(kept, url.pathname, reply);
+    return Array.from(text.matchAll(/(?:src|href)="([^"]+\.(?:css|js|svg|png|jpg|webp|webmanifest))"/g), function (part) { return new URL(part[1], url).href; });
+  } catch (away) {
+    return []; // it comes along at the next visit
+  }
+}
 
 function put(kept, key, reply) {
   if (reply.status !== 200 || reply.type !== "basic" || reply.redirected) return null;
