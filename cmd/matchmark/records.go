@@ -79,8 +79,8 @@ func readJobRecord(name string) (*record.Record, error) {
 // fits says why two records cannot be brought together; nil when they can.
 func fits(firstName string, first *record.Record, name string, r *record.Record, together bool) error {
 	var other *record.OtherJobError
-	if err := first.Fits(r); !errors.As(err, &other) || together && !other.Procedure {
-		return err
+	if !errors.As(first.Fits(r), &other) || together && !other.Procedure {
+		return nil
 	}
 	out := &failure{
 		code: exitLibrary, problem: fmt.Sprintf("%s and %s are not of one job: %v", firstName, name, other),

@@ -18,7 +18,7 @@ import (
 
 // reviseCommand makes estimates better by recorded times.
 type reviseCommand struct {
-	Words []string `arg:"" name:"[LIBRARY] RECORDS" help:"Folder of the library, the demo library when not given, and the files of recorded times, each ending in .csv or .json."`
+	Words []string `arg:"" name:"[LIBRARY] RECORDS" help:"Folder of the library, the demo library when not given, and the files of recorded times or of job records, each ending in .csv or .json."`
 	learningFlags
 	Write bool `help:"Write the new times into the library's files. Nothing else in them changes."`
 }
@@ -32,6 +32,8 @@ func (*reviseCommand) Help() string {
   hub-off,41,mixer-gearbox-out,belt,2,yes,lunch
 
 Only step and minutes must be there. A JSON file holds the same: {"times": [{"step": "hub-off", "minutes": 9.5}]}
+
+The record of a job, as tablets save it, is read too: the time of each step that was done, without its pauses; two tablets on one step count once.
 
 For each step it prints the old time, the new one, how many records there are and how many count. Few records move an estimate a little: the author's own counts for %d of them. Interrupted times and outliers are left out, and it says which and why.
 

@@ -59,13 +59,16 @@ func (f Faults) Error() string {
 }
 
 // Read reads a file of records by its name's ending, .csv or .json: see ReadCSV
-// and ReadJSON for the two formats. With a fault in the file there are no
+// and ReadJSON for the two formats, and ReadJob for the records of jobs. With a fault in the file there are no
 // records; the error is then Faults.
 func Read(name string, data []byte) ([]Record, error) {
 	switch strings.ToLower(path.Ext(name)) {
 	case ".csv":
 		return ReadCSV(data)
 	case ".json":
+		if IsJobRecord(data) {
+			return ReadJob(data)
+		}
 		return ReadJSON(data)
 	}
 	return nil, fmt.Errorf("%s: recorded times are read from .csv and .json files", name)
