@@ -29,7 +29,8 @@ func TestScripts(t *testing.T) {
 		RequireUniqueNames:  true,
 		UpdateScripts:       *update,
 		Setup: func(env *testscript.Env) error {
-			env.Setenv("GORACE", "atexit_sleep_ms=0") // the race detector else waits a second at each exit
+			env.Setenv("GORACE", "atexit_sleep_ms=0")                          // the race detector else waits a second at each exit
+			env.Setenv("XDG_CACHE_HOME", filepath.Join(env.WorkDir, ".cache")) // each script starts without a cache
 			return nil
 		},
 		Condition: func(name string) (bool, error) {
