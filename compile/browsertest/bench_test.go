@@ -4,6 +4,7 @@ package browsertest
 
 import (
 	"bytes"
+	"crypto/ed25519"
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
@@ -51,6 +52,7 @@ func TestBench(t *testing.T) {
 		{"signature", signature},
 		{"starting over keeps the old job", startingOverKeeps},
 		{"two windows", twoWindows},
+		{"accessibility", benchAccessibility},
 	} {
 		t.Run(look.name, func(t *testing.T) { look.test(t, s) })
 	}
@@ -369,7 +371,7 @@ func measuredValue(t *testing.T, s *site) {
 	}
 	r := b.record()
 	name, f := only(t, r)
-	if want := "m-back/" + row; name != want || f.Measured != "back/"+row || f.Kind != record.Worn || f.Before != "coupling-back-back" || f.Words != "Gap between the halves, at three places: 3.5 mm (limits 2 mm to 3 mm)" {
+	if want := "m-back/" + row; name != want || f.Measured != "back/"+row || f.Kind != record.Worn || f.Before != "coupling-back-back" || f.Words != "Gap between the halves, at three places: 3.5 mm (limits: 2 mm to 3 mm)" {
 		t.Errorf("the finding %s is %+v", name, f)
 	}
 	if m := r.Measured["back/"+row]; m.Value != "3.5" || m.Unit != "mm" || m.Low != "2 mm" || m.High != "3 mm" || !r.Ticks["back/"+row].Value {
@@ -643,8 +645,29 @@ func signature(t *testing.T, s *site) {
 	if got := b.record().Tablets[tablet].Waits; got != row {
 		t.Errorf("the record says that the tablet waits for %q", got)
 	}
-	eval[bool](b, fmt.Sprintf(`(r => (r.signed = {["out/" + %q]: {who: "R. Vogt", at: 5, key: "0".repeat(64), seal: "0".repeat(128)}}, matchmark.job.take(r) === null))(JSON.parse(JSON.stringify(matchmark.job.record())))`, row))
-	b.waitFor(fmt.Sprintf(`document.querySelector("#%s .signed").textContent.includes("R. Vogt") && !document.querySelector("#%s input").checkVisibility()`, row, row))
+	// A seal of another key's counts for nothing, one that holds does.
+	take := func(s record.Signature) {
+		t.Helper()
+		text, err := json.Marshal(map[string]record.Signature{"out/" + row: s})
+		if err != nil {
+			t.Fatal(err)
+		}
+		eval[bool](b, fmt.Sprintf(`(r => (r.signed = %s, matchmark.job.take(r) === null))(JSON.parse(JSON.stringify(matchmark.job.record())))`, text))
+	}
+	_, private, err := ed25519.GenerateKey(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sealed := record.Seal(b.record(), "out/"+row, "R. Vogt", 1_790_000_000_000, private)
+	forged := sealed
+	forged.Who, forged.At = "X. Y.", sealed.At+1
+	take(forged)
+	b.waitFor(fmt.Sprintf(`document.querySelector("#%s .signed").textContent.includes("does not hold") && document.querySelector("#%s input").checkVisibility()`, row, row))
+	if shut := eval[string](b, `document.querySelector("#ui_next").getAttribute("aria-disabled")`); shut != "true" {
+		t.Error("a forged signature opens the hold point")
+	}
+	take(sealed)
+	b.waitFor(fmt.Sprintf(`document.querySelector("#%s .signed").textContent.includes("Signed by R. Vogt") && !document.querySelector("#%s input").checkVisibility()`, row, row))
 	if got := b.record().Tablets[tablet].Waits; got != "" {
 		t.Errorf("the tablet still waits for %q", got)
 	}
@@ -694,5 +717,59 @@ func twoWindows(t *testing.T, s *site) {
 	other.waitFor(`document.getElementById("slack-drive--loosen-3--tick").checked`)
 	if r := b.record(); !r.Ticks["out/slack-drive--loosen-3"].Value || !r.Ticks["out/slack-drive--loosen-4"].Value {
 		t.Errorf("ticks %v", r.Ticks)
+	}
+}
+
+// benchAccessibility runs axe-core over what the scripts build, in both themes and positions.
+func benchAccessibility(t *testing.T, s *site) {
+	script, err := os.ReadFile(axePath)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := openTab(t, newProfile(t))
+	load := func(at, step string) {
+		b.at(s, at, step)
+		eval[bool](b, string(script)+"\n;true")
+	}
+	b.at(s, outPage, "belts-off")
+	b.passHolds()
+	for _, theme := range []string{"light", "dark"} {
+		b.prefer(theme)
+		for _, width := range []int{768, 1024} {
+			b.resize(width)
+			look := func(where string) {
+				t.Helper()
+				where = fmt.Sprintf("%s, %d wide, %s", theme, width, where)
+				b.wantAccessible(where)
+				b.wantLargeTargets(where)
+				if wide := eval[int](b, `Math.max(document.documentElement.scrollWidth, ...[...document.querySelectorAll("dialog[open]")].map(d => d.getBoundingClientRect().right))`); wide > width {
+					t.Errorf("%s: %d pixels wide", where, wide)
+				}
+			}
+			load(outPage, "belts-off")
+			eval[bool](b, `(field => (field.value = "", field.focus(), true))(document.querySelector(".step.shown [data-measure]"))`)
+			b.do(chromedp.KeyEvent("11" + kb.Tab))
+			b.waitFor(`document.querySelector(".step.shown .measured").dataset.state === "out"`)
+			look("value out of limits")
+			b.tap("#ui_open-finding")
+			look("thing and kind")
+			b.tap("#ui_finding .picks:first-of-type [aria-expanded]")
+			look("other things")
+			b.tap(`#ui_finding [data-pick="other"]`)
+			b.do(chromedp.KeyEvent("Floor"))
+			b.tap(`#ui_finding [data-pick="kind contaminated"]`)
+			look("details")
+			b.tap(`#ui_finding input[value="stops-work"]`)
+			b.tap("#ui_all-findings")
+			look("list of findings")
+			b.press(kb.Escape)
+			look("work stops")
+			b.visit(s.file(outPage) + "#ui_end")
+			b.waitFor(`document.querySelector("#ui_end").matches(".shown")`)
+			eval[bool](b, string(script)+"\n;true")
+			look("closing page")
+			load(backPage, eval[string](b, `JSON.parse(document.getElementById("ui_job").textContent).back[0].id`))
+			look("repairs")
+		}
 	}
 }

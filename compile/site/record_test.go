@@ -228,6 +228,8 @@ func TestJobRecord(t *testing.T) {
 			var j = open(); return j.ticked("x") + " " + (plan.old in kept);`, "true true"},
 		"another edition is said, and nothing is lost": {`open().tickRow("x", true); var j = open({ edition: "3", content: "1".repeat(16) }), first = j.otherText() + j.ticked("x"); j.seeText();
 			return first + " " + open({ edition: "3", content: "1".repeat(16) }).otherText();`, "2true null"},
+		"what cannot be read is put aside": {`kept["matchmark.record.out.belt"] = "newer"; var j = open(), first = j.unread; j.tickRow("x", true); var again = open().unread; j.dropUnread();
+			return [first, again, open().unread, open().ticked("x")].join();`, "newer,newer,,true"},
 		"starting over keeps the old job": {`var j = open(), old = j.record().job; j.tickRow("x", true); j.startOver();
 			return (JSON.parse(kept["matchmark.record-done." + old]).job === old) + " " + (j.record().job !== old);`, "true true"},
 		"starting over does not keep a job that was saved as a file": {`var j = open(), old = j.record().job; j.tickRow("x", true); j.filed(); j.startOver();

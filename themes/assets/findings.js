@@ -90,7 +90,7 @@
       listButton.textContent = say.count("all", n);
       listButton.hidden = !n || listed;
       document.getElementById("ui_finding-count").textContent = n || "";
-      document.getElementById("ui_open-finding").setAttribute("aria-label", n ? say.count("open-count", n) : say("open"));
+      document.getElementById("ui_open-finding").title = n ? say.count("open-count", n) : say("open");
     }
     function showTroubles() {
       var lines = [];

@@ -50,6 +50,7 @@
       key: key,
       kept: true,  // false once the device refused to store
       away: false, // true when the clock stopped because the page was away
+      unread: "",  // the text that was stored and that these pages cannot read
     };
 
     // ---- Keeping
@@ -149,6 +150,12 @@
       });
       return record.job + " " + last;
     }
+    // dropUnread takes away the text that could not be read, once it was saved elsewhere.
+    job.dropUnread = function () {
+      store.remove(key.replace("record.", "unread."));
+      job.unread = "";
+      tell();
+    };
     // filed notes that the job was saved as a file as it stands.
     job.filed = function () {
       clock.filed = lastChange();
@@ -332,7 +339,14 @@
 
     job.kept = store.set("matchmark.tablet", JSON.stringify(me)); // also says at once whether the device keeps anything
     readClock();
-    record = stored() || matchmark.newRecord(plan, me.name);
+    record = stored();
+    if (!record) {
+      // What a newer edition of these pages wrote is put aside, not overwritten.
+      var unread = store.get(key);
+      if (unread) store.set(key.replace("record.", "unread."), unread);
+      record = matchmark.newRecord(plan, me.name);
+    }
+    job.unread = store.get(key.replace("record.", "unread.")) || "";
     written = store.get(key);
     takeOver();
     return job;

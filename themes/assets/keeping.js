@@ -40,12 +40,14 @@
     return ["matchmark", record.procedure].concat(record.variant || [], date, record.job.slice(0, 4)).join("-") + ".json";
   }
 
-  async function save(record) {
-    var full = await withPhotos(record);
-    var file = new Blob([matchmark.canonical(full.record) + "\n"], { type: "application/json" });
-    var link = make("a", { href: URL.createObjectURL(file), download: fileName(record) });
+  function download(text, name) {
+    var link = make("a", { href: URL.createObjectURL(new Blob([text], { type: "application/json" })), download: name });
     link.click();
     setTimeout(function () { URL.revokeObjectURL(link.href); }, 60000);
+  }
+  async function save(record) {
+    var full = await withPhotos(record);
+    download(matchmark.canonical(full.record) + "\n", fileName(record));
     return full.missing;
   }
 
@@ -198,6 +200,11 @@
     refresh();
     return {
       refresh: refresh, saveFile: saveFile,
+      // saveUnread saves what these pages could not read, and then drops it.
+      saveUnread: function () {
+        download(job.unread, "matchmark-" + page.plan.procedure + "-unread.json");
+        job.dropUnread();
+      },
       // cannotStartOver says that the old job could not be kept.
       cannotStartOver: function () { tell(say("no-start-over")); },
     };

@@ -80,7 +80,7 @@
       if (old && old.at >= value.at) return; // settled
       var out = value.value !== "" && !within(field, value.value);
       var untouched = !old || old.withdrawn || old.kind === "worn" && old.severity === "before-refit" && !old.repair && !old.photos &&
-        (old.words || "").indexOf(field.look + ": ") === 0 && old.words.slice(-field.limits.length - 2) === "(" + field.limits + ")";
+        (old.words || "").indexOf(field.look + ": ") === 0 && old.words.slice(-field.limits.length - 1) === field.limits + ")";
       if (!untouched || !out && (!old || old.withdrawn)) return;
       if (!out) return job.find(name, { withdrawn: true });
       var finding = {

@@ -23,7 +23,7 @@
 
   function given(input) {
     if (input.dataset.measure) return Boolean(matchmark.number(input.value));
-    if (input.dataset.hold && job.signed(input.dataset.hold)) return true;
+    if (input.dataset.hold && signatures.signed(input.dataset.hold)) return true;
     return input.type === "checkbox" ? input.checked : input.value.trim() !== "";
   }
   function not(test) { return function (x) { return !test(x); }; }
@@ -165,6 +165,7 @@
     if (hold >= 0) lines.push([say("ahead-of-hold", hold + 1), say("to-hold", hold + 1), function () { go(hold); }]);
     mending.stops().forEach(function (line) { lines.push(line); });
     if (!job.kept) lines.push([say("not-kept"), say("save-file"), keeping.saveFile]);
+    if (job.unread) lines.push([say("unread"), say("save-unread"), keeping.saveUnread]);
     if (job.otherText() !== null) lines.push([say("other-text", job.otherText()), say("seen"), job.seeText]);
     if (!job.running() && current !== last) lines.push([job.away ? say("away") : say("paused"), say("go-on"), function () { job.run(true); refresh(); }]);
     var text = JSON.stringify(lines);
@@ -321,7 +322,7 @@
     byId("ui_end-open").textContent = open.length ? say.count("end-open", open.length) : say("end-clean");
     byId("ui_end-list").replaceChildren.apply(byId("ui_end-list"), open.map(function (entry) {
       var li = document.createElement("li"), a = document.createElement("a");
-      a.href = "#" + entry[1].dataset.tick;
+      a.href = "#" + entry[1].closest(".row").id;
       a.textContent = entry[0] + 1 + ": " + entry[1].closest(".row").querySelector(".told > span").textContent.trim();
       li.append(a);
       return li;
@@ -357,6 +358,7 @@
       return found.filter(function (id, k) { return id && found.indexOf(id) === k; });
     },
     saveFile: function () { return keeping.saveFile(); },
+    refresh: refresh,
   };
   var findings = matchmark.findings(page);
   var measured = matchmark.measured(page, findings);
