@@ -1,6 +1,10 @@
 package host
 
-import "net/http"
+import (
+	"net/http"
+	"slices"
+	"strings"
+)
 
 // trustFile is what the authority's certificate is called when a tablet downloads it.
 const trustFile = "matchmark-class.crt"
@@ -13,8 +17,9 @@ func (h *Host) routeTrust(mux *http.ServeMux) {
 // trustView is what the page on trust says.
 type trustView struct {
 	// Secure is false when the host has no HTTPS.
-	Secure      bool
-	Fingerprint string
+	Secure bool
+	// Fingerprint is in lines that fit a small tablet.
+	Fingerprint []string
 	File        string
 	Addresses   []string
 }
@@ -23,7 +28,10 @@ type trustView struct {
 func (h *Host) showTrust(w http.ResponseWriter, r *http.Request) {
 	v := trustView{File: trustFile, Addresses: h.Reach()}
 	if h.Authority != nil {
-		v.Secure, v.Fingerprint = true, h.Authority.Fingerprint()
+		v.Secure = true
+		for line := range slices.Chunk(strings.Split(h.Authority.Fingerprint(), ":"), 8) {
+			v.Fingerprint = append(v.Fingerprint, strings.Join(line, ":"))
+		}
 	}
 	h.page(w, r, http.StatusOK, "host/trust", h.view(v))
 }

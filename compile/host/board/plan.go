@@ -3,10 +3,9 @@
 package board
 
 import (
-	"fmt"
-
 	"matchmark/procedure"
 	"matchmark/procedure/record"
+	"matchmark/procedure/rows"
 )
 
 // Plans are the jobs that a library knows, there and back.
@@ -83,23 +82,21 @@ func holdPoints(way record.Way, j *procedure.Job) []HoldPoint {
 	}
 	var out []HoldPoint
 	for _, s := range j.Steps {
-		for _, b := range s.Blocks {
-			h, ok := b.(*procedure.Hold)
-			if !ok {
+		var at *procedure.Hold
+		for _, row := range rows.Of(s) {
+			if row.Hold == nil {
 				continue
 			}
-			point := HoldPoint{Way: way, Step: s.ID, StepTitle: s.Title, Title: h.Title, Who: h.Signature}
-			for i, c := range h.Confirmations {
-				id := s.ID + "--confirm"
-				if i > 0 {
-					id = fmt.Sprintf("%s_%d", id, i+1)
-				}
-				point.Rows = append(point.Rows, Row{id, c.Plain()})
+			if row.Hold != at {
+				at = row.Hold
+				out = append(out, HoldPoint{Way: way, Step: s.ID, StepTitle: s.Title, Title: at.Title, Who: at.Signature})
 			}
-			if h.Signature != "" {
-				point.Signature = s.ID + "--sign"
+			point := &out[len(out)-1]
+			if row.Confirmation < 0 {
+				point.Signature = row.ID
+				continue
 			}
-			out = append(out, point)
+			point.Rows = append(point.Rows, Row{row.ID, at.Confirmations[row.Confirmation].Plain()})
 		}
 	}
 	return out
