@@ -34,9 +34,6 @@
     keys: function () {
       try { return Object.keys(localStorage).sort(); } catch (refused) { return []; }
     },
-    keys: function () {
-      try { return Object.keys(localStorage).sort(); } catch (refused) { return []; }
-    },
   };
 
   // make makes an element with its properties and what stands in it; a text stays text.
