@@ -1,6 +1,7 @@
 package themes
 
 import (
+	"errors"
 	"io/fs"
 	"maps"
 	"matchmark/procedure/quiz/generate"
@@ -81,6 +82,31 @@ func TestNumber(t *testing.T) {
 	for x, want := range map[float64]string{4.5: "4,5", 4: "4", 100: "100", -0.01: "0", 1.25: "1,2"} {
 		if got := w.Number(x, 1); got != want {
 			t.Errorf("%v: got %q, want %q", x, got, want)
+		}
+	}
+}
+
+func TestWordsWithValues(t *testing.T) {
+	w := &Words{table: map[string]string{
+		"two": "{0} of {1}, {0}", "late": "{1}{0}", "other": "{a} { {} {2} {0", "none": "{", "end": "é{0}",
+	}}
+	for _, c := range []struct {
+		key  string
+		args []any
+		want string
+	}{
+		{"two", []any{2, "bolts"}, "2 of bolts, 2"},
+		{"two", []any{"{1}", "{0}"}, "{1} of {0}, {1}"}, // a value is not looked into
+		{"late", []any{1.5, true}, "true1.5"},
+		{"two", []any{2}, "2 of {1}, 2"},
+		{"two", nil, "{0} of {1}, {0}"},
+		{"other", []any{"x"}, "{a} { {} {2} {0"},
+		{"none", []any{"x"}, "{"},
+		{"end", []any{errors.New("x")}, "éx"},
+		{"unknown", []any{"x"}, "[unknown]"},
+	} {
+		if got := w.T(c.key, c.args...); got != c.want {
+			t.Errorf("%s of %v: %q, want %q", c.key, c.args, got, c.want)
 		}
 	}
 }

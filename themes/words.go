@@ -95,10 +95,33 @@ func (w *Words) T(key string, args ...any) string {
 	if !ok {
 		return "[" + key + "]"
 	}
-	for i, a := range args {
-		s = strings.ReplaceAll(s, "{"+strconv.Itoa(i)+"}", fmt.Sprint(a))
+	if len(args) == 0 {
+		return s
 	}
-	return s
+	out := make([]byte, 0, len(s)+16*len(args))
+	for {
+		i := strings.IndexByte(s, '{')
+		if i < 0 || i+2 >= len(s) {
+			return string(append(out, s...))
+		}
+		place := int(s[i+1]) - '0'
+		if place < 0 || place >= len(args) || s[i+2] != '}' {
+			out, s = append(out, s[:i+1]...), s[i+1:]
+			continue
+		}
+		out, s = appendValue(append(out, s[:i]...), args[place]), s[i+3:]
+	}
+}
+
+// appendValue appends what fmt prints of a value.
+func appendValue(out []byte, value any) []byte {
+	switch value := value.(type) {
+	case string:
+		return append(out, value...)
+	case int:
+		return strconv.AppendInt(out, int64(value), 10)
+	}
+	return fmt.Append(out, value)
 }
 
 // Count returns the words for a number of things: KEY.one for 1, otherwise KEY.many with {0} the number.

@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"html/template"
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -129,7 +130,7 @@ func TestEveryTypeIsEscapedAsHTMLTemplateDoes(t *testing.T) {
 			}
 		}
 		for _, data := range []any{
-			nil, true, false, 0, -5, 123456, int64(-1 << 63), count(-8), uint8(7), uint64(1<<64 - 1), 1.5, -0.25, 1e21, 1e-7, 940.0, float32(0.1), &n, 'x',
+			nil, true, false, 0, -5, 123456, int64(-1 << 63), count(-8), uint8(7), uint64(1<<64 - 1), 1.5, -0.25, 1e21, 1e20, 123456789e6, 1e6, 999999.0, -1e6, -999999.0, 999999.5, 1e5, 0.0, math.Copysign(0, -1), math.Inf(-1), math.NaN(), 1e-7, 940.0, -940.0, float32(0.1), &n, 'x',
 			time.Minute, machine{"<m>"}, &machine{"<m>"}, (*machine)(nil), []int{1, 2}, []byte("<b>"), [2]bool{true}, complex(1, 2),
 		} {
 			compare(t, set, plain, source, data)

@@ -49,6 +49,8 @@ func (c *compiler) printer(n parse.Node, e expr, escapers string) (op, error) {
 	}
 	value := e.value
 	switch {
+	case e.typ.Kind() == reflect.Float64 && !printsItself(e.typ):
+		return func(r *run, dot reflect.Value) { r.out = escape(r.out, decimal(value(r, dot).Float())) }, nil
 	case printsItself(e.typ), e.typ.Kind() == reflect.Bool, isNumber(e.typ) && !isWhole(e.typ):
 		return func(r *run, dot reflect.Value) { r.out = escape(r.out, fmt.Sprint(value(r, dot).Interface())) }, nil
 	case isWhole(e.typ):
@@ -58,6 +60,14 @@ func (c *compiler) printer(n parse.Node, e expr, escapers string) (op, error) {
 		return func(r *run, dot reflect.Value) { r.out = escape(r.out, text(r, dot)) }, nil
 	}
 	return nil, c.cannot(n, "a value of type %v on the page", e.typ)
+}
+
+// decimal writes a number as fmt does. Whole ones of up to six digits, such as the size of a picture, take the short way.
+func decimal(x float64) string {
+	if whole := int64(x); float64(whole) == x && whole != 0 && -1e6 < x && x < 1e6 {
+		return strconv.FormatInt(whole, 10)
+	}
+	return fmt.Sprint(x)
 }
 
 // printsItself reports whether fmt asks the value for its text.
