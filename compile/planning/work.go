@@ -8,7 +8,7 @@ import (
 // effort is how many partial schedules the search for a roster looks at in each
 // stretch between hold points: a job costs a fraction of a millisecond, whatever its
 // length. Where the search gives up, the page says by how much it may be too long.
-const effort = 300
+const effort = 200
 
 // work is what is worked out for the times page of a job.
 type work struct {

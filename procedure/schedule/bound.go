@@ -46,7 +46,11 @@ func (l *load) apartBound(bound ticks) ticks {
 	if l.n > cliqueLimit {
 		return bound
 	}
-	for _, work := range l.cliques() {
+	apart := l.apart()
+	if !slices.ContainsFunc(apart, func(row []bool) bool { return slices.Contains(row, true) }) {
+		return bound
+	}
+	for _, work := range l.cliques(apart) {
 		bound = max(bound, l.workBound(work, 1))
 	}
 	return l.endFrom(bound)
@@ -135,8 +139,7 @@ func (l *load) workBound(work []ticks, capacity int) ticks {
 
 // cliques looks for sets of activities no two of which can overlap, one around
 // each activity, long activities first. Each is returned as the work of its members.
-func (l *load) cliques() [][]ticks {
-	apart := l.apart()
+func (l *load) cliques(apart [][]bool) [][]ticks {
 	long := make([]int, l.n)
 	for i := range long {
 		long[i] = i
@@ -162,8 +165,9 @@ func (l *load) cliques() [][]ticks {
 // come before the other, or a resource is not enough for both.
 func (l *load) apart() [][]bool {
 	out := make([][]bool, l.n)
+	room := make([]bool, l.n*l.n)
 	for i := range out {
-		out[i] = make([]bool, l.n)
+		out[i], room = room[:l.n], room[l.n:]
 	}
 	for i := range l.n {
 		for j := range l.n {

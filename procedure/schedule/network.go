@@ -59,6 +59,18 @@ func NewNetwork(activities []Activity, graph *order.Graph) (*Network, error) {
 // link makes a network of edges and an order that they allow.
 func link(activities []Activity, sorted []int, next [][]int) *Network {
 	n := &Network{Activities: activities, sorted: sorted, next: next, prev: make([][]int, len(next))}
+	edges := 0
+	count := make([]int, len(next))
+	for _, to := range next {
+		edges += len(to)
+		for _, j := range to {
+			count[j]++
+		}
+	}
+	room := make([]int, edges)
+	for j, c := range count {
+		n.prev[j], room = room[:0:c], room[c:]
+	}
 	for i, to := range next {
 		for _, j := range to {
 			n.prev[j] = append(n.prev[j], i)

@@ -187,18 +187,26 @@ func (r *Roster) fill(starts, ends []ticks) {
 	}
 	free := make([]ticks, r.Crew)
 	lanes := map[string]int{}
+	r.Bars = make([]Bar, 0, len(sequence))
+	all := 0
+	for i := range r.Network.Activities {
+		all += r.Network.Activities[i].crew()
+	}
+	people := make([]int, 0, all) // of all bars, one after the other
 	for k, i := range sequence {
 		a := &r.Network.Activities[i]
 		bar := Bar{Activity: a, Index: i, Start: starts[i].minutes(), End: ends[i].minutes(), Wait: r.Network.wait(i, starts, ends)}
-		for p := 0; len(bar.People) < a.crew(); p++ {
+		first := len(people)
+		for p := 0; len(people)-first < a.crew(); p++ {
 			if free[p] > starts[i] {
 				continue
 			}
 			free[p] = ends[i]
-			bar.People = append(bar.People, p+1)
+			people = append(people, p+1)
 			r.Lanes[p].Bars = append(r.Lanes[p].Bars, k)
 			r.Lanes[p].Busy += (ends[i] - starts[i]).minutes()
 		}
+		bar.People = slices.Clip(people[first:])
 		for _, t := range a.Uses {
 			lane, ok := lanes[t.ID]
 			if !ok {
@@ -249,7 +257,7 @@ func (n *Network) wait(i int, starts, ends []ticks) Wait {
 func (r *Roster) Rostered() *Network {
 	next := make([][]int, len(r.Network.next))
 	for i, to := range r.Network.next {
-		next[i] = slices.Clone(to)
+		next[i] = append(make([]int, 0, len(to)+2), to...)
 	}
 	chain := func(bars []int) {
 		for k := 1; k < len(bars); k++ {
