@@ -69,6 +69,9 @@ func TestKilledHost(t *testing.T) {
 		all.Wait() // no tablet waits for an answer any more
 		found = look(t, h.data, class, kill+1)
 		wrong.lost, wrong.doubled = wrong.lost+found.lost, wrong.doubled+found.doubled
+		if (kill+1)%10 == 0 {
+			t.Logf("after %d kills: %d rows, %d findings, %d photos and %d results acknowledged, %d lost, %d doubled", kill+1, found.ticks, found.findings, found.photos, found.results, wrong.lost, wrong.doubled)
+		}
 	}
 	// The class comes back, and all that it has arrives.
 	h.start(t)
