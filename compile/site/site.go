@@ -4,9 +4,15 @@
 package site
 
 import (
+	"bytes"
+	"fmt"
 	"io/fs"
+	"path"
 	"slices"
 	"strings"
+
+	"github.com/tdewolff/minify/v2"
+	"github.com/tdewolff/minify/v2/js"
 
 	"matchmark/compile/output"
 	"matchmark/compile/page"
@@ -155,7 +161,8 @@ func (t *tasks) run() error {
 // serversOwn begin the names of what the preview server and the class host send themselves.
 var serversOwn = []string{"preview.", "class.", "outbox.", "worker.", "board."}
 
-// emitAssets copies the theme's styles, scripts and pictures.
+// emitAssets writes the theme's styles, scripts and pictures. Scripts go out short: what
+// explains them to a reader is left in the theme.
 func (e *emitter) emitAssets() error {
 	if err := e.out.Write(page.AssetPath(page.IconStyle), []byte(page.IconStyles())); err != nil {
 		return err
@@ -176,8 +183,20 @@ func (e *emitter) emitAssets() error {
 		if err != nil {
 			return err
 		}
+		if path.Ext(name) == ".js" {
+			if content, err = shortened(content); err != nil {
+				return fmt.Errorf("script %s: %w", name, err)
+			}
+		}
 		return e.out.Write(page.AssetPath(name), content)
 	})
+}
+
+// shortened is a script without its comments and with short names for what is its own.
+func shortened(script []byte) ([]byte, error) {
+	var b bytes.Buffer
+	err := js.Minify(minify.New(), &b, bytes.NewReader(script), nil)
+	return b.Bytes(), err
 }
 
 func (e *emitter) shell(at, title string) page.Shell {

@@ -1,0 +1,109 @@
+package compile
+
+import (
+	"bytes"
+	"compress/gzip"
+	"path"
+	"regexp"
+	"slices"
+	"testing"
+
+	"matchmark/content"
+)
+
+// Pages are read on a tablet that may have waited for them over a slow radio, and
+// the bytes of pages are most of what a compile writes. So each kind has a bound, held by the
+// largest of the demo library: bytes of the page without its figures, and bytes
+// of all scripts that it loads, compressed by gzip.
+var sizeBounds = []sizeBound{
+	{"index.html", "start page", 8_000, 8_000},
+	{"course/*.html", "course", 8_000, 8_000},
+	{"machine/*.html", "machine", 32_000, 8_500},
+	{"procedure/*/index.html", "overview", 95_000, 8_000},
+	{"procedure/*/steps*.html", "step view", 70_000, 25_000}, // 29 steps; of generated ones see below
+	{"procedure/*/times*.html", "times", 75_000, 8_000},
+	{"procedure/*/checklist*.html", "checklist", 50_000, 6_000},
+	{"procedure/*/tools*.html", "tools", 22_000, 6_000},
+	{"procedure/*/labels*.html", "labels", 18_000, 6_000},
+	{"procedure/*/torque*.html", "torque sheet", 20_000, 6_000},
+	{"procedure/*/lift*.html", "lift sheet", 16_000, 6_000},
+	{"quiz/*/index.html", "quiz", 66_000, 11_000},
+	{"quiz/*/form*.html", "quiz form", 18_000, 6_000},
+	{"quiz/*/answers*.html", "answer sheet", 9_000, 6_000},
+	{"quiz/*/key.html", "answer key", 34_000, 6_000},
+	{"course/*/*.html", "session plan", 60_000, 8_000},
+}
+
+type sizeBound struct {
+	pages, name    string // a pattern of package path, and what it is for
+	bytes, scripts int
+}
+
+var (
+	figureMarkup = regexp.MustCompile(`(?s)<figure.*?</figure>`)
+	scriptLink   = regexp.MustCompile(`<script src="([^"]*)"`)
+)
+
+func TestPagesKeepTheirSize(t *testing.T) {
+	files, _, _ := inMemory(t, content.Library(), nil)
+	seen := map[string]bool{}
+	for at, page := range files {
+		if path.Ext(at) != ".html" || path.Dir(at) == "reference" {
+			continue // the reference is for authors, at a desk
+		}
+		i := slices.IndexFunc(sizeBounds, func(b sizeBound) bool {
+			ok, err := path.Match(b.pages, at)
+			return ok && err == nil
+		})
+		if i < 0 {
+			t.Errorf("there is no bound for %s", at)
+			continue
+		}
+		bound := sizeBounds[i]
+		seen[bound.pages] = true
+		if n := len(figureMarkup.ReplaceAll(page, nil)); n > bound.bytes {
+			t.Errorf("%s: %s has %d bytes without figures, at most %d", bound.name, at, n, bound.bytes)
+		}
+		scripts := 0
+		for _, link := range scriptLink.FindAllSubmatch(page, -1) {
+			script, ok := files[path.Join(path.Dir(at), string(link[1]))]
+			if !ok {
+				t.Errorf("%s: the script %s is missing", at, link[1])
+			}
+			scripts += len(compressed(t, script))
+		}
+		if scripts > bound.scripts {
+			t.Errorf("%s: the scripts of %s have %d bytes compressed, at most %d", bound.name, at, scripts, bound.scripts)
+		}
+	}
+	for _, b := range sizeBounds {
+		if !seen[b.pages] {
+			t.Errorf("the demo has no %s", b.name)
+		}
+	}
+}
+
+// The goal for the step view of 30 generated steps with tables and figures: 60 KB without pictures.
+func TestStepViewOfThirtySteps(t *testing.T) {
+	files, _, _ := inMemory(t, corpus(1), nil)
+	page := files["procedure/procedure-00000/steps.html"]
+	if n := len(figureMarkup.ReplaceAll(page, nil)); n == 0 || n > 60_000 {
+		t.Errorf("%d bytes without figures", n)
+	}
+}
+
+func compressed(t *testing.T, content []byte) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.Write(content); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
