@@ -3,6 +3,7 @@
 package browsertest
 
 import (
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -52,6 +53,11 @@ func TestWorkOrder(t *testing.T) {
 	}
 	if shown := eval[int](b, `document.images.length`); shown != 2 {
 		t.Errorf("%d photos, want 2", shown)
+	}
+	// A value beyond its limits is framed, and no other.
+	framed := `[...document.querySelectorAll("%s .reading-value")].every(e => parseFloat(getComputedStyle(e).borderTopWidth) %s)`
+	if !eval[bool](b, fmt.Sprintf(framed, ".beyond", "> 0")+" && "+fmt.Sprintf(framed, ".within", "=== 0")) {
+		t.Error("frames do not tell the values beyond their limits")
 	}
 	// Each finding stands on one page, with the line to sign for its repair.
 	findings := eval[[]string](b, `[...document.querySelectorAll(".finding")].map(f => f.querySelector("h3").lastChild.textContent + "|" + [...f.querySelectorAll("p")].pop().textContent)`)
