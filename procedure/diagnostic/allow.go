@@ -58,12 +58,14 @@ var (
 // error itself is what the comment means.
 func (l *Log) Allow(files []*text.File) {
 	byFile := map[*text.File][]*allowance{}
+	byLine := map[*text.File]map[int][]*allowance{}
 	for _, f := range files {
 		if !bytes.Contains(f.Source, []byte("allow")) {
 			continue
 		}
 		found, faults := allowances(f)
 		byFile[f] = found
+		byLine[f] = linesOf(found)
 		l.mu.Lock()
 		l.all = append(l.all, faults...)
 		l.mu.Unlock()
@@ -71,7 +73,7 @@ func (l *Log) Allow(files []*text.File) {
 	errors := false
 	l.mu.Lock()
 	l.all = slices.DeleteFunc(l.all, func(d Diagnostic) bool {
-		a := allowing(byFile[d.Span.File], d)
+		a := allowing(byLine[d.Span.File], d)
 		if d.Severity == Error {
 			errors = true
 		}
@@ -108,13 +110,24 @@ func (l *Log) AllowedSorted() []Allowed {
 	return slices.CompactFunc(out, func(a, b Allowed) bool { return compare(a.Diagnostic, b.Diagnostic) == 0 })
 }
 
-func allowing(all []*allowance, d Diagnostic) *allowance {
-	if len(all) == 0 || d.Span.File == nil {
+// linesOf lists allowances by the lines that they speak of.
+func linesOf(all []*allowance) map[int][]*allowance {
+	out := map[int][]*allowance{}
+	for _, a := range all {
+		out[a.from] = append(out[a.from], a)
+		if a.to != a.from {
+			out[a.to] = append(out[a.to], a)
+		}
+	}
+	return out
+}
+
+func allowing(lines map[int][]*allowance, d Diagnostic) *allowance {
+	if len(lines) == 0 || d.Span.File == nil {
 		return nil
 	}
-	line := d.Span.File.LineOf(d.Span.Start)
-	for _, a := range all {
-		if a.code == string(d.Code) && a.from <= line && line <= a.to {
+	for _, a := range lines[d.Span.File.LineOf(d.Span.Start)] {
+		if a.code == string(d.Code) {
 			return a
 		}
 	}
@@ -122,7 +135,8 @@ func allowing(all []*allowance, d Diagnostic) *allowance {
 }
 
 func allowances(f *text.File) (found []*allowance, faults []Diagnostic) {
-	for _, at := range allowComment.FindAllSubmatchIndex(f.Source, -1) {
+	known := map[int]int{}
+	for _, at := range slices.Backward(allowComment.FindAllSubmatchIndex(f.Source, -1)) {
 		span := f.Span(at[0], at[1])
 		parts := allowParts.FindSubmatch(f.Source[at[2]:at[3]])
 		if parts == nil {
@@ -134,7 +148,7 @@ func allowances(f *text.File) (found []*allowance, faults []Diagnostic) {
 		line := f.LineOf(at[0])
 		a := &allowance{code: string(parts[1]), reason: string(parts[2]), span: span, from: line, to: line}
 		if start, end := f.LineBounds(line); len(bytes.TrimSpace(f.Source[start:at[0]])) == 0 && len(bytes.TrimSpace(f.Source[at[1]:end])) == 0 {
-			a.to = nextLine(f, line)
+			a.to = nextLine(f, line, known)
 		}
 		found = append(found, a)
 	}
@@ -142,14 +156,21 @@ func allowances(f *text.File) (found []*allowance, faults []Diagnostic) {
 	return found, faults
 }
 
-// nextLine returns the first line after the given one that is neither blank nor another allowance.
-func nextLine(f *text.File, line int) int {
+// nextLine returns the first line after the given one that is neither blank nor
+// another allowance. known holds what was found for the allowances below.
+func nextLine(f *text.File, line int, known map[int]int) int {
 	for next := line + 1; next <= f.LineCount(); next++ {
+		if found, ok := known[next]; ok {
+			known[line] = found
+			return found
+		}
 		start, end := f.LineBounds(next)
 		content := bytes.TrimSpace(f.Source[start:end])
 		if len(content) > 0 && !allowComment.Match(content) {
+			known[line] = next
 			return next
 		}
 	}
+	known[line] = line
 	return line
 }

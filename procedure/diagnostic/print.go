@@ -1,6 +1,7 @@
 package diagnostic
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -32,6 +33,12 @@ type Printer struct {
 func (p Printer) Print(w io.Writer, all []Diagnostic) error {
 	var b strings.Builder
 	for _, d := range all {
+		if b.Len() > 64<<10 {
+			if _, err := io.WriteString(w, b.String()); err != nil {
+				return err
+			}
+			b.Reset()
+		}
 		if d.Span.Valid() {
 			b.WriteString(at(d.Span))
 			b.WriteString(": ")
@@ -58,31 +65,44 @@ const excerptWidth = 100
 func (p Printer) excerpt(b *strings.Builder, s text.Span) {
 	pos := s.At()
 	start, end := s.File.LineBounds(pos.Line)
-	line := strings.ToValidUTF8(string(s.File.Source[start:end]), "\uFFFD")
-	line = strings.TrimPrefix(line, "\uFEFF")
-	// Tabs and control characters would move the mark below the line.
-	line = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
-			return ' '
-		}
-		return r
-	}, line)
-	from := pos.Column - 1
-	length := max(1, utf8.RuneCountInString(string(s.File.Source[s.Start:min(max(s.End, s.Start), max(end, s.Start))])))
-	runes := []rune(line)
+	// Of a long line only what is near is looked at: there may be many faults in it.
+	const near = excerptWidth * utf8.UTFMax
+	at := min(s.Start, end)
+	low, high := runeStart(s.File.Source, max(start, at-near)), min(end, at+near)
+	from := utf8.RuneCount(clean(s.File.Source[low:at]))
+	runes := []rune(string(clean(s.File.Source[low:high])))
 	if len(runes) > excerptWidth {
 		cut := max(0, from-excerptWidth/2)
 		runes = runes[cut:min(len(runes), cut+excerptWidth)]
 		from -= cut
 	}
-	length = max(1, min(length, len(runes)-from))
-	line = string(runes)
+	length := max(1, min(utf8.RuneCount(s.File.Source[at:max(at, min(s.End, high))]), len(runes)-from))
+	line := string(runes)
 	if p.Highlight != nil {
 		line = p.Highlight(line)
 	}
 	number := strconv.Itoa(pos.Line)
 	fmt.Fprintf(b, "  %5s | %s\n", number, line)
 	fmt.Fprintf(b, "  %5s | %s%s\n", "", strings.Repeat(" ", from), strings.Repeat("^", length))
+}
+
+// clean is a piece of a line as it can be shown: tabs and control characters would move the mark below it.
+func clean(piece []byte) []byte {
+	piece = bytes.TrimPrefix(bytes.ToValidUTF8(piece, []byte("\uFFFD")), []byte("\uFEFF"))
+	return bytes.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f {
+			return ' '
+		}
+		return r
+	}, piece)
+}
+
+// runeStart is the first offset from at on where a character begins.
+func runeStart(source []byte, at int) int {
+	for at < len(source) && !utf8.RuneStart(source[at]) {
+		at++
+	}
+	return at
 }
 
 func at(s text.Span) string {

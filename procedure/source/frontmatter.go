@@ -76,6 +76,10 @@ func (r *reader) parseMatter(m *matter) bool {
 		return false
 	}
 	src := bytes.ReplaceAll([]byte(m.yaml.Text()), []byte("\r\n"), []byte("\n"))
+	if nested(src) {
+		r.report("front-matter-syntax", m.yaml, r.matterName()+fmt.Sprintf(" nests more than %d deep", deepestMatter), "Write one `name: value` a line.")
+		return false
+	}
 	file, err := yamlparser.ParseBytes(src, 0, yamlparser.AllowDuplicateMapKey())
 	switch {
 	case err != nil && strings.HasPrefix(yamlMessage(err), "mapping value is not allowed"):

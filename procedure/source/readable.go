@@ -47,7 +47,7 @@ func (r *reader) usable(err error) bool {
 		r.report("unreadable-file", r.file.Span(0, 0), "this file cannot be read: "+cause(err), "Check the permissions and that it is not a link out of the library.")
 		return false
 	}
-	return r.readable()
+	return r.readable() && r.proportionate()
 }
 
 // readable reports bytes that are not text, and text that is out of all proportion.
