@@ -6,10 +6,14 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf8"
+
+	"github.com/alecthomas/chroma/v2"
 
 	"matchmark/procedure"
 	"matchmark/procedure/source"
@@ -200,4 +204,39 @@ func FuzzTokens(f *testing.F) {
 			}
 		}
 	})
+}
+
+// No pattern gives up after a time: colours do not depend on how busy the machine is.
+func TestPatternsHaveNoTimeLimit(t *testing.T) {
+	var seen chroma.CompiledRules
+	look := chroma.EmitterFunc(func(_ []string, state *chroma.LexerState) chroma.Iterator {
+		seen = state.Rules
+		return chroma.Literator()
+	})
+	try := chroma.MustNewLexer(&chroma.Config{Name: "try"}, func() chroma.Rules {
+		return chroma.Rules{"root": {rule("a", look), rule("b", chroma.Text, patient{})}}
+	})
+	all, err := try.Tokenise(nil, "a")
+	if err != nil {
+		t.Fatal(err)
+	}
+	all.Tokens()
+	if len(seen["root"]) != 2 {
+		t.Fatalf("%d patterns were seen", len(seen["root"]))
+	}
+	for _, r := range seen["root"] {
+		if r.Regexp.MatchTimeout != time.Duration(math.MaxInt64) {
+			t.Errorf("%s gives up after %v", r.Pattern, r.Regexp.MatchTimeout)
+		}
+	}
+	rules, err := lexer.Rules()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, list := range rules {
+		if slices.ContainsFunc(list, func(r chroma.Rule) bool { return r.Mutator == patient{} }) {
+			return
+		}
+	}
+	t.Error("the dialect's lexer leaves the time limit on")
 }

@@ -4,9 +4,11 @@
 package highlight
 
 import (
+	"math"
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/alecthomas/chroma/v2"
 
@@ -32,7 +34,7 @@ var lexer = chroma.MustNewLexer(&chroma.Config{Name: "matchmark"}, func() chroma
 		"actions":    slices.Concat(leaveRules, actionRules, blockRules, inlineRules),
 		"figure":     slices.Concat(leaveRules, balloonRules, blockRules, inlineRules),
 		"heading": {
-			rule(`\|`, chroma.Punctuation),
+			rule(`\|`, chroma.Punctuation, patient{}),
 			rule(`[^|\r\n]+`, chroma.NameAttribute),
 			rule(`\r?\n`, chroma.Text, chroma.Pop(1)),
 			rule(`\r`, chroma.Text),
@@ -47,6 +49,24 @@ var lexer = chroma.MustNewLexer(&chroma.Config{Name: "matchmark"}, func() chroma
 		},
 	}
 })
+
+// patient takes the lexer's time limit on a pattern away. With it, colours would
+// depend on how busy the machine is, and the same input must give the same page.
+type patient struct{}
+
+// Mutate changes nothing while a text is read.
+func (patient) Mutate(*chroma.LexerState) error { return nil }
+
+// MutateLexer changes all patterns once they are compiled, and then takes itself out of the rules.
+func (patient) MutateLexer(rules chroma.CompiledRules, state string, at int) error {
+	for _, list := range rules {
+		for _, r := range list {
+			r.Regexp.MatchTimeout = time.Duration(math.MaxInt64)
+		}
+	}
+	rules[state][at].Mutator = nil
+	return nil
+}
 
 // rule is a pattern, what it matches, and where the lexer goes then.
 func rule(pattern string, token chroma.Emitter, then ...chroma.Mutator) chroma.Rule {
