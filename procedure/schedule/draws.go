@@ -39,12 +39,14 @@ const finest = 1e9
 // deviation up to 13 % larger than (b - a) / 6.)
 //
 // Draws are stratified: in a round of 512 runs each activity takes each of its 512
-// quantiles (k - ½)/512 once, in an order of its own. A quantile is interpolated
+// quantiles (k - ½)/512 once, in an order of its own. In the second half of a round
+// every activity is as fast as it was slow in the first. A quantile is interpolated
 // between those of 33 shapes of the distribution; the mean is exact then, and the
 // standard deviation at most 0.1 % too small.
 //
 // Source: classical PERT (Malcolm, Roseboom, Clark and Fazar, 1959); Latin hypercube
-// sampling: McKay, Beckman and Conover, 1979 (from memory).
+// sampling: McKay, Beckman and Conover, 1979; antithetic runs: Hammersley and Morton,
+// 1956 (both from memory).
 type draws struct {
 	rounds int
 	// scale is how many grains make a minute.
@@ -154,14 +156,23 @@ func betaOf(likely float64) (alpha, beta float64) {
 // columns is how many random orders of the quantiles there are before they come again, shifted.
 const columns = 64
 
-// orders holds random orders of the quantiles, the same each time.
+// bestSeed is, of 1,500 seeds, the one whose orders spread the sums of 6 to 64 equal
+// times best: their shares are off by 0.8 % in the root mean square and 2.3 % at most.
+const bestSeed = 26
+
+// orders holds random orders of the quantiles, the same each time, each twice in a row.
 var orders = sync.OnceValue(func() *[columns][2 * roundRuns]uint16 {
+	const half = roundRuns / 2
 	var out [columns][2 * roundRuns]uint16
-	random := rand.New(rand.NewPCG(1, roundRuns))
+	random := rand.New(rand.NewPCG(bestSeed, roundRuns))
 	for c := range out {
-		for k, place := range random.Perm(roundRuns) {
-			out[c][k], out[c][k+roundRuns] = uint16(place), uint16(place)
+		for k, place := range random.Perm(half) {
+			if random.IntN(2) == 1 {
+				place = roundRuns - 1 - place
+			}
+			out[c][k], out[c][k+half] = uint16(place), uint16(roundRuns-1-place)
 		}
+		copy(out[c][roundRuns:], out[c][:roundRuns])
 	}
 	return &out
 })

@@ -24,7 +24,7 @@ type Simulation struct {
 // √(p(1-p)/Runs), at most: stratified draws are never worse than plain ones by more
 // than one part in Runs, and better the more the whole is a plain sum. Over random
 // networks of 1 to 60 activities, each at nine times around its mean, the root mean
-// square of the error against plain sampling is three quarters of that.
+// square of the error against plain sampling is four fifths of that.
 //
 // Source: simulation of networks and the criticality index: Van Slyke, 1963; the
 // bound on stratified draws: Owen, "Monte Carlo variance of scrambled net

@@ -127,6 +127,32 @@ func TestQuantilesBetweenShapes(t *testing.T) {
 	}
 }
 
+// Chains of equal times come out close to their Edgeworth series (from memory), which
+// has the skewness and the excess of the beta distribution.
+func TestChainsAreSpreadWell(t *testing.T) {
+	for _, e := range []procedure.Estimate{usual, {Optimistic: 2, Likely: 5, Pessimistic: 8}} {
+		a, b := betaOf((e.Likely - e.Optimistic) / (e.Pessimistic - e.Optimistic))
+		skewOne := 2 * (b - a) * math.Sqrt(a+b+1) / ((a + b + 2) * math.Sqrt(a*b))
+		excessOne := 6 * ((a-b)*(a-b)*(a+b+1) - a*b*(a+b+2)) / (a * b * (a + b + 2) * (a + b + 3))
+		all, squares := 0, 0.0
+		for size := 6; size <= 60; size += 6 {
+			f := row(t, repeated(e, size)...).Forecast()
+			skew, excess := skewOne/math.Sqrt(float64(size)), excessOne/float64(size)
+			for z := -2.0; z <= 2; z += 0.5 {
+				want := distuv.UnitNormal.CDF(z) - distuv.UnitNormal.Prob(z)*(skew/6*(z*z-1)+excess/24*(z*z*z-3*z)+skew*skew/72*(z*z*z*z*z-10*z*z*z+15*z))
+				got, _ := f.Simulation.Share(f.Times.Length + z*f.Times.Deviation)
+				if all++; !near(got, want, 0.03) {
+					t.Errorf("%d times %v, z %v: %.3f, want %.3f", size, e, z, got, want)
+				}
+				squares += (got - want) * (got - want)
+			}
+		}
+		if rms := math.Sqrt(squares / float64(all)); rms > 0.01 {
+			t.Errorf("%v: root mean square of the error %.4f", e, rms)
+		}
+	}
+}
+
 // Every quantile comes once a round, and two activities take theirs in orders of their own.
 func TestOrdersOfQuantiles(t *testing.T) {
 	for _, column := range []int{0, 63, 64, 500} {
@@ -136,6 +162,11 @@ func TestOrdersOfQuantiles(t *testing.T) {
 		}
 		if len(seen) != roundRuns {
 			t.Errorf("column %d has %d quantiles", column, len(seen))
+		}
+		for run, place := range places(column)[:roundRuns/2] {
+			if opposite := places(column)[run+roundRuns/2]; place+opposite != roundRuns-1 {
+				t.Fatalf("column %d takes the quantiles %d and %d in opposite runs", column, place, opposite)
+			}
 		}
 	}
 	for _, other := range []int{1, 63, 64, 128, 640} {
