@@ -16,7 +16,7 @@ type card struct {
 	quizzes []quizCard
 	// used are the names that the procedure uses of its machine, shown the figures that it shows.
 	used  []string
-	shown []place
+	shown []figureName
 }
 
 // stepCard is a step without what it says.
@@ -34,11 +34,8 @@ type quizCard struct {
 	questions                int
 }
 
-// place is where something stands in a library: its file and the offset there.
-type place struct {
-	file  string
-	start int
-}
+// figureName names a figure in a library: its file and its name there.
+type figureName struct{ file, id string }
 
 // cardOf takes down what is kept of a procedure and its quizzes.
 func cardOf(p *procedure.Procedure, quizzes []*procedure.Quiz) *card {
@@ -51,7 +48,7 @@ func cardOf(p *procedure.Procedure, quizzes []*procedure.Quiz) *card {
 	}
 	c.used = check.UsedBy(p)
 	for _, f := range check.ShownBy(p, quizzes) {
-		c.shown = append(c.shown, place{f.Span.File.Name, f.Span.Start})
+		c.shown = append(c.shown, figureName{f.Span.File.Name, f.ID})
 	}
 	return c
 }
@@ -148,7 +145,7 @@ func (c *card) uses() []byte {
 	f.Int(len(c.shown))
 	for _, s := range c.shown {
 		f.String(s.file)
-		f.Int(s.start)
+		f.String(s.id)
 	}
 	return f.B
 }
@@ -168,7 +165,7 @@ func readCard(entry, uses []byte) (*card, error) {
 		c.used = append(c.used, r.String())
 	}
 	for range r.Count() {
-		c.shown = append(c.shown, place{r.String(), r.Int()})
+		c.shown = append(c.shown, figureName{r.String(), r.String()})
 	}
 	return c, r.Err
 }

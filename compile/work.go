@@ -163,7 +163,7 @@ func (s *Session) workMachine(u *unit, out output.Sink, log *diagnostic.Log) (ma
 	}
 	lib := s.lib()
 	lib.Machines = []*procedure.Machine{m}
-	shown := map[place]bool{}
+	shown := map[figureName]bool{}
 	var used [][]string
 	for _, on := range s.proceduresOn(u.file) {
 		c := on.card()
@@ -197,7 +197,7 @@ func (s *Session) workSteps(u *unit, log *diagnostic.Log) (made bool, err error)
 	}
 	x.look()
 	addAll(log, &x.log)
-	shown := map[place]bool{}
+	shown := map[figureName]bool{}
 	for _, taker := range takers {
 		if c := taker.card(); c != nil {
 			for _, f := range c.shown {
@@ -286,9 +286,9 @@ func (s *Session) workOverall(out output.Sink) (made bool, err error) {
 }
 
 // neverShown reports the figures that no procedure shows.
-func neverShown(figures []*procedure.Figure, shown map[place]bool, log *diagnostic.Log) {
+func neverShown(figures []*procedure.Figure, shown map[figureName]bool, log *diagnostic.Log) {
 	for _, f := range figures {
-		if !shown[place{f.Span.File.Name, f.Span.Start}] {
+		if !shown[figureName{f.Span.File.Name, f.ID}] {
 			check.NeverShown(f, log)
 		}
 	}

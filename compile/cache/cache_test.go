@@ -1,0 +1,188 @@
+package cache
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+func key(n int) Sum { return SumOf(fmt.Append(nil, n)) }
+
+func page(n int) []File {
+	var out []File
+	for i := range 3 {
+		content := []byte(strings.Repeat(fmt.Sprintf("<p>page %d of unit %d</p>\n", i, n), 200))
+		out = append(out, File{fmt.Sprintf("unit/%d/%d.html", n, i), SumOf(content), len(content), content})
+	}
+	return out
+}
+
+func wantPack(t *testing.T, c *Cache, n int) {
+	t.Helper()
+	p := c.Get(key(n))
+	if p == nil {
+		t.Fatalf("pack %d is not there", n)
+	}
+	if string(p.Head) != fmt.Sprint("head ", n) {
+		t.Errorf("the head of pack %d is %q", n, p.Head)
+	}
+	files, err := p.Open()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, f := range page(n) {
+		if files[i].Path != f.Path || !bytes.Equal(files[i].Content, f.Content) {
+			t.Errorf("file %s of pack %d is %s of %d bytes", f.Path, n, files[i].Path, len(files[i].Content))
+		}
+	}
+}
+
+func put(c *Cache, n int) { c.Put(key(n), fmt.Append(nil, "head ", n), page(n)) }
+
+func TestPackIsReadAsItWasKept(t *testing.T) {
+	c := Open(t.TempDir())
+	for n := range 3 {
+		put(c, n)
+	}
+	for n := range 3 {
+		wantPack(t, c, n)
+	}
+	if c.Get(key(9)) != nil {
+		t.Error("a pack is there that nobody kept")
+	}
+}
+
+// TestDamage changes every byte of a pack in turn, and cuts it short everywhere:
+// what is read is what was kept, or nothing.
+func TestDamage(t *testing.T) {
+	c := Open(t.TempDir())
+	put(c, 1)
+	name := c.file(key(1))
+	whole, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	whatever := func(damaged []byte, how string) {
+		if err := os.WriteFile(name, damaged, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		p := c.Get(key(1))
+		if p == nil {
+			return
+		}
+		if string(p.Head) != "head 1" {
+			t.Fatalf("%s: the head is %q", how, p.Head)
+		}
+		files, err := p.Open()
+		if err != nil {
+			return
+		}
+		for i, f := range page(1) {
+			if files[i].Path != f.Path || !bytes.Equal(files[i].Content, f.Content) {
+				t.Fatalf("%s: %s has other bytes", how, f.Path)
+			}
+		}
+	}
+	for i := range whole {
+		damaged := bytes.Clone(whole)
+		damaged[i] ^= 0x55
+		whatever(damaged, fmt.Sprintf("byte %d changed", i))
+		whatever(whole[:i], fmt.Sprintf("cut after %d bytes", i))
+	}
+	whatever([]byte("<html>"), "another file")
+	// A pack of another unit that got under this name is none.
+	put(c, 2)
+	other, err := os.ReadFile(c.file(key(2)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name, other, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if c.Get(key(1)) != nil {
+		t.Error("a pack of another unit was taken")
+	}
+}
+
+// TestWhatCannotKeep uses caches that cannot be written: nothing is kept, and nothing fails.
+func TestWhatCannotKeep(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "file")
+	if err := os.WriteFile(file, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]*Cache{"none": nil, "below a file": Open(filepath.Join(file, "cache"))} {
+		t.Run(name, func(t *testing.T) {
+			put(c, 1)
+			if c.Get(key(1)) != nil {
+				t.Error("something was kept")
+			}
+			c.Trim()
+		})
+	}
+}
+
+func TestOldestGoFirst(t *testing.T) {
+	c := Open(t.TempDir())
+	for n := range 10 {
+		put(c, n)
+		used := time.Now().Add(time.Duration(n-20) * time.Hour)
+		if err := os.Chtimes(c.file(key(n)), used, used); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if c.Get(key(0)) == nil { // used just now
+		t.Fatal("pack 0 is not there")
+	}
+	info, err := os.Stat(c.file(key(0)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	left := filepath.Join(filepath.Dir(c.file(key(0))), temporaryPrefix+"left")
+	old := time.Now().Add(-2 * abandoned)
+	if err := os.WriteFile(left, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chtimes(left, old, old); err != nil {
+		t.Fatal(err)
+	}
+	c.limit = 4*info.Size() + 10
+	c.Trim()
+	for n := range 10 {
+		there := c.Get(key(n)) != nil
+		if want := n == 0 || n > 6; there != want {
+			t.Errorf("pack %d there: %v, want %v", n, there, want)
+		}
+	}
+	if _, err := os.Stat(left); err == nil {
+		t.Error("a file that was left behind is still there")
+	}
+}
+
+func TestFieldsAreReadInOrder(t *testing.T) {
+	var f Fields
+	f.String("é")
+	f.Int(-5)
+	f.Float(0.1)
+	f.Sum(key(1))
+	r := Read(f.B)
+	if s, n, x, sum := r.String(), r.Int(), r.Float(), r.Sum(); s != "é" || n != -5 || x != 0.1 || sum != key(1) || r.Err != nil {
+		t.Errorf("read %q %d %g %s, %v", s, n, x, sum, r.Err)
+	}
+	if r.Int() != 0 || r.Err == nil {
+		t.Error("more was read than was written")
+	}
+	for cut := range len(f.B) {
+		r := Read(f.B[:cut])
+		_ = r.String()
+		r.Int()
+		r.Float()
+		r.Sum()
+		if r.Err == nil {
+			t.Errorf("cut after %d bytes, all fields were read", cut)
+		}
+	}
+}

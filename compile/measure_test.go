@@ -1,0 +1,292 @@
+package compile
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"runtime/debug"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"github.com/yuin/goldmark"
+	"github.com/yuin/goldmark/extension"
+
+	"matchmark/compile/cache"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/parallel"
+)
+
+var (
+	measure = flag.Bool("measure", false, "measure compiles and print medians and ratios")
+	sizes   = flag.String("sizes", "10,100", "how many procedures the measured libraries have, smallest first")
+	rounds  = flag.Int("rounds", 3, "how often each measurement is taken")
+)
+
+// collectAt is the heap growth at which both the compile and its yardstick collect
+// garbage, as the command sets it.
+const collectAt = 400
+
+// TestMain lets the test binary run as a process that is measured, or killed.
+func TestMain(m *testing.M) {
+	if job := os.Getenv("MATCHMARK_JOB"); job != "" {
+		if err := doJob(job, os.Args[1:]); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		return
+	}
+	flag.Parse()
+	os.Exit(m.Run())
+}
+
+// doJob carries out what a child process is for. It prints how long each round took.
+func doJob(job string, args []string) error {
+	debug.SetGCPercent(collectAt)
+	library := args[0]
+	switch job {
+	case "goldmark":
+		return yardstick(library, func(src []byte) error {
+			return goldmark.New(goldmark.WithExtensions(extension.Table)).Convert(src, new(bytes.Buffer))
+		})
+	case "hash":
+		start := time.Now()
+		err := eachSource(library, func(src []byte) error { sha256.Sum256(src); return nil })
+		fmt.Println(time.Since(start).Nanoseconds())
+		return err
+	case "compile":
+		start := time.Now()
+		err := compileFolder(library, args[1], args[2])
+		fmt.Println(time.Since(start).Nanoseconds())
+		return err
+	case "edit":
+		return editSteps(library, args[1], args[2])
+	case "forever":
+		return compileForever(library, args[1], args[2])
+	}
+	return fmt.Errorf("no job %q", job)
+}
+
+// yardstick reads a library's files and then converts all of them, on all processors.
+func yardstick(library string, convert func([]byte) error) error {
+	var sources [][]byte
+	for _, name := range sourceFiles(library) {
+		src, err := os.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		sources = append(sources, src)
+	}
+	errs := make([]error, len(sources))
+	start := time.Now()
+	parallel.Each(make([]string, len(sources)), func(i int) { errs[i] = convert(sources[i]) })
+	fmt.Println(time.Since(start).Nanoseconds())
+	return firstError(errs)
+}
+
+// eachSource reads every file of a library and hands it over, on all processors.
+func eachSource(library string, work func([]byte) error) error {
+	names := sourceFiles(library)
+	errs := make([]error, len(names))
+	parallel.Each(names, func(i int) {
+		src, err := os.ReadFile(names[i])
+		if err == nil {
+			err = work(src)
+		}
+		errs[i] = err
+	})
+	return firstError(errs)
+}
+
+func firstError(errs []error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func sourceFiles(library string) (out []string) {
+	filepath.WalkDir(library, func(name string, d os.DirEntry, err error) error {
+		if err == nil && !d.IsDir() && strings.HasSuffix(name, ".md") {
+			out = append(out, name)
+		}
+		return err
+	})
+	return out
+}
+
+// compileFolder compiles a library into a folder; kept may be "" for no cache.
+func compileFolder(library, site, kept string) error {
+	how := Options{}
+	if kept != "" {
+		how.Cache = cache.Open(kept)
+	}
+	var log diagnostic.Log
+	_, err := Site(context.Background(), os.DirFS(library), site, &log, how)
+	return err
+}
+
+// editSteps holds a library open as watch does, and times the update after each of some edits of one step.
+func editSteps(library, site, kept string) error {
+	session := NewSession(os.DirFS(library), Options{Cache: cache.Open(kept), LeaveOutAdvice: true})
+	var log diagnostic.Log
+	if _, err := session.Update(context.Background(), site, Change{All: true}, &log); err != nil {
+		return err
+	}
+	name := "procedures/procedure-00005.md"
+	if _, err := os.Stat(filepath.Join(library, name)); err != nil {
+		name = "procedures/procedure-00000.md"
+	}
+	src, err := os.ReadFile(filepath.Join(library, name))
+	if err != nil {
+		return err
+	}
+	for i := range 9 {
+		now := bytes.Replace(src, []byte("Put the bolt into its bag at once."), fmt.Appendf(nil, "Put the bolt into bag %d at once.", i+2), 1)
+		if err := os.WriteFile(filepath.Join(library, name), now, 0o666); err != nil {
+			return err
+		}
+		start := time.Now()
+		var log diagnostic.Log
+		if _, err := session.Update(context.Background(), site, Change{Names: []string{name}}, &log); err != nil {
+			return err
+		}
+		fmt.Println(time.Since(start).Nanoseconds())
+	}
+	return os.WriteFile(filepath.Join(library, name), src, 0o666)
+}
+
+// taken is what a measurement gave: the median time, and the largest memory.
+type taken struct {
+	time   time.Duration
+	memory float64 // MB
+}
+
+// take runs a job some times, each in a process of its own; before prepares each run.
+func take(tb testing.TB, times int, before func(), job string, args ...string) taken {
+	tb.Helper()
+	var all []time.Duration
+	var most int64
+	for range times {
+		if before != nil {
+			before()
+		}
+		run := exec.Command(os.Args[0], args...)
+		run.Env = append(os.Environ(), "MATCHMARK_JOB="+job)
+		run.Stderr = os.Stderr
+		out, err := run.Output()
+		if err != nil {
+			tb.Fatalf("%s %v: %v", job, args, err)
+		}
+		for line := range strings.Lines(string(out)) {
+			n, err := strconv.ParseInt(strings.TrimSpace(line), 10, 64)
+			if err != nil {
+				tb.Fatal(err)
+			}
+			all = append(all, time.Duration(n))
+		}
+		most = max(most, peakKB(run.ProcessState))
+	}
+	slices.Sort(all)
+	return taken{all[len(all)/2], float64(most) / 1024}
+}
+
+// TestMeasure measures what issue 7 asks for, with the yardsticks in the same run.
+func TestMeasure(t *testing.T) {
+	if !*measure {
+		t.Skip("only with -measure, as make bench does")
+	}
+	var counts []int
+	for _, field := range strings.Split(*sizes, ",") {
+		n, err := strconv.Atoi(field)
+		if err != nil {
+			t.Fatal(err)
+		}
+		counts = append(counts, n)
+	}
+	dir := t.TempDir()
+	at := func(name string, n int) string { return filepath.Join(dir, fmt.Sprintf("%s-%d", name, n)) }
+	clear := func(names ...string) func() {
+		return func() {
+			for _, name := range names {
+				if err := os.RemoveAll(name); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+	}
+	report := func(format string, args ...any) { fmt.Printf(format+"\n", args...) }
+	report("%s, %d processors, %s/%s, garbage collected at %d %%, medians of %d", runtime.Version(), runtime.GOMAXPROCS(0), runtime.GOOS, runtime.GOARCH, collectAt, *rounds)
+	onDisk(t, at("library", 1), corpus(1))
+	one := take(t, *rounds, clear(at("site", 1)), "compile", at("library", 1), at("site", 1), "")
+	report("a library of one procedure, cold: %v", round(one.time))
+	var first taken
+	for i, n := range counts {
+		library, site, kept := at("library", n), at("site", n), at("cache", n)
+		onDisk(t, library, corpus(n))
+		plain := take(t, *rounds, nil, "goldmark", library)
+		hash := take(t, *rounds, nil, "hash", library)
+		cold := take(t, *rounds, clear(site), "compile", library, site, "")
+		keeping := take(t, *rounds, clear(site, kept), "compile", library, site, kept)
+		unchanged := take(t, *rounds, nil, "compile", library, site, kept)
+		cached := take(t, *rounds, clear(site), "compile", library, site, kept)
+		edit := take(t, 1, nil, "edit", library, site, kept)
+		bytes := sourceBytes(t, library)
+		report("%d procedures, %.1f MB of Markdown", n, bytes)
+		report("  goldmark alone        %10v", round(plain.time))
+		report("  cold                  %10v   %5.1f x goldmark   %4.0f MB, %.1f x the source", round(cold.time), ratio(cold, plain), cold.memory, cold.memory/bytes)
+		report("  cold, filling a cache %10v   %5.1f x goldmark   %4.0f MB", round(keeping.time), ratio(keeping, plain), keeping.memory)
+		report("  from the cache        %10v   %5.1f x goldmark", round(cached.time), ratio(cached, plain))
+		report("  reading and hashing   %10v", round(hash.time))
+		report("  nothing changed       %10v   %5.1f x reading and hashing", round(unchanged.time), ratio(unchanged, hash))
+		report("  a step edited         %10v   %5.1f x a library of one, cold   %4.0f MB", round(edit.time), ratio(edit, one), edit.memory)
+		if i == 0 {
+			first = cold
+			continue
+		}
+		grown := math.Log(float64(n) / float64(counts[0]))
+		report("  growth from %d: exponent %.2f in time, %.2f in memory", counts[0],
+			math.Log(float64(cold.time)/float64(first.time))/grown, math.Log(cold.memory/first.memory)/grown)
+	}
+}
+
+func ratio(a, of taken) float64 { return float64(a.time) / float64(of.time) }
+
+func round(d time.Duration) time.Duration { return d.Round(10 * time.Microsecond) }
+
+func sourceBytes(tb testing.TB, library string) (mb float64) {
+	tb.Helper()
+	for _, name := range sourceFiles(library) {
+		info, err := os.Stat(name)
+		if err != nil {
+			tb.Fatal(err)
+		}
+		mb += float64(info.Size()) / (1 << 20)
+	}
+	return mb
+}
+
+func onDisk(tb testing.TB, dir string, files fstest.MapFS) {
+	tb.Helper()
+	for name, f := range files {
+		at := filepath.Join(dir, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(at), 0o777); err != nil {
+			tb.Fatal(err)
+		}
+		if err := os.WriteFile(at, f.Data, 0o666); err != nil {
+			tb.Fatal(err)
+		}
+	}
+}
