@@ -1,4 +1,4 @@
-.PHONY: demo test lint fuzz tools clean
+.PHONY: demo test lint fuzz lighthouse tools clean
 
 # Compiles the demo library into ./site, which opens from disk.
 demo:
@@ -16,8 +16,12 @@ lint:
 fuzz:
 	bash .ci/fuzz 60s
 
+# Scores of three pages by Lighthouse; give it a machine that does nothing else.
+lighthouse:
+	bash .ci/lighthouse/run
+
 tools:
 	bash .ci/tools
 
 clean:
-	rm -rf site .ci/node_modules
+	rm -rf site .ci/node_modules .ci/lighthouse/node_modules
