@@ -1,6 +1,7 @@
 package output
 
 import (
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -18,6 +19,9 @@ const killFiles = 40
 // TestMain lets the test binary run as the compile that TestKilledCompile kills.
 func TestMain(m *testing.M) {
 	if dir := os.Getenv("MATCHMARK_KILLED_COMPILE"); dir != "" {
+		if os.Getenv("MATCHMARK_KILLED_SWAP") == inPlace {
+			updateForever(dir)
+		}
 		way := slices.IndexFunc(swaps, func(s swap) bool { return s.name == os.Getenv("MATCHMARK_KILLED_SWAP") })
 		compileForever(dir, swaps[way].exchange)
 	}
@@ -44,6 +48,51 @@ func compileForever(dir string, exchange func(a, b string) error) {
 		}
 		if edition == 1 {
 			fmt.Println("ready")
+		}
+	}
+}
+
+// inPlace names the way of writing that changes files in place.
+const inPlace = "update"
+
+// updateForever writes a site and updates every file of it in place, again and again.
+func updateForever(dir string) {
+	fail := func(err error) {
+		if err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+	}
+	build, err := Begin(dir)
+	fail(err)
+	for n := range killFiles {
+		fail(build.Write(fmt.Sprintf("page/%d.html", n), []byte("edition 0")))
+	}
+	fail(build.Commit())
+	for edition := 1; ; edition++ {
+		u, err := BeginUpdate(dir)
+		fail(err)
+		content := fmt.Appendf(nil, "edition %d", edition)
+		for n := range killFiles {
+			fail(u.Put(fmt.Sprintf("page/%d.html", n), content, sha256.Sum256(content)))
+		}
+		fail(u.Commit(nil))
+		if edition == 1 {
+			fmt.Println("ready")
+		}
+	}
+}
+
+func TestKilledUpdate(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "site")
+	moments := rand.New(rand.NewPCG(3, 4))
+	for range 30 {
+		killCompile(t, dir, inPlace, time.Duration(moments.IntN(20_000))*time.Microsecond)
+		// It may be a mix at this moment, until the next start has carried it on.
+		update(t, dir, nil).Abort()
+		wantWhole(t, dir)
+		if left := names(t, filepath.Dir(dir)); len(left) != 1 {
+			t.Fatalf("left beside the site: %v", left)
 		}
 	}
 }

@@ -1,0 +1,101 @@
+package compile
+
+import (
+	"bytes"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"syscall"
+	"testing"
+
+	"matchmark/compile/cache"
+	"matchmark/compile/output"
+	"matchmark/procedure/diagnostic"
+)
+
+// smallDisk mounts a disk of some size, which only root can.
+func smallDisk(t *testing.T, size string) string {
+	t.Helper()
+	dir := t.TempDir()
+	if runtime.GOOS != "linux" || os.Geteuid() != 0 {
+		t.Skip("a small disk can be mounted by root on Linux only")
+	}
+	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "size="+size, "tmpfs", dir).CombinedOutput(); err != nil {
+		t.Skipf("a small disk cannot be mounted here: %v %s", err, out)
+	}
+	t.Cleanup(func() {
+		if out, err := exec.Command("umount", dir).CombinedOutput(); err != nil {
+			t.Errorf("%v %s", err, out)
+		}
+	})
+	return dir
+}
+
+// TestFullDisk compiles a library that does not fit onto the disk: the old site stands, whole.
+func TestFullDisk(t *testing.T) {
+	site := filepath.Join(smallDisk(t, "6m"), "site")
+	siteOf(t, corpus(1), site, nil)
+	before := folder(t, site)
+	var log diagnostic.Log
+	_, err := Site(t.Context(), corpus(20), site, &log, Options{})
+	var fault *output.Fault
+	if !errors.As(err, &fault) || fault.Kind != output.CannotWrite || !errors.Is(err, syscall.ENOSPC) {
+		t.Errorf("the compile says %v", err)
+	}
+	sameSite(t, folder(t, site), before)
+	if left, err := os.ReadDir(filepath.Dir(site)); err != nil || len(left) != 1 {
+		t.Errorf("left beside the site: %v, %v", left, err)
+	}
+}
+
+// TestDiskThatFillsUp updates a site in place on a disk that another program fills: the site
+// stays as it was, and once there is room the next update makes it good.
+func TestDiskThatFillsUp(t *testing.T) {
+	disk := smallDisk(t, "8m")
+	site, library := filepath.Join(disk, "site"), t.TempDir()
+	onDisk(t, library, corpus(1))
+	session := NewSession(os.DirFS(library), Options{})
+	var log diagnostic.Log
+	if _, err := session.Update(t.Context(), site, Change{All: true}, &log); err != nil {
+		t.Fatal(err)
+	}
+	before := folder(t, site)
+	filler := filepath.Join(disk, "filler")
+	if err := os.WriteFile(filler, make([]byte, 16<<20), 0o666); err == nil {
+		t.Fatal("the disk is not small")
+	}
+	name := "procedures/procedure-00000.md"
+	at := filepath.Join(library, name)
+	src, err := os.ReadFile(at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(at, bytes.ReplaceAll(src, []byte("at once"), []byte("now")), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	_, err = session.Update(t.Context(), site, Change{Names: []string{name}}, &log)
+	if !errors.Is(err, syscall.ENOSPC) {
+		t.Errorf("the update says %v", err)
+	}
+	sameSite(t, folder(t, site), before)
+	if err := os.Remove(filler); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := session.Update(t.Context(), site, Change{Names: []string{name}}, &log); err != nil {
+		t.Fatal(err)
+	}
+	want, _, _ := inMemory(t, os.DirFS(library), nil)
+	sameSite(t, folder(t, site), want)
+}
+
+// TestFullDiskUnderTheCache compiles with a cache that has no room: it costs time only.
+func TestFullDiskUnderTheCache(t *testing.T) {
+	kept := cache.Open(filepath.Join(smallDisk(t, "64k"), "cache"))
+	want, _, _ := inMemory(t, corpus(2), nil)
+	for range 2 {
+		got, _, _ := inMemory(t, corpus(2), kept)
+		sameSite(t, got, want)
+	}
+}
