@@ -26,13 +26,19 @@ if (!isMainThread) {
   worker.once("message", (port) => {
     let failed = false;
     for (const page of pages) {
-      const scores = measure(`http://127.0.0.1:${port}/${page}`, path.join(folder, "profile"));
+      const scores = median(() => measure(`http://127.0.0.1:${port}/${page}`, path.join(folder, "profile")));
       console.log(page, scores);
       failed = failed || Object.values(scores).some((score) => score < least);
     }
     if (failed) console.error(`A score is below ${least}.`);
     process.exit(failed ? 1 : 0);
   });
+}
+
+// median measures three times, because one slow moment of the machine spoils a score.
+function median(once) {
+  const runs = [once(), once(), once()];
+  return Object.fromEntries(Object.keys(runs[0]).map((id) => [id, runs.map((r) => r[id]).sort((a, b) => a - b)[1]]));
 }
 
 function measure(address, profile) {
