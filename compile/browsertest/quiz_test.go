@@ -93,6 +93,7 @@ func quizByTouch(t *testing.T, s *site) {
 	b := openTab(t, profile)
 	b.toQuiz(s)
 	eval[bool](b, string(axe)+"\n;true")
+	eval[bool](b, `document.addEventListener("matchmark:result", e => { window.told = e.detail; }), true`)
 	all := b.questions()
 	kinds := map[string]bool{}
 	b.tap("#quiz-go")
@@ -137,6 +138,9 @@ func quizByTouch(t *testing.T, s *site) {
 	}
 	if points, of, percent := b.score(); points != of || percent != 100 || of == 0 {
 		t.Errorf("all right gives %d of %d, %d %%", points, of, percent)
+	}
+	if told := eval[int](b, `window.told ? window.told.score.percent : -1`); told != 100 {
+		t.Errorf("a class host's script hears of %d %%", told)
 	}
 	b.wantAccessible("result")
 	b.wantLargeTargets("result")
