@@ -1,4 +1,4 @@
-.PHONY: demo test lint fuzz lighthouse tools clean
+.PHONY: demo test lint fuzz bench lighthouse tools clean
 
 # Compiles the demo library into ./site, which opens from disk.
 demo:
@@ -19,6 +19,11 @@ fuzz:
 # Scores of three pages by Lighthouse; give it a machine that does nothing else.
 lighthouse:
 	bash .ci/lighthouse/run
+
+# Measures compiles against their yardsticks; make bench SIZES=1000,10000 takes an hour and 20 GB.
+SIZES ?= 10,100
+bench:
+	go test ./compile -count=1 -run TestMeasure -timeout 4h -measure -sizes $(SIZES)
 
 tools:
 	bash .ci/tools

@@ -121,6 +121,3 @@ func (s *Session) gatherIncluded(g *gathered, ids []string) {
 		}
 	}
 }
-
-// figures are all figures that the gathered pages may show.
-func (g *gathered) figures() []*procedure.Figure { return slices.Concat(g.own, g.other) }

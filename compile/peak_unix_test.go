@@ -6,7 +6,17 @@ import (
 	"os"
 	"runtime"
 	"syscall"
+	"time"
 )
+
+// busyTime is the processors' time that this process has had.
+func busyTime() time.Duration {
+	var usage syscall.Rusage
+	if syscall.Getrusage(syscall.RUSAGE_SELF, &usage) != nil {
+		return 0
+	}
+	return time.Duration(usage.Utime.Nano() + usage.Stime.Nano())
+}
 
 // peakKB is the most memory that a process had, in KB.
 func peakKB(p *os.ProcessState) int64 {
