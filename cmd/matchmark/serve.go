@@ -60,7 +60,7 @@ type serveCommand struct {
 func (*serveCommand) Help() string {
 	return `Tablets open one of the addresses that it prints. What learners write down, photos and quiz results come to this computer by themselves; what is written while the network is away comes later, once. The trainer opens the board, enters the PIN, sees who is where, and signs hold points.
 
-At the first start it makes up a PIN and shows it once. Over HTTPS, pages open again without network; how a tablet comes to trust this computer's own certificate is on the page /trust/. Without that, plain HTTP does all the rest.
+At the first start it makes up a PIN and shows it once. Over HTTPS, pages open again without network; how a tablet comes to trust this computer's own certificate is on the page /trust/. Without that, plain HTTP does all the rest; but others on the network could then read along, the PIN too, so open the board on this computer itself or over HTTPS.
 
 Names of learners stay in the data folder. A backup is made at every start; "matchmark backup" makes one while it runs, "matchmark restore" gets one back.`
 }
@@ -69,7 +69,7 @@ Names of learners stay in the data folder. A backup is made at every start; "mat
 func (m *serveCommand) Run(ctx context.Context, c *console) error {
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	if err := m.checkPorts(); err != nil {
+	if err := m.checkOptions(); err != nil {
 		return err
 	}
 	dir, err := m.folder()
@@ -220,8 +220,13 @@ func wayBack(e *store.RefusedError) string {
 	return "there is no backup; keep a copy of the file for somebody who can repair it, move it out of the folder, and start anew"
 }
 
-// checkPorts looks at the ports before anything is made.
-func (m *serveCommand) checkPorts() error {
+// checkOptions looks at ports and names before anything is made.
+func (m *serveCommand) checkOptions() error {
+	for _, name := range m.Name {
+		if !trust.IsName(name) {
+			return &failure{code: exitUsage, problem: fmt.Sprintf("--name: %q is no name of a computer", name), do: "write it as in an address, such as workshop.lan, without http:// and port"}
+		}
+	}
 	_, noPlain, err := port("--http", m.HTTP)
 	if err != nil {
 		return err

@@ -81,7 +81,11 @@ func TestKilledHost(t *testing.T) {
 	for _, tablet := range class {
 		all.Go(func() {
 			for ctx.Err() == nil && !(tablet.send(ctx) && tablet.settled()) {
+				tablet.sendPhotos(ctx)
 				time.Sleep(20 * time.Millisecond)
+			}
+			if ctx.Err() != nil {
+				t.Errorf("tablet %d could not hand in what it had", tablet.number)
 			}
 		})
 	}

@@ -132,13 +132,23 @@ func (w *writer) try(t *task) (own, spoiled error) {
 	if _, err := w.conn.ExecContext(w.ctx, "SAVEPOINT task"); err != nil {
 		return nil, err
 	}
-	if own = outOfRoom(t.do(w)); own != nil {
+	if own = outOfRoom(t.run(w)); own != nil {
 		if _, err := w.conn.ExecContext(w.ctx, "ROLLBACK TO task"); err != nil {
 			return own, errors.Join(own, err) // the transaction is gone already
 		}
 	}
 	_, err := w.conn.ExecContext(w.ctx, "RELEASE task")
 	return own, err
+}
+
+// run carries out the task's own part. One that panics must not take the class along.
+func (t *task) run(w *writer) (err error) {
+	defer func() {
+		if cause := recover(); cause != nil {
+			err = fmt.Errorf("a fault in matchmark itself: %v", cause)
+		}
+	}()
+	return t.do(w)
 }
 
 // full says whether the database has grown to its limit. Pages that were freed count as room.

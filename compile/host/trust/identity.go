@@ -24,7 +24,7 @@ func Here(more []string) Identity {
 	if name, err := os.Hostname(); err == nil {
 		name = strings.ToLower(strings.TrimSuffix(name, "."))
 		short, _, _ := strings.Cut(name, ".")
-		if isName(name) {
+		if IsName(name) {
 			id.Names = append(id.Names, name, short, short+".local")
 		}
 	}
@@ -67,8 +67,8 @@ func rank(ip net.IP) int {
 	return 1
 }
 
-// isName reports whether a computer's name can stand in a certificate.
-func isName(name string) bool {
+// IsName reports whether a computer's name can stand in a certificate.
+func IsName(name string) bool {
 	return name != "" && len(name) <= 253 && strings.Trim(strings.ToLower(name), "abcdefghijklmnopqrstuvwxyz0123456789-.") == "" && net.ParseIP(name) == nil
 }
 

@@ -5,7 +5,6 @@
 package trust
 
 import (
-	"bytes"
 	"crypto/ecdsa"
 	"crypto/elliptic"
 	"crypto/rand"
@@ -243,5 +242,5 @@ func earlier(a, b time.Time) time.Time {
 
 // same reports whether a certificate was made for a host as it is now.
 func same(a, b Identity) bool {
-	return slices.Equal(a.Names, b.Names) && slices.EqualFunc(a.Addresses, b.Addresses, func(x, y net.IP) bool { return bytes.Equal(x.To16(), y.To16()) })
+	return slices.Equal(a.Names, b.Names) && slices.EqualFunc(a.Addresses, b.Addresses, net.IP.Equal)
 }
