@@ -143,13 +143,7 @@
     job.fresh = function () {
       return !["ticks", "passed", "confirmed", "measured", "findings", "repairs"].some(function (map) { return Object.keys(record[map] || {}).length; });
     };
-    function lastChange() {
-      var last = record.machine.at;
-      ["ticks", "passed", "confirmed", "measured", "findings", "repairs"].forEach(function (map) {
-        Object.keys(record[map] || {}).forEach(function (name) { last = Math.max(last, record[map][name].at); });
-      });
-      return record.job + " " + last;
-    }
+    function lastChange() { return record.job + " " + matchmark.lastChange(record); }
     // dropUnread takes away the text that could not be read, once it was saved elsewhere.
     job.dropUnread = function () {
       store.remove(key.replace("record.", "unread."));

@@ -120,8 +120,8 @@
       }).filter(function (e) { return e.record; });
     }
     function earlierLine(e) {
-      var r = e.record, days = Object.keys(r.tablets).map(function (name) { return r.tablets[name].at; });
-      var text = say("earlier-job", r.machine.value || say("unnamed"), new Date(Math.max.apply(null, [0].concat(days))).toLocaleDateString(document.documentElement.lang), r.procedure + (r.variant ? " (" + r.variant + ")" : ""));
+      var r = e.record;
+      var text = say("earlier-job", r.machine.value || say("unnamed"), new Date(matchmark.lastChange(r)).toLocaleDateString(document.documentElement.lang), r.procedure + (r.variant ? " (" + r.variant + ")" : ""));
       var li = make("li", {}, make("span", {}, text));
       if (r.procedure === page.plan.procedure && (r.variant || "") === page.plan.variant) li.append(button(say("go-on"), function () { job.join(r); tell(say("joined")); }));
       li.append(button(say("save"), function () {

@@ -99,6 +99,15 @@
     return record;
   };
 
+  // lastChange gives when something was last written down on a job, other than where its tablets stand.
+  matchmark.lastChange = function (record) {
+    var last = record.machine.at;
+    ["ticks", "passed", "confirmed", "measured", "findings", "repairs"].forEach(function (map) {
+      Object.keys(record[map] || {}).forEach(function (name) { last = Math.max(last, record[map][name].at); });
+    });
+    return last;
+  };
+
   // ---- Merging
 
   // canonical writes JSON without spaces, the fields of every object in order of their names.
