@@ -190,7 +190,13 @@ func abridged(s string) string {
 // waitFor waits until an expression is true in the page.
 func (b *tab) waitFor(expression string) {
 	b.t.Helper()
-	for end := time.Now().Add(10 * time.Second); ; {
+	b.waitWithin(10*time.Second, expression)
+}
+
+// waitWithin waits so long at most until an expression is true in the page.
+func (b *tab) waitWithin(most time.Duration, expression string) {
+	b.t.Helper()
+	for end := time.Now().Add(most); ; {
 		// An error is a page that is just being left, or not there yet.
 		is, err := chromedp.Run(b.ctx, chromedp.Evaluate[bool](expression))
 		if is && err == nil {

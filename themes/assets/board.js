@@ -139,7 +139,8 @@
   function where(t) {
     var way = t.way === "back" ? say("way-back") : say("way-out");
     if (t.step === "ui_end") return say("at-end", way);
-    return say("at", way, t.number, t.of, t.stepTitle || t.step);
+    if (t.number) return say("at", way, t.number, t.of, t.stepTitle);
+    return t.step ? way + ", " + t.step : way; // a step of another edition, or none yet
   }
 
   function findingCard(entry) {
@@ -261,18 +262,20 @@
     forgetting = name;
     byId("ui_forget-title").textContent = say("forget-title", name);
     byId("ui_forget-problem").textContent = "";
+    byId("ui_forget-backups").checked = false;
     byId("ui_forget").showModal();
     byId("ui_forget-title").focus();
   }
   byId("ui_forget-no").addEventListener("click", function () { byId("ui_forget").close(); });
   byId("ui_forget-yes").addEventListener("click", async function () {
     try {
-      var reply = await ask("POST", "learner/delete", { name: forgetting });
+      var reply = await ask("POST", "learner/delete", { name: forgetting, backups: byId("ui_forget-backups").checked });
       if (reply.status !== 200) {
         byId("ui_forget-problem").textContent = problem(reply);
         return;
       }
       byId("ui_forget").close();
+      byId("ui_learners-done").textContent = reply.answer.backups.length ? reply.answer.words : "";
       refresh();
     } catch (unreached) {
       byId("ui_forget-problem").textContent = say("unreached");

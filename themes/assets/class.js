@@ -85,8 +85,9 @@
     plan(again && reached ? soonest : reached ? idle() : pause);
   }
 
-  // idle is how long to wait while nothing changes here: a hold point that waits for its signature is looked after often.
-  function idle() { return waiting() ? 2000 : 10000; }
+  // idle is how long to wait while nothing changes here: a hold point that waits for its signature is looked
+  // after often, and so is a job to join while none was begun.
+  function idle() { return waiting() ? 2000 : job && job.fresh() && !alone ? 4000 : 10000; }
 
   function waiting() {
     if (!job) return false;
@@ -137,7 +138,7 @@
     if (refused.length) text = say("refused", refused[0].problem, refused[0].do);
     else if (reached === false) text = left ? say.count("waits", left) : say("away");
     else if (reached === null) text = say("looking");
-    else text = left ? say("sending") : say("sent");
+    else text = left ? say("sending") : outbox.any() ? say("sent") : say("joined");
     var state = refused.length ? "refused" : reached === false ? "away" : left ? "sending" : "sent";
     line.dataset.state = state;
     if (line.textContent !== text) line.textContent = text;
@@ -197,7 +198,7 @@
   // takeAlong gives the worker this page and those that it leads to, but for the start page, which leads everywhere.
   // A first visit is not seen by the worker, because it starts only then.
   function takeAlong(worker) {
-    var wanted = [location.pathname, "/"]; // an installed page starts there
+    var wanted = [location.pathname, "/", "/class/mark.svg", "/class/icon-192.png", "/class/icon-512.png", "/class/maskable-512.png"]; // what an installed page needs
     document.querySelectorAll("link[href], script[src], img[src], image[href]").forEach(function (e) {
       wanted.push(e.getAttribute("src") || e.getAttribute("href"));
     });

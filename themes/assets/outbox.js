@@ -115,6 +115,8 @@
 
     return {
       open: open,
+      // any is true once there is something for the host.
+      any: function () { return kept().length > 0; },
       // refused lists what the host will not take, with its words. What the device no longer keeps as it was is nothing to speak of.
       refused: function () {
         var list = there();

@@ -10,7 +10,7 @@ var patience = 4000; // milliseconds before a page that is kept is shown
 // Answers about people and records are never kept.
 function mayKeep(url) {
   return url.origin === location.origin && !/^\/(board|trust)\b/.test(url.pathname) &&
-    (!/^\/class\//.test(url.pathname) || /^\/class\/[a-z-]+\.(js|css|svg|webmanifest)$/.test(url.pathname));
+    (!/^\/class\//.test(url.pathname) || /^\/class\/[a-z0-9-]+\.(js|css|svg|png|webmanifest)$/.test(url.pathname));
 }
 
 self.addEventListener("install", function () { self.skipWaiting(); });

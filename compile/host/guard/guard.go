@@ -25,7 +25,7 @@ var headers = [][2]string{
 	{"X-Content-Type-Options", "nosniff"},
 	{"X-Frame-Options", "DENY"},
 	{"Referrer-Policy", "same-origin"},
-	{"Permissions-Policy", "camera=(self), microphone=(), geolocation=(), payment=(), usb=(), serial=(), bluetooth=(), midi=(), display-capture=()"},
+	{"Permissions-Policy", "camera=(self), microphone=(), geolocation=(), payment=(), usb=(), serial=(), midi=(), display-capture=()"},
 	{"Cross-Origin-Opener-Policy", "same-origin"},
 	{"Cross-Origin-Embedder-Policy", "require-corp"},
 	{"Cross-Origin-Resource-Policy", "same-origin"},
