@@ -8,8 +8,6 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-
-	"github.com/chromedp/chromedp"
 )
 
 // TestSearchInALargeLibrary searches in a library whose lists are cut into pages
@@ -34,9 +32,10 @@ func TestSearchInALargeLibrary(t *testing.T) {
 	b := openTab(t, newProfile(t))
 	b.visit(s.file("index.html"))
 	b.tap("#ui_search-words")
-	b.do(chromedp.KeyEvent("wipe frame 137"))
+	// At once, as from a clipboard: words that are still being typed load pieces too.
+	eval[bool](b, `(() => { const box = document.querySelector("#ui_search-words"); box.value = "wipe frame 137"; box.dispatchEvent(new Event("input", {bubbles: true})); return true })()`)
 	b.waitFor(`document.querySelectorAll("#ui_search-hits a").length >= 8`)
-	if pieces := eval[int](b, `document.querySelectorAll("script[src*='search/g']").length`); pieces == 0 || pieces > 8 {
+	if pieces := eval[int](b, `document.querySelectorAll("script[src*='search/g']").length`); pieces == 0 || pieces > 3 {
 		t.Errorf("%d groups were loaded for a word that stands in one", pieces)
 	}
 	b.tap("#ui_search-hits li:first-child a") // hits in the title come first

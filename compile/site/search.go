@@ -56,6 +56,9 @@ func (d *searchDocument) on(kind, link string) *searchPlaces {
 func (d *searchDocument) MarshalJSON() ([]byte, error) {
 	out := []any{slices.Index(searchKinds, d.kind), d.title, d.where, d.link}
 	for _, p := range d.places {
+		if len(p.pairs) == 0 {
+			continue
+		}
 		out = append(out, []any{slices.Index(searchKinds, p.kind), p.link, p.pairs})
 	}
 	return json.Marshal(out)
@@ -109,9 +112,6 @@ func (e *emitter) addSteps(d *searchDocument, p *procedure.Procedure) {
 				seen[s.ID] = true
 				steps.add(s.ID, s.Title)
 			}
-		}
-		if len(steps.pairs) == 0 {
-			d.places = d.places[:len(d.places)-1]
 		}
 	}
 }

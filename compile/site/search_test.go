@@ -57,13 +57,17 @@ func index(t *testing.T, files map[string][]byte) [][4]string {
 }
 
 func TestSearchIndex(t *testing.T) {
-	files := emitAll(t, library())
+	lib := library()
+	bare := &procedure.Machine{ID: "bare", Title: "Nothing on it yet"}
+	bare.Index()
+	lib.Machines = append(lib.Machines, bare)
+	files := emitAll(t, lib)
 	entries := index(t, files)
 	count := map[string]int{}
 	for _, e := range entries {
 		count[e[0]]++
 	}
-	want := map[string]int{"Course": 1, "Procedure": 1, "Machine": 1, "Quiz": 1, "Step": 4, "Part": 3, "Fastener": 3}
+	want := map[string]int{"Course": 1, "Procedure": 1, "Machine": 2, "Quiz": 1, "Step": 4, "Part": 3, "Fastener": 3}
 	for kind, n := range want {
 		if count[kind] != n {
 			t.Errorf("%d entries of kind %s, want %d", count[kind], kind, n)

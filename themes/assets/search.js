@@ -153,10 +153,10 @@
           var done = next >= numbers.length || (next >= enough && entries.length > 0);
           if (done || entries.length) show(find(entries, text, index.kinds), next < numbers.length);
           if (!done) more(next);
-        }, lost);
+        }).catch(lost);
       }
       more(0);
-    }, lost);
+    }).catch(lost);
   }
 
   function lost() { note(say("lost")); }
