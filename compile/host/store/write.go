@@ -82,18 +82,18 @@ func (s *Store) write() {
 func (s *Store) commit(batch []*task) {
 	failed := make([]error, len(batch))
 	wrote, err := s.transaction(batch, failed)
-	for i, t := range batch {
-		if err != nil {
-			failed[i] = err
-		}
-		t.done <- failed[i]
-	}
 	if err == nil && wrote {
 		s.mu.Lock()
 		s.turn++
 		close(s.changed)
 		s.changed = make(chan struct{})
 		s.mu.Unlock()
+	}
+	for i, t := range batch {
+		if err != nil {
+			failed[i] = err
+		}
+		t.done <- failed[i]
 	}
 }
 
