@@ -38,6 +38,9 @@ func (s *Session) keyOf(name unitName) cache.Sum {
 			f.String(p.file)
 			f.Sum(p.whole())
 		}
+		for _, quiz := range s.quizzesOf(name.file) {
+			s.writeFile(&f, quiz)
+		}
 	case overallUnit:
 		s.writeOverall(&f)
 	}
@@ -120,6 +123,16 @@ func (s *Session) proceduresOf(course string) []*unit {
 		if u := s.units[unitName{procedureUnit, file}]; u != nil && !seen[file] {
 			seen[file] = true
 			out = append(out, u)
+		}
+	}
+	return out
+}
+
+// quizzesOf lists the files of the quizzes of a course, in its order.
+func (s *Session) quizzesOf(course string) (out []string) {
+	for _, item := range s.inputs[course].course {
+		if file := s.index.quizzes[item.quiz]; file != "" {
+			out = append(out, file)
 		}
 	}
 	return out

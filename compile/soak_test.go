@@ -16,6 +16,7 @@ import (
 	"testing/fstest"
 
 	"matchmark/compile/cache"
+	"matchmark/compile/library"
 	"matchmark/compile/output"
 	"matchmark/content"
 	"matchmark/procedure/diagnostic"
@@ -93,6 +94,71 @@ func TestSoak(t *testing.T) {
 	if sound < n/4 {
 		t.Errorf("only %d edits of %d left the library sound: the rest says little", sound, n)
 	}
+}
+
+// TestUnitsFindWhatTheWholeFinds breaks libraries at random and compares the
+// messages of the units with those of a check that holds the whole library.
+func TestUnitsFindWhatTheWholeFinds(t *testing.T) {
+	e := &editor{t: t, dir: t.TempDir(), random: rand.New(rand.NewPCG(11, 13)), broken: map[string][]byte{}}
+	e.lay(content.Library())
+	e.lay(corpus(2))
+	e.lay(sharedSteps())
+	for i := range 40 {
+		var what string
+		switch i % 4 {
+		case 0:
+			what, _ = e.breakFile(e.pick(e.files(".md")))
+		case 1:
+			what, _ = e.takeAway(e.pick(append(e.files(".svg"), e.files(".md")...)))
+		case 2:
+			what, _ = e.mistype(e.pick(e.files(".md")))
+		default:
+			for len(e.broken) > 1 {
+				what, _ = e.repair()
+			}
+		}
+		var log diagnostic.Log
+		if _, err := library.Load(os.DirFS(e.dir), &log); err != nil {
+			t.Fatal(err)
+		}
+		_, got, _ := inMemory(t, os.DirFS(e.dir), nil)
+		if a, b := lines(t, notAdvice(got)), lines(t, notAdvice(log.Sorted())); a != b {
+			t.Fatalf("edit %d, %s: the units alone find\n%s\nthe whole alone\n%s", i, what, onlyIn(a, b), onlyIn(b, a))
+		}
+	}
+}
+
+// onlyIn returns the messages, as lines wrote them, that only the first of two lists has.
+func onlyIn(a, b string) string {
+	there := map[string]bool{}
+	for _, m := range strings.Split(b, "  {") {
+		there[strings.TrimRight(m, "},\n ]")] = true
+	}
+	var out []string
+	for _, m := range strings.Split(a, "  {") {
+		if !there[strings.TrimRight(m, "},\n ]")] {
+			out = append(out, m)
+		}
+	}
+	return strings.Join(out, "")
+}
+
+// mistype changes a letter of a name that stands somewhere in a file.
+func (e *editor) mistype(name string) (string, []string) {
+	src := e.read(name)
+	if _, is := e.broken[name]; !is {
+		e.broken[name] = bytes.Clone(src)
+	}
+	for _, mark := range []string{"machine: ", "procedure: ", "- remove ", "figure=", "needs=", "id: ", "include "} {
+		at := bytes.Index(src, []byte(mark))
+		if at >= 0 && e.random.IntN(2) == 0 {
+			at += len(mark)
+			src = append(src[:at:at], append([]byte("x"), src[at:]...)...)
+			e.write(name, src)
+			return "mistyped after " + mark + "in " + name, []string{name}
+		}
+	}
+	return e.append(name)
 }
 
 // folder reads a site's files, but for the marker, which must list them.
@@ -262,14 +328,18 @@ func (e *editor) picture() (string, []string) {
 
 func (e *editor) breakFile(name string) (string, []string) {
 	src := e.read(name)
-	e.broken[name] = src
+	if _, is := e.broken[name]; !is {
+		e.broken[name] = bytes.Clone(src)
+	}
 	cut := e.random.IntN(len(src))
 	e.write(name, append(src[:cut:cut], []byte("\n::: nonsense\n")...))
 	return "broken " + name, []string{name}
 }
 
 func (e *editor) takeAway(name string) (string, []string) {
-	e.broken[name] = e.read(name)
+	if _, is := e.broken[name]; !is {
+		e.broken[name] = e.read(name)
+	}
 	if err := os.Remove(filepath.Join(e.dir, name)); err != nil {
 		e.t.Fatal(err)
 	}

@@ -228,6 +228,9 @@ func (s *Session) workCourse(u *unit, out output.Sink, log *diagnostic.Log) (mad
 	}
 	var all diagnostic.Log
 	g := s.gather(files, &all)
+	for _, quiz := range s.quizzesOf(u.file) {
+		s.gatherOwn(g, quiz, &all) // unless it came with its procedure
+	}
 	g.lib.Add(s.part(u.file, &all))
 	lib := g.lib.ResolvePart(s.index.ids, &all)
 	part := s.lib()
