@@ -3,6 +3,7 @@ package preview
 import (
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 )
@@ -36,15 +37,59 @@ func put(t *testing.T, dir, name, content string) {
 	}
 }
 
-func wantChange(t *testing.T, changes <-chan Change, after string) {
+func wantChange(t *testing.T, changes <-chan Change, after string) (change Change) {
 	t.Helper()
 	select {
 	case change, open := <-changes:
 		if change.Err != nil || !open {
 			t.Fatalf("after %s: error %v, open %v", after, change.Err, open)
 		}
+		return change
 	case <-time.After(longEnough):
 		t.Fatalf("no change after %s", after)
+	}
+	return Change{}
+}
+
+// TestChangesAreNamed wants the names of what changed, so that nothing else need be read.
+func TestChangesAreNamed(t *testing.T) {
+	dir, changes := watchFolder(t)
+	wants := func(after string, want ...string) {
+		t.Helper()
+		got := wantChange(t, changes, after)
+		for _, name := range want {
+			if !got.All && !slices.Contains(got.Names, name) {
+				t.Errorf("after %s: %q does not name %s", after, got.Names, name)
+			}
+		}
+		if got.All || len(got.Names) > len(want) {
+			t.Errorf("after %s: %q, all %v", after, got.Names, got.All)
+		}
+	}
+	put(t, dir, "machines/oven.md", "one")
+	wants("a save", "machines/oven.md")
+	put(t, dir, "machines/oven.md", "two")
+	put(t, dir, "library.yaml", "x")
+	wants("two saves", "library.yaml", "machines/oven.md")
+	if err := os.Rename(filepath.Join(dir, "machines", "oven.md"), filepath.Join(dir, "machines", "mixer.md")); err != nil {
+		t.Fatal(err)
+	}
+	wants("another name", "machines/mixer.md", "machines/oven.md")
+	// What lies in a new folder may have come before the folder was watched: the folder stands for it.
+	if err := os.MkdirAll(filepath.Join(dir, "jobs", "fan"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if got := wantChange(t, changes, "a new folder"); !slices.Contains(got.Names, "jobs") {
+		t.Errorf("after a new folder: %q", got.Names)
+	}
+	put(t, dir, "jobs/fan/out.md", "one")
+	wants("a save in a new folder", "jobs/fan/out.md")
+}
+
+func TestChangesNobodyHasSeenAreJoined(t *testing.T) {
+	got := Change{Names: []string{"a", "c"}}.and(Change{Names: []string{"b", "c"}, All: true})
+	if !slices.Equal(got.Names, []string{"a", "b", "c"}) || !got.All || got.Err != nil {
+		t.Errorf("joined: %+v", got)
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/text"
@@ -320,5 +321,41 @@ func TestPathTraversalOverTheWire(t *testing.T) {
 		if err != nil || !bytes.HasPrefix(answer, []byte("HTTP/1.1 404 ")) || bytes.Contains(answer, []byte("not for the page")) {
 			t.Errorf("%s: %v\n%s", target, err, answer)
 		}
+	}
+}
+
+// TestNoPageOfAMix asks for pages while files are put in place one after the
+// other: an answer is of the old site or of the new one, page and picture alike.
+func TestNoPageOfAMix(t *testing.T) {
+	dir := site(t)
+	s := newServer(t, dir)
+	body := func(target string) string {
+		content, err := io.ReadAll(ask(s, http.MethodGet, "localhost", target).Body)
+		if err != nil {
+			t.Error(err)
+		}
+		return string(content)
+	}
+	half, asked := make(chan struct{}), make(chan string)
+	go func() {
+		<-half
+		asked <- body("/assets/base.css")
+	}()
+	err := s.Hold(func() error {
+		put(t, dir, "assets/theme.js", "2")
+		close(half)
+		select {
+		case got := <-asked:
+			t.Errorf("a file was sent in the middle of the change: %q", got)
+		case <-time.After(50 * time.Millisecond):
+		}
+		put(t, dir, "assets/base.css", "new")
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := <-asked; got != "new" {
+		t.Errorf("after the change it is %q", got)
 	}
 }
