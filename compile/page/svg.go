@@ -1,16 +1,30 @@
 package page
 
 import (
+	"html/template"
 	"math"
+	"slices"
 	"strconv"
 )
 
 // SVG is a drawing while it is written. Numbers and marks go in as they are;
-// whoever writes an author's words escapes them.
+// whoever writes an author's words with Add escapes them.
 type SVG struct{ markup []byte }
 
 // String returns what was written.
 func (d *SVG) String() string { return string(d.markup) }
+
+// Reset empties the drawing and keeps its room for the next one.
+func (d *SVG) Reset() { d.markup = d.markup[:0] }
+
+// Grow makes room for so many more bytes.
+func (d *SVG) Grow(n int) { d.markup = slices.Grow(d.markup, n) }
+
+// Append writes another drawing behind this one.
+func (d *SVG) Append(other *SVG) { d.markup = append(d.markup, other.markup...) }
+
+// Empty reports whether nothing was written.
+func (d *SVG) Empty() bool { return len(d.markup) == 0 }
 
 // Add writes pieces of markup.
 func (d *SVG) Add(pieces ...string) {
@@ -29,6 +43,27 @@ func appendNumber(m []byte, attribute string, x float64) []byte {
 	return append(appendDecimal(m, x), '"')
 }
 
+// Decimal writes a number by itself, such as one in the data of a path.
+func (d *SVG) Decimal(x float64) { d.markup = appendDecimal(d.markup, x) }
+
+// Box writes a rectangle as the data of a path.
+func (d *SVG) Box(x, y, width, height float64) {
+	m := appendDecimal(append(d.markup, 'M'), x)
+	m = appendDecimal(append(m, ' '), y)
+	m = appendDecimal(append(m, 'h'), width)
+	m = appendDecimal(append(m, 'v'), height)
+	m = appendDecimal(append(m, "h-"...), width)
+	d.markup = append(m, 'z')
+}
+
+// Text writes words of a class at a place.
+func (d *SVG) Text(class string, x, y float64, words string) {
+	m := append(append(append(d.markup, `<text class="`...), class...), '"')
+	m = append(appendNumber(appendNumber(m, "x", x), "y", y), '>')
+	m = append(m, template.HTMLEscapeString(words)...)
+	d.markup = append(m, "</text>"...)
+}
+
 // Circle writes a circle.
 func (d *SVG) Circle(class string, x, y, r float64) {
 	m := append(append(append(d.markup, `<circle class="`...), class...), '"')
@@ -42,6 +77,22 @@ func (d *SVG) Line(x1, y1, x2, y2 float64) {
 	m = appendDecimal(append(m, ' '), y1)
 	m = appendDecimal(append(m, 'L'), x2)
 	d.markup = appendDecimal(append(m, ' '), y2)
+}
+
+// Curve writes a line as the data of a path, that leaves and arrives upright.
+func (d *SVG) Curve(x1, y1, x2, y2 float64) {
+	middle := (y1 + y2) / 2
+	d.Add("M")
+	for i, x := range [...]float64{x1, y1, x1, middle, x2, middle, x2, y2} {
+		switch i {
+		case 0:
+		case 2:
+			d.Add("C")
+		default:
+			d.Add(" ")
+		}
+		d.Decimal(x)
+	}
 }
 
 // Decimal writes a number as a drawing takes it, to a tenth of a unit.

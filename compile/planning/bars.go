@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"matchmark/compile/drawing"
 	"matchmark/compile/page"
@@ -42,8 +41,8 @@ type chart struct {
 	from  float64 // where the band starts
 	band  float64 // its minutes
 	mark  float64
-	// layers are the marks of the lane that is drawn, by class.
-	layers map[string]*page.SVG
+	// layers are the marks of the lane that is drawn.
+	layers [len(barLayers)]page.SVG
 }
 
 // lane is a row of the chart: what a person does, or when the only one of a thing is in use.
@@ -53,9 +52,14 @@ type lane struct {
 	bars  []int
 }
 
-// drawRoster writes the bar chart of a roster, one SVG for each band.
-func (e *emitter) drawRoster(r crew) template.HTML {
-	c := chart{e: e, crew: r}
+// drawRoster writes the bar chart of a roster, one SVG for each band. One chart
+// draws the rosters of a job one after the other, in the room that it has.
+func (c *chart) drawRoster(r crew) template.HTML {
+	const usual = 512 // bytes that a bar takes
+	c.Reset()
+	c.Grow(usual * (len(r.Bars) + 2))
+	e := c.e
+	c.crew, c.lanes = r, nil
 	for _, l := range r.Lanes {
 		c.lanes = append(c.lanes, lane{name: e.words.T("plan.person", l.Person), bars: l.Bars})
 	}
@@ -95,7 +99,11 @@ func (c *chart) drawBand(number, of int) {
 	lanes := slices.DeleteFunc(slices.Clone(c.lanes), func(l lane) bool { return l.thing && !slices.ContainsFunc(l.bars, c.inBand) })
 	height := bandHead + float64(len(lanes))*laneHeight + bandFoot
 	label := c.e.words.T("plan.chart.band", number, of, c.crew.Crew)
-	c.Add("\n", `<svg role="img" aria-label="`, template.HTMLEscapeString(label), `" viewBox="0 0 `, page.Decimal(chartWidth), " ", page.Decimal(height), `"`)
+	c.Add("\n", `<svg role="img" aria-label="`, template.HTMLEscapeString(label), `" viewBox="0 0 `)
+	c.Decimal(chartWidth)
+	c.Add(" ")
+	c.Decimal(height)
+	c.Add(`"`)
 	c.Number("width", chartWidth)
 	c.Number("height", height)
 	c.Add(">")
@@ -106,7 +114,7 @@ func (c *chart) drawBand(number, of int) {
 	}
 	c.Add(`"/>`)
 	for m := 0.0; m < c.band; m += c.mark {
-		c.text("clock", c.x(c.from+m)+3, bandHead-9, clock(c.from+m))
+		c.Text("clock", c.x(c.from+m)+3, bandHead-9, clock(c.from+m))
 	}
 	for k, l := range lanes {
 		top := bandHead + float64(k)*laneHeight
@@ -129,12 +137,14 @@ func (c *chart) inBand(at int) bool {
 
 func (c *chart) drawLane(l lane, top, end float64) {
 	for i, words := range drawing.Wrap(l.name, nameWidth-6, nameSize, 2) {
-		c.text("name", 0, top+barTop+nameSize+float64(i)*(nameSize+2), words)
+		c.Text("name", 0, top+barTop+nameSize+float64(i)*(nameSize+2), words)
 	}
 	c.Add(`<path class="idle" d="`)
 	c.Line(c.x(c.from), top+barTop+barHeight/2, end, top+barTop+barHeight/2)
 	c.Add(`"/>`)
-	c.layers = map[string]*page.SVG{}
+	for i := range c.layers {
+		c.layers[i].Reset()
+	}
 	narrow := 0 // how many narrow bars stand side by side, for their numbers to take turns
 	for _, at := range l.bars {
 		if !c.inBand(at) {
@@ -146,29 +156,57 @@ func (c *chart) drawLane(l lane, top, end float64) {
 			narrow = 0
 		}
 	}
-	for _, class := range barLayers {
-		switch d := c.layers[class]; {
-		case d == nil:
-		case class == "numbers":
-			c.Add(d.String())
-		case strings.Contains(class, "together"):
-			c.Add(`<path class="`, class, `" fill="url(#ui_hatch)" d="`, d.String(), `"/>`)
+	for i, class := range barLayers {
+		d := &c.layers[i]
+		switch {
+		case d.Empty():
+		case layer(i) == numbers:
+			c.Append(d)
 		default:
-			c.Add(`<path class="`, class, `" d="`, d.String(), `"/>`)
+			c.Add(`<path class="`, class)
+			if layer(i) == together || layer(i) == criticalTogether {
+				c.Add(`" fill="url(#ui_hatch)`)
+			}
+			c.Add(`" d="`)
+			c.Append(d)
+			c.Add(`"/>`)
 		}
 	}
 }
 
-// barLayers are what lies on what in a lane. All marks of a layer are one path, because
+// layer is what lies on what in a lane. All marks of a layer are one path, because
 // a chart has hundreds of them.
-var barLayers = []string{"ground", "bar thing", "bar", "bar together", "bar critical", "bar together critical", "hold-mark", "plate", "numbers"}
+type layer int
 
-// layer is one of the barLayers of the lane while it is drawn.
-func (c *chart) layer(class string) *page.SVG {
-	if c.layers[class] == nil {
-		c.layers[class] = &page.SVG{}
+// The layers, from the lowest up.
+const (
+	ground layer = iota
+	thingBar
+	bar
+	together
+	critical
+	criticalTogether
+	holdMark
+	plate
+	numbers
+)
+
+// barLayers are the classes of the layers; the numbers are no path and have classes of their own.
+var barLayers = [...]string{"ground", "bar thing", "bar", "bar together", "bar critical", "bar together critical", "hold-mark", "plate", ""}
+
+// barLayer is where a bar of that kind lies.
+func barLayer(thing, isTogether, isCritical bool) layer {
+	switch {
+	case thing:
+		return thingBar
+	case isTogether && isCritical:
+		return criticalTogether
+	case isTogether:
+		return together
+	case isCritical:
+		return critical
 	}
-	return c.layers[class]
+	return bar
 }
 
 // drawBar draws what of a bar lies in the band, and reports whether its number had no room inside.
@@ -179,20 +217,11 @@ func (c *chart) drawBar(b schedule.Bar, thing bool, top float64, turn int) (narr
 	if thing {
 		y, height = y+6, height-12
 	}
-	class := "bar"
-	switch {
-	case thing:
-		class += " thing"
-	case len(b.People) > 1:
-		class += " together"
-	}
-	if c.crew.Critical[b.Index] && !thing {
-		class += " critical"
-	}
-	box(c.layer("ground"), left, y, width, height)
-	box(c.layer(class), left+0.75, y+0.75, math.Max(width-1.5, 0.5), height-1.5)
+	c.layers[ground].Box(left, y, width, height)
+	of := barLayer(thing, len(b.People) > 1, c.crew.Critical[b.Index])
+	c.layers[of].Box(left+0.75, y+0.75, math.Max(width-1.5, 0.5), height-1.5)
 	if state.Hold(b.Activity.Step) != nil && !thing && b.End <= c.from+c.band+same {
-		c.layer("hold-mark").Line(right-2, y-5, right-2, y+height+5)
+		c.layers[holdMark].Line(right-2, y-5, right-2, y+height+5)
 	}
 	words := strconv.Itoa(b.Activity.Step.Number)
 	need := digitWidth*float64(len(words)) + 2*numberInset
@@ -201,24 +230,10 @@ func (c *chart) drawBar(b schedule.Bar, thing bool, top float64, turn int) (narr
 		if turn%2 == 1 {
 			above = y + height + 12
 		}
-		text(c.layer("numbers"), "number out", left+width/2, above, words)
+		c.layers[numbers].Text("number out", left+width/2, above, words)
 		return true
 	}
-	box(c.layer("plate"), left+width/2-need/2+1, y+height/2-9, need-2, 18)
-	text(c.layer("numbers"), "number", left+width/2, y+height/2+5, words)
+	c.layers[plate].Box(left+width/2-need/2+1, y+height/2-9, need-2, 18)
+	c.layers[numbers].Text("number", left+width/2, y+height/2+5, words)
 	return false
-}
-
-// box adds a rectangle to the data of a path.
-func box(d *page.SVG, x, y, width, height float64) {
-	d.Add("M", page.Decimal(x), " ", page.Decimal(y), "h", page.Decimal(width), "v", page.Decimal(height), "h-", page.Decimal(width), "z")
-}
-
-func (c *chart) text(class string, x, y float64, words string) { text(&c.SVG, class, x, y, words) }
-
-func text(d *page.SVG, class string, x, y float64, words string) {
-	d.Add(`<text class="`, class, `"`)
-	d.Number("x", x)
-	d.Number("y", y)
-	d.Add(`>`, template.HTMLEscapeString(words), `</text>`)
 }

@@ -45,7 +45,7 @@ type barRow struct {
 	Critical bool
 }
 
-func (e *emitter) crewView(w *work, k int, steps string) crewView {
+func (e *emitter) crewView(w *work, k int, steps string, c *chart) crewView {
 	r := w.rosters[k]
 	v := crewView{
 		People: r.Crew, Length: schedule.Duration(r.Length), Careful: schedule.Duration(r.Careful),
@@ -57,6 +57,8 @@ func (e *emitter) crewView(w *work, k int, steps string) crewView {
 			v.Saved = schedule.Duration(saved)
 		}
 	}
+	v.Lanes, v.Rows = make([]laneView, 0, len(r.Lanes)), make([]barRow, 0, len(r.Bars))
+	does := make([]bool, len(r.Bars)*r.Crew) // of all rows, one after the other
 	for _, lane := range r.Lanes {
 		l := laneView{Person: lane.Person, Steps: len(lane.Bars), Busy: schedule.Duration(lane.Busy)}
 		if lane.Idle >= 0.5 {
@@ -66,15 +68,16 @@ func (e *emitter) crewView(w *work, k int, steps string) crewView {
 	}
 	for _, b := range r.Bars {
 		row := barRow{
-			stepLink: w.link(b.Index, steps), Start: clock(b.Start), End: clock(b.End), Does: make([]bool, r.Crew),
+			stepLink: w.link(b.Index, steps), Start: clock(b.Start), End: clock(b.End), Does: does[:r.Crew:r.Crew],
 			Wait: e.wait(b.Wait), Hold: state.Hold(b.Activity.Step) != nil, Critical: r.Critical[b.Index],
 		}
+		does = does[r.Crew:]
 		for _, person := range b.People {
 			row.Does[person-1] = true
 		}
 		v.Rows = append(v.Rows, row)
 	}
-	v.Drawing = e.drawRoster(r)
+	v.Drawing = c.drawRoster(r)
 	return v
 }
 

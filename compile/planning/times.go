@@ -78,8 +78,9 @@ func (e *emitter) times(job *facts.Job) error {
 	}
 	v.Alone, v.Least = schedule.Duration(alone), schedule.Duration(t.Length)
 	v.LeastSpread, v.Variance = spread(t.Deviation), e.words.Number(t.Variance, 1)
+	c := chart{e: e}
 	for k := range w.rosters {
-		v.Crews = append(v.Crews, e.crewView(w, k, v.StepsLink))
+		v.Crews = append(v.Crews, e.crewView(w, k, v.StepsLink, &c))
 		v.Shared = v.Shared || slices.ContainsFunc(w.rosters[k].Things, drawn)
 	}
 	if n := len(w.rosters); n > 0 {

@@ -40,9 +40,17 @@ func drawOrder(l drawing.Layers, boxes []orderBox, longest []bool) template.HTML
 	if l.Width > mostWidth && l.Width <= mostShrunk {
 		scale = mostWidth / l.Width
 	}
+	const usual = 900 // bytes that a box takes, with the lines from it
 	var d page.SVG
+	d.Grow(usual * len(boxes))
 	for _, r := range l.Rows {
-		d.Add("\n<svg", ` viewBox="0 `, page.Decimal(r.Top), " ", page.Decimal(l.Width), " ", page.Decimal(r.Height), `"`)
+		d.Add("\n<svg", ` viewBox="0 `)
+		d.Decimal(r.Top)
+		d.Add(" ")
+		d.Decimal(l.Width)
+		d.Add(" ")
+		d.Decimal(r.Height)
+		d.Add(`"`)
 		d.Number("width", l.Width*scale)
 		d.Number("height", r.Height*scale)
 		d.Add(">")
@@ -77,7 +85,11 @@ func drawPieces(d *page.SVG, pieces []drawing.Piece, longest []bool) {
 			head = "l-9-12h18z"
 		}
 		if p.Ends {
-			d.Add(`<path class="head" d="M`, page.Decimal(p.To.X), " ", page.Decimal(p.To.Y), head, `"/>`)
+			d.Add(`<path class="head" d="M`)
+			d.Decimal(p.To.X)
+			d.Add(" ")
+			d.Decimal(p.To.Y)
+			d.Add(head, `"/>`)
 		}
 	}
 }
@@ -87,9 +99,7 @@ func drawPiece(d *page.SVG, class string, p drawing.Piece) {
 	if p.From.X == p.To.X {
 		d.Line(p.From.X, p.From.Y, p.To.X, p.To.Y)
 	} else {
-		middle := page.Decimal((p.From.Y + p.To.Y) / 2)
-		from, to := page.Decimal(p.From.X), page.Decimal(p.To.X)
-		d.Add("M", from, " ", page.Decimal(p.From.Y), "C", from, " ", middle, " ", to, " ", middle, " ", to, " ", page.Decimal(p.To.Y))
+		d.Curve(p.From.X, p.From.Y, p.To.X, p.To.Y)
 	}
 	d.Add(`"/>`)
 }
@@ -103,20 +113,13 @@ func drawBox(d *page.SVG, at drawing.Box, b orderBox) {
 	d.Rect("frame", at.X+1.5, at.Y+1.5, at.Width-3, at.Height-3)
 	d.Rect("strip", at.X+1.5, at.Y+1.5, at.Width-3, boxHead)
 	// What is read aloud is the texts in this order; the spaces keep their words apart.
-	drawText(d, "number", at.X+boxSide, at.Y+boxHead-6, strconv.Itoa(b.Number)+" ")
+	d.Text("number", at.X+boxSide, at.Y+boxHead-6, strconv.Itoa(b.Number)+" ")
 	for i, line := range drawing.Wrap(b.Title, at.Width-2*boxSide, titleSize, 2) {
-		drawText(d, "title", at.X+boxSide, at.Y+titleFirst+float64(i)*titleLead, line+" ")
+		d.Text("title", at.X+boxSide, at.Y+titleFirst+float64(i)*titleLead, line+" ")
 	}
-	drawText(d, "time", at.X+at.Width-boxSide, at.Y+boxHead-6, b.Time)
+	d.Text("time", at.X+at.Width-boxSide, at.Y+boxHead-6, b.Time)
 	if b.Longest != "" {
-		drawText(d, "aloud", at.X+boxSide, at.Y+boxHead, ", "+b.Longest)
+		d.Text("aloud", at.X+boxSide, at.Y+boxHead, ", "+b.Longest)
 	}
 	d.Add("</a>")
-}
-
-func drawText(d *page.SVG, class string, x, y float64, words string) {
-	d.Add(`<text class="`, class, `"`)
-	d.Number("x", x)
-	d.Number("y", y)
-	d.Add(`>`, template.HTMLEscapeString(words), `</text>`)
 }
