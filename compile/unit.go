@@ -83,10 +83,14 @@ func (s *Session) sumOf(kind depKind, name string) cache.Sum {
 	if kind == pictureDep {
 		return s.pictures.sum(name)
 	}
-	if in := s.inputs[s.index.steps[name]]; in != nil {
-		return in.sum
+	in := s.inputs[s.index.steps[name]]
+	if in == nil {
+		return cache.Sum{}
 	}
-	return cache.Sum{}
+	var f cache.Fields // messages and cards name the file
+	f.String(in.name)
+	f.Sum(in.sum)
+	return cache.SumOf(f.B)
 }
 
 func (s *Session) hold(deps []dep) bool {
