@@ -52,7 +52,7 @@ func sample() view {
 	return view{
 		base: base{"Shop & co"}, Title: "A <b>", Signal: "danger", Markup: "<em>m</em>", Link: "../a b.html?x=1&y=2", Yes: true, One: 1, Small: -3, Long: 9, Size: 2.5,
 		Struct: inner{"s<", 4}, Pointer: &inner{"p<", 5}, List: []inner{{"one", 1}, {"two", 2}, {"", 3}}, Pointers: []*inner{{"first", 1}, {"second", 0}},
-		Words: []string{"w", "<x>"}, Lists: [][]int{{1, 2}, nil, {3}}, Table: map[string]string{"k": "v"}, Any: "any",
+		Words: []string{"w", "<x>"}, Lists: [][]int{{1, 2}, nil, {3}}, Table: map[string]string{"k": "v"}, Any: "any", private: "not for templates",
 	}
 }
 
