@@ -208,6 +208,8 @@ func twoTablets(t *testing.T, c *class) {
 	second.tap(".class-jobs button:first-of-type")
 	second.comes(fmt.Sprintf(`matchmark.job.record().job === %q && !document.querySelector(".class-jobs")`, eval[string](first, `matchmark.job.record().job`)))
 
+	second.waitFor(`matchmark.job.step() === "listen"`)
+
 	// Findings and a quiz while the host is there.
 	eval[bool](first, `[...document.querySelectorAll("[data-hold]")].forEach(i => { if (i.dataset.hold !== "hoist-on--sign") matchmark.job.confirm(i.dataset.hold, i.type === "text" ? "AB" : true); }), true`)
 	first.step("slack-drive")
@@ -229,8 +231,12 @@ func twoTablets(t *testing.T, c *class) {
 	eval[bool](first, fmt.Sprintf(`document.querySelector("#quiz-learner").value = %q, document.querySelector("#quiz-go").click(), true`, hostile))
 	first.answer(5)
 
-	// The host dies. Both go on.
+	trainer := openTab(t, newProfile(t))
+	c.enter(trainer)
+
+	// The host dies. Both go on, and the board says that it is not up to date.
 	c.kill()
+	trainer.comes(`document.body.matches(".unreached") && document.querySelectorAll("#ui_findings article").length === 2`)
 	first.answer(18)
 	firstScore := first.percent()
 	quiz.answer(6)
@@ -279,7 +285,7 @@ func twoTablets(t *testing.T, c *class) {
 	second.sent()
 	c.wantOnce(entered, ticks, map[string]int{hostile: firstScore, "Ben": secondScore})
 
-	trainer := openTab(t, newProfile(t))
+	trainer.comes(`!document.querySelector("#ui_pin-form").hidden`) // sessions end with the host
 	signHold(t, c, trainer, first, second)
 	lookAround(t, c, trainer)
 	for _, b := range []*tab{first, second, trainer} {
@@ -357,9 +363,9 @@ func (c *class) enter(b *tab) {
 	b.tap("#ui_pin-who")
 	b.do(chromedp.KeyEvent("Kim Holt"))
 	give("no" + c.pin)
-	b.waitFor(`document.querySelector("#ui_pin-problem").textContent.includes("not the PIN") && document.querySelector("#ui_board").hidden`)
+	b.comes(`document.querySelector("#ui_pin-problem").textContent.includes("not the PIN") && document.querySelector("#ui_board").hidden`)
 	give(c.pin)
-	b.waitFor(`!document.querySelector("#ui_board").hidden && document.querySelector("#ui_pin-form").hidden`)
+	b.comes(`!document.querySelector("#ui_board").hidden && document.querySelector("#ui_pin-form").hidden`)
 }
 
 // signHold has a tablet ask for a signature, the trainer give it, and both tablets see it.
@@ -373,6 +379,9 @@ func signHold(t *testing.T, c *class, trainer, first, second *tab) {
 	first.waitFor(`document.querySelector("#ui_next").getAttribute("aria-disabled") === "true"`)
 	first.tap("#hoist-on .row.sign button")
 	trainer.comes(`document.querySelectorAll("#ui_waits button").length === 1 && document.title.startsWith("(1)")`)
+	if who := eval[string](trainer, `document.querySelector("#ui_waits .soft").textContent`); who != hostile {
+		t.Errorf("the board says that %q waits", who)
+	}
 	trainer.tap("#ui_waits button")
 	trainer.waitFor(`document.querySelector("#ui_sign").open`)
 	if given := eval[int](trainer, `document.querySelectorAll("#ui_sign-list .given").length`); given != 3 {

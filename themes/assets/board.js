@@ -49,7 +49,6 @@
   function minutes(since) { return Math.max(0, Math.floor((state.now - since) / 60000)); }
   function nameOf(learner) { return learner || say("unnamed"); }
   function machineOf(job) { return [job.machine || say("machine"), job.variantName || job.variant].filter(Boolean).join(" · "); }
-  function learnersOf(job) { return job.tablets.map(function (t) { return nameOf(t.learner); }).join(", "); }
 
   // ---- What the class does
 
@@ -67,7 +66,9 @@
     var waiting = [];
     state.jobs.forEach(function (job) {
       job.holds.forEach(function (hold) {
-        if (hold.waitingSince && !hold.signed) waiting.push({ job: job, hold: hold, minutes: minutes(hold.waitingSince) });
+        if (!hold.waitingSince || hold.signed) return;
+        var who = job.tablets.filter(function (t) { return t.waits === hold.key; }).map(function (t) { return nameOf(t.learner); }).join(", ");
+        waiting.push({ job: job, hold: hold, who: who, minutes: minutes(hold.waitingSince) });
       });
     });
     waiting.sort(function (a, b) { return a.hold.waitingSince - b.hold.waitingSince; });
@@ -103,7 +104,7 @@
     var card = element("article", "board-card waiting");
     var head = element("div", "board-card-head");
     head.append(element("h3", "", machineOf(w.job)), element("p", "board-since", w.minutes ? say.count("since", w.minutes) : say("since-now")));
-    card.append(head, element("p", "", say("hold", w.hold.stepTitle || w.hold.step, w.hold.title)), element("p", "soft", learnersOf(w.job)));
+    card.append(head, element("p", "", say("hold", w.hold.stepTitle || w.hold.step, w.hold.title)), element("p", "soft", w.who));
     var open = w.hold.confirmations.filter(function (c) { return !c.given; }).length;
     if (open) card.append(element("p", "board-open", say.count("not-given", open)));
     card.append(button(say("look-and-sign"), function () { openSign(w); }, "main"));
@@ -353,7 +354,7 @@
       byId("ui_reach").textContent = say("live");
       document.body.classList.remove("unreached");
       draw();
-      if (reply.status === 200) learners();
+      if (reply.status === 200) await learners();
     } catch (unreached) {
       byId("ui_reach").textContent = say("unreached");
       document.body.classList.add("unreached");

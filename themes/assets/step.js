@@ -454,6 +454,7 @@
   fromAddress("first");
   measured.judgeAll();
   job.changed(function () {
+    if (current >= 0 && current < last && !job.step() && holdBefore(current) < 0) job.goTo(steps[current].id); // of a job that was joined
     fillIn();
     refresh();
   });
