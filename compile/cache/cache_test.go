@@ -186,3 +186,39 @@ func TestFieldsAreReadInOrder(t *testing.T) {
 		}
 	}
 }
+
+// TestSizeIsKeptByTurns adds one pack after the other, each as a program of its own does.
+func TestSizeIsKeptByTurns(t *testing.T) {
+	dir := t.TempDir()
+	var limit int64
+	for n := range 60 {
+		c := Open(dir)
+		put(c, n)
+		info, err := os.Stat(c.file(key(n)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		limit = 10 * info.Size()
+		c.limit = limit
+		c.Trim()
+	}
+	c := Open(dir)
+	c.limit = limit
+	if total := c.count(); total > limit {
+		t.Errorf("the cache holds %d bytes, more than %d", total, limit)
+	}
+	if c.Get(key(59)) == nil {
+		t.Error("the newest pack is gone")
+	}
+	// A note that cannot be right is not believed.
+	if err := os.WriteFile(filepath.Join(c.dir, sizeNote), []byte("0 0\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for n := range 20 {
+		put(c, 100+n)
+	}
+	c.Trim()
+	if total := c.count(); total > limit {
+		t.Errorf("after a wrong note the cache holds %d bytes", total)
+	}
+}
