@@ -18,6 +18,7 @@ import (
 	"matchmark/procedure/check/order"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/facts"
+	"matchmark/procedure/parallel"
 	"matchmark/procedure/refit"
 	"matchmark/procedure/source"
 	"matchmark/procedure/state"
@@ -270,19 +271,22 @@ func (s *Session) workOverall(out output.Sink) (made bool, err error) {
 			lib.Courses = append(lib.Courses, s.part(name, &diagnostic.Log{}).Course())
 		}
 	}
+	units := s.unitsOf(func(*unit) bool { return true }, procedureUnit)
+	cards := make([]*card, len(units))
+	parallel.Each(make([]string, len(units)), func(i int) { cards[i] = units[i].card() })
 	files := map[*procedure.Quiz]string{}
-	for _, u := range s.unitsOf(func(*unit) bool { return true }, procedureUnit) {
-		c := u.card()
-		p := c.procedure(machines[s.index.machines[s.inputs[u.file].heading.Of]])
+	for i, u := range units {
+		p := cards[i].procedure(machines[s.index.machines[s.inputs[u.file].heading.Of]])
 		lib.Procedures = append(lib.Procedures, p)
 		if p.Back != nil {
 			lib.Procedures = append(lib.Procedures, p.Back)
 		}
-		for _, q := range c.quizzes {
+		for _, q := range cards[i].quizzes {
 			quiz := q.quiz(p)
 			files[quiz] = q.file
 			lib.Quizzes = append(lib.Quizzes, quiz)
 		}
+		cards[i] = nil // the pages on all of a large library need the room
 	}
 	slices.SortFunc(lib.Quizzes, func(a, b *procedure.Quiz) int { return strings.Compare(files[a], files[b]) })
 	return true, site.EmitOverall(lib, s.theme, out)

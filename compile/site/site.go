@@ -79,10 +79,10 @@ func EmitOverall(lib *procedure.Library, theme *themes.Theme, out output.Sink) e
 	if err != nil {
 		return err
 	}
-	if err := e.emitStart(); err != nil {
-		return err
-	}
-	return e.emitSearchIndex()
+	var tasks tasks
+	tasks.add(page.StartPath, e.emitStart)
+	tasks.add("search index", e.emitSearchIndex)
+	return tasks.run()
 }
 
 // EmitCourse writes a course's page. Of its procedures it needs what EmitOverall does.
