@@ -70,8 +70,9 @@ func doJob(job string, args []string) error {
 	library := args[0]
 	switch job {
 	case "goldmark":
+		md := goldmark.New(goldmark.WithExtensions(extension.Table))
 		return yardstick(library, func(src []byte) error {
-			return goldmark.New(goldmark.WithExtensions(extension.Table)).Convert(src, new(bytes.Buffer))
+			return md.Convert(src, new(bytes.Buffer))
 		})
 	case "hash":
 		clock := startClock()
