@@ -24,13 +24,15 @@ func (p *Procedure) Jobs() []*Job {
 }
 
 func (p *Procedure) job(v *Variant) *Job {
-	j := &Job{Procedure: p, Machine: p.Machine, Variant: v}
+	j := &Job{Procedure: p, Machine: p.Machine, Variant: v, Steps: make([]*Step, 0, len(p.Steps))}
+	steps := make([]Step, 0, len(p.Steps)) // those of the job, one after the other
 	for _, s := range p.Steps {
 		if !AppliesTo(s.Variants, v) {
 			continue
 		}
-		t := *s
-		t.Number = len(j.Steps) + 1
+		steps = append(steps, *s)
+		t := &steps[len(steps)-1]
+		t.Number = len(steps)
 		if v != nil {
 			t.Blocks = nil
 			for _, b := range s.Blocks {
@@ -39,7 +41,7 @@ func (p *Procedure) job(v *Variant) *Job {
 				}
 			}
 		}
-		j.Steps = append(j.Steps, &t)
+		j.Steps = append(j.Steps, t)
 	}
 	return j
 }

@@ -333,7 +333,7 @@ func (m *Machine) Index() {
 
 // Things returns all registered things, register by register.
 func (m *Machine) Things() []Thing {
-	var out []Thing
+	out := make([]Thing, 0, len(m.Fasteners)+len(m.Parts)+len(m.Connections)+len(m.Fluids)+len(m.Supports)+len(m.Conditions)+len(m.Tools))
 	add := func(t Thing) { out = append(out, t) }
 	for _, x := range m.Fasteners {
 		add(Thing{Kind: FastenerThing, Row: &x.Row, Fastener: x})

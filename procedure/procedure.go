@@ -257,15 +257,22 @@ func (p *Procedure) Figure(id string) *Figure {
 	return p.Machine.Figure(id)
 }
 
-// Actions returns the step's actions in order.
+// Actions returns the step's actions in order. The list must not be changed: that
+// of a step with one list of actions, as most have, is the block's own.
 func (s *Step) Actions() []*Action {
 	var out []*Action
 	for _, b := range s.Blocks {
+		var more []*Action
 		switch b := b.(type) {
 		case *Callout:
-			out = append(out, b.Actions...)
+			more = b.Actions
 		case *ActionList:
-			out = append(out, b.Actions...)
+			more = b.Actions
+		}
+		if out == nil {
+			out = slices.Clip(more)
+		} else {
+			out = append(out, more...)
 		}
 	}
 	return out

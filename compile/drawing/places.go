@@ -17,33 +17,32 @@ func (l *layout) order() {
 		l.width = max(l.width, l.least(row))
 		l.spread(row)
 	}
+	wished := make([]float64, len(l.items))
 	for sweep := range sweeps {
 		for i := range l.rows {
-			row, neighbours := i, func(it item) []int { return it.above }
+			row, neighbours := i, func(it *item) []int { return it.above }
 			if sweep%2 == 1 {
-				row, neighbours = len(l.rows)-1-i, func(it item) []int { return it.below }
+				row, neighbours = len(l.rows)-1-i, func(it *item) []int { return it.below }
 			}
-			wished := l.wished(row, neighbours)
+			l.wish(wished, row, neighbours)
 			slices.SortStableFunc(l.rows[row], func(a, b int) int { return cmp.Compare(wished[a], wished[b]) })
 			l.settle(row, wished)
 		}
 	}
 }
 
-// wished is, for each item of a row, the middle between its neighbours in the row above or below.
-func (l *layout) wished(row int, neighbours func(item) []int) map[int]float64 {
-	out := make(map[int]float64, len(l.rows[row]))
+// wish notes, for each item of a row, the middle between its neighbours in the row above or below.
+func (l *layout) wish(wished []float64, row int, neighbours func(*item) []int) {
 	for _, it := range l.rows[row] {
-		out[it] = l.items[it].x
-		if next := neighbours(l.items[it]); len(next) > 0 {
+		wished[it] = l.items[it].x
+		if next := neighbours(&l.items[it]); len(next) > 0 {
 			sum := 0.0
 			for _, o := range next {
 				sum += l.items[o].x
 			}
-			out[it] = sum / float64(len(next))
+			wished[it] = sum / float64(len(next))
 		}
 	}
-	return out
 }
 
 // spread sets the row's items side by side around the middle of the drawing.
@@ -73,12 +72,12 @@ func (l *layout) least(row int) float64 {
 // the isotonic regression of the wished ones.
 //
 // Source: pool adjacent violators, Ayer and others, 1955 (from memory).
-func (l *layout) settle(row int, wished map[int]float64) {
+func (l *layout) settle(row int, wished []float64) {
 	type block struct {
 		shift float64
 		items int
 	}
-	var blocks []block
+	blocks := make([]block, 0, len(l.rows[row]))
 	packed := make([]float64, len(l.rows[row]))
 	at := -l.width / 2
 	for i, it := range l.rows[row] {
@@ -135,9 +134,9 @@ func (l *layout) draw(arrows []Arrow) Layers {
 // drawArrow adds an arrow to the pieces that it runs over.
 func (l *layout) drawArrow(i int, rows []Row) {
 	add := func(row int, p Piece) {
-		p.Arrows = []int{i}
 		same := slices.IndexFunc(rows[row].Pieces, func(q Piece) bool { return p.From == q.From && p.To == q.To })
 		if same < 0 {
+			p.Arrows = []int{i}
 			rows[row].Pieces = append(rows[row].Pieces, p)
 		} else {
 			rows[row].Pieces[same].Arrows = append(rows[row].Pieces[same].Arrows, i)

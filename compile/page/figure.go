@@ -53,8 +53,8 @@ type Balloon struct {
 	R, Halo, Hit, Type float64
 	Badge              Badge
 	Leaders            []Leader
-	// drawn is the balloon's markup, from the figure that this one was copied from;
-	// empty when there is none or the balloon has got another state since.
+	// drawn is the balloon's markup, once the figure was copied; empty when there is
+	// none or the balloon has got another state since.
 	drawn string
 }
 
@@ -122,23 +122,28 @@ func NewFigure(s Shell, f *procedure.Figure, m *procedure.Machine, pictures map[
 	return out, nil
 }
 
-// Copy returns the figure with balloons of its own, for another place on the page.
-// What the balloons look like is worked out once for all copies, so the figure
-// must not be changed after its first; nor may a copy's balloon without getting a state.
+// Copy returns the figure for another place on the page. It has the same balloons,
+// and what they look like is worked out once for all copies: a balloon that is to
+// look different there is first made the copy's own, with Own.
 func (f *Figure) Copy() *Figure {
-	out := *f
-	own := make([]Balloon, len(f.Balloons))
-	out.Balloons = make([]*Balloon, len(f.Balloons))
-	for i, b := range f.Balloons {
+	for _, b := range f.Balloons {
 		if b.drawn == "" {
 			var d SVG
 			d.balloon(b)
 			b.drawn = d.String()
 		}
-		own[i] = *b
-		out.Balloons[i] = &own[i]
 	}
+	out := *f
+	out.Balloons = slices.Clone(f.Balloons)
 	return &out
+}
+
+// Own makes a copy's i-th balloon its own and gives it a state.
+func (f *Figure) Own(i int, state BalloonState, verb procedure.Verb) *Balloon {
+	b := *f.Balloons[i]
+	f.Balloons[i] = &b
+	f.Set(&b, state, verb)
+	return &b
 }
 
 // unit is how many of the picture's units one CSS pixel is in the smallest box.

@@ -143,8 +143,8 @@ func TestCopiedFigure(t *testing.T) {
 			t.Errorf("copied:\n%s\nplaced anew:\n%s", got, want)
 		}
 		for _, f := range []*Figure{placed, copied} {
-			f.Set(f.Balloons[0], Active, procedure.Remove)
-			f.Balloons[0].Name, f.Balloons[0].Link = "Take it out", "#row"
+			b := f.Own(0, Active, procedure.Remove)
+			b.Name, b.Link = "Take it out", "#row"
 			f.Arrange()
 		}
 	}

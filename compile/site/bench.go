@@ -39,7 +39,8 @@ type backStep struct {
 	Fits []string `json:"fits,omitempty"`
 }
 
-func benchOf(j *procedure.Job) benchState {
+// benchOf fills the state for a job.
+func (e *emitter) benchOf(j *procedure.Job) benchState {
 	s := benchState{
 		Procedure: j.Procedure.ID, Way: record.Out, Edition: j.Procedure.Edition, Content: record.Content(j.Procedure), Old: oldKey(j),
 		Things: benchItems(j), Back: []backStep{},
@@ -50,7 +51,7 @@ func benchOf(j *procedure.Job) benchState {
 	back := j
 	if forth := j.Procedure.Forth; forth != nil {
 		s.Procedure, s.Way, s.Edition = forth.ID, record.Back, forth.Edition
-	} else if back = wayBack(j); back == nil {
+	} else if back = e.wayBack(j); back == nil {
 		return s
 	}
 	fitted := map[string]bool{}
@@ -68,13 +69,10 @@ func benchOf(j *procedure.Job) benchState {
 }
 
 // wayBack is the job that brings back what a job takes out, for the same variant; nil when there is none.
-func wayBack(j *procedure.Job) *procedure.Job {
-	if j.Procedure.Back == nil {
-		return nil
-	}
-	for _, back := range j.Procedure.Back.Jobs() {
-		if back.Variant == j.Variant {
-			return back
+func (e *emitter) wayBack(j *procedure.Job) *procedure.Job {
+	if back := e.facts.Back(); back != nil {
+		if job := back.Job(j.Variant); job != nil {
+			return job.Job
 		}
 	}
 	return nil

@@ -86,7 +86,7 @@ func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) er
 		v.Derived, v.Summary, v.Here = true, "", e.words.T("way.back")
 		v.Crumbs = append(v.Crumbs, v.Trail(p.Forth)...)
 	} else {
-		v.Reading = e.reading(p)
+		v.Reading = e.reading()
 	}
 	if p.Machine != nil {
 		v.Machine, v.MachineLink = p.Machine.Title, v.Link(page.MachinePath(p.Machine))
@@ -112,11 +112,11 @@ func (e *emitter) ways(s page.Shell, p *procedure.Procedure) []wayLink {
 }
 
 // reading says how easily a procedure's wording reads.
-func (e *emitter) reading(p *procedure.Procedure) string {
+func (e *emitter) reading() string {
 	if !wording.Covers(e.lib.Language) {
 		return ""
 	}
-	c := wording.CountProcedure(p)
+	c := e.facts.Reading()
 	if c.Words == 0 {
 		return ""
 	}

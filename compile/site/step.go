@@ -162,7 +162,7 @@ func (b *stepBuilder) figures() error {
 		if err != nil {
 			return fmt.Errorf("step %s of %s: %w", b.step.ID, b.job.Procedure.ID, err)
 		}
-		for _, balloon := range fig.Balloons {
+		for i, balloon := range fig.Balloons {
 			first, main := b.actionsOn(balloon.Thing)
 			if first == nil {
 				continue
@@ -171,7 +171,7 @@ func (b *stepBuilder) figures() error {
 			if main.Verb == procedure.Keep {
 				state = page.Kept
 			}
-			fig.Set(balloon, state, main.Verb)
+			balloon = fig.Own(i, state, main.Verb)
 			balloon.Name = b.words.T("step.balloon", b.words.T("verb."+string(main.Verb)), b.name(balloon.Thing))
 			balloon.Link = "#" + b.rowID(first)
 		}

@@ -122,7 +122,7 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 		v.Here = j.Variant.Name
 	}
 	clock := e.worked(j).Clock()
-	v.Job = jobState{benchState: benchOf(j), Plan: schedule.Duration(clock.Total.Expected), Total: thousandths(clock.Total.Expected)}
+	v.Job = jobState{benchState: e.benchOf(j), Plan: schedule.Duration(clock.Total.Expected), Total: thousandths(clock.Total.Expected)}
 	lifted := map[*procedure.Action]lifts.Lift{}
 	if j.Machine != nil {
 		for _, l := range e.worked(j).Lifts() {

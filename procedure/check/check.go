@@ -16,8 +16,9 @@ import (
 type rule struct {
 	diagnostic.Rule
 	run func(lib *procedure.Library, report func(diagnostic.Diagnostic))
-	// lift judges one lift of a job; a rule has this or run.
+	// lift judges one lift of a job, and text the words of a procedure; a rule has one of these or run.
 	lift func(l lifts.Lift, report func(diagnostic.Diagnostic))
+	text func(f *facts.Procedure, language string, report func(diagnostic.Diagnostic))
 }
 
 // libraryRules lists the rules on a whole library, in the order of the messages page.
@@ -45,9 +46,9 @@ func Library(lib *procedure.Library, log *diagnostic.Log) {
 		names = append(names, p.File.Name)
 	}
 	parallel.Each(names, func(i int) {
-		p := lib.Procedures[i]
-		judgeLifts(facts.Of(p), log)
-		wordingAdvice(p, lib.Language, log)
+		f := facts.Of(lib.Procedures[i])
+		judgeLifts(f, log)
+		judgeText(f, lib.Language, log)
 	})
 }
 

@@ -28,7 +28,7 @@ func PartOn(lib *procedure.Library, of []*facts.Procedure, log *diagnostic.Log) 
 	}
 	for _, f := range of {
 		judgeLifts(f, log)
-		wordingAdvice(f.Procedure, lib.Language, log)
+		judgeText(f, lib.Language, log)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/wording"
 )
 
@@ -39,6 +40,12 @@ func wordingRules() []diagnostic.Rule {
 	}
 }
 
+// judgeText runs the rules on the words of a procedure.
+func judgeText(f *facts.Procedure, language string, log *diagnostic.Log) {
+	readingEase.text(f, language, reportTo(log, readingEase))
+	wordingAdvice(f.Procedure, language, log)
+}
+
 // wordingAdvice looks through each paragraph of the steps once, for all kinds of advice.
 func wordingAdvice(p *procedure.Procedure, language string, log *diagnostic.Log) {
 	for _, s := range p.WrittenSteps() {
@@ -66,21 +73,19 @@ var readingEase = rule{
 		Why:   "Learners for whom the language is not their first are lost before the first bolt.",
 		Do:    "Use shorter sentences and shorter words.",
 	},
-	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
-		if !wording.Covers(lib.Language) {
+	text: func(f *facts.Procedure, language string, report func(diagnostic.Diagnostic)) {
+		if !wording.Covers(language) {
 			return
 		}
-		for _, p := range lib.Procedures {
-			c := wording.CountProcedure(p)
-			ease := c.ReadingEase()
-			if c.Words < 100 || math.IsNaN(ease) || ease >= hardestEase {
-				continue
-			}
-			report(diagnostic.Diagnostic{
-				Span:    p.Span,
-				Message: fmt.Sprintf("this procedure reads hard: reading ease %.0f, grade %.0f, over %d words", ease, c.Grade(), c.Words),
-				Do:      "Use shorter sentences and shorter words.",
-			})
+		c := f.Reading()
+		ease := c.ReadingEase()
+		if c.Words < 100 || math.IsNaN(ease) || ease >= hardestEase {
+			return
 		}
+		report(diagnostic.Diagnostic{
+			Span:    f.Span,
+			Message: fmt.Sprintf("this procedure reads hard: reading ease %.0f, grade %.0f, over %d words", ease, c.Grade(), c.Words),
+			Do:      "Use shorter sentences and shorter words.",
+		})
 	},
 }

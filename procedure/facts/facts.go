@@ -15,14 +15,16 @@ import (
 	"matchmark/procedure/schedule"
 	"matchmark/procedure/state"
 	"matchmark/procedure/supplies"
+	"matchmark/procedure/wording"
 )
 
 // Procedure is a procedure with the facts of its jobs.
 type Procedure struct {
 	*procedure.Procedure
-	Jobs []*Job
-	back *Procedure
-	ways []*state.Trace // the ways back of the jobs that have been derived
+	Jobs    []*Job
+	back    *Procedure
+	ways    []*state.Trace // the ways back of the jobs that have been derived
+	reading *wording.Counts
 }
 
 // Job is a job with what is worked out from it. A job without a machine has only its clock.
@@ -106,6 +108,14 @@ func (f *Procedure) Derive(add refit.Additions, words refit.Words) *procedure.Pr
 	ways := f.ways
 	f.ways = nil
 	return refit.Join(f.Procedure, ways, words)
+}
+
+// Reading counts the running text of the procedure, which must be English.
+func (f *Procedure) Reading() wording.Counts {
+	return *once(&f.reading, func() *wording.Counts {
+		counts := wording.CountProcedure(f.Procedure)
+		return &counts
+	})
 }
 
 // Job returns the facts of one of the procedure's jobs, found by its variant.

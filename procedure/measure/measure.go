@@ -17,7 +17,13 @@ import (
 type Quantity struct {
 	base     *big.Rat // in the dimension's first unit; never changed once set
 	unit     *unit
-	decimals int // as written; computed when the quantity was worked out
+	decimals int    // as written; computed when the quantity was worked out
+	written  string // what String gives of a quantity that was written, which pages ask for often; empty for others
+}
+
+// writtenIn is the quantity that an author wrote as a number of a unit.
+func writtenIn(u *unit, number *big.Rat, decimals int) Quantity {
+	return Quantity{base: u.toBase(number), unit: u, decimals: decimals, written: withUnit(number.FloatString(decimals), u)}
 }
 
 // computed marks a quantity that nobody wrote down in its unit.
@@ -159,7 +165,7 @@ func (q Quantity) Window(tolerance Quantity) (low, high Quantity, err error) {
 	}
 	if tolerance.Dimension() == Ratio && q.Dimension() != Ratio && !q.IsZero() {
 		share := new(big.Rat).Mul(q.base, tolerance.base)
-		tolerance = Quantity{base: share.Quo(share, big.NewRat(100, 1)), unit: q.unit}
+		tolerance = Quantity{base: share.Quo(share, big.NewRat(100, 1)), unit: q.unit, decimals: computed}
 	}
 	if low, err = q.Sub(tolerance); err != nil {
 		return Quantity{}, Quantity{}, fmt.Errorf("tolerance %s of %s: %w", tolerance, q, err)
@@ -182,7 +188,7 @@ func (q Quantity) String() string {
 		return ""
 	}
 	if q.decimals != computed {
-		return withUnit(q.number().FloatString(q.decimals), q.unit)
+		return q.written
 	}
 	n := q.number().FloatString(mostDecimals)
 	return withUnit(positiveZero(strings.TrimRight(strings.TrimRight(n, "0"), ".")), q.unit)

@@ -80,13 +80,13 @@ func parse(s, fallback string) (Quantity, error) {
 		if !ok {
 			return Quantity{}, wrong(s, start, end, fmt.Sprintf("unknown unit %q", fallback), "state a unit", "")
 		}
-		return Quantity{base: u.toBase(n), unit: u, decimals: decimals}, nil
+		return writtenIn(u, n, decimals), nil
 	}
 	u, err := unitAt(s, from, end)
 	if err != nil {
 		return Quantity{}, err
 	}
-	return Quantity{base: u.toBase(n), unit: u, decimals: decimals}, nil
+	return writtenIn(u, n, decimals), nil
 }
 
 // number reads the number at s[start:end] and returns where it stops.
