@@ -145,10 +145,7 @@ type watched struct {
 func startWatch(t *testing.T) *watched {
 	t.Helper()
 	dir := t.TempDir()
-	bin, library := filepath.Join(dir, "matchmark"), filepath.Join(dir, "library")
-	if out, err := exec.Command("go", "build", "-o", bin, "matchmark/cmd/matchmark").CombinedOutput(); err != nil {
-		t.Fatalf("building the command: %v\n%s", err, out)
-	}
+	bin, library := buildCommand(t), filepath.Join(dir, "library")
 	if _, err := starter.Write(library); err != nil {
 		t.Fatal(err)
 	}

@@ -86,10 +86,7 @@ func compileDemo(t *testing.T) *site {
 // compileLibrary compiles the library in a folder by the command, the demo when none is given.
 func compileLibrary(t *testing.T, folder ...string) *site {
 	t.Helper()
-	bin := filepath.Join(t.TempDir(), "matchmark")
-	if out, err := exec.Command("go", "build", "-o", bin, "matchmark/cmd/matchmark").CombinedOutput(); err != nil {
-		t.Fatalf("building the command: %v\n%s", err, out)
-	}
+	bin := buildCommand(t)
 	dir := filepath.Join(t.TempDir(), "site")
 	if out, err := exec.Command(bin, append([]string{"compile", "-o", dir}, folder...)...).CombinedOutput(); err != nil {
 		t.Fatalf("compiling the library: %v\n%s", err, out)

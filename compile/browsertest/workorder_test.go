@@ -15,10 +15,7 @@ import (
 // at its two pages: as a folder, for people who cannot see or print in colour, and on paper.
 func TestWorkOrder(t *testing.T) {
 	wantTools(t)
-	bin := filepath.Join(t.TempDir(), "matchmark")
-	if out, err := exec.Command("go", "build", "-o", bin, "matchmark/cmd/matchmark").CombinedOutput(); err != nil {
-		t.Fatalf("building the command: %v\n%s", err, out)
-	}
+	bin := buildCommand(t)
 	s := &site{dir: filepath.Join(t.TempDir(), "order"), pages: []string{"index.html", "checklist.html"}}
 	if out, err := exec.Command(bin, "workorder", "../../content/records/mixer-no-4.json", "-o", s.dir).CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)

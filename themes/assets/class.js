@@ -54,7 +54,7 @@
 
   // ---- When to send
 
-  var soonest = 1500, latest = 15000; // milliseconds from one try to the next
+  var soonest = 1500, latest = 10000; // milliseconds from one try to the next
   var pause = soonest, timer = 0, busy = false, again = false, reached = null;
 
   function plan(after) {
