@@ -59,7 +59,9 @@ func convertAll(tb testing.TB, md goldmark.Markdown, files fstest.MapFS) {
 }
 
 func compileInMemory(tb testing.TB, files fs.FS) {
-	if site, found, _ := inMemory(tb, files, nil); site == nil {
+	s := NewSession(files, Options{})
+	s.unsummed = true // as Site does without a cache
+	if site, found := inMemoryBy(tb, s); site == nil {
 		tb.Fatalf("the generated library has errors:\n%s", lines(tb, found[:min(5, len(found))]))
 	}
 }

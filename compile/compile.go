@@ -57,7 +57,9 @@ type Options struct {
 // *output.Fault when the folder cannot be written, and *InternalError for a fault
 // of its own; any other error is the world's.
 func Site(ctx context.Context, files fs.FS, out string, log *diagnostic.Log, how Options) (Summary, error) {
-	return NewSession(files, how).Site(ctx, out, log)
+	s := NewSession(files, how)
+	s.unsummed = s.cache == nil
+	return s.Site(ctx, out, log)
 }
 
 // Site compiles the whole library into a folder, as the function Site does.

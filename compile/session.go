@@ -40,6 +40,8 @@ type Session struct {
 	brief bool
 	// verify has the files of an old site read before they are taken over.
 	verify bool
+	// unsummed leaves the sums of pages out: one site is made, and neither a cache nor a later update asks for them.
+	unsummed bool
 
 	// What is known of the library.
 	settings    *source.Library

@@ -17,10 +17,11 @@ type stage interface {
 	put(f cache.File) error
 }
 
-// collector is a sink that keeps the files of one unit with their sums.
+// collector is a sink that keeps the files of one unit with their sums, or unsummed.
 type collector struct {
-	mu    sync.Mutex
-	files []cache.File
+	mu       sync.Mutex
+	files    []cache.File
+	unsummed bool
 	// wrote is called with every path; may be nil.
 	wrote func(path string)
 }
@@ -30,7 +31,10 @@ func (c *collector) Write(path string, content []byte) error {
 	if err := output.CheckPath(path); err != nil {
 		return err
 	}
-	f := cache.File{Path: path, Sum: cache.SumOf(content), Size: len(content), Content: bytes.Clone(content)}
+	f := cache.File{Path: path, Size: len(content), Content: bytes.Clone(content)}
+	if !c.unsummed {
+		f.Sum = cache.SumOf(content)
+	}
 	c.mu.Lock()
 	c.files = append(c.files, f)
 	c.mu.Unlock()

@@ -148,7 +148,7 @@ func (s *Session) make(u *unit) ([]cache.File, error) {
 	s.mu.Lock()
 	s.recompiled = append(s.recompiled, u.label())
 	s.mu.Unlock()
-	out := collector{wrote: func(path string) { s.wrote(path) }}
+	out := collector{unsummed: s.unsummed, wrote: func(path string) { s.wrote(path) }}
 	var log diagnostic.Log
 	u.deps, u.made, u.files = nil, false, nil
 	made, err := s.work(u, &out, &log)
