@@ -197,8 +197,20 @@ func badge(x, y, r float64) Badge {
 
 // Arrange puts the balloons into drawing order: quiet ones first.
 func (f *Figure) Arrange() {
-	rank := map[BalloonState]int{Quiet: 0, Plain: 1, Kept: 2, Active: 3}
-	slices.SortStableFunc(f.Balloons, func(a, b *Balloon) int { return cmp.Compare(rank[a.State], rank[b.State]) })
+	slices.SortStableFunc(f.Balloons, func(a, b *Balloon) int { return cmp.Compare(a.State.rank(), b.State.rank()) })
+}
+
+// rank says which balloons lie on which.
+func (s BalloonState) rank() int {
+	switch s {
+	case Active:
+		return 3
+	case Kept:
+		return 2
+	case Plain:
+		return 1
+	}
+	return 0
 }
 
 // round keeps a tenth of a unit, so that pages do not depend on the last bits of a sum.

@@ -1,7 +1,6 @@
 package planning
 
 import (
-	"fmt"
 	"math"
 
 	"matchmark/procedure/schedule"
@@ -9,8 +8,7 @@ import (
 
 // clock writes a time in minutes from the start of a job: "0:25", "2:05".
 func clock(minutes float64) string {
-	m := int(math.Floor(minutes + 0.5 + 1e-9))
-	return fmt.Sprintf("%d:%02d", m/60, m%60)
+	return schedule.ClockTime(int(math.Floor(minutes + 0.5 + 1e-9)))
 }
 
 // percent writes a chance in whole percent. What is not certain does not look so.

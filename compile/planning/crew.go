@@ -45,7 +45,7 @@ type barRow struct {
 	Critical bool
 }
 
-func (e *emitter) crewView(w *work, k int, steps string, c *chart) crewView {
+func (e *emitter) crewView(w *work, k int, links []stepLink, c *chart) crewView {
 	r := w.rosters[k]
 	v := crewView{
 		People: r.Crew, Length: schedule.Duration(r.Length), Careful: schedule.Duration(r.Careful),
@@ -68,7 +68,7 @@ func (e *emitter) crewView(w *work, k int, steps string, c *chart) crewView {
 	}
 	for _, b := range r.Bars {
 		row := barRow{
-			stepLink: w.link(b.Index, steps), Start: clock(b.Start), End: clock(b.End), Does: does[:r.Crew:r.Crew],
+			stepLink: links[b.Index], Start: clock(b.Start), End: clock(b.End), Does: does[:r.Crew:r.Crew],
 			Wait: e.wait(b.Wait), Hold: state.Hold(b.Activity.Step) != nil, Critical: r.Critical[b.Index],
 		}
 		does = does[r.Crew:]

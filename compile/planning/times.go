@@ -69,18 +69,19 @@ func (e *emitter) times(job *facts.Job) error {
 	v.Here, v.Body, v.Styles = e.words.T("plan.times"), "times-page", []string{"site.css", "plan.css"}
 	v.StepsLink = v.Link(page.StepsPath(job.Job))
 
+	links := w.links(v.StepsLink)
 	t := w.forecast.Times
 	alone := 0.0
 	for i, window := range t.Windows {
 		alone += window.Expected
 		v.Spread = v.Spread || window.Deviation > 0
-		v.Rows = append(v.Rows, e.windowRow(w.link(i, v.StepsLink), window))
+		v.Rows = append(v.Rows, e.windowRow(links[i], window))
 	}
 	v.Alone, v.Least = schedule.Duration(alone), schedule.Duration(t.Length)
 	v.LeastSpread, v.Variance = spread(t.Deviation), e.words.Number(t.Variance, 1)
 	c := chart{e: e}
 	for k := range w.rosters {
-		v.Crews = append(v.Crews, e.crewView(w, k, v.StepsLink, &c))
+		v.Crews = append(v.Crews, e.crewView(w, k, links, &c))
 		v.Shared = v.Shared || slices.ContainsFunc(w.rosters[k].Things, drawn)
 	}
 	if n := len(w.rosters); n > 0 {
@@ -92,10 +93,13 @@ func (e *emitter) times(job *facts.Job) error {
 	return page.Write(e.theme, e.out, at, "plan/times", v)
 }
 
-// link leads to the step of an activity.
-func (w *work) link(i int, steps string) stepLink {
-	s := w.network.Activities[i].Step
-	return stepLink{Number: s.Number, Title: s.Title, Link: steps + "#" + s.ID}
+// links lead to the steps of the activities, which the tables of the page name several times.
+func (w *work) links(steps string) []stepLink {
+	out := make([]stepLink, len(w.network.Activities))
+	for i, a := range w.network.Activities {
+		out[i] = stepLink{Number: a.Step.Number, Title: a.Step.Title, Link: steps + "#" + a.Step.ID}
+	}
+	return out
 }
 
 func (e *emitter) windowRow(link stepLink, w schedule.Window) windowRow {

@@ -1,7 +1,6 @@
 package site
 
 import (
-	"fmt"
 	"math"
 
 	"matchmark/procedure"
@@ -10,8 +9,7 @@ import (
 
 // clockTime writes a reading of the clock from the start of the job: "0:25", "2:05".
 func clockTime(minutes float64) string {
-	m := int(math.Round(minutes))
-	return fmt.Sprintf("%d:%02d", m/60, m%60)
+	return schedule.ClockTime(int(math.Round(minutes)))
 }
 
 // estimate writes a three-point estimate: the likely time and the range around it.

@@ -116,7 +116,7 @@ func (l *load) endFrom(bound ticks) ticks {
 
 // workBound bounds the length by work on one resource; activities without work do not use it.
 func (l *load) workBound(work []ticks, capacity int) ticks {
-	var users []int
+	users := make([]int, 0, len(work))
 	for i, w := range work {
 		if w > 0 {
 			users = append(users, i)
@@ -146,14 +146,15 @@ func (l *load) cliques(apart [][]bool) [][]ticks {
 	}
 	slices.SortStableFunc(long, func(a, b int) int { return cmp.Compare(l.length[b], l.length[a]) })
 	out := make([][]ticks, l.n)
+	room, members := make([]ticks, l.n*l.n), make([]int, 0, l.n)
 	for seed := range l.n {
-		members := []int{seed}
+		members = append(members[:0], seed)
 		for _, i := range long {
 			if !slices.ContainsFunc(members, func(j int) bool { return !apart[i][j] }) {
 				members = append(members, i)
 			}
 		}
-		out[seed] = make([]ticks, l.n)
+		out[seed], room = room[:l.n], room[l.n:]
 		for _, i := range members {
 			out[seed][i] = l.length[i]
 		}

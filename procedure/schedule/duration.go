@@ -1,8 +1,8 @@
 package schedule
 
 import (
-	"fmt"
 	"math"
+	"strconv"
 )
 
 // Duration writes a time in minutes for people: "1 h 24 min", "6 min", "30 s".
@@ -17,17 +17,26 @@ func Duration(minutes float64) string {
 	}
 	seconds := int(math.Floor(minutes*60 + 0.5 + nearHalf))
 	if seconds > 0 && seconds < 60 {
-		return fmt.Sprintf("%d s", seconds)
+		return strconv.Itoa(seconds) + " s"
 	}
 	whole := int(math.Floor(minutes + 0.5 + nearHalf))
 	switch h, m := whole/60, whole%60; {
 	case h == 0:
-		return fmt.Sprintf("%d min", m)
+		return strconv.Itoa(m) + " min"
 	case m == 0:
-		return fmt.Sprintf("%d h", h)
+		return strconv.Itoa(h) + " h"
 	default:
-		return fmt.Sprintf("%d h %d min", h, m)
+		return strconv.Itoa(h) + " h " + strconv.Itoa(m) + " min"
 	}
+}
+
+// ClockTime writes whole minutes from the start of a job, zero or more, as a clock does: "0:25", "2:05".
+func ClockTime(minutes int) string {
+	out := append(strconv.AppendInt(make([]byte, 0, 8), int64(minutes/60), 10), ':')
+	if minutes%60 < 10 {
+		out = append(out, '0')
+	}
+	return string(strconv.AppendInt(out, int64(minutes%60), 10))
 }
 
 // nearHalf keeps a half that a sum of sixths missed by the last bit from being rounded down.

@@ -72,7 +72,7 @@ func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok 
 	}
 	s := &search{
 		load: l, before: make([]uint64, l.n), takes: make([]int, l.n*len(l.capacity)), ends: make([]ticks, l.n),
-		best: starts, span: l.span(starts), bound: bound, effort: effort, seen: map[uint64]int{},
+		best: starts, span: l.span(starts), bound: bound, effort: effort,
 		earliest: make([]ticks, l.n), work: make([]ticks, len(l.capacity)),
 	}
 	for i := range l.n {
@@ -84,6 +84,9 @@ func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok 
 		}
 	}
 	s.twin = l.twins()
+	const usual = 256 // states; in most searches there are no more
+	s.seen = make(map[uint64]int, min(effort, usual))
+	s.partials, s.busy = make([]partial, 0, min(effort, usual)), make([]busy, 0, 2*min(effort, usual))
 	ok = s.from(0, 0)
 	return s.best, ok
 }

@@ -115,7 +115,7 @@ func (l *load) otherRules() [][]float64 {
 // list puts the activities in an order that the network allows, the highest priority first where there is a choice.
 func (l *load) list(priority []float64) []int {
 	waits := make([]int, l.n)
-	var ready []int
+	ready := make([]int, 0, l.n)
 	for i := range l.n {
 		if waits[i] = len(l.prev[i]); waits[i] == 0 {
 			ready = append(ready, i)
@@ -170,8 +170,11 @@ func (l *load) justified(back *load, starts []ticks) []ticks {
 // byEnd lists the activities by their end, the last first.
 func (l *load) byEnd(starts []ticks) []int {
 	out := slices.Clone(l.sorted)
-	slices.SortStableFunc(out, func(a, b int) int {
-		return cmp.Or(cmp.Compare(l.end(b, starts), l.end(a, starts)), cmp.Compare(l.place[b], l.place[a]))
+	slices.SortFunc(out, func(a, b int) int {
+		if later := cmp.Compare(l.end(b, starts), l.end(a, starts)); later != 0 {
+			return later
+		}
+		return cmp.Compare(l.place[b], l.place[a])
 	})
 	return out
 }

@@ -33,6 +33,7 @@ var (
 	obligations = set("must should shall")
 	sequences   = set("then now next first afterwards carefully slowly gently again")
 	beings      = set("is are was were")
+	owing       = set("has have needs need")
 )
 
 // event recognises, from word i on, the words before a participle that make it
@@ -50,7 +51,10 @@ func (s sentence) event(i int) int {
 		}
 		return k
 	}
-	owes := beings[word(i)] || word(i) == "has" || word(i) == "have" || word(i) == "needs" || word(i) == "need"
+	if w := word(i); !obligations[w] && !beings[w] && !owing[w] {
+		return -1 // most words are none of these
+	}
+	owes := beings[word(i)] || owing[word(i)]
 	switch {
 	case obligations[word(i)] && word(i+1) == "be":
 		return pastAdverb(i + 2)

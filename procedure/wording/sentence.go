@@ -36,7 +36,7 @@ func units(text string) []Range {
 
 // split cuts a text after each place where ends says so, and drops pieces without a word.
 func split(text string, ends func(text string, at, size int) bool) []Range {
-	var out []Range
+	out := make([]Range, 0, 4) // a paragraph of this trade seldom has more
 	start := 0
 	add := func(end int) {
 		from := start + len(text[start:end]) - len(strings.TrimLeftFunc(text[start:end], unicode.IsSpace))
@@ -47,7 +47,7 @@ func split(text string, ends func(text string, at, size int) bool) []Range {
 		start = end
 	}
 	for at := 0; at < len(text); {
-		if c := text[at]; c == ' ' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' {
+		if c := text[at]; c == ' ' || c == ',' || plainLetter(c) {
 			at++ // none of these ends anything
 			continue
 		}

@@ -26,12 +26,13 @@ func (c *compiler) method(n parse.Node, from getter, m reflect.Method, args []pa
 	fails := typ.NumOut() == 2
 	call := m.Func
 	return expr{typ: typ.Out(0), value: func(r *run, dot reflect.Value) reflect.Value {
-		in := make([]reflect.Value, 1+len(values))
-		in[0] = from(r, dot)
-		for i, v := range values {
-			in[1+i] = v.value(r, dot)
+		first := len(r.in)
+		r.in = append(r.in, from(r, dot))
+		for _, v := range values {
+			r.in = append(r.in, v.value(r, dot))
 		}
-		out := call.Call(in)
+		out := call.Call(r.in[first:])
+		r.in = r.in[:first]
 		if fails && !out[1].IsNil() {
 			stop("a method's error")
 		}
@@ -64,8 +65,9 @@ func (c *compiler) function(n *parse.IdentifierNode, args []parse.Node, dot refl
 		}
 	case func(string, int) (string, error):
 		if len(values) == 2 && values[0].typ == stringType && values[1].typ == intType {
+			key := values[0].string()
 			return c.made(values, func(r *run, dot reflect.Value) string {
-				return orStop(f(values[0].string()(r, dot), int(values[1].value(r, dot).Int())))
+				return orStop(f(key(r, dot), int(values[1].value(r, dot).Int())))
 			}), nil
 		}
 	case nil:
@@ -76,17 +78,22 @@ func (c *compiler) function(n *parse.IdentifierNode, args []parse.Node, dot refl
 
 // format compiles a call of a function that puts values into a text.
 func (c *compiler) format(n parse.Node, f func(string, ...any) (string, error), values []expr) (expr, error) {
+	var args []func(*run, reflect.Value) any
 	for _, v := range values[1:] {
 		if v.typ == truthOnly || v.typ.Kind() != reflect.String && v.typ.Kind() != reflect.Bool && !isNumber(v.typ) {
 			return expr{}, c.cannot(n, "an argument of type %v", v.typ)
 		}
+		args = append(args, v.boxed())
 	}
+	format := values[0].string()
 	return c.made(values, func(r *run, dot reflect.Value) string {
-		args := make([]any, len(values)-1)
-		for i, v := range values[1:] {
-			args[i] = v.value(r, dot).Interface()
+		first := len(r.args)
+		for _, arg := range args {
+			r.args = append(r.args, arg(r, dot))
 		}
-		return orStop(f(values[0].string()(r, dot), args...))
+		s := orStop(f(format(r, dot), r.args[first:]...))
+		r.args = r.args[:first]
+		return s
 	}), nil
 }
 
@@ -103,6 +110,20 @@ func (c *compiler) made(values []expr, text func(*run, reflect.Value) string) (e
 		_ = recover()
 	}()
 	return constant(text(new(run), reflect.Value{}))
+}
+
+// boxed is how an expression is read as an argument of any type. Texts and whole
+// numbers take a way on which reflect makes no copy.
+func (e expr) boxed() func(*run, reflect.Value) any {
+	value := e.value
+	switch e.typ {
+	case stringType:
+		text := e.string()
+		return func(r *run, dot reflect.Value) any { return text(r, dot) }
+	case intType:
+		return func(r *run, dot reflect.Value) any { return int(value(r, dot).Int()) }
+	}
+	return func(r *run, dot reflect.Value) any { return value(r, dot).Interface() }
 }
 
 func orStop(s string, err error) string {

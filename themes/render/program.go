@@ -28,6 +28,9 @@ type run struct {
 	vars  []reflect.Value
 	base  int
 	depth int
+	// in and args are room for the arguments of the calls that are being made, the innermost on top.
+	in   []reflect.Value
+	args []any
 }
 
 // deepest is how far templates may call each other here. html/template goes
@@ -42,12 +45,15 @@ type stopped string
 
 // page runs a page's program. It fails when the program stops or anything in it panics.
 func (r *run) page(p *program, data any) (err error) {
-	*r = run{out: r.out[:0], vars: r.vars[:0]}
+	*r = run{out: r.out[:0], vars: r.vars[:0], in: r.in[:0], args: r.args[:0]}
 	defer func() {
 		if cause := recover(); cause != nil {
 			err = fmt.Errorf("the program stopped: %v", cause)
 		}
-		clear(r.vars[:cap(r.vars)]) // so that it does not hold on to the data
+		// So that it does not hold on to the data.
+		clear(r.vars[:cap(r.vars)])
+		clear(r.in[:cap(r.in)])
+		clear(r.args[:cap(r.args)])
 	}()
 	dot := reflect.ValueOf(data)
 	if isStructPointer(reflect.TypeOf(data)) {
