@@ -166,12 +166,20 @@ func (r reader) point(q *question, from *procedure.Question) error {
 
 // step leads to the first variant's step view that has the step.
 func (r reader) step(id string) *stepLink {
-	if id == "" || r.quiz.Procedure == nil {
+	p := r.quiz.Procedure
+	if id == "" || p == nil {
 		return nil
 	}
-	for _, job := range r.quiz.Procedure.Jobs() {
-		if s := job.Step(id); s != nil {
-			return &stepLink{Title: s.Title, Link: r.shell.Link(page.StepsPath(job)) + "#" + id}
+	variants := []*procedure.Variant{nil}
+	if p.Machine != nil && len(p.Machine.Variants) > 0 {
+		variants = p.Machine.Variants
+	}
+	for _, v := range variants {
+		for _, s := range p.Steps {
+			if s.ID == id && procedure.AppliesTo(s.Variants, v) {
+				job := procedure.Job{Procedure: p, Variant: v}
+				return &stepLink{Title: s.Title, Link: r.shell.Link(page.StepsPath(&job)) + "#" + id}
+			}
 		}
 	}
 	return nil
