@@ -64,8 +64,9 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	if ctx.Err() != nil && err != nil {
 		return &failure{code: exitInterrupted, problem: "stopped; nothing was written, an old site stays as it was"}
 	}
-	all := faults(log.Sorted())
-	advice := len(log.Sorted()) - len(all)
+	found := log.Sorted()
+	all := faults(found)
+	advice := len(found) - len(all)
 	if err := messages(c.err, c.errColour, all); err != nil {
 		return err
 	}
