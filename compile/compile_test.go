@@ -19,24 +19,17 @@ import (
 func inMemory(tb testing.TB, files fs.FS, kept *cache.Cache) (map[string][]byte, []diagnostic.Diagnostic, *Session) {
 	tb.Helper()
 	s := NewSession(files, Options{Cache: kept})
-	site, found := inMemoryBy(tb, s)
-	return site, found, s
-}
-
-// inMemoryBy is inMemory for a session that was just made.
-func inMemoryBy(tb testing.TB, s *Session) (map[string][]byte, []diagnostic.Diagnostic) {
-	tb.Helper()
 	var log diagnostic.Log
 	sink := &output.Memory{}
 	if err := s.read(); err != nil {
 		tb.Fatal(err)
 	}
 	if err := s.compile(tb.Context(), sinkStage{sink}, &log); err == ErrDiagnostics {
-		return nil, log.Sorted()
+		return nil, log.Sorted(), s
 	} else if err != nil {
 		tb.Fatal(err)
 	}
-	return sink.Files(), log.Sorted()
+	return sink.Files(), log.Sorted(), s
 }
 
 // sameSite compares two sites byte by byte.

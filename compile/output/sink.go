@@ -20,12 +20,6 @@ type Sink interface {
 	Write(path string, content []byte) error
 }
 
-// Taker is a Sink that can take content over without a copy.
-type Taker interface {
-	// Take is Write for content that nobody changes from then on.
-	Take(path string, content []byte) error
-}
-
 // CheckPath reports why a path cannot be a site path, or nil.
 func CheckPath(name string) error {
 	switch {
@@ -46,10 +40,7 @@ type Memory struct {
 }
 
 // Write keeps a copy of the content.
-func (m *Memory) Write(name string, content []byte) error { return m.Take(name, bytes.Clone(content)) }
-
-// Take implements Taker.
-func (m *Memory) Take(name string, content []byte) error {
+func (m *Memory) Write(name string, content []byte) error {
 	if err := CheckPath(name); err != nil {
 		return err
 	}
@@ -61,7 +52,7 @@ func (m *Memory) Take(name string, content []byte) error {
 	if m.files == nil {
 		m.files = map[string][]byte{}
 	}
-	m.files[name] = content
+	m.files[name] = bytes.Clone(content)
 	return nil
 }
 
