@@ -78,7 +78,7 @@ func TestWordsInTemplates(t *testing.T) {
 }
 
 func TestNumber(t *testing.T) {
-	w := &Words{table: map[string]string{"number.decimal": ","}}
+	w := &Words{decimal: ","}
 	for x, want := range map[float64]string{4.5: "4,5", 4: "4", 100: "100", -0.01: "0", 1.25: "1,2"} {
 		if got := w.Number(x, 1); got != want {
 			t.Errorf("%v: got %q, want %q", x, got, want)

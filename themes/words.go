@@ -18,6 +18,8 @@ type Words struct {
 	// Lang is the table's language, a BCP 47 primary tag such as "en".
 	Lang  string
 	table map[string]string
+	// decimal is the decimal sign, which pages ask for more often than for any other word.
+	decimal string
 	// scripts holds the words of each script.
 	scripts map[string]map[string]string
 }
@@ -37,7 +39,7 @@ func loadWords(files fs.FS) (map[string]*Words, error) {
 		if err := yaml.Unmarshal(source, &w.table); err != nil {
 			return nil, fmt.Errorf("words of %s: %w", w.Lang, err)
 		}
-		w.scripts = scriptWords(w.table)
+		w.decimal, w.scripts = w.T("number.decimal"), scriptWords(w.table)
 		out[w.Lang] = w
 	}
 	return out, nil
@@ -95,10 +97,16 @@ func (w *Words) T(key string, args ...any) string {
 	if !ok {
 		return "[" + key + "]"
 	}
+	return filled(s, args)
+}
+
+// filled puts arguments into words.
+func filled(s string, args []any) string {
 	if len(args) == 0 {
 		return s
 	}
-	out := make([]byte, 0, len(s)+16*len(args))
+	var room [128]byte // on the stack, enough for nearly all words
+	out := room[:0]
 	for {
 		i := strings.IndexByte(s, '{')
 		if i < 0 || i+2 >= len(s) {
@@ -133,6 +141,9 @@ func (w *Words) Count(key string, n int, args ...any) string {
 	return w.T(key+form, append([]any{n}, args...)...)
 }
 
+// WithDecimal puts the decimal sign of the language into a number that is written with a point.
+func (w *Words) WithDecimal(number string) string { return strings.Replace(number, ".", w.decimal, 1) }
+
 // Number writes a number with at most the given digits after the decimal sign of the language.
 func (w *Words) Number(x float64, digits int) string {
 	s := strconv.FormatFloat(x, 'f', digits, 64)
@@ -142,7 +153,7 @@ func (w *Words) Number(x float64, digits int) string {
 	if s == "-0" {
 		s = "0"
 	}
-	return strings.Replace(s, ".", w.T("number.decimal"), 1)
+	return w.WithDecimal(s)
 }
 
 // Script returns the words that a script asks for: for the script "step" the
@@ -186,10 +197,11 @@ func (w *Words) inserted(template string) (string, error) {
 
 // word is the template function t: like T, but a missing key fails the page.
 func (w *Words) word(key string, args ...any) (string, error) {
-	if !w.Has(key) {
+	s, ok := w.table[key]
+	if !ok {
 		return "", fmt.Errorf("no words for %q in %s", key, w.Lang)
 	}
-	return w.T(key, args...), nil
+	return filled(s, args), nil
 }
 
 // count is the template function n: like Count, but a missing key fails the page.

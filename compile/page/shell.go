@@ -145,5 +145,5 @@ func (s Shell) Quantity(q measure.Quantity) string {
 	if q.IsZero() {
 		return ""
 	}
-	return strings.Replace(q.String(), ".", s.Words.T("number.decimal"), 1)
+	return s.Words.WithDecimal(q.String())
 }
