@@ -152,20 +152,26 @@ func (c *card) uses() []byte {
 
 // readCard reads what entry and uses wrote.
 func readCard(entry, uses []byte) (*card, error) {
-	r := cache.Read(entry)
-	c := readSteps(r)
-	for range r.Count() {
-		c.quizzes = append(c.quizzes, quizCard{r.String(), r.String(), r.String(), r.String(), r.Int()})
+	c, err := readEntry(entry)
+	if err != nil {
+		return nil, err
 	}
-	if r.Err != nil {
-		return nil, r.Err
-	}
-	r = cache.Read(uses)
+	r := cache.Read(uses)
 	for range r.Count() {
 		c.used = append(c.used, r.String())
 	}
 	for range r.Count() {
 		c.shown = append(c.shown, figureName{r.String(), r.String()})
+	}
+	return c, r.Err
+}
+
+// readEntry reads a card as far as pages show it.
+func readEntry(entry []byte) (*card, error) {
+	r := cache.Read(entry)
+	c := readSteps(r)
+	for range r.Count() {
+		c.quizzes = append(c.quizzes, quizCard{r.String(), r.String(), r.String(), r.String(), r.Int()})
 	}
 	return c, r.Err
 }

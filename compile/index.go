@@ -79,7 +79,9 @@ func (s *Session) courseItems(file *text.File) (out []courseItem) {
 type index struct {
 	names   []string // of all Markdown files, in order
 	courses []string // of those the courses
-	ids     source.IDs
+	// machineFiles are those of the machines, whether or not another one has the id.
+	machineFiles []string
+	ids          source.IDs
 	// The file of each id; of two the first.
 	machines, procedures, steps, quizzes map[string]string
 	// The quizzes and the refit files on each procedure, and the procedures on each machine, by id.
@@ -102,6 +104,9 @@ func newIndex(inputs map[string]*input, log *diagnostic.Log) *index {
 		headings = append(headings, h)
 		if h.Kind == "course" {
 			x.courses = append(x.courses, name)
+		}
+		if h.Kind == "machine" {
+			x.machineFiles = append(x.machineFiles, name)
 		}
 		if h.ID == "" && h.Kind != "refit" {
 			continue

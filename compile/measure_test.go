@@ -85,7 +85,7 @@ func doJob(job string, args []string) error {
 		clock.stop()
 		return err
 	case "edit":
-		return editSteps(library, args[1], args[2])
+		return editSteps(library, args[1], args[2], args[3])
 	case "forever":
 		return compileForever(library, args[1], args[2])
 	}
@@ -153,8 +153,16 @@ func compileFolder(library, site, kept string) error {
 	return err
 }
 
-// editSteps holds a library open as watch does, and times the update after each of some edits of one step.
-func editSteps(library, site, kept string) error {
+// stepEdits are the edits of one step that are measured: what stands in the source, and what an edit puts there.
+var stepEdits = map[string]struct{ old, now string }{
+	"words": {"Put the bolt into its bag at once.", "Put the bolt into bag %d at once."},
+	"title": {`"Undo bolt 2"`, `"Undo bolt two, turn %d"`},
+	"time":  {`"Undo bolt 2" {time=2/4/7`, `"Undo bolt 2" {time=2/%d/30`},
+}
+
+// editSteps holds a library open as watch does, and times the update after each of some
+// edits of one step, of its words, its title or its time.
+func editSteps(library, site, kept, what string) error {
 	session := NewSession(os.DirFS(library), Options{Cache: cache.Open(kept), LeaveOutAdvice: true})
 	var log diagnostic.Log
 	if _, err := session.Update(context.Background(), site, Change{All: true}, &log); err != nil {
@@ -168,8 +176,12 @@ func editSteps(library, site, kept string) error {
 	if err != nil {
 		return err
 	}
+	edit := stepEdits[what]
+	if !bytes.Contains(src, []byte(edit.old)) {
+		return fmt.Errorf("%s holds no %q", name, edit.old)
+	}
 	for i := range 9 {
-		now := bytes.Replace(src, []byte("Put the bolt into its bag at once."), fmt.Appendf(nil, "Put the bolt into bag %d at once.", i+2), 1)
+		now := bytes.Replace(src, []byte(edit.old), fmt.Appendf(nil, edit.now, i+2), 1)
 		if err := os.WriteFile(filepath.Join(library, name), now, 0o666); err != nil {
 			return err
 		}
@@ -259,7 +271,6 @@ func TestMeasure(t *testing.T) {
 		keeping := take(t, *rounds, clear(site, kept), "compile", library, site, kept)
 		unchanged := take(t, *rounds, nil, "compile", library, site, kept)
 		cached := take(t, *rounds, clear(site), "compile", library, site, kept)
-		edit := take(t, 1, nil, "edit", library, site, kept)
 		bytes := sourceBytes(t, library)
 		report("%d procedures, %.1f MB of Markdown", n, bytes)
 		line := func(what string, x, of taken, yard string) {
@@ -271,7 +282,9 @@ func TestMeasure(t *testing.T) {
 		line("from the cache", cached, plain, "goldmark")
 		line("reading and hashing", hash, hash, "hashing")
 		line("nothing changed", unchanged, hash, "hashing")
-		line("a step edited", edit, one, "a library of one")
+		for _, what := range []string{"words", "title", "time"} {
+			line("a step's "+what+" edited", take(t, 1, nil, "edit", library, site, kept, what), one, "a library of one")
+		}
 		report("  peak memory of a cold compile: %.1f times the source", cold.memory/bytes)
 		if i == 0 {
 			first = cold

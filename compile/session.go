@@ -53,6 +53,12 @@ type Session struct {
 	pictures    *pictures
 	units       map[unitName]*unit
 
+	// updates is true for a session that brings a site up to date again and again; it keeps overall from one to the next.
+	updates bool
+	overall *overall
+	// recarded are the files of procedures whose cards have changed since the pages on the whole were made; nil when any may have.
+	recarded map[string]bool
+
 	// site is the site that Update wrote last; nil when it must be written whole.
 	site *placed
 	// unplaced are the units that were made since the folder was written last.
@@ -130,6 +136,9 @@ func (s *Session) begin(into stage) {
 	s.pages.Store(0)
 	s.shared, s.texts, s.written = map[string]*shared{}, map[string]*text.File{}, map[*prepared]bool{}
 	s.recompiled = nil
+	if !s.only {
+		s.recarded = nil
+	}
 }
 
 // read learns what the library holds now.

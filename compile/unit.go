@@ -113,7 +113,9 @@ func (s *Session) bring(u *unit) error {
 		s.mu.Lock()
 		s.unplaced[u.unitName] = true
 		s.mu.Unlock()
-		if pack := s.fetch(u); pack != nil {
+		if u.kind == overallUnit && s.overall != nil && s.overall.fits(s) {
+			// a few pieces are made sooner than all of them are taken from the cache
+		} else if pack := s.fetch(u); pack != nil {
 			return s.stageUnit(u, nil, pack)
 		}
 		content, err := s.make(u)
@@ -148,6 +150,9 @@ func (s *Session) make(u *unit) ([]cache.File, error) {
 	s.mu.Lock()
 	s.recompiled = append(s.recompiled, u.label())
 	s.mu.Unlock()
+	if u.kind == overallUnit {
+		return s.makeOverall(u)
+	}
 	out := collector{unsummed: s.unsummed, wrote: func(path string) { s.wrote(path) }}
 	var log diagnostic.Log
 	u.deps, u.made, u.files = nil, false, nil

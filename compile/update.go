@@ -42,6 +42,7 @@ type Change struct {
 // files that change are written, in place. The first Update, and one that finds
 // that somebody else wrote the folder, makes the whole site. Errors are as of Site.
 func (s *Session) Update(ctx context.Context, out string, change Change, log *diagnostic.Log) (Summary, error) {
+	s.updates = true
 	if change.Progress != nil {
 		s.progress = change.Progress
 	}
@@ -248,6 +249,9 @@ func (s *Session) follow(before, now *unit) {
 		}
 	}
 	if before.entrySum != now.entrySum {
+		if s.recarded != nil {
+			s.recarded[now.file] = true
+		}
 		s.dirty[unitName{overallUnit, ""}] = true
 	}
 }

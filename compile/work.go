@@ -3,7 +3,6 @@ package compile
 import (
 	"errors"
 	"slices"
-	"strings"
 
 	"matchmark/compile/library"
 	"matchmark/compile/output"
@@ -18,7 +17,6 @@ import (
 	"matchmark/procedure/check/order"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/facts"
-	"matchmark/procedure/parallel"
 	"matchmark/procedure/refit"
 	"matchmark/procedure/source"
 	"matchmark/procedure/state"
@@ -38,8 +36,6 @@ func (s *Session) work(u *unit, out output.Sink, log *diagnostic.Log) (made bool
 		return s.workCourse(u, out, log)
 	case strayUnit:
 		return s.workStray(u, log)
-	case overallUnit:
-		return s.workOverall(out)
 	}
 	lib := s.lib()
 	if err := library.CheckLanguage(lib, log); err != nil {
@@ -253,43 +249,6 @@ func (s *Session) workCourse(u *unit, out output.Sink, log *diagnostic.Log) (mad
 	}
 	c := lib.Courses[0]
 	return true, errors.Join(site.EmitCourse(lib, s.theme, out, c), planning.EmitCourse(lib, s.theme, out, c))
-}
-
-func (s *Session) workOverall(out output.Sink) (made bool, err error) {
-	if s.broken.Load() {
-		return false, nil
-	}
-	lib := s.lib()
-	machines := map[string]*procedure.Machine{}
-	for _, name := range s.index.names {
-		switch s.inputs[name].heading.Kind {
-		case "machine":
-			_, part := s.sharedPart(name)
-			lib.Machines = append(lib.Machines, part.Machine())
-			machines[name] = part.Machine()
-		case "course":
-			lib.Courses = append(lib.Courses, s.part(name, &diagnostic.Log{}).Course())
-		}
-	}
-	units := s.unitsOf(func(*unit) bool { return true }, procedureUnit)
-	cards := make([]*card, len(units))
-	parallel.Each(make([]string, len(units)), func(i int) { cards[i] = units[i].card() })
-	files := map[*procedure.Quiz]string{}
-	for i, u := range units {
-		p := cards[i].procedure(machines[s.index.machines[s.inputs[u.file].heading.Of]])
-		lib.Procedures = append(lib.Procedures, p)
-		if p.Back != nil {
-			lib.Procedures = append(lib.Procedures, p.Back)
-		}
-		for _, q := range cards[i].quizzes {
-			quiz := q.quiz(p)
-			files[quiz] = q.file
-			lib.Quizzes = append(lib.Quizzes, quiz)
-		}
-		cards[i] = nil // the pages on all of a large library need the room
-	}
-	slices.SortFunc(lib.Quizzes, func(a, b *procedure.Quiz) int { return strings.Compare(files[a], files[b]) })
-	return true, site.EmitOverall(lib, s.theme, out)
 }
 
 // neverShown reports the figures that no procedure shows.

@@ -1,6 +1,8 @@
 package site
 
 import (
+	"slices"
+
 	"matchmark/compile/page"
 	"matchmark/procedure"
 	"matchmark/procedure/schedule"
@@ -25,8 +27,24 @@ type wayEntry struct {
 // jobEntry leads to a job's step view. Variant is empty for a machine without variants.
 type jobEntry struct{ Variant, Time, Steps, Link string }
 
-func (e *emitter) procedureEntry(s page.Shell, p *procedure.Procedure) entryView {
-	out := entryView{Title: p.Title, Summary: p.Summary, Link: s.Link(page.ProcedurePath(p))}
+// on is the entry on a page; before, its links are site paths.
+func (v entryView) on(s page.Shell) entryView {
+	v.Link = s.Link(v.Link)
+	v.Ways = slices.Clone(v.Ways)
+	for i := range v.Ways {
+		way := &v.Ways[i]
+		way.Jobs = slices.Clone(way.Jobs)
+		for j := range way.Jobs {
+			way.Jobs[j].Link = s.Link(way.Jobs[j].Link)
+		}
+	}
+	return v
+}
+
+// procedureEntry is the entry of a procedure and its refitting, with site paths.
+func (e *emitter) procedureEntry(p *procedure.Procedure) entryView {
+	out := entryView{Title: p.Title, Summary: p.Summary, Link: page.ProcedurePath(p)}
+	s := e.shell(page.StartPath, "")
 	if p.Machine != nil {
 		out.Note = p.Machine.Title
 	}

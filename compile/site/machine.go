@@ -52,10 +52,17 @@ func (e *emitter) emitMachine(m *procedure.Machine) error {
 	v.Body = "machine-page"
 	v.Styles = []string{"site.css"}
 	v.Scripts = []string{"sort.js"}
-	procedures := e.procedures(e.words.T("machine.procedures"), page.MachineFolder(m), m)
+	procedures := newListing(e.words.T("machine.procedures"), page.MachineFolder(m))
+	for i, p := range e.lib.Procedures {
+		if p.Forth == nil && p.Machine == m {
+			entry := e.procedureEntry(p)
+			entry.Note = "" // the page is about the machine
+			procedures.add(newLine(rank{number: i}, entry))
+		}
+	}
 	procedures.above = &page.Crumb{Title: m.Title, Link: at}
 	var err error
-	if v.Procedures, err = e.list(v.Shell, "procedures", procedures); err != nil {
+	if v.Procedures, _, err = e.list(v.Shell, "procedures", procedures); err != nil {
 		return err
 	}
 	for _, f := range m.Figures {

@@ -185,7 +185,12 @@ func TestGroupsOfAWord(t *testing.T) {
 		for _, g := range groups {
 			lists.add([]byte("bolt"), g)
 		}
-		programs[name] = "return Array.from(matchmark.search.groupsIn(" + string(lists.list([]string{"bolt"})) + `, "bo"));`
+		if _, err := lists.write(func(_ string, list json.RawMessage) error {
+			programs[name] = "return Array.from(matchmark.search.groupsIn(" + string(list) + `, "bo"));`
+			return nil
+		}); err != nil {
+			t.Fatal(err)
+		}
 	}
 	for name, got := range outcomes[[]int](t, []string{"search.js"}, programs) {
 		if want := cases[name]; !slices.Equal(got, want) {

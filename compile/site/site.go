@@ -43,8 +43,7 @@ func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *t
 	}
 	var tasks tasks
 	tasks.add("assets", e.emitAssets)
-	tasks.add(page.StartPath, e.emitStart)
-	tasks.add(page.SearchIndexPath, e.emitSearchIndex)
+	tasks.add(page.StartPath, func() error { return EmitOverall(lib, theme, out) })
 	for _, c := range lib.Courses {
 		tasks.add(page.CoursePath(c), func() error { return e.emitCourse(c) })
 	}
@@ -71,21 +70,7 @@ func EmitAssets(lib *procedure.Library, theme *themes.Theme, out output.Sink) er
 	return e.emitAssets()
 }
 
-// EmitOverall writes the pages on the library as a whole: the start page and the
-// search index. Of procedures it needs what a compile keeps of each: titles,
-// steps with titles and times, variants; of quizzes how many questions they have.
-func EmitOverall(lib *procedure.Library, theme *themes.Theme, out output.Sink) error {
-	e, err := newEmitter(lib, nil, theme, out)
-	if err != nil {
-		return err
-	}
-	var tasks tasks
-	tasks.add(page.StartPath, e.emitStart)
-	tasks.add("search index", e.emitSearchIndex)
-	return tasks.run()
-}
-
-// EmitCourse writes a course's page. Of its procedures it needs what EmitOverall does.
+// EmitCourse writes a course's page. Of its procedures it needs what Whole does.
 func EmitCourse(lib *procedure.Library, theme *themes.Theme, out output.Sink, c *procedure.Course) error {
 	e, err := newEmitter(lib, nil, theme, out)
 	if err != nil {
@@ -95,7 +80,7 @@ func EmitCourse(lib *procedure.Library, theme *themes.Theme, out output.Sink, c 
 }
 
 // EmitMachine writes a machine's page. Of the library's procedures it lists those
-// on the machine, and needs what EmitOverall does.
+// on the machine, and needs what Whole does.
 func EmitMachine(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, m *procedure.Machine) error {
 	e, err := newEmitter(lib, pictures, theme, out)
 	if err != nil {

@@ -1,6 +1,9 @@
 package site
 
-import "matchmark/compile/page"
+import (
+	"matchmark/compile/page"
+	"matchmark/procedure"
+)
 
 // startView is the start page: what there is to learn and to work on.
 type startView struct {
@@ -13,46 +16,83 @@ type startView struct {
 	Nothing bool
 }
 
-func (e *emitter) emitStart() error {
+// shelves are the lists of the start page.
+type shelves struct {
+	courses, procedures, machines, quizzes *listing
+}
+
+func (e *emitter) newShelves() shelves {
+	return shelves{
+		courses:    newListing(e.words.T("start.courses"), page.ListFolder("courses")),
+		procedures: newListing(e.words.T("start.procedures"), page.ListFolder("procedures")),
+		machines:   newListing(e.words.T("start.machines"), page.ListFolder("machines")),
+		quizzes:    newListing(e.words.T("start.quizzes"), page.ListFolder("quizzes")),
+	}
+}
+
+// shelved is a line and the list that it belongs to.
+type shelved struct {
+	list *listing
+	line *line
+}
+
+// shelved are the lines of what a library holds. A refitting stands in the line of its procedure.
+func (e *emitter) shelved(on shelves, owner string) []shelved {
+	var out []shelved
+	put := func(l *listing, at rank, entry entryView) { out = append(out, shelved{l, newLine(at, entry)}) }
+	for i, c := range e.lib.Courses {
+		put(on.courses, rank{file: owner, number: i}, entryView{
+			Title: c.Title, Summary: c.Summary, Link: page.CoursePath(c), Note: e.words.Count("start.sessions", len(c.Sessions)),
+		})
+	}
+	for i, p := range e.lib.Procedures {
+		if p.Forth == nil {
+			put(on.procedures, rank{file: owner, number: i}, e.procedureEntry(p))
+		}
+	}
+	for i, m := range e.lib.Machines {
+		put(on.machines, rank{file: owner, number: i}, entryView{Title: m.Title, Summary: m.Summary, Link: page.MachinePath(m)})
+	}
+	for i, q := range e.lib.Quizzes {
+		put(on.quizzes, rankOfQuiz(q, owner, i), entryView{
+			Title: q.Title, Summary: q.Summary, Link: page.QuizPath(q), Note: e.words.Count("start.questions", len(q.Questions)),
+		})
+	}
+	return out
+}
+
+// rankOfQuiz sets quizzes by their own files, whatever else stands in the pages for their owner.
+func rankOfQuiz(q *procedure.Quiz, owner string, number int) rank {
+	if q.File != nil {
+		owner = q.File.Name
+	}
+	return rank{file: owner, number: number}
+}
+
+// emitStart writes the start page, and the pages of its long lists that have changed.
+func (e *emitter) emitStart(on shelves) (gone []string, err error) {
 	v := startView{Shell: e.shell(page.StartPath, page.SiteTitle(e.lib, e.words))}
 	v.Body = "start-page"
 	v.Styles = []string{"site.css"}
-	courses := listing{title: e.words.T("start.courses"), folder: page.ListFolder("courses")}
-	for _, c := range e.lib.Courses {
-		courses.add(c.Title, func(s page.Shell) entryView {
-			return entryView{Title: c.Title, Summary: c.Summary, Link: s.Link(page.CoursePath(c)), Note: e.words.Count("start.sessions", len(c.Sessions))}
-		})
-	}
-	procedures := e.procedures(e.words.T("start.procedures"), page.ListFolder("procedures"), nil)
-	machines := listing{title: e.words.T("start.machines"), folder: page.ListFolder("machines")}
-	for _, m := range e.lib.Machines {
-		machines.add(m.Title, func(s page.Shell) entryView {
-			return entryView{Title: m.Title, Summary: m.Summary, Link: s.Link(page.MachinePath(m))}
-		})
-	}
-	quizzes := listing{title: e.words.T("start.quizzes"), folder: page.ListFolder("quizzes")}
-	for _, q := range e.lib.Quizzes {
-		quizzes.add(q.Title, func(s page.Shell) entryView {
-			return entryView{Title: q.Title, Summary: q.Summary, Link: s.Link(page.QuizPath(q)), Note: e.words.Count("start.questions", len(q.Questions))}
-		})
-	}
-	v.Nothing = len(procedures.lines) == 0
-	var err error
-	if v.Courses, err = e.list(v.Shell, "courses", courses); err != nil {
-		return err
-	}
-	if v.Procedures, err = e.list(v.Shell, "procedures", procedures); err != nil {
-		return err
-	}
-	for _, l := range []struct {
+	v.Nothing = on.procedures.count() == 0
+	var lists [4]listView
+	for i, l := range []struct {
 		id string
-		listing
-	}{{"machines", machines}, {"quizzes", quizzes}} {
-		view, err := e.list(v.Shell, l.id, l.listing)
+		*listing
+	}{{"courses", on.courses}, {"procedures", on.procedures}, {"machines", on.machines}, {"quizzes", on.quizzes}} {
+		view, left, err := e.list(v.Shell, l.id, l.listing)
 		if err != nil {
-			return err
+			return nil, err
 		}
-		v.Pair = append(v.Pair, view)
+		lists[i], gone = view, append(gone, left...)
 	}
-	return e.write(page.StartPath, "site/start", v)
+	v.Courses, v.Procedures, v.Pair = lists[0], lists[1], lists[2:]
+	return gone, e.write(page.StartPath, "site/start", v)
+}
+
+// forget has every page of the lists written again.
+func (s shelves) forget() {
+	for _, l := range []*listing{s.courses, s.procedures, s.machines, s.quizzes} {
+		l.written = nil
+	}
 }
