@@ -68,7 +68,10 @@ func (p Printer) excerpt(b *strings.Builder, s text.Span) {
 	// Of a long line only what is near is looked at: there may be many faults in it.
 	const near = excerptWidth * utf8.UTFMax
 	at := min(s.Start, end)
-	low, high := runeStart(s.File.Source, max(start, at-near)), min(end, at+near)
+	low, high := start, min(end, at+near)
+	if at-near > start {
+		low = min(at, runeStart(s.File.Source, at-near))
+	}
 	from := utf8.RuneCount(clean(s.File.Source[low:at]))
 	runes := []rune(string(clean(s.File.Source[low:high])))
 	if len(runes) > excerptWidth {
