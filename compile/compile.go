@@ -125,14 +125,19 @@ func (s *Session) summary() Summary {
 		if u.kind == procedureUnit {
 			sum.Procedures++
 		}
-		for _, f := range u.files {
-			if strings.HasSuffix(f.Path, ".html") {
-				sum.Pages++
-			}
-		}
+		sum.Pages += pagesAmong(u.files)
 	}
 	sum.Pictures = len(s.shownPictures())
 	return sum
+}
+
+func pagesAmong(files []cache.File) (n int) {
+	for _, f := range files {
+		if strings.HasSuffix(f.Path, ".html") {
+			n++
+		}
+	}
+	return n
 }
 
 // ours marks an emitter's error as a fault of matchmark's own, unless it is the folder's.

@@ -86,6 +86,10 @@ type index struct {
 	machines, procedures, steps, quizzes map[string]string
 	// The quizzes and the refit files on each procedure, and the procedures on each machine, by id.
 	quizzesOn, refitsOf, proceduresOn map[string][]string
+	// allowing are the files that may allow something.
+	allowing map[string]bool
+	// coursesWith are the courses that take in each procedure's file, or a quiz on it.
+	coursesWith map[string][]string
 	// people is how many share each procedure at most where a course has it, and back the same for refittings.
 	people, back map[string]int
 }
@@ -96,12 +100,15 @@ func newIndex(inputs map[string]*input, log *diagnostic.Log) *index {
 		names:    slices.Sorted(maps.Keys(inputs)),
 		machines: map[string]string{}, procedures: map[string]string{}, steps: map[string]string{}, quizzes: map[string]string{},
 		quizzesOn: map[string][]string{}, refitsOf: map[string][]string{}, proceduresOn: map[string][]string{},
-		people: map[string]int{}, back: map[string]int{},
+		allowing: map[string]bool{}, coursesWith: map[string][]string{}, people: map[string]int{}, back: map[string]int{},
 	}
 	var headings []source.Heading
 	for _, name := range x.names {
 		h := inputs[name].heading
 		headings = append(headings, h)
+		if inputs[name].allows {
+			x.allowing[name] = true
+		}
 		if h.Kind == "course" {
 			x.courses = append(x.courses, name)
 		}
@@ -135,8 +142,32 @@ func newIndex(inputs map[string]*input, log *diagnostic.Log) *index {
 			}
 		}
 	}
+	for _, course := range x.courses {
+		for _, file := range x.proceduresIn(inputs, course) {
+			x.coursesWith[file] = append(x.coursesWith[file], course)
+		}
+	}
 	x.ids = source.IDsOf(headings, log)
 	return x
+}
+
+// proceduresIn lists the files of the procedures of a course, and of those that its quizzes are on, each once, in the course's order.
+func (x *index) proceduresIn(inputs map[string]*input, course string) (out []string) {
+	seen := map[string]bool{"": true}
+	for _, item := range inputs[course].course {
+		file := x.procedures[item.procedure]
+		if item.quiz != "" {
+			file = ""
+			if quiz := inputs[x.quizzes[item.quiz]]; quiz != nil {
+				file = x.procedures[quiz.heading.Of]
+			}
+		}
+		if !seen[file] {
+			seen[file] = true
+			out = append(out, file)
+		}
+	}
+	return out
 }
 
 func first(m map[string]string, id, name string) {
@@ -177,4 +208,13 @@ func (s *Session) readSettings(log *diagnostic.Log) error {
 	}
 	s.settings = lib
 	return nil
+}
+
+// allow notes whether a file may allow something.
+func (x *index) allow(name string, may bool) {
+	if may {
+		x.allowing[name] = true
+	} else {
+		delete(x.allowing, name)
+	}
 }

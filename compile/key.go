@@ -111,17 +111,8 @@ func (s *Session) takersOf(steps string) []*unit {
 // proceduresOf lists the units of the procedures and quizzes of a course, each once, in the course's order.
 func (s *Session) proceduresOf(course string) []*unit {
 	var out []*unit
-	seen := map[string]bool{}
-	for _, item := range s.inputs[course].course {
-		file := s.index.procedures[item.procedure]
-		if item.quiz != "" {
-			file = ""
-			if quiz := s.inputs[s.index.quizzes[item.quiz]]; quiz != nil {
-				file = s.index.procedures[quiz.heading.Of]
-			}
-		}
-		if u := s.units[unitName{procedureUnit, file}]; u != nil && !seen[file] {
-			seen[file] = true
+	for _, file := range s.index.proceduresIn(s.inputs, course) {
+		if u := s.units[unitName{procedureUnit, file}]; u != nil {
 			out = append(out, u)
 		}
 	}

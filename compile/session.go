@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"iter"
 	"maps"
 	"slices"
 	"sync"
@@ -58,6 +59,14 @@ type Session struct {
 	overall *overall
 	// recarded are the files of procedures whose cards have changed since the pages on the whole were made; nil when any may have.
 	recarded map[string]bool
+
+	// What is known of the units, so that an update need not look at all of them; nil when it is not known.
+	behind  map[unitName]bool // those that are not made, or have errors
+	telling map[unitName]bool // those with messages that are reported
+	showing []string          // the pictures that they show, in order
+	// picturesStand says that the pictures in the folder are those that are shown, and
+	// rejoined that units may have come or gone since the folder was written.
+	picturesStand, rejoined bool
 
 	// site is the site that Update wrote last; nil when it must be written whole.
 	site *placed
@@ -118,6 +127,7 @@ func (s *Session) compile(ctx context.Context, into stage, log *diagnostic.Log) 
 				return err
 			}
 			s.dirty = map[unitName]bool{}
+			s.lookBehind()
 			return s.report(log)
 		}
 		s.only = false // nobody knows what else has changed
@@ -137,7 +147,7 @@ func (s *Session) begin(into stage) {
 	s.shared, s.texts, s.written = map[string]*shared{}, map[string]*text.File{}, map[*prepared]bool{}
 	s.recompiled = nil
 	if !s.only {
-		s.recarded = nil
+		s.recarded, s.behind, s.picturesStand = nil, nil, false
 	}
 }
 
@@ -167,6 +177,7 @@ func (s *Session) join() {
 		units[name] = u
 	}
 	s.units = units
+	s.telling, s.showing, s.rejoined = nil, nil, true
 }
 
 // judge says whether pages can be made at all, from what is known before a unit is.
@@ -209,7 +220,7 @@ func (s *Session) unitNames() []unitName {
 // made from their cards.
 func (s *Session) makeAll(ctx context.Context) error {
 	for _, kinds := range [][]unitKind{{procedureUnit, strayUnit, fixedUnit}, {machineUnit, stepsUnit, courseUnit}, {overallUnit}} {
-		if err := s.makeUnits(ctx, s.unitsOf(s.wanted, kinds...)); err != nil {
+		if err := s.makeUnits(ctx, s.wantedUnits(kinds...)); err != nil {
 			return err
 		}
 		if s.moved.Load() {
@@ -219,16 +230,71 @@ func (s *Session) makeAll(ctx context.Context) error {
 	return s.stagePictures(ctx)
 }
 
-// unitsOf lists the units of some kinds that are wanted, in order.
-func (s *Session) unitsOf(wanted func(*unit) bool, kinds ...unitKind) []*unit {
+// wantedUnits lists the units of some kinds that are looked at in this update, in order.
+func (s *Session) wantedUnits(kinds ...unitKind) []*unit {
+	if !s.only || s.behind == nil {
+		return s.unitsOf(maps.Keys(s.units), s.wanted, kinds...)
+	}
+	names := map[unitName]bool{}
+	for _, some := range []map[unitName]bool{s.dirty, s.unplaced, s.behind} {
+		maps.Copy(names, some)
+	}
+	return s.unitsOf(maps.Keys(names), s.wanted, kinds...)
+}
+
+// unitsOf lists those of some units that are of some kinds and wanted, in order.
+func (s *Session) unitsOf(names iter.Seq[unitName], wanted func(*unit) bool, kinds ...unitKind) []*unit {
 	var out []*unit
-	for name, u := range s.units {
-		if slices.Contains(kinds, name.kind) && wanted(u) {
+	for name := range names {
+		if u := s.units[name]; u != nil && slices.Contains(kinds, name.kind) && wanted(u) {
 			out = append(out, u)
 		}
 	}
 	slices.SortFunc(out, func(a, b *unit) int { return a.compare(b.unitName) })
 	return out
+}
+
+// lookBehind finds the units that the next update has to look at again.
+func (s *Session) lookBehind() {
+	if s.behind != nil {
+		return
+	}
+	s.behind = map[unitName]bool{}
+	for name, u := range s.units {
+		if u.isBehind() {
+			s.behind[name] = true
+		}
+	}
+}
+
+func (u *unit) isBehind() bool { return !u.made || hasErrors(u.found) }
+
+// note takes down what has become of a unit.
+func (s *Session) note(before, now *unit) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	mark := func(set map[unitName]bool, is bool) {
+		switch {
+		case set == nil:
+		case is:
+			set[now.unitName] = true
+		default:
+			delete(set, now.unitName)
+		}
+	}
+	mark(s.behind, now.isBehind())
+	mark(s.telling, s.tells(now))
+	if !slices.Equal(before.deps, now.deps) {
+		s.showing, s.picturesStand = nil, false
+	}
+}
+
+// tells reports whether a unit has messages that are reported.
+func (s *Session) tells(u *unit) bool { return slices.ContainsFunc(u.found, s.told) }
+
+// told reports whether a message is reported. Advice is left out with brief where nothing could allow it.
+func (s *Session) told(d diagnostic.Diagnostic) bool {
+	return !s.brief || d.Severity != diagnostic.Advice || s.mayBeAllowed(d)
 }
 
 // makeUnits brings those of the units up to date that need it.
@@ -242,6 +308,7 @@ func (s *Session) makeUnits(ctx context.Context, units []*unit) error {
 		if errs[i] = ctx.Err(); errs[i] == nil && !s.moved.Load() {
 			before := *units[i]
 			errs[i] = s.bring(units[i])
+			s.note(&before, units[i])
 			if s.only && units[i].kind == procedureUnit {
 				s.follow(&before, units[i])
 			}
@@ -257,7 +324,7 @@ func (s *Session) makeUnits(ctx context.Context, units []*unit) error {
 
 // stagePictures stages the pictures that units show, each once.
 func (s *Session) stagePictures(ctx context.Context) error {
-	if s.broken.Load() {
+	if s.broken.Load() || s.only && s.picturesStand {
 		return nil
 	}
 	names := s.shownPictures()
@@ -272,6 +339,9 @@ func (s *Session) stagePictures(ctx context.Context) error {
 
 // shownPictures lists the pictures that units show, in order.
 func (s *Session) shownPictures() []string {
+	if s.showing != nil {
+		return s.showing
+	}
 	used := map[string]bool{}
 	for _, u := range s.units {
 		for _, d := range u.deps {
@@ -280,7 +350,9 @@ func (s *Session) shownPictures() []string {
 			}
 		}
 	}
-	return slices.Sorted(maps.Keys(used))
+	s.showing = slices.AppendSeq([]string{}, maps.Keys(used)) // not nil: none is known too
+	slices.Sort(s.showing)
+	return s.showing
 }
 
 func (s *Session) stagePicture(name string) error {
@@ -331,12 +403,11 @@ func (s *Session) putFiles(files []cache.File, content func() ([]cache.File, err
 	return nil
 }
 
-// report puts the messages into the log. Advice is left out with brief where
-// nothing could allow it. It returns ErrDiagnostics when there are errors.
+// report puts the messages into the log. It returns ErrDiagnostics when there are errors.
 func (s *Session) report(log *diagnostic.Log) error {
 	add := func(all []diagnostic.Diagnostic) {
 		for _, d := range all {
-			if !s.brief || d.Severity != diagnostic.Advice || s.mayBeAllowed(d) {
+			if s.told(d) {
 				log.Add(s.withText(d))
 			}
 		}
@@ -346,14 +417,20 @@ func (s *Session) report(log *diagnostic.Log) error {
 	if len(s.inputs) == 0 {
 		source.Empty(log)
 	}
-	for _, u := range s.unitsOf(func(u *unit) bool { return len(u.found) > 0 }, allKinds...) {
+	if s.telling == nil {
+		s.telling = map[unitName]bool{}
+		for name, u := range s.units {
+			if s.tells(u) {
+				s.telling[name] = true
+			}
+		}
+	}
+	for _, u := range s.unitsOf(maps.Keys(s.telling), s.tells, allKinds...) {
 		add(u.found)
 	}
 	var allowing []*text.File
-	for _, name := range s.index.names {
-		if s.inputs[name].allows {
-			allowing = append(allowing, s.text(name))
-		}
+	for _, name := range slices.Sorted(maps.Keys(s.index.allowing)) {
+		allowing = append(allowing, s.text(name))
 	}
 	log.Allow(allowing)
 	switch {

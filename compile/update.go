@@ -23,6 +23,7 @@ type placed struct {
 	// units are the files of each unit, and pictures those of each picture that is shown.
 	units    map[unitName][]cache.File
 	pictures map[string][]cache.File
+	pages    int
 }
 
 // Change is what has changed in a library since it was compiled last.
@@ -72,7 +73,7 @@ func (s *Session) Update(ctx context.Context, out string, change Change, log *di
 		return Summary{}, err
 	}
 	s.cache.Trim()
-	return s.summary(), nil
+	return Summary{Procedures: len(s.index.procedures), Pages: s.site.pages, Pictures: len(s.site.pictures)}, nil
 }
 
 // whole makes the whole site and keeps what it needs for the updates after it.
@@ -116,6 +117,7 @@ func (s *Session) remember(out string) {
 	s.site = &placed{out: out, folder: info, files: map[string]cache.Sum{}, units: map[unitName][]cache.File{}}
 	for name, u := range s.units {
 		s.site.units[name] = u.files
+		s.site.pages += pagesAmong(u.files)
 		for _, f := range u.files {
 			s.site.files[f.Path] = f.Sum
 		}
@@ -127,6 +129,7 @@ func (s *Session) remember(out string) {
 		}
 	}
 	s.dirty, s.unplaced = map[unitName]bool{}, map[unitName]bool{}
+	s.picturesStand, s.rejoined = true, false
 }
 
 // shownFiles are the files of the pictures that units show.
@@ -147,13 +150,14 @@ func (s *Session) notice(changed []string) (all bool, err error) {
 		info, err := fs.Stat(s.files, name)
 		folder := err == nil && info.IsDir()
 		switch {
-		case name == source.SettingsFile || folder || s.wasFolder(name):
+		case name == source.SettingsFile || folder || s.inputs[name] == nil && s.wasFolder(name):
 			return true, s.read()
 		case source.IsFile(name):
 			if s.noticeFile(name, err != nil) {
 				all = true
 			}
 		case s.pictures.forget(name):
+			s.picturesStand = false
 			s.noticePicture(name)
 		}
 	}
@@ -186,6 +190,10 @@ func (s *Session) noticeFile(name string, gone bool) (all bool) {
 		return false
 	}
 	s.inputs[name] = now
+	if before != nil && before.allows != now.allows {
+		s.index.allow(name, now.allows)
+		s.telling = nil
+	}
 	if before == nil || !before.heading.Same(now.heading) || now.heading.Kind == "course" {
 		return true
 	}
@@ -243,10 +251,8 @@ func (s *Session) follow(before, now *unit) {
 			s.dirty[unitName{stepsUnit, s.index.steps[d.name]}] = true
 		}
 	}
-	for _, course := range s.index.courses {
-		if slices.Contains(s.proceduresOf(course), now) {
-			s.dirty[unitName{courseUnit, course}] = true
-		}
+	for _, course := range s.index.coursesWith[now.file] {
+		s.dirty[unitName{courseUnit, course}] = true
 	}
 	if before.entrySum != now.entrySum {
 		if s.recarded != nil {
@@ -266,19 +272,23 @@ func (s *Session) wanted(u *unit) bool {
 func (s *Session) place(update *output.Update) error {
 	gone, now := map[string]bool{}, map[string]cache.Sum{}
 	drop := func(files []cache.File) {
+		s.site.pages -= pagesAmong(files)
 		for _, f := range files {
 			gone[f.Path] = true
 		}
 	}
 	add := func(files []cache.File) {
+		s.site.pages += pagesAmong(files)
 		for _, f := range files {
 			now[f.Path] = f.Sum
 		}
 	}
-	for name, files := range s.site.units {
-		if s.units[name] == nil {
-			drop(files)
-			delete(s.site.units, name)
+	if s.rejoined {
+		for name, files := range s.site.units {
+			if s.units[name] == nil {
+				drop(files)
+				delete(s.site.units, name)
+			}
 		}
 	}
 	for name := range s.unplaced {
@@ -288,16 +298,18 @@ func (s *Session) place(update *output.Update) error {
 			s.site.units[name] = u.files
 		}
 	}
-	pictures := s.shownFiles()
-	for name, files := range s.site.pictures {
-		if !slices.EqualFunc(files, pictures[name], sameFile) {
-			drop(files)
+	if !s.picturesStand {
+		pictures := s.shownFiles()
+		for name, files := range s.site.pictures {
+			if !slices.EqualFunc(files, pictures[name], sameFile) {
+				drop(files)
+			}
 		}
+		for _, files := range pictures {
+			add(files)
+		}
+		s.site.pictures = pictures
 	}
-	for _, files := range pictures {
-		add(files)
-	}
-	s.site.pictures = pictures
 	listed := false
 	for name := range gone {
 		if _, stays := now[name]; !stays {
@@ -313,6 +325,7 @@ func (s *Session) place(update *output.Update) error {
 		s.site.files[name] = sum
 	}
 	s.unplaced = map[unitName]bool{}
+	s.picturesStand, s.rejoined = true, false
 	if !listed {
 		return nil
 	}
