@@ -2,16 +2,17 @@ package cache
 
 import (
 	"bytes"
-	"compress/flate"
 	"encoding/binary"
 	"fmt"
 	"io"
 	"os"
+
+	"github.com/klauspost/compress/s2"
 )
 
 // magic starts every pack. After it come the key, the lengths of the head and of
 // the list, the sum of both, the head and the list themselves, and the files, packed.
-const magic = "matchmark pack 1\n"
+const magic = "matchmark pack 2\n"
 
 // File is a file of a pack.
 type File struct {
@@ -44,17 +45,16 @@ func (c *Cache) Put(key Sum, head []byte, files []File) {
 		list.Sum(f.Sum)
 		list.Int(f.Size)
 	}
-	var body bytes.Buffer
-	// Speed before size: packing must cost little beside making the pages.
-	packer, err := flate.NewWriter(&body, flate.BestSpeed)
-	if err != nil {
-		panic(err) // the level above is one that exists
-	}
+	size := 0
 	for _, f := range files {
-		packer.Write(f.Content) // a buffer takes everything
+		size += len(f.Content)
 	}
-	packer.Close()
-	c.keep(c.file(key), preamble(key, head, list.B), head, list.B, body.Bytes())
+	body := make([]byte, 0, size)
+	for _, f := range files {
+		body = append(body, f.Content...)
+	}
+	// Speed before size: packing must cost little beside making the pages.
+	c.keep(c.file(key), preamble(key, head, list.B), head, list.B, s2.Encode(nil, body))
 }
 
 // preamble is everything before the head.
@@ -141,22 +141,31 @@ func (p *Pack) Open() ([]File, error) {
 }
 
 func (p *Pack) open() ([]File, error) {
-	file, err := os.Open(p.name)
+	pack, err := os.ReadFile(p.name)
 	if err != nil {
 		return nil, err
 	}
-	defer file.Close()
-	if _, err := file.Seek(p.body, io.SeekStart); err != nil {
-		return nil, err
+	if int64(len(pack)) < p.body {
+		return nil, fmt.Errorf("the pack %s is cut short", p.name)
 	}
-	unpacker := flate.NewReader(file)
+	size := 0
+	for _, f := range p.Files {
+		size += f.Size
+	}
+	// A damaged pack may say anything of its size: it has to say what the list says.
+	if n, err := s2.DecodedLen(pack[p.body:]); err != nil || n != size {
+		return nil, fmt.Errorf("the pack %s does not hold its files", p.name)
+	}
+	body, err := s2.Decode(nil, pack[p.body:])
+	if err != nil {
+		return nil, fmt.Errorf("unpacking %s: %w", p.name, err)
+	}
 	out := make([]File, len(p.Files))
 	for i, f := range p.Files {
-		var content bytes.Buffer
-		if _, err := io.CopyN(&content, unpacker, int64(f.Size)); err != nil {
-			return nil, fmt.Errorf("unpacking %s: %w", f.Path, err)
+		if f.Size < 0 || f.Size > len(body) {
+			return nil, fmt.Errorf("%s in the cache has no length", f.Path)
 		}
-		f.Content = content.Bytes()
+		f.Content, body = body[:f.Size:f.Size], body[f.Size:]
 		if SumOf(f.Content) != f.Sum {
 			return nil, fmt.Errorf("%s in the cache is damaged", f.Path)
 		}
