@@ -198,7 +198,7 @@ func (r *reader) unusedLinks(doc ast.Node) {
 		d, ok := n.(*ast.LinkReferenceDefinition)
 		if ok && entering && !r.used[util.ToLinkReference(d.Label)] {
 			r.report("unused-link", r.spanOf(d), "no link uses this target",
-				"Write [words]["+string(d.Label)+"] where it belongs, or take the line out.")
+				"Write [words]["+strings.Join(strings.Fields(string(d.Label)), " ")+"] where it belongs, or take the line out.")
 		}
 		return ast.WalkContinue, nil
 	})
