@@ -1,6 +1,8 @@
 package compile
 
 import (
+	"crypto/subtle"
+
 	"matchmark/compile/cache"
 	"matchmark/procedure/source"
 )
@@ -131,17 +133,34 @@ func (s *Session) quizzesOf(course string) (out []string) {
 
 // writeOverall writes what the pages on the whole show.
 func (s *Session) writeOverall(f *cache.Fields) {
-	for _, name := range s.index.names {
-		switch in := s.inputs[name]; in.heading.Kind {
-		case "machine", "course":
+	for _, names := range [][]string{s.index.machineFiles, s.index.courses} {
+		f.Int(len(names))
+		for _, name := range names {
 			s.writeFile(f, name)
-		case "procedure":
-			if u := s.units[unitName{procedureUnit, name}]; u != nil {
-				f.Sum(u.entrySum)
-				f.String(s.index.machines[in.heading.Of])
+		}
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.cards == nil {
+		s.cards = &cache.Sum{}
+		for name, u := range s.units {
+			if name.kind == procedureUnit {
+				s.addCard(u)
 			}
 		}
 	}
+	f.Sum(*s.cards)
+}
+
+// addCard adds a procedure's card to the sum of all cards, in any order, or takes it out of it:
+// so one that changes costs no more in a large library.
+func (s *Session) addCard(u *unit) {
+	var f cache.Fields
+	f.String(u.file)
+	f.Sum(u.entrySum)
+	f.String(s.index.machines[s.inputs[u.file].heading.Of])
+	one := cache.SumOf(f.B)
+	subtle.XORBytes(s.cards[:], s.cards[:], one[:])
 }
 
 // settingsOf is what a unit sees of the settings: a library that holds nothing else.

@@ -73,6 +73,28 @@ func (s *Session) makeOverall(u *unit) ([]cache.File, error) {
 	return files, nil
 }
 
+// readyOverall has what is kept of the pages on the whole made behind an update that
+// took them from the cache or the folder, so that the first edit of a title need not wait for it.
+func (s *Session) readyOverall() {
+	u := s.units[unitName{overallUnit, ""}]
+	if s.site == nil || s.overall != nil || u == nil || !u.made {
+		return
+	}
+	s.readying.Go(func() {
+		done := false
+		defer func() {
+			if !done {
+				_ = recover() // the update that needs it meets the fault again, and reports it
+				s.overall = nil
+			}
+		}()
+		_, _, err := s.updateOverall(nil)
+		if done = err == nil && !s.moved.Load(); done {
+			s.overall.files = slices.SortedFunc(slices.Values(u.files), func(a, b cache.File) int { return strings.Compare(a.Path, b.Path) })
+		}
+	})
+}
+
 // replaced are the files with those that were written in the place of what was there.
 func (o *overall) replaced(written []cache.File, gone []string) []cache.File {
 	byPath := func(f cache.File, path string) int { return strings.Compare(f.Path, path) }
@@ -93,6 +115,7 @@ func (o *overall) replaced(written []cache.File, gone []string) []cache.File {
 }
 
 // updateOverall writes the pieces that have changed; all is true when these are all there are.
+// Without a sink it only takes down what they hold.
 func (s *Session) updateOverall(out output.Sink) (all bool, gone []string, err error) {
 	var changes []site.Change
 	if s.overall == nil || !s.overall.fits(s) {

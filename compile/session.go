@@ -57,6 +57,10 @@ type Session struct {
 	// updates is true for a session that brings a site up to date again and again; it keeps overall from one to the next.
 	updates bool
 	overall *overall
+	// readying is the making of overall behind an update.
+	readying sync.WaitGroup
+	// cards is the sum of all procedures' cards; nil when it is not known.
+	cards *cache.Sum
 	// recarded are the files of procedures whose cards have changed since the pages on the whole were made; nil when any may have.
 	recarded map[string]bool
 
@@ -70,21 +74,25 @@ type Session struct {
 
 	// site is the site that Update wrote last; nil when it must be written whole.
 	site *placed
+	// faulty is the folder that Update could not make a site in, because of errors in the library.
+	faulty string
 	// unplaced are the units that were made since the folder was written last.
 	unplaced map[unitName]bool
 
 	// What belongs to one update. With only, units that are not dirty are passed over.
-	only    bool
-	dirty   map[unitName]bool
-	stage   stage
-	broken  atomic.Bool // an error was found: no more pages are made
-	pages   atomic.Int64
-	moved   atomic.Bool
-	mu      sync.Mutex
-	shared  map[string]*shared
-	bares   map[string]*text.File
-	texts   map[string]*text.File
-	written map[*prepared]bool
+	only bool
+	// checking is true while units are looked at for errors only.
+	checking bool
+	dirty    map[unitName]bool
+	stage    stage
+	broken   atomic.Bool // an error was found: no more pages are made
+	pages    atomic.Int64
+	moved    atomic.Bool
+	mu       sync.Mutex
+	shared   map[string]*shared
+	bares    map[string]*text.File
+	texts    map[string]*text.File
+	written  map[*prepared]bool
 	// Recompiled lists the units that were made anew in the last update, for tests.
 	recompiled []string
 }
@@ -147,7 +155,7 @@ func (s *Session) begin(into stage) {
 	s.shared, s.texts, s.written = map[string]*shared{}, map[string]*text.File{}, map[*prepared]bool{}
 	s.recompiled = nil
 	if !s.only {
-		s.recarded, s.behind, s.picturesStand = nil, nil, false
+		s.recarded, s.cards, s.behind, s.picturesStand = nil, nil, nil, false
 	}
 }
 
@@ -182,10 +190,13 @@ func (s *Session) join() {
 
 // judge says whether pages can be made at all, from what is known before a unit is.
 func (s *Session) judge() {
-	if hasErrors(s.joined) || hasErrors(s.scanned) {
+	if s.unjoined() {
 		s.broken.Store(true)
 	}
 }
+
+// unjoined reports whether the folder, the settings or the names that files take have errors.
+func (s *Session) unjoined() bool { return hasErrors(s.joined) || hasErrors(s.scanned) }
 
 // unitNames lists the units of the library as it is.
 func (s *Session) unitNames() []unitName {
@@ -216,9 +227,37 @@ func (s *Session) unitNames() []unitName {
 	return names
 }
 
-// makeAll makes every unit that is not up to date: procedures first, then what is
-// made from their cards.
+// makeAll makes every unit that is not up to date. While an update knows of errors it
+// looks at what has them and at what has changed; the rest is made once these are gone.
 func (s *Session) makeAll(ctx context.Context) error {
+	if s.only && (s.broken.Load() || s.erring()) {
+		s.checking = true
+		s.broken.Store(true)
+		err := s.makeKinds(ctx)
+		s.checking = false
+		if err != nil || s.erring() || s.unjoined() {
+			return err
+		}
+		s.broken.Store(false)
+	}
+	if err := s.makeKinds(ctx); err != nil {
+		return err
+	}
+	return s.stagePictures(ctx)
+}
+
+// erring reports whether a unit has errors, as far as it is known.
+func (s *Session) erring() bool {
+	for name := range s.behind {
+		if u := s.units[name]; u != nil && hasErrors(u.found) {
+			return true
+		}
+	}
+	return false
+}
+
+// makeKinds makes the units that are wanted: procedures first, then what is made from their cards.
+func (s *Session) makeKinds(ctx context.Context) error {
 	for _, kinds := range [][]unitKind{{procedureUnit, strayUnit, fixedUnit}, {machineUnit, stepsUnit, courseUnit}, {overallUnit}} {
 		if err := s.makeUnits(ctx, s.wantedUnits(kinds...)); err != nil {
 			return err
@@ -227,7 +266,7 @@ func (s *Session) makeAll(ctx context.Context) error {
 			return errMoved
 		}
 	}
-	return s.stagePictures(ctx)
+	return nil
 }
 
 // wantedUnits lists the units of some kinds that are looked at in this update, in order.

@@ -46,7 +46,9 @@ func TestSoak(t *testing.T) {
 	e.lay(corpus(8))
 	e.lay(sharedSteps())
 	site := filepath.Join(t.TempDir(), "site")
-	session := NewSession(os.DirFS(e.dir), Options{Cache: cache.Open(t.TempDir()), LeaveOutAdvice: true})
+	kept := cache.Open(t.TempDir())
+	begin := func() *Session { return NewSession(os.DirFS(e.dir), Options{Cache: kept, LeaveOutAdvice: true}) }
+	session := begin()
 	var changed []string
 	var good map[string][]byte
 	sound, compared := 0, 0
@@ -55,8 +57,12 @@ func TestSoak(t *testing.T) {
 		if i > 0 {
 			what, changed = e.edit()
 		}
+		all := i == 0
+		if i > 0 && e.random.IntN(8) == 0 {
+			what, all, session = what+", watched anew", true, begin()
+		}
 		var log diagnostic.Log
-		_, err := session.Update(t.Context(), site, Change{Names: changed, All: i == 0}, &log)
+		_, err := session.Update(t.Context(), site, Change{Names: changed, All: all}, &log)
 		if err != nil && !errors.Is(err, ErrDiagnostics) {
 			t.Fatalf("edit %d, %s: %v", i, what, err)
 		}
@@ -252,7 +258,7 @@ func (e *editor) edit() (what string, changed []string) {
 	}
 	for {
 		name := e.pick(e.files(".md"))
-		switch e.random.IntN(12) {
+		switch e.random.IntN(16) {
 		case 0, 1, 2:
 			return e.reword(name)
 		case 3:
@@ -268,12 +274,21 @@ func (e *editor) edit() (what string, changed []string) {
 		case 8:
 			return e.move(name)
 		case 9:
-			return e.copyOf()
+			return e.copies()
 		case 10:
 			e.write("library.yaml", fmt.Appendf(nil, "title: Workshop %d\nlanguage: en\n", e.count))
 			return "another title", []string{"library.yaml"}
 		case 11:
 			return e.takeAway(e.pick(e.files(".svg")))
+		case 12, 13: // the title of a step or a figure
+			return e.replace(name, `" {`, fmt.Sprintf(`, turn %d" {`, e.count))
+		case 14:
+			if copies := e.files("/procedure.md"); len(copies) > 0 {
+				name = e.pick(copies)
+			}
+			return e.replace(name, "id: more-", fmt.Sprintf("id: more-%d-", e.count))
+		case 15:
+			return e.dropCopies()
 		}
 	}
 }
@@ -370,11 +385,42 @@ func (e *editor) move(name string) (string, []string) {
 	return "moved " + name, []string{name, to}
 }
 
-// copyOf writes a generated procedure under a new name into a new folder.
-func (e *editor) copyOf() (string, []string) {
-	to := fmt.Sprintf("more-%d/procedure.md", e.count)
-	e.write(to, []byte(strings.Replace(corpusProcedure(e.count, 0), "id: procedure-", "id: more-", 1)))
-	return "added " + to, []string{path.Dir(to)}
+// copies writes some generated procedures into a new folder: so many that their list
+// becomes pages of its own, and the groups of the search index double.
+func (e *editor) copies() (string, []string) {
+	if len(e.files("/procedure.md")) > 80 {
+		return e.dropCopies()
+	}
+	folder := fmt.Sprintf("more-%d", e.count)
+	n := e.random.IntN(12) + 1
+	for i := range n {
+		id := fmt.Sprintf("id: more-%d-", i)
+		e.write(fmt.Sprintf("%s/%d/procedure.md", folder, i), []byte(strings.Replace(corpusProcedure(e.count, 0), "id: procedure-", id, 1)))
+	}
+	return fmt.Sprintf("%d procedures in %s", n, folder), []string{folder}
+}
+
+// dropCopies deletes one of the folders that copies wrote, for good.
+func (e *editor) dropCopies() (string, []string) {
+	var folders []string
+	for _, name := range e.files(".md") {
+		if folder, _, _ := strings.Cut(name, "/"); strings.HasPrefix(folder, "more-") && !slices.Contains(folders, folder) {
+			folders = append(folders, folder)
+		}
+	}
+	if len(folders) == 0 {
+		return e.copies()
+	}
+	folder := e.pick(folders)
+	if err := os.RemoveAll(filepath.Join(e.dir, folder)); err != nil {
+		e.t.Fatal(err)
+	}
+	for name := range e.broken {
+		if strings.HasPrefix(name, folder+"/") {
+			delete(e.broken, name)
+		}
+	}
+	return "deleted " + folder, []string{folder}
 }
 
 // sharedSteps are two procedures on the generated machine that take in the same

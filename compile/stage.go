@@ -60,6 +60,12 @@ type sinkStage struct{ output.Sink }
 func (sinkStage) have(cache.File) bool     { return false }
 func (s sinkStage) put(f cache.File) error { return s.Write(f.Path, f.Content) }
 
+// noStage wants no files.
+type noStage struct{}
+
+func (noStage) have(cache.File) bool { return true }
+func (noStage) put(cache.File) error { return nil }
+
 // buildStage puts files into a site that is swapped in as a whole.
 type buildStage struct{ *output.Build }
 

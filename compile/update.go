@@ -44,11 +44,19 @@ type Change struct {
 // that somebody else wrote the folder, makes the whole site. Errors are as of Site.
 func (s *Session) Update(ctx context.Context, out string, change Change, log *diagnostic.Log) (Summary, error) {
 	s.updates = true
+	s.readying.Wait()
 	if change.Progress != nil {
 		s.progress = change.Progress
 	}
 	if change.All || !s.stands(out) {
-		return s.whole(ctx, out, log)
+		if !change.All && s.faulty == out {
+			if err := s.recheck(ctx, change.Names, log); err != nil {
+				return Summary{}, err
+			}
+		}
+		summary, err := s.whole(ctx, out, log)
+		s.noteFaulty(out, err)
+		return summary, err
 	}
 	all, err := s.notice(change.Names)
 	if err != nil {
@@ -76,6 +84,30 @@ func (s *Session) Update(ctx context.Context, out string, change Change, log *di
 	return Summary{Procedures: len(s.index.procedures), Pages: s.site.pages, Pictures: len(s.site.pictures)}, nil
 }
 
+// recheck looks at what has changed in a library that had errors from the start, so that
+// there is no site to update yet. Without an error nothing goes to the log.
+func (s *Session) recheck(ctx context.Context, changed []string, log *diagnostic.Log) error {
+	all, err := s.notice(changed)
+	if err != nil {
+		return err
+	}
+	s.only = !all
+	defer func() { s.only = false }()
+	var found diagnostic.Log
+	if err = s.compile(ctx, noStage{}, &found); err != nil {
+		addAll(log, &found)
+	}
+	s.noteFaulty(s.faulty, err)
+	return err
+}
+
+// noteFaulty notes that errors of the library's are why a folder has no site yet.
+func (s *Session) noteFaulty(out string, err error) {
+	if s.faulty = ""; errors.Is(err, ErrDiagnostics) {
+		s.faulty = out
+	}
+}
+
 // whole makes the whole site and keeps what it needs for the updates after it.
 func (s *Session) whole(ctx context.Context, out string, log *diagnostic.Log) (Summary, error) {
 	s.pictures = newPictures(s.files, s.build, s.cache)
@@ -83,18 +115,25 @@ func (s *Session) whole(ctx context.Context, out string, log *diagnostic.Log) (S
 	if err != nil {
 		return Summary{}, err
 	}
+	stands := false
 	if before != nil && s.unchanged(ctx, before, dir) {
-		err = s.compile(ctx, standingStage(s.stamps(dir)), log) // only to know what is there
+		var found diagnostic.Log
+		err := s.compile(ctx, standingStage(s.stamps(dir)), &found) // only to know what is there
+		stands = err == nil && output.Stands(dir, before.folders)
+		if stands || err != nil && !errors.Is(err, errOther) {
+			addAll(log, &found)
+		}
 		if err != nil && !errors.Is(err, errOther) {
 			return Summary{}, err
 		}
 	}
-	if before == nil || err != nil || !output.Stands(dir, before.folders) {
+	if !stands {
 		if err := s.swapIn(ctx, out, dir, log); err != nil {
 			return Summary{}, err
 		}
 	}
 	s.remember(out)
+	s.readyOverall()
 	return s.summary(), nil
 }
 
@@ -258,14 +297,21 @@ func (s *Session) follow(before, now *unit) {
 		if s.recarded != nil {
 			s.recarded[now.file] = true
 		}
+		if s.cards != nil {
+			s.addCard(before)
+			s.addCard(now)
+		}
 		s.dirty[unitName{overallUnit, ""}] = true
 	}
 }
 
 // wanted reports whether a unit is looked at in this update: it was marked, it has
-// no files yet, or its files have not reached the folder.
+// errors, it has no files yet, or its files have not reached the folder.
 func (s *Session) wanted(u *unit) bool {
-	return !s.only || s.dirty[u.unitName] || s.unplaced[u.unitName] || !u.made || hasErrors(u.found)
+	if !s.only || s.dirty[u.unitName] || hasErrors(u.found) {
+		return true
+	}
+	return !s.checking && (s.unplaced[u.unitName] || !u.made)
 }
 
 // place tells the update what goes, and remembers what the folder then holds.

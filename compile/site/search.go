@@ -340,6 +340,9 @@ func groupOf(link string, groups int) int {
 
 // writeSearch writes a piece: a call of a function of search.js with its arguments.
 func (e *emitter) writeSearch(at, function string, arguments ...any) error {
+	if e.out == nil {
+		return nil
+	}
 	var b bytes.Buffer
 	b.WriteString("matchmark.search." + function + "(")
 	for i, a := range arguments {

@@ -189,6 +189,9 @@ func (e *emitter) shell(at, title string) page.Shell {
 }
 
 func (e *emitter) write(at, template string, view themes.View) error {
+	if e.out == nil {
+		return nil
+	}
 	return page.Write(e.theme, e.out, at, template, view)
 }
 

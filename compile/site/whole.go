@@ -56,7 +56,7 @@ func EmitOverall(lib *procedure.Library, theme *themes.Theme, out output.Sink) e
 
 // Update writes what some changes change. read gives the part of any owner that has not changed.
 // all is true when everything was written; else gone lists the files that are no more.
-// After an error, nobody knows what was written with what.
+// Without a sink it takes down what the pages show, and writes nothing. After an error, nobody knows what was written with what.
 func (w *Whole) Update(changes []Change, read func(owner string) *procedure.Library, out output.Sink) (all bool, gone []string, err error) {
 	e := &emitter{lib: w.settings, theme: w.theme, words: w.words, out: out}
 	was, now := make([]*part, len(changes)), make([]*part, len(changes))

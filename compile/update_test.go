@@ -1,0 +1,136 @@
+package compile
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"matchmark/compile/cache"
+	"matchmark/procedure/diagnostic"
+)
+
+// watched is a library on disk with a session that keeps its site up to date.
+type watched struct {
+	t          *testing.T
+	dir, site  string
+	kept       *cache.Cache
+	session    *Session
+	recompiled []string
+}
+
+func watch(t *testing.T, n int) *watched {
+	w := &watched{t: t, dir: t.TempDir(), site: filepath.Join(t.TempDir(), "site"), kept: cache.Open(t.TempDir())}
+	onDisk(t, w.dir, corpus(n))
+	w.start()
+	return w
+}
+
+// start begins to watch as somebody does who comes back to the library.
+func (w *watched) start() {
+	w.session = NewSession(os.DirFS(w.dir), Options{Cache: w.kept, LeaveOutAdvice: true})
+}
+
+func (w *watched) replace(name, old, now string) {
+	w.t.Helper()
+	at := filepath.Join(w.dir, name)
+	src, err := os.ReadFile(at)
+	if err != nil || !bytes.Contains(src, []byte(old)) {
+		w.t.Fatalf("%s holds no %q: %v", name, old, err)
+	}
+	if err := os.WriteFile(at, bytes.Replace(src, []byte(old), []byte(now), 1), 0o666); err != nil {
+		w.t.Fatal(err)
+	}
+}
+
+// update brings the site up to date and wants the messages, and the bytes, of a cold compile.
+func (w *watched) update(change Change) (sound bool) {
+	w.t.Helper()
+	var log diagnostic.Log
+	_, err := w.session.Update(w.t.Context(), w.site, change, &log)
+	if err != nil && !errors.Is(err, ErrDiagnostics) {
+		w.t.Fatal(err)
+	}
+	w.recompiled = slices.Sorted(slices.Values(w.session.recompiled))
+	want, found, _ := inMemory(w.t, os.DirFS(w.dir), nil)
+	if a, b := lines(w.t, notAdvice(log.Sorted())), lines(w.t, notAdvice(found)); a != b {
+		w.t.Errorf("the messages are\n%s\nwant\n%s", a, b)
+	}
+	if (err == nil) != (want != nil) {
+		w.t.Fatalf("the update says %v", err)
+	}
+	if want != nil {
+		sameSite(w.t, folder(w.t, w.site), want)
+	}
+	return err == nil
+}
+
+// What was edited while nobody watched reaches the site when somebody watches again.
+func TestEditsBetweenTwoWatches(t *testing.T) {
+	w := watch(t, 3)
+	w.update(Change{All: true})
+	w.start()
+	w.replace("procedures/procedure-00001.md", "Put the bolt", "Lay the bolt")
+	w.update(Change{All: true})
+	w.start()
+	w.replace("procedures/procedure-00002.md", "Put the bolt", "Lay the bolt")
+	w.update(Change{All: true})
+}
+
+// The first edit of a title after a start that found the site as it should be makes
+// the pieces that show it, and not all of the pages on the whole.
+func TestFirstTitleAfterAStart(t *testing.T) {
+	w := watch(t, 45)
+	w.update(Change{All: true})
+	w.start()
+	w.update(Change{All: true})
+	w.session.readying.Wait()
+	if w.session.overall == nil {
+		t.Fatal("nothing is kept of the pages on the whole")
+	}
+	pages := w.session.overall.pages
+	for i := range 3 {
+		w.replace("procedures/procedure-00007.md", `"Undo bolt`, fmt.Sprintf(`"Turn %d, undo bolt`, i))
+		w.update(Change{Names: []string{"procedures/procedure-00007.md"}})
+	}
+	if w.session.overall == nil || w.session.overall.pages != pages {
+		t.Error("the pages on the whole were made anew")
+	}
+}
+
+// A library that has an error when watching begins is looked at where it changes, until
+// the last error is repaired; then its site is made.
+func TestErrorFromTheStart(t *testing.T) {
+	const broken, other = "procedures/procedure-00001.md", "procedures/procedure-00002.md"
+	w := watch(t, 6)
+	w.replace(broken, "::: step step-03", "::: nonsense step-03")
+	if w.update(Change{All: true}) {
+		t.Fatal("the library has no error")
+	}
+	w.replace(other, "- remove 5\n", "- remove 500\n")
+	w.update(Change{Names: []string{other}})
+	want := []string{broken, other}
+	made := func() []string { // but for what is made from their cards
+		return slices.DeleteFunc(slices.Clone(w.recompiled), func(s string) bool { return s == "machines/machine-0000.md" || s == "the start page" })
+	}
+	if got := made(); !slices.Equal(got, want) {
+		t.Errorf("%q were looked at, want %q", got, want)
+	}
+	w.replace(broken, "::: nonsense step-03", "::: step step-03")
+	w.update(Change{Names: []string{broken}})
+	if got := made(); !slices.Equal(got, want) {
+		t.Errorf("%q were looked at, want %q", got, want)
+	}
+	w.replace(other, "- remove 500\n", "- remove 5\n")
+	if !w.update(Change{Names: []string{other}}) {
+		t.Fatal("the library still has an error")
+	}
+	w.replace(other, "Put the bolt", "Lay the bolt")
+	w.update(Change{Names: []string{other}})
+	if !slices.Equal(w.recompiled, []string{other}) {
+		t.Errorf("%q were made anew", w.recompiled)
+	}
+}
