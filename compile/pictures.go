@@ -69,6 +69,19 @@ func (p *pictures) forget(name string) bool {
 	return known
 }
 
+// forgetIn makes the pictures in a folder be read anew, and reports whether any had been read.
+func (p *pictures) forgetIn(folder string) (known bool) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for name := range p.byName {
+		if strings.HasPrefix(name, folder+"/") {
+			delete(p.byName, name)
+			known = true
+		}
+	}
+	return known
+}
+
 // sum is the sum of a picture's bytes; zero when it cannot be read.
 func (p *pictures) sum(name string) cache.Sum { return p.of(name).sum() }
 

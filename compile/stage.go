@@ -3,6 +3,7 @@ package compile
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"sync"
 
 	"matchmark/compile/cache"
@@ -84,3 +85,26 @@ func (s standingStage) have(f cache.File) bool {
 }
 
 func (s standingStage) put(cache.File) error { return errOther }
+
+// putFiles stages files; content is asked for when the stage lacks one of them.
+func (s *Session) putFiles(files []cache.File, content func() ([]cache.File, error)) error {
+	var lacking []int
+	for i, f := range files {
+		if !s.stage.have(f) {
+			lacking = append(lacking, i)
+		}
+	}
+	if len(lacking) == 0 {
+		return nil
+	}
+	full, err := content()
+	if err != nil {
+		return err
+	}
+	for _, i := range lacking {
+		if err := s.stage.put(full[i]); err != nil {
+			return ours(fmt.Errorf("writing the site: %w", err))
+		}
+	}
+	return nil
+}

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
+	"testing/fstest"
 
 	"matchmark/compile/cache"
 	"matchmark/procedure/diagnostic"
@@ -132,5 +133,29 @@ func TestErrorFromTheStart(t *testing.T) {
 	w.update(Change{Names: []string{other}})
 	if !slices.Equal(w.recompiled, []string{other}) {
 		t.Errorf("%q were made anew", w.recompiled)
+	}
+}
+
+// Of a folder that is moved in or away, a watcher names the folder and not the pictures in it.
+func TestFolderOfPictures(t *testing.T) {
+	w := watch(t, 2)
+	w.update(Change{All: true})
+	move := func(from, to string) {
+		t.Helper()
+		if err := os.Rename(filepath.Join(w.dir, from), filepath.Join(w.dir, to)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	w.replace("figures/panel.svg", `width="720"`, `width="700"`)
+	onDisk(t, filepath.Join(w.dir, "more"), fstest.MapFS{"note/README.txt": {Data: []byte("nothing to compile")}})
+	w.update(Change{Names: []string{"more", "figures/panel.svg"}})
+	move("figures", "away")
+	if w.update(Change{Names: []string{"figures", "away"}}) {
+		t.Error("nothing is missing")
+	}
+	w.replace("away/panel.svg", `width="700"`, `width="690"`)
+	move("away", "figures")
+	if !w.update(Change{Names: []string{"away", "figures"}}) {
+		t.Error("something is missing")
 	}
 }
