@@ -151,7 +151,7 @@ func (r *reader) cutMark(n ast.Node) (mark byte, ok bool) {
 		case t.Segment.Stop <= end && !t.SoftLineBreak():
 			n.RemoveChild(n, c)
 		case t.Segment.Start < end:
-			t.Segment = t.Segment.WithStart(end)
+			t.Segment = t.Segment.WithStart(min(end, t.Segment.Stop)) // the line may end behind the mark
 			return src[1], true
 		default:
 			return src[1], true
