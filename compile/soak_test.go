@@ -68,6 +68,7 @@ func TestSoak(t *testing.T) {
 		}
 		if err == nil {
 			sound++
+			e.remember()
 		} else if i == 0 {
 			t.Fatalf("the library is broken from the start:\n%s", lines(t, errorsOf(log.Sorted())))
 		}
@@ -202,6 +203,42 @@ type editor struct {
 	count  int
 	// broken holds what files that were broken or taken away were before.
 	broken map[string][]byte
+	// sound is the library when it last compiled, since how many edits it has not.
+	sound   map[string][]byte
+	unsound int
+}
+
+// patience is after how many edits of a broken library its author goes back to what last compiled.
+const patience = 6
+
+// remember keeps the library as one that compiles.
+func (e *editor) remember() {
+	e.unsound, e.sound = 0, map[string][]byte{}
+	for _, name := range e.files("") {
+		e.sound[name] = e.read(name)
+	}
+}
+
+// goBack makes the library what it was when it last compiled.
+func (e *editor) goBack() (string, []string) {
+	var changed []string
+	for _, name := range e.files("") {
+		if _, was := e.sound[name]; !was {
+			changed = append(changed, name)
+			if err := os.Remove(filepath.Join(e.dir, filepath.FromSlash(name))); err != nil {
+				e.t.Fatal(err)
+			}
+		}
+	}
+	for name, src := range e.sound {
+		if now, err := os.ReadFile(filepath.Join(e.dir, filepath.FromSlash(name))); err != nil || !bytes.Equal(now, src) {
+			changed = append(changed, name)
+			e.write(name, src)
+		}
+	}
+	slices.Sort(changed)
+	clear(e.broken)
+	return "back to what last compiled", changed
 }
 
 func (e *editor) lay(files fs.FS) {
@@ -252,6 +289,9 @@ func (e *editor) pick(of []string) string { return of[e.random.IntN(len(of))] }
 // edit makes one edit and returns the files that a watcher would name.
 func (e *editor) edit() (what string, changed []string) {
 	e.count++
+	if e.unsound++; e.sound != nil && e.unsound > patience {
+		return e.goBack()
+	}
 	// A library that is broken in many places shows nothing: what is broken is soon repaired.
 	if len(e.broken) > 0 && e.random.IntN(3) > 0 {
 		return e.repair()
