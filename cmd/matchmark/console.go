@@ -23,6 +23,11 @@ type console struct {
 	trace bool
 }
 
+// fault prints what is wrong with a file of records, where, and what to do.
+func (c *console) fault(name string, line, column int, message, do string) {
+	fmt.Fprintf(c.err, "%s:%d:%d: error: %s\n  do: %s\n", name, line, column, message, do)
+}
+
 // newConsole looks at what the two files are. Colours are for terminals, and not
 // for people who set NO_COLOR.
 // Source: no-color.org.

@@ -32,7 +32,7 @@ func readJob(c *console, files []string, together bool) (*jobRecords, error) {
 		if errors.As(err, &faults) {
 			bad += len(faults)
 			for _, f := range faults {
-				fmt.Fprintf(c.err, "%s:%d:%d: error: %s\n  do: %s\n", name, f.Line, f.Column, f.Message, f.Do)
+				c.fault(name, f.Line, f.Column, f.Message, f.Do)
 			}
 			continue
 		}

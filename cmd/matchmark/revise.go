@@ -131,7 +131,7 @@ func readRecords(c *console, names []string) (all []revise.Record, places []reco
 		if errors.As(err, &found) {
 			bad += len(found)
 			for _, f := range found {
-				fmt.Fprintf(c.err, "%s:%d:%d: error: %s\n  do: %s\n", name, f.Line, f.Column, f.Message, f.Do)
+				c.fault(name, f.Line, f.Column, f.Message, f.Do)
 			}
 			continue
 		}

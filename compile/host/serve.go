@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"matchmark/compile/host/trust"
+	"matchmark/compile/served"
 )
 
 // Time limits of the server, and how many connections it holds.
@@ -54,30 +55,12 @@ func serve(ctx context.Context, handler http.Handler, l Listener, slots chan str
 		Handler: handler, ReadHeaderTimeout: headerTime, ReadTimeout: requestTime, WriteTimeout: answerTime, IdleTimeout: idleTime,
 		MaxHeaderBytes: mostHeaders, ErrorLog: log.New(io.Discard, "", 0), BaseContext: func(net.Listener) context.Context { return ctx },
 	}
-	stopped := make(chan struct{})
-	stop := context.AfterFunc(ctx, func() {
-		defer close(stopped)
-		limited, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
-		defer cancel()
-		if server.Shutdown(limited) != nil {
-			server.Close()
-		}
-	})
-	var err error
 	bounded := &boundedListener{Listener: l.Listener, slots: slots}
 	if l.Issuer == nil {
-		err = server.Serve(bounded)
-	} else {
-		server.TLSConfig = &tls.Config{GetCertificate: l.Issuer.Certificate, MinVersion: tls.VersionTLS12}
-		err = server.ServeTLS(bounded, "", "")
+		return served.Until(ctx, server, shutdownTime, func() error { return server.Serve(bounded) })
 	}
-	if !stop() {
-		<-stopped
-	}
-	if errors.Is(err, http.ErrServerClosed) {
-		return nil
-	}
-	return err
+	server.TLSConfig = &tls.Config{GetCertificate: l.Issuer.Certificate, MinVersion: tls.VersionTLS12}
+	return served.Until(ctx, server, shutdownTime, func() error { return server.ServeTLS(bounded, "", "") })
 }
 
 // boundedListener closes connections that are too many, so that those who have one keep it.

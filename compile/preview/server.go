@@ -3,7 +3,6 @@ package preview
 import (
 	"context"
 	"crypto/rand"
-	"errors"
 	"fmt"
 	"io"
 	"log"
@@ -13,6 +12,7 @@ import (
 	"sync"
 	"time"
 
+	"matchmark/compile/served"
 	"matchmark/themes"
 )
 
@@ -113,23 +113,7 @@ func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 		ErrorLog:          log.New(io.Discard, "", 0),
 		BaseContext:       func(net.Listener) context.Context { return ctx },
 	}
-	stopped := make(chan struct{})
-	stop := context.AfterFunc(ctx, func() {
-		defer close(stopped)
-		limited, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
-		defer cancel()
-		if server.Shutdown(limited) != nil {
-			server.Close()
-		}
-	})
-	err := server.Serve(listener)
-	if !stop() {
-		<-stopped
-	}
-	if errors.Is(err, http.ErrServerClosed) {
-		return nil
-	}
-	return err
+	return served.Until(ctx, server, shutdownTime, func() error { return server.Serve(listener) })
 }
 
 // ServeHTTP implements http.Handler.

@@ -8,11 +8,8 @@
   matchmark.host = true;
   document.dispatchEvent(new CustomEvent("matchmark:host"));
 
-  function say(key) {
-    var args = arguments;
-    return (own.words[key] || "[" + key + "]").replace(/\{(\d)\}/g, function (_, i) { return args[+i + 1]; });
-  }
-  say.count = function (key, n) { return say(key + (n === 1 ? ".one" : ".many"), n); };
+  window.matchmarkWords["class"] = own.words;
+  var say = matchmark.words("class");
 
   // ---- The wire
 
