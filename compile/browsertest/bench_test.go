@@ -49,6 +49,7 @@ func TestBench(t *testing.T) {
 		{"hostile files", hostileFiles},
 		{"repair gates", repairGates},
 		{"work stops", workStops},
+		{"reading ahead to the end", readingAhead},
 		{"signature", signature},
 		{"starting over keeps the old job", startingOverKeeps},
 		{"two windows", twoWindows},
@@ -721,6 +722,43 @@ func twoWindows(t *testing.T, s *site) {
 }
 
 // benchAccessibility runs axe-core over what the scripts build, in both themes and positions.
+// readingAhead looks at the closing page while next to nothing is done: it says how much is
+// open and leads to the first of it, and the tablet stays where the work is.
+func readingAhead(t *testing.T, s *site) {
+	b := openTab(t, newProfile(t))
+	b.at(s, outPage, "ui_end")
+	const title, first = `document.querySelector("#ui_end--title").textContent`, `document.querySelector("#ui_end-first")`
+	steps := eval[int](b, `JSON.parse(document.getElementById("ui_job").textContent).steps.length`)
+	if got, want := eval[string](b, title), fmt.Sprintf("%d steps are still open", steps); got != want {
+		t.Errorf("with nothing ticked the closing page says %q, want %q", got, want)
+	}
+	if got := eval[string](b, `document.querySelector("#ui_end-open").textContent`); strings.Contains(got, "Every action") {
+		t.Errorf("with nothing ticked the closing page says %q", got)
+	}
+	for name, tablet := range b.record().Tablets {
+		if tablet.Step == "ui_end" {
+			t.Errorf("tablet %s is written down as being through", name)
+		}
+	}
+	if got := eval[string](b, first+`.textContent`); !strings.HasPrefix(got, "To step 1: ") {
+		t.Errorf("the way to the first open step says %q", got)
+	}
+	b.tap("#ui_end-first")
+	b.waitFor(`document.querySelector(".step").matches(".shown")`)
+
+	// All but one step done by another tablet, whose record comes in while the page is shown.
+	b.at(s, outPage, "ui_end")
+	eval[bool](b, `document.querySelectorAll(".step:not(#ui_end)").forEach((step, i) => {
+		step.querySelectorAll("[data-hold]").forEach(x => matchmark.job.confirm(x.dataset.hold, x.type === "text" ? "AB" : true));
+		step.querySelectorAll("[data-measure]").forEach(x => matchmark.job.measure(x.dataset.measure, {value: "1"}));
+		step.querySelectorAll("[data-tick]").forEach(x => matchmark.job.tickRow(x.dataset.tick, true));
+		if (i !== 1) matchmark.job.pass(step.id);
+	}), true`)
+	b.waitFor(title + `.startsWith("1 step is still open") && ` + first + `.textContent.startsWith("To step 2: ")`)
+	eval[bool](b, `matchmark.job.pass(document.querySelectorAll(".step")[1].id), true`)
+	b.waitFor(title + ` === "All steps are through" && ` + first + `.hidden`)
+}
+
 func benchAccessibility(t *testing.T, s *site) {
 	script, err := os.ReadFile(axePath)
 	if err != nil {

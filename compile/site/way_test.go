@@ -94,7 +94,7 @@ func TestWaysLeadToEachOther(t *testing.T) {
 		t.Errorf("the first step says %d times that it is derived", n)
 	}
 	end := one(t, open(t, files, "procedure/out/steps-belt.html"), "#ui_end")
-	if got := end.All("a.button")[1].Attributes["href"]; got != "../../procedure/out-back/steps-belt.html" {
+	if got := end.All(".choices a")[1].Attributes["href"]; got != "../../procedure/out-back/steps-belt.html" {
 		t.Errorf("the end of the way out leads to %s", got)
 	}
 }

@@ -31,6 +31,7 @@
   function repairs(i) { return all(articles[i], "[data-repair]").filter(not(given)); }
   // missing lists what shuts "next": repairs before the step, confirmations behind it.
   function missing(i) { return repairs(i).concat(all(articles[i], "[data-hold]").filter(not(given))); }
+  function done(i) { return job.passed(steps[i].id) && !missing(i).length && !openTicks(i).length; }
 
   // holdBefore gives the first step before i whose hold point is not confirmed, or -1.
   function holdBefore(i) {
@@ -48,9 +49,8 @@
     byId("ui_end").hidden = i !== last;
     if (i < last) {
       if (holdBefore(i) < 0) job.goTo(steps[i].id); // no time runs on a step that is read ahead of a hold point
-    } else {
-      job.end();
-      showEnd();
+    } else if (holdBefore(i) < 0 && steps.every(function (step) { return job.passed(step.id); })) {
+      job.end(); // whoever only reads ahead is not through
     }
     refresh();
     if (!changed) return;
@@ -116,6 +116,7 @@
     refreshBalloons();
     refreshNotices();
     refreshClock();
+    if (current === last) showEnd();
   }
 
   // lock keeps what may not be ticked yet: ahead of a hold point nothing, before a repair the step's own
@@ -282,14 +283,13 @@
   function openList() {
     all(byId("ui_list"), "[data-step]").forEach(function (link, i) {
       var holes = missing(i).length, open = openTicks(i).length;
-      var done = job.passed(steps[i].id) && !holes && !open;
-      link.classList.toggle("done", done);
+      link.classList.toggle("done", done(i));
       if (i === current) link.setAttribute("aria-current", "step");
       else link.removeAttribute("aria-current");
       link.querySelector(".list-state").textContent =
         i === current ? say("state.here")
           : holdBefore(i) >= 0 ? say("state.shut")
-            : done ? say("state.done")
+            : done(i) ? say("state.done")
               : job.passed(steps[i].id) ? say.count("state.open", open + holes) : "";
     });
     sure(false);
@@ -317,16 +317,19 @@
 
   function showEnd() {
     byId("ui_end-total").textContent = say("end-total", clock(job.total()), plan.plan);
-    var open = [];
-    steps.forEach(function (step, i) { openTicks(i).forEach(function (input) { open.push([i, input]); }); });
-    byId("ui_end-open").textContent = open.length ? say.count("end-open", open.length) : say("end-clean");
-    byId("ui_end-list").replaceChildren.apply(byId("ui_end-list"), open.map(function (entry) {
-      var li = document.createElement("li"), a = document.createElement("a");
-      a.href = "#" + entry[1].closest(".row").id;
-      a.textContent = entry[0] + 1 + ": " + entry[1].closest(".row").querySelector(".told > span").textContent.trim();
-      li.append(a);
-      return li;
-    }));
+    var open = [], openSteps = [];
+    steps.forEach(function (step, i) {
+      if (!done(i)) openSteps.push(i);
+      openTicks(i).forEach(function (input) { open.push([i, input]); });
+    });
+    byId("ui_end--title").textContent = openSteps.length ? say.count("end-steps", openSteps.length) : say("end-through");
+    var first = byId("ui_end-first");
+    first.hidden = !openSteps.length;
+    if (openSteps.length) {
+      first.href = "#" + steps[openSteps[0]].id;
+      first.textContent = say("to-hold", openSteps[0] + 1) + ": " + titleOf(openSteps[0]);
+    }
+    byId("ui_end-open").textContent = open.length ? say.count("end-open", open.length) : openSteps.length ? "" : say("end-clean");
     byId("ui_end-times").replaceChildren.apply(byId("ui_end-times"), steps.map(function (step, i) {
       var row = document.createElement("tr");
       [i + 1, titleOf(i), clock(job.seconds(step.id)), step.plan].forEach(function (text, column) {
@@ -336,6 +339,16 @@
         row.append(cell);
       });
       return row;
+    }));
+    var list = open.map(function (entry) { return entry[1].id; }).join();
+    if (byId("ui_end-list").dataset.open === list) return; // a link of the same list may have the focus
+    byId("ui_end-list").dataset.open = list;
+    byId("ui_end-list").replaceChildren.apply(byId("ui_end-list"), open.map(function (entry) {
+      var li = document.createElement("li"), a = document.createElement("a");
+      a.href = "#" + entry[1].closest(".row").id;
+      a.textContent = entry[0] + 1 + ": " + entry[1].closest(".row").querySelector(".told > span").textContent.trim();
+      li.append(a);
+      return li;
     }));
   }
 
