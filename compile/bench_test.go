@@ -62,7 +62,7 @@ func convertAll(tb testing.TB, md goldmark.Markdown, files fstest.MapFS) {
 func compileInMemory(tb testing.TB, files fs.FS) {
 	s := NewSession(files, Options{})
 	s.unsummed = true // as Site does without a cache
-	if err := s.read(); err != nil {
+	if err := s.read(func() {}); err != nil {
 		tb.Fatal(err)
 	}
 	var log diagnostic.Log

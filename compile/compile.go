@@ -12,6 +12,7 @@ import (
 	"matchmark/compile/cache"
 	"matchmark/compile/output"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/parallel"
 )
 
 // ErrDiagnostics means that the library has errors; they are in the log, and nothing was written.
@@ -83,13 +84,18 @@ func (s *Session) Site(ctx context.Context, out string, log *diagnostic.Log) (Su
 // readAgainst reads the library, and what the last compile into a folder was made
 // from; nil when that is not known. dir is the folder once links are followed.
 func (s *Session) readAgainst(out string) (dir string, before *manifest, err error) {
-	if dir, err = output.Locate(out); err == nil {
-		before = s.readManifest(dir)
-	}
-	if before != nil && s.inputs == nil {
-		s.inputs = before.inputs
-	}
-	return dir, before, s.read()
+	dir, unlocated := output.Locate(out) // if there is a fault, it is said when the folder is written
+	wait := parallel.Aside("what the last compile left", func() {
+		if unlocated == nil {
+			before = s.readManifest(dir)
+		}
+	})
+	err = s.read(func() {
+		if wait(); before != nil && s.inputs == nil {
+			s.inputs = before.inputs
+		}
+	})
+	return dir, before, err
 }
 
 // swapIn makes the whole site and swaps it in.

@@ -21,7 +21,7 @@ func inMemory(tb testing.TB, files fs.FS, kept *cache.Cache) (map[string][]byte,
 	s := NewSession(files, Options{Cache: kept})
 	var log diagnostic.Log
 	sink := &output.Memory{}
-	if err := s.read(); err != nil {
+	if err := s.read(func() {}); err != nil {
 		tb.Fatal(err)
 	}
 	if err := s.compile(tb.Context(), sinkStage{sink}, &log); err == ErrDiagnostics {

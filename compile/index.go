@@ -176,12 +176,14 @@ func first(m map[string]string, id, name string) {
 	}
 }
 
-// scan reads the settings and every file of the library anew.
-func (s *Session) scan(log *diagnostic.Log) error {
-	if err := s.readSettings(log); err != nil {
-		return err
+// scan reads the settings and every file of the library anew; listed is called between the two.
+func (s *Session) scan(log *diagnostic.Log, listed func()) error {
+	err := s.readSettings(log)
+	var names []string
+	if err == nil {
+		names, err = source.Files(s.files, log)
 	}
-	names, err := source.Files(s.files, log)
+	listed()
 	if err != nil {
 		return err
 	}

@@ -20,7 +20,9 @@ type manifest struct {
 	pictures map[string]cache.Sum
 	folders  map[string]output.Stamp
 	summary  Summary
+	// messages are read from rest when all else is as it was.
 	messages []diagnostic.Diagnostic
+	rest     *cache.Reading
 }
 
 // manifestKey names one of the two parts of the manifest of a folder: what the
@@ -56,7 +58,7 @@ func (s *Session) readManifest(dir string) *manifest {
 	}
 	m.folders = readStamps(r)
 	m.summary = Summary{Procedures: r.Int(), Pages: r.Int(), Pictures: r.Int()}
-	m.messages = readMessages(r, s.bare)
+	m.rest = r
 	if r.Err != nil {
 		return nil
 	}
@@ -152,8 +154,17 @@ func (s *Session) unchanged(ctx context.Context, m *manifest, dir string) bool {
 			return false
 		}
 	}
+	stands := false
+	wait := parallel.Aside("the folders of the site", func() { stands = output.Stands(dir, m.folders) })
+	m.messages = readMessages(m.rest, s.bare)
+	same := m.rest.Err == nil && s.samePictures(m)
+	wait()
+	return same && stands && ctx.Err() == nil
+}
+
+func (s *Session) samePictures(m *manifest) bool {
 	names := slices.Sorted(maps.Keys(m.pictures))
 	same := make([]bool, len(names))
 	parallel.Each(names, func(i int) { same[i] = s.pictures.sum(names[i]) == m.pictures[names[i]] })
-	return !slices.Contains(same, false) && ctx.Err() == nil && output.Stands(dir, m.folders)
+	return !slices.Contains(same, false)
 }

@@ -34,7 +34,7 @@ func (s *Session) notice(changed []string) (all bool, err error) {
 		}
 	}
 	if read {
-		return true, s.read()
+		return true, s.read(func() {})
 	}
 	return all, nil
 }

@@ -136,7 +136,7 @@ func (s *Session) compile(ctx context.Context, into stage, log *diagnostic.Log) 
 		}
 		s.only = false // nobody knows what else has changed
 		s.pictures = newPictures(s.files, s.build, s.cache)
-		if err := s.read(); err != nil {
+		if err := s.read(func() {}); err != nil {
 			return err
 		}
 	}
@@ -155,11 +155,12 @@ func (s *Session) begin(into stage) {
 	}
 }
 
-// read learns what the library holds now.
-func (s *Session) read() error {
+// read learns what the library holds now. It calls listed when it knows the files
+// and has not read them.
+func (s *Session) read(listed func()) error {
 	var log diagnostic.Log
 	s.progress(Progress{Stage: "read"})
-	err := s.scan(&log)
+	err := s.scan(&log, listed)
 	s.scanned = s.bareAll(log.Sorted())
 	return err
 }

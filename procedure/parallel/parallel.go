@@ -50,6 +50,18 @@ func Each(inputs []string, work func(i int)) {
 	}
 }
 
+// Aside begins work on a goroutine of its own. wait returns when it is done; when
+// work panicked, wait panics with a *Fault that names input.
+func Aside(input string, work func()) (wait func()) {
+	done := make(chan *Fault, 1)
+	go func() { done <- try(input, work) }()
+	return func() {
+		if fault := <-done; fault != nil {
+			panic(fault)
+		}
+	}
+}
+
 // try returns the panic of a piece of work, nil when there is none.
 func try(input string, work func()) (fault *Fault) {
 	defer func() {

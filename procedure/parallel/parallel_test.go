@@ -25,19 +25,35 @@ func TestEachDoesEveryInputOnce(t *testing.T) {
 }
 
 func TestPanicNamesItsInput(t *testing.T) {
-	defer func() {
-		fault, ok := recover().(*Fault)
-		if !ok || fault.Input != "file7.md" || fault.Error() != "file7.md: broken" {
-			t.Fatalf("the panic was %v", fault)
-		}
-		if !strings.Contains(string(fault.Stack), "parallel_test.go") {
-			t.Errorf("the stack does not lead to the fault:\n%s", fault.Stack)
-		}
-	}()
-	Each(names(20), func(i int) {
+	breaks := func(i int) {
 		if i == 7 {
 			panic("broken")
 		}
-	})
-	t.Error("Each came back")
+	}
+	for name, work := range map[string]func(){
+		"Each":  func() { Each(names(20), breaks) },
+		"Aside": func() { Aside("file7.md", func() { breaks(7) })() },
+	} {
+		t.Run(name, func(t *testing.T) {
+			defer func() {
+				fault, ok := recover().(*Fault)
+				if !ok || fault.Input != "file7.md" || fault.Error() != "file7.md: broken" {
+					t.Fatalf("the panic was %v", fault)
+				}
+				if !strings.Contains(string(fault.Stack), "parallel_test.go") {
+					t.Errorf("the stack does not lead to the fault:\n%s", fault.Stack)
+				}
+			}()
+			work()
+			t.Error("it came back")
+		})
+	}
+}
+
+func TestAsideIsDoneOnceWaitedFor(t *testing.T) {
+	done := 0
+	wait := Aside("file.md", func() { done++ })
+	if wait(); done != 1 {
+		t.Errorf("done %d times", done)
+	}
 }
