@@ -1,6 +1,7 @@
 package source
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
@@ -15,7 +16,7 @@ import (
 func (r *reader) actions(b *block) []*procedure.Action {
 	var out []*procedure.Action
 	for _, item := range r.items(b) {
-		out = append(out, r.action(item)...)
+		out = r.action(out, item)
 	}
 	if len(out) == 0 && b.node.ChildCount() == 0 {
 		r.report("empty-block", b.span, "this block lists no action", "Write a list: a verb, and what it is done to. Or take the block out.")
@@ -23,36 +24,33 @@ func (r *reader) actions(b *block) []*procedure.Action {
 	return out
 }
 
-// action reads "VERB NAMES [PREPOSITION NAMES][: REASON]"; one action for each name.
-func (r *reader) action(item *ast.ListItem) []*procedure.Action {
+// action reads "VERB NAMES [PREPOSITION NAMES][: REASON]" and adds one action for each name.
+func (r *reader) action(out []*procedure.Action, item *ast.ListItem) []*procedure.Action {
 	head, span, reason := r.head(item)
-	rule, verbSpan, rest := splitVerb(head, span)
-	if rule.Verb == "" {
+	src := span.Text()
+	rule := ruleOf(head, src)
+	if rule == nil {
 		words := wordsOf(head, span)
 		if len(words) == 0 {
 			r.report("action-syntax", span, "this action is empty", "Write a verb and what it is done to.")
-			return nil
+			return out
 		}
 		r.report("unknown-verb", words[0].Span, "there is no action "+quote(words[0].ID),
 			diagnostic.Suggest(words[0].ID, verbNames(), "Use one of: "+strings.Join(verbNames(), ", ")+"."))
-		return nil
+		return out
 	}
-	objects, with := rest, text.Span{}
-	if rule.Word != "" {
-		if at := strings.Index(flat(rest)+" ", " "+rule.Word+" "); at >= 0 {
-			objects = rest.Sub(0, at)
-			with = rest.Sub(min(at+len(rule.Word)+2, len(rest.Text())), len(rest.Text()))
-		}
+	src = lineEnds.Replace(src)
+	objects, with := len(src), len(src)
+	if at := wordAt(src[len(rule.Verb):], rule.Word); at >= 0 {
+		objects = len(rule.Verb) + at
+		with = min(objects+len(rule.Word)+2, len(src))
 	}
-	names := r.names(objects)
+	names := r.names(src[len(rule.Verb):objects], span.Sub(len(rule.Verb), objects))
 	if len(names) == 0 {
 		r.report("action-syntax", span, quote(string(rule.Verb))+" names nothing", "Say what it is done to: "+actionForm(rule)+".")
-		return nil
+		return out
 	}
-	var further []procedure.Ref
-	if with.Valid() {
-		further = r.names(with)
-	}
+	further := r.names(src[with:], span.Sub(with, len(src)))
 	if rule.NeedsWith && len(further) == 0 {
 		r.report("action-syntax", span, quote(string(rule.Verb))+" does not say "+rule.Word+" what", "Write: "+actionForm(rule)+".")
 	}
@@ -60,16 +58,16 @@ func (r *reader) action(item *ast.ListItem) []*procedure.Action {
 		r.report("missing-reason", span, quote(string(rule.Verb))+" has no reason",
 			"Say why, after a colon: "+string(rule.Verb)+" "+names[0].ID+": carries the part until the hoist does.")
 	}
-	var out []*procedure.Action
+	verb := span.Sub(0, len(rule.Verb))
 	for _, n := range names {
 		out = append(out, &procedure.Action{
-			Verb: rule.Verb, VerbSpan: verbSpan, Object: n, With: further, Reason: reason, Span: span,
+			Verb: rule.Verb, VerbSpan: verb, Object: n, With: further, Reason: reason, Span: span,
 		})
 	}
 	return out
 }
 
-func actionForm(rule procedure.VerbRule) string {
+func actionForm(rule *procedure.VerbRule) string {
 	form := string(rule.Verb) + " name"
 	if rule.Word != "" {
 		form += " " + rule.Word + " name"
@@ -77,39 +75,53 @@ func actionForm(rule procedure.VerbRule) string {
 	return form
 }
 
-// splitVerb finds the verb at the start of an action; a zero rule means that there is none.
-func splitVerb(head string, span text.Span) (rule procedure.VerbRule, verb, rest text.Span) {
-	src := span.Text()
-	for _, v := range procedure.VerbRules {
+// ruleOf finds the verb that an action starts with, as read and as written; nil when there is none.
+func ruleOf(head, src string) *procedure.VerbRule {
+	var found *procedure.VerbRule
+	for i := range procedure.VerbRules {
+		v := &procedure.VerbRules[i]
 		word := string(v.Verb)
 		if strings.HasPrefix(head, word) && strings.HasPrefix(src, word) && (len(head) == len(word) || head[len(word)] == ' ') {
-			if len(word) > len(rule.Verb) {
-				rule = v
+			if found == nil || len(word) > len(found.Verb) {
+				found = v
 			}
 		}
 	}
-	n := len(rule.Verb)
-	return rule, span.Sub(0, n), span.Sub(n, len(src))
+	return found
+}
+
+// wordAt returns where the space before a word stands that has spaces around it or ends the text; -1 for none.
+func wordAt(s, word string) int {
+	if word == "" {
+		return -1
+	}
+	for from := 1; from < len(s); from++ {
+		at := strings.Index(s[from:], word)
+		if at < 0 {
+			break
+		}
+		from += at
+		if end := from + len(word); s[from-1] == ' ' && (end == len(s) || s[end] == ' ') {
+			return from - 1
+		}
+	}
+	return -1
 }
 
 // names reads a comma-separated list of names and reports what is not one.
-func (r *reader) names(span text.Span) []procedure.Ref {
-	var out []procedure.Ref
-	for _, ref := range splitRefs(flat(span), span) {
-		if !isName(ref.ID) && !isCallout(ref.ID) {
-			r.report("bad-name", ref.Span, quote(ref.ID)+" is not a name or a callout number",
-				"Use names from the machine's registers, separated by commas; write a reason after a colon.")
-			continue
+func (r *reader) names(s string, span text.Span) []procedure.Ref {
+	return slices.DeleteFunc(splitRefs(s, span), func(ref procedure.Ref) bool {
+		if isName(ref.ID) || isCallout(ref.ID) {
+			return false
 		}
-		out = append(out, ref)
-	}
-	return out
+		r.report("bad-name", ref.Span, quote(ref.ID)+" is not a name or a callout number",
+			"Use names from the machine's registers, separated by commas; write a reason after a colon.")
+		return true
+	})
 }
 
-// flat is a span's text with its line ends turned into spaces, byte for byte, so that places stay true.
-func flat(span text.Span) string {
-	return strings.NewReplacer("\n", " ", "\r", " ", "\t", " ").Replace(span.Text())
-}
+// lineEnds turns line ends and tabs into spaces, byte for byte, so that places stay true.
+var lineEnds = strings.NewReplacer("\n", " ", "\r", " ", "\t", " ")
 
 func verbNames() []string {
 	var out []string

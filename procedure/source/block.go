@@ -1,6 +1,7 @@
 package source
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -16,8 +17,6 @@ type block struct {
 	opening
 	kind *BlockKind
 	node *fence
-	// in is where the block stands.
-	in Place
 }
 
 // openFence reads a fence's opening line and checks it against the grammar. A nil
@@ -33,7 +32,7 @@ func (r *reader) openFence(f *fence, in Place) *block {
 		r.report("unclosed-block", span, strconv.Itoa(deepestNesting)+" blocks are open here", "Close the blocks before this one; a step needs three levels at most.")
 		return nil
 	}
-	b := &block{opening: r.parseOpening(r.segment(f.infoStart, f.infoEnd)), node: f, in: in}
+	b := &block{opening: r.parseOpening(r.segment(f.infoStart, f.infoEnd)), node: f}
 	b.span = span
 	if !f.closed {
 		r.unclosed(f, b, r.release(f, in))
@@ -130,7 +129,7 @@ func (r *reader) fenceSpan(f *fence) text.Span {
 // checkOpening compares the opening line with the kind's grammar. What is wrong
 // is reported and left out, so that the rest of the block is read all the same.
 func (r *reader) checkOpening(b *block) {
-	arg := b.kind.Argument
+	arg := &b.kind.Argument
 	switch {
 	case arg.Name == "" && b.argument != "":
 		b.argument = ""
@@ -147,51 +146,60 @@ func (r *reader) checkOpening(b *block) {
 	case b.kind.TitleRequired && !b.broken && strings.TrimSpace(b.title) == "":
 		r.report("missing-title", b.span, "this "+b.kind.Name+" has no title", `Write `+b.kind.Title+` in quotation marks behind the name.`)
 	}
-	seen := map[string]text.Span{}
-	var kept []value
-	for _, v := range b.values {
-		a, known := b.kind.Attribute(v.name)
-		first, twice := seen[v.name]
-		seen[v.name] = v.nameSpan
-		switch {
-		case !known:
-			var names []string
-			for _, a := range b.kind.Attributes {
-				names = append(names, a.Name)
-			}
-			otherwise := "A block " + quote(b.kind.Name) + " takes no attributes."
-			if len(names) > 0 {
-				otherwise = "Use one of: " + strings.Join(names, ", ") + "."
-			}
-			r.report("unknown-attribute", v.nameSpan, quote(v.name)+" is not an attribute of "+quote(b.kind.Name), diagnostic.Suggest(v.name, names, otherwise))
-			continue
-		case twice:
-			r.reportSee("repeated-attribute", v.nameSpan, "the attribute "+quote(v.name)+" stands twice", "Keep one of them.", first, "the first one")
-			continue
-		case a.Type == Flag && v.hasValue:
-			r.report("attribute-value", v.span, quote(v.name)+" takes no value", "Write "+v.name+" alone.")
-		case a.Type != Flag && (!v.hasValue || strings.Trim(v.text, ", \t") == ""):
-			r.report("attribute-value", v.nameSpan, quote(v.name)+" needs a value", "Write "+v.name+`=value, or leave the attribute out.`)
-			continue
-		case a.Type != Flag && !r.checkValue(a, v.text, v.span):
-			continue
-		}
-		kept = append(kept, v)
+	for i := range b.values {
+		r.checkAttribute(b, i)
 	}
-	for _, a := range b.kind.Attributes {
-		if _, there := seen[a.Name]; a.Required && !there && !b.broken {
+	for i := range b.kind.Attributes {
+		a := &b.kind.Attributes[i]
+		if a.Required && b.get(a.Name) == nil && !b.broken {
 			r.report("missing-attribute", b.span, "this "+b.kind.Name+" has no "+quote(a.Name), "Add {"+a.Name+"=...}: "+a.Means+".")
 		}
 	}
-	b.values = kept
+	b.values = slices.DeleteFunc(b.values, func(v value) bool { return v.unfit })
+}
+
+// checkAttribute compares an opening line's i-th attribute with the kind's grammar, and marks one that is unfit.
+func (r *reader) checkAttribute(b *block, i int) {
+	v := &b.values[i]
+	a := b.kind.attribute(v.name)
+	v.unfit = true
+	if a == nil {
+		var names []string
+		for _, a := range b.kind.Attributes {
+			names = append(names, a.Name)
+		}
+		otherwise := "A block " + quote(b.kind.Name) + " takes no attributes."
+		if len(names) > 0 {
+			otherwise = "Use one of: " + strings.Join(names, ", ") + "."
+		}
+		r.report("unknown-attribute", v.nameSpan, quote(v.name)+" is not an attribute of "+quote(b.kind.Name), diagnostic.Suggest(v.name, names, otherwise))
+		return
+	}
+	for before := i - 1; before >= 0; before-- {
+		if first := &b.values[before]; first.name == v.name {
+			r.reportSee("repeated-attribute", v.nameSpan, "the attribute "+quote(v.name)+" stands twice", "Keep one of them.", first.nameSpan, "the first one")
+			return
+		}
+	}
+	switch {
+	case a.Type == Flag && v.hasValue:
+		r.report("attribute-value", v.span, quote(v.name)+" takes no value", "Write "+v.name+" alone.")
+	case a.Type == Flag:
+	case !v.hasValue || strings.Trim(v.text, ", \t") == "":
+		r.report("attribute-value", v.nameSpan, quote(v.name)+" needs a value", "Write "+v.name+`=value, or leave the attribute out.`)
+		return
+	case !r.checkValue(a, v.text, v.span):
+		return
+	}
+	v.unfit = false
 }
 
 // checkValue reports a value whose form is wrong. Quantities, times and numbers
 // are read, and their faults reported, where they are used.
-func (r *reader) checkValue(a Attribute, s string, span text.Span) bool {
+func (r *reader) checkValue(a *Attribute, s string, span text.Span) bool {
 	switch a.Type {
 	case Name, Names:
-		for _, ref := range splitRefs(s, span) {
+		for ref := range refsIn(s, span) {
 			// A fastener's name is its callout number, so digits may lead in a list of things.
 			if !isName(ref.ID) && !isCallout(ref.ID) {
 				r.report("bad-name", ref.Span, quote(ref.ID)+" is not a name", "Use lower-case letters, digits and hyphens, a letter first.")

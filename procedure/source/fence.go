@@ -144,21 +144,23 @@ func countColons(line []byte) int {
 	return n
 }
 
-func blank(line []byte) bool {
-	for _, b := range line {
-		if b != ' ' && b != '\t' && b != '\r' && b != '\n' {
+func blank[T string | []byte](line T) bool {
+	for i := range len(line) {
+		if !isSpace(line[i]) {
 			return false
 		}
 	}
 	return true
 }
 
+func isSpace(b byte) bool { return b == ' ' || b == '\t' || b == '\r' || b == '\n' }
+
 // trim narrows the range to what is not white space.
-func trim(line []byte, start, end int) (int, int) {
-	for start < end && blank(line[start:start+1]) {
+func trim[T string | []byte](line T, start, end int) (int, int) {
+	for start < end && isSpace(line[start]) {
 		start++
 	}
-	for end > start && blank(line[end-1:end]) {
+	for end > start && isSpace(line[end-1]) {
 		end--
 	}
 	return start, end

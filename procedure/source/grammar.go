@@ -76,14 +76,14 @@ type BlockKind struct {
 	Example string
 }
 
-// Attribute returns the attribute with that name.
-func (k *BlockKind) Attribute(name string) (Attribute, bool) {
-	for _, a := range k.Attributes {
-		if a.Name == name {
-			return a, true
+// attribute returns the attribute with that name, or nil.
+func (k *BlockKind) attribute(name string) *Attribute {
+	for i := range k.Attributes {
+		if k.Attributes[i].Name == name {
+			return &k.Attributes[i]
 		}
 	}
-	return Attribute{}, false
+	return nil
 }
 
 func (k *BlockKind) allowedIn(p Place) bool {

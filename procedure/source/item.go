@@ -2,6 +2,7 @@ package source
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"github.com/yuin/goldmark/ast"
 
@@ -35,10 +36,6 @@ func (r *reader) head(item *ast.ListItem) (head string, span text.Span, tail pro
 	if first == nil {
 		return "", r.spanOf(item), tail
 	}
-	var nodes []ast.Node
-	for n := first; n != nil; n = n.NextSibling() {
-		nodes = append(nodes, n)
-	}
 	start := r.startOf(first) - r.base
 	for c := first.FirstChild(); c != nil; c = c.NextSibling() {
 		t, ok := c.(*ast.Text)
@@ -59,16 +56,35 @@ func (r *reader) head(item *ast.ListItem) (head string, span text.Span, tail pro
 		from, _ := trim(r.src, colon+1, t.Segment.Stop)
 		t.Segment = t.Segment.WithStart(from)
 		from, to := trim(r.src, start, colon)
-		return oneLine(r.plain(lead).Text), r.segment(from, to), r.inlineProse(nodes)
+		return oneLine(r.plainWords(lead)), r.segment(from, to), r.inlineProse(fromOn(first))
 	}
-	if len(nodes) > 1 {
-		tail = r.inlineProse(nodes[1:])
+	if next := first.NextSibling(); next != nil {
+		tail = r.inlineProse(fromOn(next))
 	}
-	return oneLine(r.plain(first).Text), r.file.Span(start+r.base, r.endOf(first)), tail
+	return oneLine(r.plainWords(first)), r.file.Span(start+r.base, r.endOf(first)), tail
+}
+
+// fromOn returns a node and its siblings after it.
+func fromOn(n ast.Node) []ast.Node {
+	var out []ast.Node
+	for ; n != nil; n = n.NextSibling() {
+		out = append(out, n)
+	}
+	return out
 }
 
 // oneLine joins words that an author wrapped over several lines.
-func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+func oneLine(s string) string {
+	between := true // at the start, or behind a space
+	for i := range len(s) {
+		space := s[i] == ' '
+		if space && between || s[i] < ' ' || s[i] >= utf8.RuneSelf {
+			return strings.Join(strings.Fields(s), " ")
+		}
+		between = space
+	}
+	return strings.TrimSuffix(s, " ")
+}
 
 // colonAt returns the offset of the colon that ends an item's head: one with white
 // space or the line's end behind it.

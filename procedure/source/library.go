@@ -38,6 +38,13 @@ type reader struct {
 	base int
 	// used holds the labels of the file's link definitions that a link uses.
 	used map[string]bool
+
+	// What a piece of prose is put together in, used anew for each: its markup and its
+	// paragraphs, and of one paragraph the words and where they came from.
+	markup markupBuffer
+	found  []procedure.Paragraph
+	words  []byte
+	pieces []procedure.Piece
 }
 
 // parsed is what one file turned out to be; at most one pointer is set.

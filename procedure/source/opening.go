@@ -1,6 +1,7 @@
 package source
 
 import (
+	"iter"
 	"strings"
 	"unicode/utf8"
 
@@ -14,6 +15,8 @@ type value struct {
 	nameSpan, span text.Span
 	// hasValue is false for a flag.
 	hasValue bool
+	// unfit is set when the grammar has no place for the attribute or its value.
+	unfit bool
 }
 
 // opening is a block's opening line, taken apart.
@@ -32,8 +35,8 @@ type opening struct {
 //	KIND [ARGUMENT] ["TITLE"] [{NAME=VALUE NAME="VALUE" FLAG}]
 //
 // It reports what it cannot read and returns what it could.
-func (r *reader) parseOpening(span text.Span) opening {
-	o := opening{span: span}
+func (r *reader) parseOpening(span text.Span) (o opening) {
+	o.span = span
 	s := &scanner{src: span.Text(), span: span}
 	o.kind, o.kindSpan = s.word()
 	s.space()
@@ -68,6 +71,7 @@ func (r *reader) parseOpening(span text.Span) opening {
 func (r *reader) parseAttributes(s *scanner, o *opening) {
 	open := s.here(1)
 	s.pos++
+	o.values = make([]value, 0, max(1, strings.Count(s.src[s.pos:], "=")))
 	for {
 		s.space()
 		if s.done() {
@@ -149,21 +153,31 @@ func (o *opening) words(name string) string {
 
 // splitRefs splits a comma-separated list into names with their places.
 func splitRefs(s string, span text.Span) []procedure.Ref {
-	var out []procedure.Ref
-	for start := 0; start <= len(s); {
-		end := strings.IndexByte(s[start:], ',')
-		if end < 0 {
-			end = len(s)
-		} else {
-			end += start
-		}
-		from, to := trim([]byte(s), start, end)
-		if from < to {
-			out = append(out, procedure.Ref{ID: s[from:to], Span: span.Sub(from, to)})
-		}
-		start = end + 1
+	if blank(s) {
+		return nil
+	}
+	out := make([]procedure.Ref, 0, 1+strings.Count(s, ","))
+	for ref := range refsIn(s, span) {
+		out = append(out, ref)
 	}
 	return out
+}
+
+// refsIn goes through the names of a comma-separated list.
+func refsIn(s string, span text.Span) iter.Seq[procedure.Ref] {
+	return func(yield func(procedure.Ref) bool) {
+		for start := 0; start <= len(s); {
+			end := len(s)
+			if comma := strings.IndexByte(s[start:], ','); comma >= 0 {
+				end = start + comma
+			}
+			from, to := trim(s, start, end)
+			if from < to && !yield(procedure.Ref{ID: s[from:to], Span: span.Sub(from, to)}) {
+				return
+			}
+			start = end + 1
+		}
+	}
 }
 
 // scanner walks over one line.
@@ -201,6 +215,10 @@ func (s *scanner) until(stops string) (string, text.Span) {
 func (s *scanner) quoted() (string, text.Span, bool) {
 	s.pos++
 	start := s.pos
+	if end := strings.IndexAny(s.src[start:], `"\`); end >= 0 && s.src[start+end] == '"' {
+		s.pos += end + 1
+		return s.src[start : start+end], s.span.Sub(start, start+end), true
+	}
 	var b strings.Builder
 	for ; !s.done(); s.pos++ {
 		switch c := s.peek(); {

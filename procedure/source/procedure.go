@@ -146,7 +146,7 @@ func (r *reader) stepBlocks(b *block, in Place, variants []procedure.Ref, s *pro
 			return
 		}
 		p := r.prose(pending)
-		pending = nil
+		pending = pending[:0]
 		if !p.Empty() {
 			s.Blocks = append(s.Blocks, &procedure.Instruction{Common: procedure.Common{Span: p.Span, Variants: variants}, Prose: p})
 		}
@@ -216,11 +216,7 @@ func (r *reader) nonEmpty(b *block, what string) procedure.Prose {
 func (r *reader) hold(b *block, common procedure.Common) procedure.Block {
 	h := &procedure.Hold{Common: common, Title: b.title, Signature: b.words("signature"), SafeStop: b.flag("safe-stop")}
 	for _, item := range r.items(b) {
-		var nodes []ast.Node
-		for n := item.FirstChild(); n != nil; n = n.NextSibling() {
-			nodes = append(nodes, n)
-		}
-		if p := r.inlineProse(nodes); !p.Empty() {
+		if p := r.inlineProse(fromOn(item.FirstChild())); !p.Empty() {
 			h.Confirmations = append(h.Confirmations, p)
 		}
 	}

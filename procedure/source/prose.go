@@ -20,8 +20,7 @@ import (
 // fences, written as XHTML. Raw HTML and headings go through our own renderer.
 func newMarkdown() goldmark.Markdown {
 	m := goldmark.New(
-		// Alignment would come out as an attribute that HTML no longer has.
-		goldmark.WithExtensions(extension.NewTable(extension.WithTableCellAlignMethod(extension.TableCellAlignNone)), fences{}),
+		goldmark.WithExtensions(extension.Table, fences{}),
 		goldmark.WithRendererOptions(html.WithXHTML()),
 	)
 	m.Renderer().AddOptions(renderer.WithNodeRenderers(util.Prioritized(proseRenderer{}, 100)))
@@ -29,7 +28,7 @@ func newMarkdown() goldmark.Markdown {
 }
 
 // proseRenderer shows raw HTML as the text that it is and moves headings one
-// level down, below the page's own.
+// level down, below the page's own. Cells are bare: they have no attributes here.
 type proseRenderer struct{}
 
 func (proseRenderer) RegisterFuncs(reg renderer.NodeRendererFuncRegisterer) {
@@ -66,6 +65,18 @@ func (proseRenderer) RegisterFuncs(reg renderer.NodeRendererFuncRegisterer) {
 		}
 		return ast.WalkContinue, nil
 	})
+	reg.Register(extast.KindTableCell, func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
+		opening, closing := "<td>", "</td>\n"
+		if n.Parent().Kind() == extast.KindTableHeader {
+			opening, closing = "<th>", "</th>\n"
+		}
+		if entering {
+			_, _ = w.WriteString(opening)
+		} else {
+			_, _ = w.WriteString(closing)
+		}
+		return ast.WalkContinue, nil
+	})
 }
 
 // prose turns blocks of Markdown into prose and reports what prose may not hold.
@@ -74,17 +85,19 @@ func (r *reader) prose(nodes []ast.Node) procedure.Prose {
 	if len(nodes) == 0 {
 		return p
 	}
-	var buf markupBuffer
+	r.markup.Reset()
+	r.found = r.found[:0]
 	for _, n := range nodes {
 		if r.silent(n) {
 			continue
 		}
 		r.checkProse(n, &p)
 		// The buffer takes every write and the renderers return no errors of their own.
-		_ = r.md.Renderer().Render(&buf, r.src, n)
-		r.paragraphs(n, &p)
+		_ = r.md.Renderer().Render(&r.markup, r.src, n)
+		r.paragraphs(n)
 	}
-	p.Markup = strings.TrimSpace(strings.ReplaceAll(buf.String(), "\r", ""))
+	p.Markup = strings.ReplaceAll(string(bytes.TrimSpace(r.markup.Bytes())), "\r", "")
+	p.Paragraphs = append([]procedure.Paragraph(nil), r.found...)
 	first, last := nodes[0], nodes[len(nodes)-1]
 	p.Span = text.Span{File: r.file, Start: r.startOf(first), End: r.endOf(last)}
 	return p
@@ -137,42 +150,39 @@ func htmlOf(b *ast.HTMLBlock, source []byte) []byte {
 
 // checkProse reports what prose may not hold and notes its links and mentions.
 func (r *reader) checkProse(n ast.Node, p *procedure.Prose) {
-	_ = ast.Walk(n, func(c ast.Node, entering bool) (ast.WalkStatus, error) {
-		if !entering {
-			return ast.WalkContinue, nil
+	switch n := n.(type) {
+	case *fence:
+		r.report("misplaced-block", r.fenceSpan(n), "a block cannot stand inside a list or a quotation",
+			"Start the line with the colons at the left margin, after an empty line.")
+		return
+	case *ast.HTMLBlock:
+		r.report("raw-html", r.segment(r.startOf(n)-r.base, r.endOf(n)-r.base), "HTML is not passed through; it is shown as text",
+			"Write it in Markdown.")
+	case *ast.RawHTML:
+		if isComment(n.Segments.Value(r.src)) {
+			break
 		}
-		switch c := c.(type) {
-		case *fence:
-			r.report("misplaced-block", r.fenceSpan(c), "a block cannot stand inside a list or a quotation",
-				"Start the line with the colons at the left margin, after an empty line.")
-			return ast.WalkSkipChildren, nil
-		case *ast.HTMLBlock:
-			r.report("raw-html", r.segment(r.startOf(c)-r.base, r.endOf(c)-r.base), "HTML is not passed through; it is shown as text",
-				"Write it in Markdown.")
-		case *ast.RawHTML:
-			if isComment(c.Segments.Value(r.src)) {
-				return ast.WalkContinue, nil
-			}
-			seg := c.Segments.At(0)
-			seg.Start, seg.Stop = trim(r.src, seg.Start, seg.Stop)
-			r.report("raw-html", r.segment(seg.Start, seg.Stop), "HTML is not passed through; it is shown as text",
-				"Write it in Markdown, or put code marks (`) around it.")
-		case *extast.TableRow:
-			r.extraCell(c)
-		case *ast.Image:
-			r.report("picture-in-text", r.near(c), "a picture cannot stand in running text",
-				"Define a figure block and show it with {figure=name}.")
-		case *ast.Link:
-			r.checkLink(c, p)
-		case *ast.CodeSpan:
-			if t, ok := c.FirstChild().(*ast.Text); ok && c.ChildCount() == 1 {
-				if id := string(t.Segment.Value(r.src)); isName(id) {
-					p.Mentions = append(p.Mentions, procedure.Ref{ID: id, Span: r.segment(t.Segment.Start, t.Segment.Stop)})
-				}
+		seg := n.Segments.At(0)
+		seg.Start, seg.Stop = trim(r.src, seg.Start, seg.Stop)
+		r.report("raw-html", r.segment(seg.Start, seg.Stop), "HTML is not passed through; it is shown as text",
+			"Write it in Markdown, or put code marks (`) around it.")
+	case *extast.TableRow:
+		r.extraCell(n)
+	case *ast.Image:
+		r.report("picture-in-text", r.near(n), "a picture cannot stand in running text",
+			"Define a figure block and show it with {figure=name}.")
+	case *ast.Link:
+		r.checkLink(n, p)
+	case *ast.CodeSpan:
+		if t, ok := n.FirstChild().(*ast.Text); ok && n.ChildCount() == 1 {
+			if id := string(t.Segment.Value(r.src)); isName(id) {
+				p.Mentions = append(p.Mentions, procedure.Ref{ID: id, Span: r.segment(t.Segment.Start, t.Segment.Stop)})
 			}
 		}
-		return ast.WalkContinue, nil
-	})
+	}
+	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
+		r.checkProse(c, p)
+	}
 }
 
 func (r *reader) checkLink(c *ast.Link, p *procedure.Prose) {

@@ -15,9 +15,9 @@ import (
 	"matchmark/procedure/text"
 )
 
-// paragraphs adds the plain words of a block: one paragraph for each paragraph,
-// heading, table cell and block of code.
-func (r *reader) paragraphs(n ast.Node, p *procedure.Prose) {
+// paragraphs adds the plain words of a block to those found: one paragraph for each
+// paragraph, heading, table cell and block of code.
+func (r *reader) paragraphs(n ast.Node) {
 	switch n := n.(type) {
 	case *ast.Paragraph, *ast.TextBlock, *ast.Heading, *extast.TableCell:
 		q := r.plain(n)
@@ -25,68 +25,75 @@ func (r *reader) paragraphs(n ast.Node, p *procedure.Prose) {
 			return
 		}
 		r.undefinedLinks(n, q)
-		p.Paragraphs = append(p.Paragraphs, q)
+		r.found = append(r.found, q)
 		return
 	case *ast.HTMLBlock:
-		p.Paragraphs = append(p.Paragraphs, procedure.Paragraph{
+		r.found = append(r.found, procedure.Paragraph{
 			Text:   strings.TrimSpace(string(htmlOf(n, r.src))),
 			Pieces: []procedure.Piece{{Span: r.file.Span(r.startOf(n), r.endOf(n))}},
 		})
 		return
 	case *ast.CodeBlock, *ast.FencedCodeBlock:
 		if q := r.code(n); q.Text != "" {
-			p.Paragraphs = append(p.Paragraphs, q)
+			r.found = append(r.found, q)
 		}
 		return
 	}
 	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
 		if c.Type() == ast.TypeBlock {
-			r.paragraphs(c, p)
+			r.paragraphs(c)
 		}
 	}
 }
 
 // plain returns the words of a block with inline content, and where each came from.
 func (r *reader) plain(n ast.Node) procedure.Paragraph {
-	var b strings.Builder
-	var q procedure.Paragraph
-	add := func(words []byte, segment gtext.Segment) {
-		if len(words) > 0 {
-			q.Pieces = append(q.Pieces, procedure.Piece{At: b.Len(), Span: r.segment(segment.Start, segment.Stop)})
-			b.Write(words)
+	words := r.plainWords(n)
+	return procedure.Paragraph{Text: words, Pieces: append([]procedure.Piece(nil), r.pieces...)}
+}
+
+// plainWords returns the words alone.
+func (r *reader) plainWords(n ast.Node) string {
+	r.words, r.pieces = r.words[:0], r.pieces[:0]
+	r.addWords(n)
+	return string(bytes.TrimRight(r.words, " "))
+}
+
+// addWords adds the words of a node to those of its block.
+func (r *reader) addWords(n ast.Node) {
+	switch n := n.(type) {
+	case *ast.Text:
+		value := n.Segment.Value(r.src)
+		if !n.IsRaw() && bytes.ContainsAny(value, `\&`) {
+			value = util.ResolveEntityNames(util.ResolveNumericReferences(util.UnescapePunctuations(value)))
+		}
+		r.addPiece(value, n.Segment)
+		if n.SoftLineBreak() || n.HardLineBreak() {
+			r.words = append(r.words, ' ')
+		}
+	case *ast.String:
+		r.words = append(r.words, n.Value...)
+	case *ast.AutoLink:
+		r.words = append(r.words, n.Label(r.src)...)
+	case *ast.RawHTML:
+		if isComment(n.Segments.Value(r.src)) {
+			break
+		}
+		for i := range n.Segments.Len() {
+			segment := n.Segments.At(i)
+			r.addPiece(segment.Value(r.src), segment)
 		}
 	}
-	_ = ast.Walk(n, func(c ast.Node, entering bool) (ast.WalkStatus, error) {
-		if !entering {
-			return ast.WalkContinue, nil
-		}
-		switch c := c.(type) {
-		case *ast.Text:
-			value := c.Segment.Value(r.src)
-			if !c.IsRaw() {
-				value = util.ResolveEntityNames(util.ResolveNumericReferences(util.UnescapePunctuations(value)))
-			}
-			add(value, c.Segment)
-			if c.SoftLineBreak() || c.HardLineBreak() {
-				b.WriteByte(' ')
-			}
-		case *ast.String:
-			b.Write(c.Value)
-		case *ast.AutoLink:
-			b.Write(c.Label(r.src))
-		case *ast.RawHTML:
-			if isComment(c.Segments.Value(r.src)) {
-				break
-			}
-			for i := range c.Segments.Len() {
-				segment := c.Segments.At(i)
-				add(segment.Value(r.src), segment)
-			}
-		}
-		return ast.WalkContinue, nil
-	})
-	q.Text = strings.TrimRight(b.String(), " ")
-	return q
+	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
+		r.addWords(c)
+	}
+}
+
+func (r *reader) addPiece(words []byte, segment gtext.Segment) {
+	if len(words) > 0 {
+		r.pieces = append(r.pieces, procedure.Piece{At: len(r.words), Span: r.segment(segment.Start, segment.Stop)})
+		r.words = append(r.words, words...)
+	}
 }
 
 // code returns the lines of a block of code, and where each came from.
@@ -114,10 +121,10 @@ var undefinedLink = regexp.MustCompile(`\[[^\[\]]+\]\[[^\[\]]*\]`)
 
 // undefinedLinks reports reference links without a target: Markdown leaves their square brackets in the text.
 func (r *reader) undefinedLinks(n ast.Node, q procedure.Paragraph) {
-	found := undefinedLink.FindAllStringIndex(q.Text, -1)
-	if len(found) == 0 {
-		return
+	if !strings.Contains(q.Text, "][") {
+		return // most texts have no such link
 	}
+	found := undefinedLink.FindAllStringIndex(q.Text, -1)
 	// What stands in code marks is no link.
 	var code []text.Span
 	_ = ast.Walk(n, func(c ast.Node, entering bool) (ast.WalkStatus, error) {
