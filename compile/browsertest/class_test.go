@@ -352,9 +352,12 @@ func (c *class) wantOnce(entered map[string]record.Finding, ticks map[string]boo
 }
 
 // enter opens the board, with a wrong PIN first.
-func (c *class) enter(b *tab) {
+func (c *class) enter(b *tab) { c.enterAt(b, c.plain.String()) }
+
+// enterAt does so at one of the host's addresses.
+func (c *class) enterAt(b *tab, address string) {
 	b.t.Helper()
-	b.visit(c.plain.String() + "board/")
+	b.visit(address + "board/")
 	b.waitFor(`!document.querySelector("#ui_pin-form").hidden`)
 	give := func(pin string) {
 		b.tap("#ui_pin")

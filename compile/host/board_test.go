@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -352,6 +354,69 @@ func TestEvents(t *testing.T) {
 		t.Errorf("events %q, %q", first, second)
 	}
 }
+
+// Boards that are left open take a bounded number of streams, and give them back.
+func TestEventsAreBounded(t *testing.T) {
+	c := newClass(t, store.Options{})
+	c.enter()
+	r := func(from string) *http.Request {
+		r := httptest.NewRequest("GET", "/board/events", nil)
+		r.Host, r.RemoteAddr = "bench:8080", from
+		r.AddCookie(c.cookie)
+		return r
+	}
+	var open []context.CancelFunc
+	var ended sync.WaitGroup
+	listen := func(from string) {
+		ctx, cancel := context.WithCancel(t.Context())
+		open = append(open, cancel)
+		heard := make(chan struct{})
+		ended.Go(func() { c.ServeHTTP(&streamed{header: http.Header{}, heard: heard}, r(from).WithContext(ctx)) })
+		<-heard
+	}
+	refusedFrom := func(from string) {
+		t.Helper()
+		w := httptest.NewRecorder()
+		c.ServeHTTP(w, r(from))
+		if w.Code != http.StatusTooManyRequests || w.Header().Get("Retry-After") == "" {
+			t.Errorf("one stream too many from %s: %d", from, w.Code)
+		}
+		refused(t, w)
+	}
+	for i := range streamsOfAll {
+		listen(fmt.Sprintf("192.168.4.%d:5000", 10+i/streamsOfOne))
+		if i+1 == streamsOfOne {
+			refusedFrom("192.168.4.10:5001")
+		}
+	}
+	refusedFrom("192.168.4.99:5000")
+	c.want(http.StatusOK, nil, "GET", "/board/state", nil) // who is told nothing may ask
+	for _, cancel := range open {
+		cancel()
+	}
+	ended.Wait()
+	open = nil
+	listen("192.168.4.99:5000")
+	open[0]()
+	ended.Wait()
+}
+
+// streamed is the answer of a stream, which says when something has come.
+type streamed struct {
+	header http.Header
+	once   sync.Once
+	heard  chan struct{}
+}
+
+func (s *streamed) Header() http.Header { return s.header }
+func (s *streamed) WriteHeader(int)     {}
+func (s *streamed) Write(p []byte) (int, error) {
+	s.once.Do(func() { close(s.heard) })
+	return len(p), nil
+}
+func (s *streamed) Flush()                           {}
+func (s *streamed) SetWriteDeadline(time.Time) error { return nil }
+func (s *streamed) SetReadDeadline(time.Time) error  { return nil }
 
 func TestBackupOnTheBoard(t *testing.T) {
 	c := newClass(t, store.Options{})

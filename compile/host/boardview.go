@@ -143,13 +143,12 @@ func (h *Host) sendState(w http.ResponseWriter, r *http.Request, who string) {
 // sendEvents tells when the board has changed, as server-sent events, at most twice a second.
 // Source: WHATWG HTML, "Server-sent events".
 func (h *Host) sendEvents(w http.ResponseWriter, r *http.Request, _ string) {
-	select {
-	case h.streams <- struct{}{}:
-		defer func() { <-h.streams }()
-	default:
-		h.wait(w, r, "too-fast", 10*time.Second)
+	done, ok := h.streams.Take(guard.Address(r))
+	if !ok {
+		h.wait(w, r, "too-fast", 30*time.Second)
 		return
 	}
+	defer done()
 	control := http.NewResponseController(w)
 	w.Header().Set("Content-Type", "text/event-stream")
 	w.Header().Set("Cache-Control", "no-store")

@@ -27,13 +27,16 @@ import (
 // The pace of one address: posts a second and in one burst, and new jobs likewise.
 // A tablet sends at most a few things at each change; behind one address may stand a class.
 const (
-	postsPerSecond   = 30
-	postsAtOnce      = 300
-	jobsPerSecond    = 0.2
-	jobsAtOnce       = 60
-	bodiesOfOne      = 16
-	bodiesOfAll      = 128
-	mostEventStreams = 32
+	postsPerSecond = 30
+	postsAtOnce    = 300
+	jobsPerSecond  = 0.2
+	jobsAtOnce     = 60
+	bodiesOfOne    = 16
+	bodiesOfAll    = 128
+	// Boards that are told of changes. A browser opens six connections to a plain address and needs some for
+	// the rest; a board that is told nothing asks every few seconds.
+	streamsOfOne = 4
+	streamsOfAll = 32
 )
 
 // Config is what a host is made of.
@@ -69,9 +72,9 @@ type Host struct {
 
 	posts, jobs *guard.Limiter
 	bodies      *guard.Slots
+	streams     *guard.Slots
 	tries       *pin.Tries
 	sessions    *pin.Sessions
-	streams     chan struct{}
 	checking    chan struct{} // one PIN at a time: each costs memory and a processor
 	views       views
 	handler     http.Handler
@@ -96,7 +99,7 @@ func New(c Config) (*Host, error) {
 		key:   hex.EncodeToString(c.Store.Key().Public().(ed25519.PublicKey)),
 		posts: guard.NewLimiter(postsPerSecond, postsAtOnce, c.Now), jobs: guard.NewLimiter(jobsPerSecond, jobsAtOnce, c.Now),
 		bodies: guard.NewSlots(bodiesOfOne, bodiesOfAll), tries: pin.NewTries(c.Now), sessions: pin.NewSessions(c.Now),
-		streams: make(chan struct{}, mostEventStreams), checking: make(chan struct{}, 1),
+		streams: guard.NewSlots(streamsOfOne, streamsOfAll), checking: make(chan struct{}, 1),
 	}
 	mux := http.NewServeMux()
 	h.routeTablets(mux)

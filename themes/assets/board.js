@@ -14,10 +14,19 @@
 
   // ---- The wire
 
+  var patience = 10000, patienceForWork = 60000; // milliseconds; a copy of the records takes its time
+
+  // within gives up after a time, so that a network which swallows everything does not hold up the board.
+  function within(time) {
+    var giveUp = new AbortController();
+    setTimeout(function () { giveUp.abort(); }, time);
+    return giveUp.signal;
+  }
+
   // ask gives {status, answer}; the promise fails when the host is not reached.
   async function ask(method, path, body) {
     var reply = await fetch("/board/" + path, {
-      method: method, cache: "no-store", body: body === undefined ? undefined : JSON.stringify(body),
+      method: method, cache: "no-store", signal: within(method === "GET" ? patience : patienceForWork), body: body === undefined ? undefined : JSON.stringify(body),
       headers: body === undefined ? {} : { "Content-Type": "application/json" },
     });
     var text = await reply.text(), answer = {};
@@ -300,6 +309,9 @@
     byId("ui_pin-form").hidden = false;
     byId("ui_sign").close();
     byId("ui_forget").close();
+    byId("ui_reach").textContent = "";
+    hangUp();
+    visit++;
     state = null;
     etag = "";
     shown = {};
@@ -329,19 +341,43 @@
 
   // ---- Keeping up
 
-  var timer = 0;
+  // The host tells of a change as it comes. While it does not, the board asks every other second; while it
+  // does, now and then all the same: waiting times grow, and a network that is gone says nothing.
+  var quick = 2000, calm = 15000, unseen = 10000, refusedFor = 30000; // milliseconds
+  var timer = 0, busy = false, stale = false, visit = 0;
+  var ahead = 0; // the host's clock against this one's, milliseconds
+
   async function refresh() {
+    stale = true;
+    if (busy) return;
+    busy = true;
+    while (stale) {
+      stale = false;
+      await look();
+    }
+    busy = false;
+    plan();
+  }
+
+  function plan() {
     clearTimeout(timer);
+    if (state || document.body.classList.contains("unreached")) timer = setTimeout(refresh, told() ? calm : document.hidden ? unseen : quick);
+  }
+
+  async function look() {
+    var now = visit;
     try {
-      var reply = await fetch("/board/state", { cache: "no-store", headers: etag ? { "If-None-Match": etag } : {} });
+      var reply = await fetch("/board/state", { cache: "no-store", signal: within(patience), headers: etag ? { "If-None-Match": etag } : {} });
+      var fresh = reply.status === 200 ? await reply.json() : null;
+      if (now !== visit) return; // somebody left the board meanwhile
+      document.body.classList.remove("unreached");
       if (reply.status === 401) {
         outside();
-        byId("ui_reach").textContent = "";
         return;
       }
-      if (reply.status === 200) {
+      if (fresh) {
         etag = reply.headers.get("ETag") || "";
-        state = await reply.json();
+        state = fresh;
       } else if (reply.status === 304) {
         state.now = Date.now() + ahead;
       } else {
@@ -352,17 +388,43 @@
       byId("ui_board").hidden = byId("ui_who").hidden = false;
       byId("ui_who-name").textContent = state.trainer;
       byId("ui_reach").textContent = say("live");
-      document.body.classList.remove("unreached");
       draw();
-      if (reply.status === 200) await learners();
+      listen();
+      if (fresh) await learners();
     } catch (unreached) {
       byId("ui_reach").textContent = say("unreached");
       document.body.classList.add("unreached");
+      hangUp(); // what does not answer tells nothing either
     }
-    clearTimeout(timer); // of a refresh that ran at the same time
-    timer = setTimeout(refresh, 2000);
   }
-  var ahead = 0; // the host's clock against this one's, milliseconds
+
+  // A board that nobody looks at is not told of changes: a browser opens few connections to one address.
+  var stream = null, notBefore = 0;
+  function listen() {
+    if (stream || document.hidden || !window.EventSource || Date.now() < notBefore) return;
+    stream = new EventSource("/board/events");
+    stream.addEventListener("message", refresh);
+    stream.addEventListener("error", function () {
+      if (stream && stream.readyState === EventSource.CLOSED) { // refused: too many boards listen
+        hangUp();
+        notBefore = Date.now() + refusedFor;
+      }
+      plan();
+    });
+  }
+  function hangUp() {
+    if (stream) stream.close();
+    stream = null;
+  }
+  function told() { return Boolean(stream) && stream.readyState === EventSource.OPEN; }
+  document.addEventListener("visibilitychange", function () {
+    if (document.hidden) {
+      hangUp();
+      plan();
+    } else {
+      refresh();
+    }
+  });
 
   refresh();
 })();

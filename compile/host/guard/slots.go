@@ -5,7 +5,7 @@ import (
 	"sync"
 )
 
-// Slots bound how many bodies are read at one time, from one address and from all.
+// Slots bound how many of a thing go on at one time, for one address and for all.
 type Slots struct {
 	each, all int
 
