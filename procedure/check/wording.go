@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/facts"
 	"matchmark/procedure/wording"
@@ -43,15 +42,18 @@ func wordingRules() []diagnostic.Rule {
 // judgeText runs the rules on the words of a procedure.
 func judgeText(f *facts.Procedure, language string, log *diagnostic.Log) {
 	readingEase.text(f, language, reportTo(log, readingEase))
-	wordingAdvice(f.Procedure, language, log)
+	wordingAdvice(f, language, log)
 }
 
 // wordingAdvice looks through each paragraph of the steps once, for all kinds of advice.
-func wordingAdvice(p *procedure.Procedure, language string, log *diagnostic.Log) {
-	for _, s := range p.WrittenSteps() {
-		for _, passage := range wording.Passages(s) {
+func wordingAdvice(f *facts.Procedure, language string, log *diagnostic.Log) {
+	if !wording.Covers(language) {
+		return
+	}
+	for _, s := range f.WrittenSteps() {
+		for passage := range wording.Passages(s) {
 			for _, q := range passage.Prose.Paragraphs {
-				for _, a := range wording.Check(q.Text, passage.Role, language) {
+				for _, a := range f.Vocabulary().Check(q.Text, passage.Role, language) {
 					log.Add(diagnostic.Diagnostic{
 						Code: diagnostic.Code(a.Kind), Severity: diagnostic.Advice,
 						Span: q.SpanOf(a.Start, a.End), Message: a.Detail, Do: diagnostic.Sentence(a.Better),

@@ -24,6 +24,7 @@ type Procedure struct {
 	Jobs    []*Job
 	back    *Procedure
 	ways    []*state.Trace // the ways back of the jobs that have been derived
+	words   wording.Vocabulary
 	reading *wording.Counts
 }
 
@@ -113,10 +114,13 @@ func (f *Procedure) Derive(add refit.Additions, words refit.Words) *procedure.Pr
 // Reading counts the running text of the procedure, which must be English.
 func (f *Procedure) Reading() wording.Counts {
 	return *once(&f.reading, func() *wording.Counts {
-		counts := wording.CountProcedure(f.Procedure)
+		counts := f.words.CountProcedure(f.Procedure)
 		return &counts
 	})
 }
+
+// Vocabulary is what is known of the procedure's words; it grows as they are looked at.
+func (f *Procedure) Vocabulary() *wording.Vocabulary { return &f.words }
 
 // Job returns the facts of one of the procedure's jobs, found by its variant.
 func (f *Procedure) Job(v *procedure.Variant) *Job {

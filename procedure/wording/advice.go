@@ -38,12 +38,16 @@ type Advice struct {
 
 // Check looks through one paragraph. The advice is in the order of its places.
 // There is none for a language that Covers does not cover.
-func Check(text string, role Role, language string) []Advice {
+func (v *Vocabulary) Check(text string, role Role, language string) []Advice {
 	if !Covers(language) {
 		return nil
 	}
+	v.look(text)
 	var out []Advice
-	for _, s := range sentences(text) {
+	words := 0
+	for r := range Sentences(text) {
+		s := v.sentence(text, r, words)
+		words += len(s.words)
 		out = append(out, length(s, role)...)
 		if role == Instruction {
 			out = append(out, several(s)...)

@@ -9,7 +9,7 @@ import (
 // found writes advice as "kind: words".
 func found(text string, role Role, language string) []string {
 	out := []string{}
-	for _, a := range Check(text, role, language) {
+	for _, a := range new(Vocabulary).Check(text, role, language) {
 		out = append(out, string(a.Kind)+": "+text[a.Start:a.End])
 	}
 	return out
@@ -23,7 +23,7 @@ func TestLongSentences(t *testing.T) {
 		long  bool
 	}{{20, Instruction, false}, {21, Instruction, true}, {25, Description, false}, {26, Description, true}} {
 		text := "Short one. " + strings.Repeat("Word ", c.words-1) + "end."
-		got := Check(text, c.role, "en")
+		got := new(Vocabulary).Check(text, c.role, "en")
 		if (len(got) == 1) != c.long {
 			t.Errorf("%d words, role %v: %v", c.words, c.role, got)
 		}
@@ -95,7 +95,7 @@ func TestPassive(t *testing.T) {
 			t.Errorf("%q: %q", text, got)
 		}
 	}
-	a := Check("The cover must be removed.", Instruction, "en")[0]
+	a := new(Vocabulary).Check("The cover must be removed.", Instruction, "en")[0]
 	if a.Better != "start with the verb: Remove …" {
 		t.Errorf("%+v", a)
 	}
@@ -139,7 +139,7 @@ func TestVagueTable(t *testing.T) {
 				t.Errorf("%q is found as %q", w, got)
 			}
 			seen[w] = true
-			if own := Check(v.Better, Description, "en"); len(own) != 0 {
+			if own := new(Vocabulary).Check(v.Better, Description, "en"); len(own) != 0 {
 				t.Errorf("the better pattern for %q is advised against: %+v", w, own)
 			}
 		}
@@ -147,7 +147,7 @@ func TestVagueTable(t *testing.T) {
 }
 
 func TestOtherLanguages(t *testing.T) {
-	if got := Check(strings.Repeat("wort ", 40)+"etc.", Instruction, "de"); got != nil {
+	if got := new(Vocabulary).Check(strings.Repeat("wort ", 40)+"etc.", Instruction, "de"); got != nil {
 		t.Errorf("%+v", got)
 	}
 }

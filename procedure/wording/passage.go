@@ -1,6 +1,10 @@
 package wording
 
-import "matchmark/procedure"
+import (
+	"iter"
+
+	"matchmark/procedure"
+)
 
 // Role is what a passage is for.
 type Role int
@@ -13,38 +17,51 @@ const (
 
 // Passage is a piece of running text in its role.
 type Passage struct {
-	Prose procedure.Prose
+	Prose *procedure.Prose
 	Role  Role
 }
 
-// Passages returns the running text of a step, in order. Titles, key points,
+// Passages goes through the running text of a step, in order. Titles, key points,
 // confirmations, limits and reasons of a kept fastener are not running text.
-func Passages(s *procedure.Step) []Passage {
-	var out []Passage
-	for _, b := range s.Blocks {
-		switch b := b.(type) {
-		case *procedure.Instruction:
-			out = append(out, Passage{b.Prose, Instruction})
-		case *procedure.Caution:
-			out = append(out, Passage{b.Prose, Description})
-		case *procedure.Tip:
-			out = append(out, Passage{b.Prose, Description})
-		case *procedure.KeyPoint:
-			out = append(out, Passage{b.Reason, Description})
+func Passages(s *procedure.Step) iter.Seq[Passage] {
+	return func(yield func(Passage) bool) {
+		for _, b := range s.Blocks {
+			var p Passage
+			switch b := b.(type) {
+			case *procedure.Instruction:
+				p = Passage{&b.Prose, Instruction}
+			case *procedure.Caution:
+				p = Passage{&b.Prose, Description}
+			case *procedure.Tip:
+				p = Passage{&b.Prose, Description}
+			case *procedure.KeyPoint:
+				p = Passage{&b.Reason, Description}
+			default:
+				continue
+			}
+			if !yield(p) {
+				return
+			}
 		}
 	}
-	return out
 }
 
 // CountProcedure counts the running text of a procedure: its introduction and
 // the passages of its steps, of all variants.
-func CountProcedure(p *procedure.Procedure) Counts {
-	known := map[string]int{} // syllables: a procedure uses few words, and those often
-	c := countProse(p.About, known)
+func (v *Vocabulary) CountProcedure(p *procedure.Procedure) Counts {
+	c := v.countProse(&p.About)
 	for _, s := range p.Steps {
-		for _, passage := range Passages(s) {
-			c = c.Plus(countProse(passage.Prose, known))
+		for passage := range Passages(s) {
+			c = c.Plus(v.countProse(passage.Prose))
 		}
+	}
+	return c
+}
+
+func (v *Vocabulary) countProse(p *procedure.Prose) Counts {
+	var c Counts
+	for _, q := range p.Paragraphs {
+		c = c.Plus(v.Count(q.Text))
 	}
 	return c
 }

@@ -3,8 +3,6 @@ package wording
 import (
 	"math"
 	"strings"
-
-	"matchmark/procedure"
 )
 
 // Counts are what the reading formulas need of an English text.
@@ -19,31 +17,14 @@ func (c Counts) Plus(d Counts) Counts {
 //
 // Source: Flesch's counting rules, by a public copy: a sentence is a unit of
 // thought that is marked off by a full stop, colon, semicolon, dash, question or exclamation mark.
-func Count(text string) Counts { return count(text, map[string]int{}) }
-
-// count is Count with the syllables of the words that were counted before.
-func count(text string, known map[string]int) Counts {
-	c := Counts{Sentences: len(units(text))}
-	for _, w := range Words(text) {
-		word := text[w.Start:w.End]
-		n, ok := known[word]
-		if !ok {
-			n = Syllables(word)
-			known[word] = n
-		}
-		c.Words++
-		c.Syllables += n
-	}
-	return c
-}
-
-// CountProse counts all paragraphs of a prose.
-func CountProse(p procedure.Prose) Counts { return countProse(p, map[string]int{}) }
-
-func countProse(p procedure.Prose, known map[string]int) Counts {
+func (v *Vocabulary) Count(text string) Counts {
 	var c Counts
-	for _, q := range p.Paragraphs {
-		c = c.Plus(count(q.Text, known))
+	for range units(text) {
+		c.Sentences++
+	}
+	for w := range Words(text) {
+		c.Words++
+		c.Syllables += v.term(text[w.Start:w.End]).syllables
 	}
 	return c
 }

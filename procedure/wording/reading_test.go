@@ -28,8 +28,8 @@ func TestPublishedScores(t *testing.T) {
 		if math.Abs(c.ReadingEase()-e.Ease) > 0.0006 || math.Abs(c.Grade()-e.Grade) > 0.0006 {
 			t.Errorf("%+v: ease %.4f, grade %.4f, want %v and %v", c, c.ReadingEase(), c.Grade(), e.Ease, e.Grade)
 		}
-		if e.Text != "" && Count(e.Text) != c {
-			t.Errorf("%q is counted as %+v, want %+v", e.Text, Count(e.Text), c)
+		if e.Text != "" && new(Vocabulary).Count(e.Text) != c {
+			t.Errorf("%q is counted as %+v, want %+v", e.Text, new(Vocabulary).Count(e.Text), c)
 		}
 	}
 	// Source: a second published text counts 26 syllables and prints 24.4.
@@ -90,11 +90,11 @@ func TestCountProcedure(t *testing.T) {
 		&procedure.KeyPoint{Point: "Not counted", Reason: prose("It sits tight.")},
 		&procedure.Hold{Title: "Not counted", Confirmations: []procedure.Prose{prose("Not counted")}},
 	}}}}
-	if got, want := CountProcedure(p), (Counts{Sentences: 6, Words: 17, Syllables: 19}); got != want {
+	if got, want := new(Vocabulary).CountProcedure(p), (Counts{Sentences: 6, Words: 17, Syllables: 19}); got != want {
 		t.Errorf("%+v, want %+v", got, want)
 	}
 	roles := []Role{}
-	for _, passage := range Passages(p.Steps[0]) {
+	for passage := range Passages(p.Steps[0]) {
 		roles = append(roles, passage.Role)
 	}
 	if len(roles) != 4 || roles[0] != Instruction || roles[1] != Description {

@@ -4,6 +4,7 @@
 package wording
 
 import (
+	"iter"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -16,12 +17,12 @@ type Range struct{ Start, End int }
 // question mark, exclamation mark or ellipsis, with the quotes and brackets that
 // follow, or at the end of the text. Points in numbers ("2.5 L") and in
 // abbreviations ("e.g.", "approx.") end none.
-func Sentences(text string) []Range { return split(text, endsSentence) }
+func Sentences(text string) iter.Seq[Range] { return pieces(text, endsSentence) }
 
 // units finds what Flesch counts as sentences: units of thought that are marked
 // off by a full stop, colon, semicolon, dash, question or exclamation mark.
-func units(text string) []Range {
-	return split(text, func(text string, at, size int) bool {
+func units(text string) iter.Seq[Range] {
+	return pieces(text, func(text string, at, size int) bool {
 		switch r, _ := utf8.DecodeRuneInString(text[at:]); r {
 		case ':', ';':
 			return followedBySpace(text, at+size)
@@ -34,33 +35,37 @@ func units(text string) []Range {
 	})
 }
 
-// split cuts a text after each place where ends says so, and drops pieces without a word.
-func split(text string, ends func(text string, at, size int) bool) []Range {
-	out := make([]Range, 0, 4) // a paragraph of this trade seldom has more
-	start := 0
-	add := func(end int) {
-		from := start + len(text[start:end]) - len(strings.TrimLeftFunc(text[start:end], unicode.IsSpace))
-		to := end - (len(text[from:end]) - len(strings.TrimRightFunc(text[from:end], unicode.IsSpace)))
-		if strings.ContainsFunc(text[from:to], isWordRune) {
-			out = append(out, Range{from, to})
+// pieces cuts a text after each place where ends says so, and drops pieces without a word.
+func pieces(text string, ends func(text string, at, size int) bool) iter.Seq[Range] {
+	return func(yield func(Range) bool) {
+		start := 0
+		for at := 0; at < len(text); {
+			if c := text[at]; c == ' ' || c == ',' || plainLetter(c) {
+				at++ // none of these ends anything
+				continue
+			}
+			_, size := utf8.DecodeRuneInString(text[at:])
+			at += size
+			if !ends(text, at-size, size) {
+				continue
+			}
+			at = pastClosers(text, at)
+			if r, ok := piece(text, start, at); ok && !yield(r) {
+				return
+			}
+			start = at
 		}
-		start = end
+		if r, ok := piece(text, start, len(text)); ok {
+			yield(r)
+		}
 	}
-	for at := 0; at < len(text); {
-		if c := text[at]; c == ' ' || c == ',' || plainLetter(c) {
-			at++ // none of these ends anything
-			continue
-		}
-		_, size := utf8.DecodeRuneInString(text[at:])
-		if ends(text, at, size) {
-			add(pastClosers(text, at+size))
-			at = start
-			continue
-		}
-		at += size
-	}
-	add(len(text))
-	return out
+}
+
+// piece takes the white space off both ends of a range; ok is false when no word is left.
+func piece(text string, start, end int) (r Range, ok bool) {
+	start = end - len(strings.TrimLeftFunc(text[start:end], unicode.IsSpace))
+	words := strings.TrimRightFunc(text[start:end], unicode.IsSpace)
+	return Range{start, start + len(words)}, strings.ContainsFunc(words, isWordRune)
 }
 
 // closers may follow the mark that ends a sentence and still belong to it.

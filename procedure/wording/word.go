@@ -1,6 +1,7 @@
 package wording
 
 import (
+	"iter"
 	"strings"
 	"unicode"
 )
@@ -10,31 +11,32 @@ import (
 // word each.
 //
 // Source: Flesch's counting rules, by a public copy.
-func Words(text string) []Range {
-	out := make([]Range, 0, len(text)/5+1)
-	start := -1
-	add := func(end int) {
-		if start >= 0 {
-			if w := bare(text, start, end); w.Start < w.End {
-				out = append(out, w)
-			}
-		}
-		start = -1
-	}
-	for i, r := range text {
-		switch {
-		case r > ' ' && r < unicode.MaxASCII:
-			if start < 0 {
+func Words(text string) iter.Seq[Range] {
+	return func(yield func(Range) bool) {
+		start := -1
+		for i, r := range text {
+			switch {
+			case r > ' ' && r < unicode.MaxASCII:
+				if start < 0 {
+					start = i
+				}
+			case unicode.IsSpace(r) || r == '—' || r == '…':
+				if start >= 0 {
+					if w := bare(text, start, i); w.Start < w.End && !yield(w) {
+						return
+					}
+				}
+				start = -1
+			case start < 0:
 				start = i
 			}
-		case unicode.IsSpace(r) || r == '—' || r == '…':
-			add(i)
-		case start < 0:
-			start = i
+		}
+		if start >= 0 {
+			if w := bare(text, start, len(text)); w.Start < w.End {
+				yield(w)
+			}
 		}
 	}
-	add(len(text))
-	return out
 }
 
 // bare takes the punctuation off both ends of a word; what is nothing but
@@ -65,6 +67,33 @@ func isWordRune(r rune) bool {
 
 func isPunctuation(r rune) bool { return !isWordRune(r) }
 
+// Vocabulary is what is known of the words of a text: a procedure uses few words,
+// and those often. The zero value knows none; it is for one goroutine at a time.
+type Vocabulary struct {
+	terms map[string]term
+	// The words of the paragraph that is looked at, and the same in lower case.
+	words []Range
+	lower []string
+}
+
+// term is what is known of a word.
+type term struct {
+	lower     string
+	syllables int
+}
+
+func (v *Vocabulary) term(word string) term {
+	t, known := v.terms[word]
+	if !known {
+		if v.terms == nil {
+			v.terms = map[string]term{}
+		}
+		t = term{strings.ToLower(word), Syllables(word)}
+		v.terms[word] = t
+	}
+	return t
+}
+
 // sentence is a sentence with its words, as the advice looks at it.
 type sentence struct {
 	Range
@@ -73,23 +102,22 @@ type sentence struct {
 	lower []string
 }
 
-// sentences returns the sentences of a paragraph with their words.
-func sentences(text string) []sentence {
-	words := Words(text)
-	lower := make([]string, len(words))
-	for i, w := range words {
-		lower[i] = strings.ToLower(text[w.Start:w.End])
+// look takes in the words of a paragraph.
+func (v *Vocabulary) look(text string) {
+	v.words, v.lower = v.words[:0], v.lower[:0]
+	for w := range Words(text) {
+		v.words = append(v.words, w)
+		v.lower = append(v.lower, v.term(text[w.Start:w.End]).lower)
 	}
-	var out []sentence
-	next := 0
-	for _, r := range Sentences(text) {
-		first := next
-		for next < len(words) && words[next].Start < r.End {
-			next++
-		}
-		out = append(out, sentence{Range: r, text: text, words: words[first:next], lower: lower[first:next]})
+}
+
+// sentence returns a sentence of the paragraph looked at, whose first word is given. It holds until the next look.
+func (v *Vocabulary) sentence(text string, r Range, first int) sentence {
+	end := first
+	for end < len(v.words) && v.words[end].Start < r.End {
+		end++
 	}
-	return out
+	return sentence{Range: r, text: text, words: v.words[first:end], lower: v.lower[first:end]}
 }
 
 // gap returns what stands between a word and the one before it.
