@@ -15,6 +15,7 @@ import (
 // Measures of the bar chart, in CSS pixels. It comes in bands, one below the
 // other, each a stretch of time: so it needs no scrolling on a tablet held upright, a
 // page can break between bands, and short steps stay wide enough for their number.
+// All that is drawn lies on whole pixels. The style sheet knows chartWidth.
 const (
 	chartWidth  = 700.0
 	nameWidth   = 84.0 // column of the names at the left
@@ -22,6 +23,7 @@ const (
 	laneHeight  = 52.0
 	barTop      = 15.0 // in the lane; above it there is room for the numbers of narrow bars
 	barHeight   = 30.0
+	thinner     = 6.0 // by how much the bar of a thing is shorter, at the top and at the bottom
 	bandFoot    = 10.0
 	digitWidth  = 9.5
 	mostBands   = 4
@@ -41,8 +43,11 @@ type chart struct {
 	from  float64 // where the band starts
 	band  float64 // its minutes
 	mark  float64
-	// layers are the marks of the lane that is drawn.
-	layers [len(barLayers)]page.SVG
+	// layers are the paths of the band that is drawn, numbers what is written into it and
+	// rows what is written into one of its lanes.
+	layers  [len(layerClasses)]page.SVG
+	numbers page.SVG
+	rows    [len(rowClasses)]page.SVG
 }
 
 // lane is a row of the chart: what a person does, or when the only one of a thing is in use.
@@ -55,7 +60,7 @@ type lane struct {
 // drawRoster writes the bar chart of a roster, one SVG for each band. One chart
 // draws the rosters of a job one after the other, in the room that it has.
 func (c *chart) drawRoster(r crew) template.HTML {
-	const usual = 512 // bytes that a bar takes
+	const usual = 192 // bytes that a bar takes
 	c.Reset()
 	c.Grow(usual * (len(r.Bars) + 2))
 	e := c.e
@@ -92,7 +97,7 @@ func stretch(length float64) (minutes, mark float64) {
 }
 
 func (c *chart) x(minute float64) float64 {
-	return nameWidth + (minute-c.from)/c.band*(chartWidth-nameWidth)
+	return nameWidth + math.Round((minute-c.from)/c.band*(chartWidth-nameWidth))
 }
 
 func (c *chart) drawBand(number, of int) {
@@ -103,29 +108,39 @@ func (c *chart) drawBand(number, of int) {
 	c.Decimal(chartWidth)
 	c.Add(" ")
 	c.Decimal(height)
-	c.Add(`"`)
-	c.Number("width", chartWidth)
-	c.Number("height", height)
-	c.Add(">")
-	end := math.Min(c.band, c.crew.Length-c.from) // of the job, in this band
-	c.Add(`<path class="tick" d="`)
+	c.Add(`">`)
+	for i := range c.layers {
+		c.layers[i].Reset()
+	}
+	c.numbers.Reset()
 	for m := 0.0; m <= c.band+same; m += c.mark {
-		c.Line(c.x(c.from+m), bandHead-6, c.x(c.from+m), height-bandFoot)
+		x := c.x(c.from + m)
+		c.layers[tick].Line(x, bandHead-6, x, height-bandFoot)
+		if m < c.band {
+			inRow(&c.rows[0], x+3, clock(c.from+m))
+		}
 	}
-	c.Add(`"/>`)
-	for m := 0.0; m < c.band; m += c.mark {
-		c.Text("clock", c.x(c.from+m)+3, bandHead-9, clock(c.from+m))
-	}
+	c.writeRow(0, "clock", bandHead-9)
+	end := c.x(math.Min(c.crew.Length, c.from+c.band)) // of the job, in this band
 	for k, l := range lanes {
-		top := bandHead + float64(k)*laneHeight
-		c.drawLane(l, top, c.x(c.from+end))
+		c.drawLane(l, bandHead+float64(k)*laneHeight, end)
 	}
 	if c.crew.Length <= c.from+c.band+same {
-		x := c.x(c.crew.Length)
-		c.Add(`<path class="finish" d="`)
-		c.Line(x, bandHead-6, x, height-bandFoot)
+		c.layers[finish].Line(end, bandHead-6, end, height-bandFoot)
+	}
+	for i, class := range layerClasses {
+		if c.layers[i].Empty() {
+			continue
+		}
+		c.Add(`<path class="`, class)
+		if layer(i) == together || layer(i) == criticalTogether {
+			c.Add(`" fill="url(#ui_hatch)`)
+		}
+		c.Add(`" d="`)
+		c.Append(&c.layers[i])
 		c.Add(`"/>`)
 	}
+	c.Append(&c.numbers)
 	c.Add("</svg>")
 }
 
@@ -135,64 +150,25 @@ func (c *chart) inBand(at int) bool {
 	return b.End > c.from+same && b.Start < c.from+c.band-same
 }
 
-func (c *chart) drawLane(l lane, top, end float64) {
-	for i, words := range drawing.Wrap(l.name, nameWidth-6, nameSize, 2) {
-		c.Text("name", 0, top+barTop+nameSize+float64(i)*(nameSize+2), words)
-	}
-	c.Add(`<path class="idle" d="`)
-	c.Line(c.x(c.from), top+barTop+barHeight/2, end, top+barTop+barHeight/2)
-	c.Add(`"/>`)
-	for i := range c.layers {
-		c.layers[i].Reset()
-	}
-	narrow := 0 // how many narrow bars stand side by side, for their numbers to take turns
-	for _, at := range l.bars {
-		if !c.inBand(at) {
-			continue
-		}
-		if c.drawBar(c.crew.Bars[at], l.thing, top, narrow) {
-			narrow++
-		} else {
-			narrow = 0
-		}
-	}
-	for i, class := range barLayers {
-		d := &c.layers[i]
-		switch {
-		case d.Empty():
-		case layer(i) == numbers:
-			c.Append(d)
-		default:
-			c.Add(`<path class="`, class)
-			if layer(i) == together || layer(i) == criticalTogether {
-				c.Add(`" fill="url(#ui_hatch)`)
-			}
-			c.Add(`" d="`)
-			c.Append(d)
-			c.Add(`"/>`)
-		}
-	}
-}
-
-// layer is what lies on what in a lane. All marks of a layer are one path, because
+// layer is what lies on what in a band. All marks of a layer are one path, because
 // a chart has hundreds of them.
 type layer int
 
 // The layers, from the lowest up.
 const (
-	ground layer = iota
+	tick layer = iota
+	idle
 	thingBar
 	bar
 	together
 	critical
 	criticalTogether
 	holdMark
-	plate
-	numbers
+	finish
 )
 
-// barLayers are the classes of the layers; the numbers are no path and have classes of their own.
-var barLayers = [...]string{"ground", "bar thing", "bar", "bar together", "bar critical", "bar together critical", "hold-mark", "plate", ""}
+// layerClasses are the classes of the layers.
+var layerClasses = [...]string{"tick", "idle", "bar thing", "bar", "bar together", "bar critical", "bar together critical", "hold-mark", "finish"}
 
 // barLayer is where a bar of that kind lies.
 func barLayer(thing, isTogether, isCritical bool) layer {
@@ -209,31 +185,76 @@ func barLayer(thing, isTogether, isCritical bool) layer {
 	return bar
 }
 
+// The rows of a lane that numbers stand in.
+const (
+	inside = iota // the bars
+	above
+	below
+)
+
+var rowClasses = [...]string{"number", "number out", "number out"}
+
+// inRow writes words without special characters at a place of a row.
+func inRow(row *page.SVG, x float64, words string) {
+	row.Add(`<tspan x="`)
+	row.Decimal(x)
+	row.Add(`">`, words, "</tspan>")
+}
+
+// writeRow moves what stands in a row to the band.
+func (c *chart) writeRow(row int, class string, y float64) {
+	if c.rows[row].Empty() {
+		return
+	}
+	c.numbers.Add(`<text class="`, class, `"`)
+	c.numbers.Number("y", y)
+	c.numbers.Add(">")
+	c.numbers.Append(&c.rows[row])
+	c.numbers.Add("</text>")
+	c.rows[row].Reset()
+}
+
+func (c *chart) drawLane(l lane, top, end float64) {
+	for i, words := range drawing.Wrap(l.name, nameWidth-6, nameSize, 2) {
+		c.numbers.Add("<text")
+		c.numbers.Number("y", top+barTop+nameSize+float64(i)*(nameSize+2))
+		c.numbers.Add(">", template.HTMLEscapeString(words), "</text>")
+	}
+	y, height := top+barTop, barHeight
+	if l.thing {
+		y, height = y+thinner, height-2*thinner
+	}
+	c.layers[idle].Line(c.x(c.from), y+height/2, end, y+height/2)
+	narrow := 0 // how many narrow bars stand side by side, for their numbers to take turns
+	for _, at := range l.bars {
+		if !c.inBand(at) {
+			continue
+		}
+		if c.drawBar(c.crew.Bars[at], l.thing, y, height, narrow) {
+			narrow++
+		} else {
+			narrow = 0
+		}
+	}
+	for row, at := range [...]float64{inside: y + height/2 + 5, above: y - 3, below: y + height + 12} {
+		c.writeRow(row, rowClasses[row], at)
+	}
+}
+
 // drawBar draws what of a bar lies in the band, and reports whether its number had no room inside.
-func (c *chart) drawBar(b schedule.Bar, thing bool, top float64, turn int) (narrow bool) {
+func (c *chart) drawBar(b schedule.Bar, thing bool, y, height float64, turn int) (narrow bool) {
 	left, right := c.x(math.Max(b.Start, c.from)), c.x(math.Min(b.End, c.from+c.band))
 	width := math.Max(right-left, 2)
-	y, height := top+barTop, barHeight
-	if thing {
-		y, height = y+6, height-12
-	}
-	c.layers[ground].Box(left, y, width, height)
-	of := barLayer(thing, len(b.People) > 1, c.crew.Critical[b.Index])
-	c.layers[of].Box(left+0.75, y+0.75, math.Max(width-1.5, 0.5), height-1.5)
+	// The outlines of two bars side by side, each one and a half pixels wide, make one line.
+	c.layers[barLayer(thing, len(b.People) > 1, c.crew.Critical[b.Index])].Box(left+1, y+1, width-1, height-2)
 	if state.Hold(b.Activity.Step) != nil && !thing && b.End <= c.from+c.band+same {
-		c.layers[holdMark].Line(right-2, y-5, right-2, y+height+5)
+		c.layers[holdMark].Line(right-1, y-5, right-1, y+height+5)
 	}
 	words := strconv.Itoa(b.Activity.Step.Number)
-	need := digitWidth*float64(len(words)) + 2*numberInset
-	if narrow = width < need; narrow {
-		above := y - 3
-		if turn%2 == 1 {
-			above = y + height + 12
-		}
-		c.layers[numbers].Text("number out", left+width/2, above, words)
-		return true
+	row := inside
+	if narrow = width < digitWidth*float64(len(words))+2*numberInset; narrow {
+		row = above + turn%2
 	}
-	c.layers[plate].Box(left+width/2-need/2+1, y+height/2-9, need-2, 18)
-	c.layers[numbers].Text("number", left+width/2, y+height/2+5, words)
-	return false
+	inRow(&c.rows[row], math.Round(left+width/2), words)
+	return narrow
 }
