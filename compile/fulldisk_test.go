@@ -4,38 +4,19 @@ import (
 	"bytes"
 	"errors"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"runtime"
 	"syscall"
 	"testing"
 
 	"matchmark/compile/cache"
 	"matchmark/compile/output"
+	"matchmark/compile/smalldisk"
 	"matchmark/procedure/diagnostic"
 )
 
-// smallDisk mounts a disk of some size, which only root can.
-func smallDisk(t *testing.T, size string) string {
-	t.Helper()
-	dir := t.TempDir()
-	if runtime.GOOS != "linux" || os.Geteuid() != 0 {
-		t.Skip("a small disk can be mounted by root on Linux only")
-	}
-	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "size="+size, "tmpfs", dir).CombinedOutput(); err != nil {
-		t.Skipf("a small disk cannot be mounted here: %v %s", err, out)
-	}
-	t.Cleanup(func() {
-		if out, err := exec.Command("umount", dir).CombinedOutput(); err != nil {
-			t.Errorf("%v %s", err, out)
-		}
-	})
-	return dir
-}
-
 // TestFullDisk compiles a library that does not fit onto the disk: the old site stands, whole.
 func TestFullDisk(t *testing.T) {
-	site := filepath.Join(smallDisk(t, "6m"), "site")
+	site := filepath.Join(smalldisk.Mount(t, "6m"), "site")
 	siteOf(t, corpus(1), site, nil)
 	before := folder(t, site)
 	var log diagnostic.Log
@@ -53,7 +34,7 @@ func TestFullDisk(t *testing.T) {
 // TestDiskThatFillsUp updates a site in place on a disk that another program fills: the site
 // stays as it was, and once there is room the next update makes it good.
 func TestDiskThatFillsUp(t *testing.T) {
-	disk := smallDisk(t, "8m")
+	disk := smalldisk.Mount(t, "8m")
 	site, library := filepath.Join(disk, "site"), t.TempDir()
 	onDisk(t, library, corpus(1))
 	session := NewSession(os.DirFS(library), Options{})
@@ -62,10 +43,7 @@ func TestDiskThatFillsUp(t *testing.T) {
 		t.Fatal(err)
 	}
 	before := folder(t, site)
-	filler := filepath.Join(disk, "filler")
-	if err := os.WriteFile(filler, make([]byte, 16<<20), 0o666); err == nil {
-		t.Fatal("the disk is not small")
-	}
+	empty := smalldisk.Fill(t, disk)
 	name := "procedures/procedure-00000.md"
 	at := filepath.Join(library, name)
 	src, err := os.ReadFile(at)
@@ -80,9 +58,7 @@ func TestDiskThatFillsUp(t *testing.T) {
 		t.Errorf("the update says %v", err)
 	}
 	sameSite(t, folder(t, site), before)
-	if err := os.Remove(filler); err != nil {
-		t.Fatal(err)
-	}
+	empty()
 	if _, err := session.Update(t.Context(), site, Change{Names: []string{name}}, &log); err != nil {
 		t.Fatal(err)
 	}
@@ -92,7 +68,7 @@ func TestDiskThatFillsUp(t *testing.T) {
 
 // TestFullDiskUnderTheCache compiles with a cache that has no room: it costs time only.
 func TestFullDiskUnderTheCache(t *testing.T) {
-	kept := cache.Open(filepath.Join(smallDisk(t, "64k"), "cache"))
+	kept := cache.Open(filepath.Join(smalldisk.Mount(t, "64k"), "cache"))
 	want, _, _ := inMemory(t, corpus(2), nil)
 	for range 2 {
 		got, _, _ := inMemory(t, corpus(2), kept)
