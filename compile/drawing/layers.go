@@ -2,11 +2,19 @@
 // places and sizes; the pages write the marks.
 package drawing
 
-// Arrow says that one node stands before another.
-type Arrow struct{ From, To int }
+import (
+	"cmp"
+	"slices"
+)
+
+// Arrow says that one node stands before another. A heavy one is drawn so.
+type Arrow struct {
+	From, To int
+	Heavy    bool
+}
 
 // Layers is a drawing of nodes in rows, each below all that must come before it.
-// Its units are CSS pixels at full size.
+// Its units are CSS pixels at full size, and whole ones.
 type Layers struct {
 	Width, Height float64
 	Rows          []Row
@@ -21,18 +29,18 @@ type Row struct {
 	Pieces      []Piece
 }
 
-// Box is one node: its top left corner and size.
+// Box is one node, and where its top left corner is. All boxes have one size.
 type Box struct {
-	Node                int
-	X, Y, Width, Height float64
+	Node int
+	X, Y float64
 }
 
 // Piece is what arrows draw in a row: straight down past the boxes, or from there
 // down to the next row. Arrows from one box, or to one box, share their pieces.
 type Piece struct {
 	From, To Point
-	// Arrows are the indexes of the arrows that run over it.
-	Arrows []int
+	// Heavy is true where a heavy arrow runs over it.
+	Heavy bool
 	// Ends is true where the piece meets the upper edge of a box.
 	Ends bool
 }
@@ -40,10 +48,14 @@ type Piece struct {
 // Point is a place in the drawing.
 type Point struct{ X, Y float64 }
 
+// The size of every box.
+const (
+	BoxWidth  = 200.0
+	BoxHeight = 68.0
+)
+
 // Sizes in the drawing.
 const (
-	boxWidth   = 200.0
-	boxHeight  = 68.0
 	laneWidth  = 8.0
 	gapAcross  = 14.0
 	gapDown    = 32.0
@@ -60,16 +72,18 @@ func Layered(n int, arrows []Arrow) Layers {
 	l.place(n, arrows)
 	l.thread(arrows)
 	l.order()
-	return l.draw(arrows)
+	return l.draw()
 }
 
 // layout is the drawing while it is worked out.
 type layout struct {
-	items  []item
-	rows   [][]int // items by row, left to right
-	row    []int   // row of each node
-	chains [][]int // items that each arrow runs over, its two boxes included
-	width  float64 // of the widest row
+	items []item
+	rows  [][]int // items by row, left to right
+	row   []int   // row of each node
+	links []link  // in order of their upper items
+	below lists   // of each item, the items of the next row that hang on it
+	above lists   // of each item, those of the row before that it hangs on
+	width float64 // of the widest row
 }
 
 // item is a box, or a lane in which arrows pass a row.
@@ -77,15 +91,20 @@ type item struct {
 	node  int // -1 for a lane
 	row   int
 	x     float64 // of its middle, from the middle of the drawing
-	above []int   // items of the row before that it hangs on
-	below []int
+	heavy bool    // a lane that a heavy arrow passes
+}
+
+// link says that arrows run from one item to one in the next row.
+type link struct {
+	above, below int
+	heavy        bool
 }
 
 func (it item) width() float64 {
 	if it.node < 0 {
 		return laneWidth
 	}
-	return boxWidth
+	return BoxWidth
 }
 
 // place gives each node the row below all that come before it, or the next one
@@ -93,13 +112,10 @@ func (it item) width() float64 {
 func (l *layout) place(n int, arrows []Arrow) {
 	l.row = make([]int, n)
 	var filled []int
-	into := make([][]int, n)
-	for _, a := range arrows {
-		into[a.To] = append(into[a.To], a.From)
-	}
+	into := listed(n, len(arrows), func(i int) (of, value int) { return arrows[i].To, arrows[i].From })
 	for node := range n {
 		row := 0
-		for _, from := range into[node] {
+		for _, from := range into.of(node) {
 			row = max(row, l.row[from]+1)
 		}
 		for row < len(filled) && filled[row] >= mostAcross {
@@ -111,11 +127,24 @@ func (l *layout) place(n int, arrows []Arrow) {
 		filled[row]++
 		l.row[node] = row
 	}
+	const usual = 8 // items in a row, room for which is made at once
+	room := make([]int, usual*len(filled))
 	l.rows = make([][]int, len(filled))
-	for node := range n {
-		l.items = append(l.items, item{node: node, row: l.row[node]})
-		l.rows[l.row[node]] = append(l.rows[l.row[node]], node)
+	for row := range l.rows {
+		l.rows[row] = room[usual*row : usual*row : usual*(row+1)]
 	}
+	l.items = make([]item, 0, 2*n)
+	for node := range n {
+		l.add(item{node: node, row: l.row[node]})
+	}
+}
+
+// add puts an item at the right end of its row.
+func (l *layout) add(it item) int {
+	l.items = append(l.items, it)
+	at := len(l.items) - 1
+	l.rows[it.row] = append(l.rows[it.row], at)
+	return at
 }
 
 // bundle is the box that arrows come from or go to and whose lanes they share.
@@ -151,32 +180,41 @@ func (l *layout) thread(arrows []Arrow) {
 		bundle
 		row int
 	}
-	lanes := map[place]int{}
-	type link struct{ above, below int }
-	linked := map[link]bool{}
+	lanes := make(map[place]int, len(arrows))
 	bundles := l.bundles(arrows)
-	l.chains = make([][]int, len(arrows))
+	l.links = make([]link, 0, 2*len(arrows))
 	for i, a := range arrows {
-		chain := []int{a.From}
+		last := a.From
 		for row := l.row[a.From] + 1; row < l.row[a.To]; row++ {
 			at := place{bundles[i], row}
 			lane, ok := lanes[at]
 			if !ok {
-				lane = len(l.items)
+				lane = l.add(item{node: -1, row: row})
 				lanes[at] = lane
-				l.items = append(l.items, item{node: -1, row: row})
-				l.rows[row] = append(l.rows[row], lane)
 			}
-			chain = append(chain, lane)
+			l.items[lane].heavy = l.items[lane].heavy || a.Heavy
+			l.links = append(l.links, link{last, lane, a.Heavy})
+			last = lane
 		}
-		chain = append(chain, a.To)
-		for j := 1; j < len(chain); j++ {
-			if k := (link{chain[j-1], chain[j]}); !linked[k] {
-				linked[k] = true
-				l.items[k.above].below = append(l.items[k.above].below, k.below)
-				l.items[k.below].above = append(l.items[k.below].above, k.above)
-			}
-		}
-		l.chains[i] = chain
+		l.links = append(l.links, link{last, a.To, a.Heavy})
 	}
+	l.shareLinks()
+	l.below = listed(len(l.items), len(l.links), func(i int) (of, value int) { return l.links[i].above, l.links[i].below })
+	l.above = listed(len(l.items), len(l.links), func(i int) (of, value int) { return l.links[i].below, l.links[i].above })
+}
+
+// shareLinks keeps of links between the same items one, the heavy one if there is one.
+func (l *layout) shareLinks() {
+	slices.SortFunc(l.links, func(a, b link) int {
+		return cmp.Or(cmp.Compare(a.above, b.above), cmp.Compare(a.below, b.below))
+	})
+	kept := l.links[:0]
+	for _, k := range l.links {
+		if n := len(kept); n > 0 && kept[n-1].above == k.above && kept[n-1].below == k.below {
+			kept[n-1].heavy = kept[n-1].heavy || k.heavy
+		} else {
+			kept = append(kept, k)
+		}
+	}
+	l.links = kept
 }

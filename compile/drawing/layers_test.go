@@ -10,7 +10,7 @@ import (
 
 func TestLayeredSmall(t *testing.T) {
 	// Two ways from 0 to 3, and a direct arrow that passes the row between.
-	got := Layered(4, []Arrow{{0, 1}, {0, 2}, {1, 3}, {2, 3}, {0, 3}})
+	got := Layered(4, []Arrow{{From: 0, To: 1}, {From: 0, To: 2}, {From: 1, To: 3}, {From: 2, To: 3}, {From: 0, To: 3}})
 	var rows [][]int
 	for _, r := range got.Rows {
 		var nodes []int
@@ -33,10 +33,10 @@ func TestLayeredSmall(t *testing.T) {
 func TestArrowsToOneBoxShareALane(t *testing.T) {
 	var arrows []Arrow
 	for node := range 9 {
-		arrows = append(arrows, Arrow{node, 9})
+		arrows = append(arrows, Arrow{From: node, To: 9})
 	}
 	got := Layered(10, arrows)
-	if most := 3*boxWidth + 3*gapAcross + laneWidth + 2*margin; got.Width != most {
+	if most := 3*BoxWidth + 3*gapAcross + laneWidth + 2*margin; got.Width != most {
 		t.Errorf("the drawing is %v wide, want three boxes and a lane, %v", got.Width, most)
 	}
 }
@@ -46,7 +46,7 @@ func graph(t *rapid.T) (n int, arrows []Arrow) {
 	for from := range n {
 		for to := from + 1; to < n; to++ {
 			if rapid.IntRange(0, 5).Draw(t, "arrow") == 0 {
-				arrows = append(arrows, Arrow{from, to})
+				arrows = append(arrows, Arrow{from, to, rapid.IntRange(0, 3).Draw(t, "heavy") == 0})
 			}
 		}
 	}
@@ -71,11 +71,11 @@ func TestBoxesAlways(t *testing.T) {
 					t.Fatalf("box %d stands twice", b.Node)
 				}
 				at[b.Node] = b
-				if b.X < 0 || b.Y < r.Top || b.X+b.Width > got.Width || b.Y+b.Height > y {
+				if b.X < 0 || b.Y < r.Top || b.X+BoxWidth > got.Width || b.Y+BoxHeight > y {
 					t.Fatalf("box %+v outside its band %v to %v, %v wide", b, r.Top, y, got.Width)
 				}
 				for _, c := range r.Boxes[i+1:] {
-					if b.X < c.X+c.Width && c.X < b.X+b.Width {
+					if b.X < c.X+BoxWidth && c.X < b.X+BoxWidth {
 						t.Fatalf("boxes %d and %d overlap", b.Node, c.Node)
 					}
 				}
@@ -95,60 +95,80 @@ func TestBoxesAlways(t *testing.T) {
 	})
 }
 
-// Whatever the graph: each arrow runs without a break from its box to its box,
-// through no other, and from no piece does one come to a box that the arrow's own
-// boxes are not before: what is drawn says nothing that is not so.
+// Whatever the graph: the lines lead from each box to those that its arrows lead to
+// and to no other, through no box, and heavy lines all the way of a heavy arrow
+// and nowhere else: what is drawn says nothing that is not so.
 func TestLinesAlways(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n, arrows := graph(t)
 		got := Layered(n, arrows)
-		at := map[int]Box{}
+		below, above := map[Point]int{}, map[Point]int{} // the boxes by where lines leave and meet them
 		for _, r := range got.Rows {
 			for _, b := range r.Boxes {
-				at[b.Node] = b
+				below[Point{b.X + BoxWidth/2, b.Y + BoxHeight}] = b.Node
+				above[Point{b.X + BoxWidth/2, b.Y}] = b.Node
 			}
 		}
-		next := map[Point][]Point{}
-		paths := make([]Point, len(arrows))
-		for i, a := range arrows {
-			paths[i] = Point{round(at[a.From].X + boxWidth/2), at[a.From].Y + boxHeight}
-		}
+		next := map[Point][]Piece{}
 		for _, r := range got.Rows {
 			for _, p := range r.Pieces {
-				next[p.From] = append(next[p.From], p.To)
-				for _, i := range p.Arrows {
-					if paths[i] != p.From {
-						t.Fatalf("%v breaks off at %v and goes on at %v", arrows[i], paths[i], p.From)
-					}
-					paths[i] = p.To
+				next[p.From] = append(next[p.From], p)
+				if _, meets := above[p.To]; meets != p.Ends {
+					t.Fatalf("a line to %v: a box is there %v, it ends there %v", p.To, meets, p.Ends)
 				}
 				for _, b := range r.Boxes {
-					if p.From.Y == b.Y && p.From.X > b.X && p.From.X < b.X+b.Width {
+					if p.From.Y == b.Y && p.From.X > b.X && p.From.X < b.X+BoxWidth {
 						t.Fatalf("a line runs through box %d", b.Node)
 					}
 				}
 			}
 		}
-		wanted := map[Arrow]bool{}
-		for i, a := range arrows {
-			wanted[a] = true
-			if want := (Point{round(at[a.To].X + boxWidth/2), at[a.To].Y}); paths[i] != want {
-				t.Fatalf("%v ends at %v, its box is at %v", a, paths[i], want)
+		want := map[Arrow]bool{}
+		for _, a := range arrows {
+			want[Arrow{a.From, a.To, false}] = true
+			if a.Heavy {
+				want[a] = true
 			}
 		}
-		for from, b := range at {
-			var follow func(p Point)
-			follow = func(p Point) {
-				for to, c := range at {
-					if p == (Point{round(c.X + boxWidth/2), c.Y}) && !wanted[Arrow{from, to}] {
-						t.Fatalf("the lines lead from %d to %d, which no arrow does", from, to)
+		drawn := map[Arrow]bool{}
+		heavy := map[Piece]bool{} // those on a heavy way from box to box
+		var follow func(from int, p Point, way []Piece)
+		follow = func(from int, p Point, way []Piece) {
+			for _, q := range next[p] {
+				on := append(slices.Clone(way), q)
+				allHeavy := !slices.ContainsFunc(on, func(p Piece) bool { return !p.Heavy })
+				if to, ends := above[q.To]; ends {
+					drawn[Arrow{from, to, false}] = true
+					if allHeavy {
+						drawn[Arrow{from, to, true}] = true
+						for _, p := range on {
+							heavy[p] = true
+						}
 					}
-				}
-				for _, q := range next[p] {
-					follow(q)
+				} else {
+					follow(from, q.To, on)
 				}
 			}
-			follow(Point{round(b.X + boxWidth/2), b.Y + boxHeight})
+		}
+		for at, from := range below {
+			follow(from, at, nil)
+		}
+		for a := range drawn {
+			if !want[a] {
+				t.Fatalf("the lines say %+v, which no arrow does", a)
+			}
+		}
+		for a := range want {
+			if !drawn[a] {
+				t.Fatalf("%+v is not drawn all the way", a)
+			}
+		}
+		for _, r := range got.Rows {
+			for _, p := range r.Pieces {
+				if p.Heavy && !heavy[p] {
+					t.Fatalf("%+v is heavy, and no heavy arrow runs over it", p)
+				}
+			}
 		}
 	})
 }

@@ -12,30 +12,33 @@ const sweeps = 9
 // order sorts each row by where its neighbours stand, and moves its items under
 // or over them as far as the others leave room.
 func (l *layout) order() {
-	l.width = boxWidth
+	l.width = BoxWidth
+	most := 0
 	for row := range l.rows {
 		l.width = max(l.width, l.least(row))
 		l.spread(row)
+		most = max(most, len(l.rows[row]))
 	}
 	wished := make([]float64, len(l.items))
+	s := settler{packed: make([]float64, 0, most), blocks: make([]block, 0, most)}
 	for sweep := range sweeps {
 		for i := range l.rows {
-			row, neighbours := i, func(it *item) []int { return it.above }
+			row, neighbours := i, l.above
 			if sweep%2 == 1 {
-				row, neighbours = len(l.rows)-1-i, func(it *item) []int { return it.below }
+				row, neighbours = len(l.rows)-1-i, l.below
 			}
 			l.wish(wished, row, neighbours)
 			slices.SortStableFunc(l.rows[row], func(a, b int) int { return cmp.Compare(wished[a], wished[b]) })
-			l.settle(row, wished)
+			s.settle(l, row, wished)
 		}
 	}
 }
 
 // wish notes, for each item of a row, the middle between its neighbours in the row above or below.
-func (l *layout) wish(wished []float64, row int, neighbours func(*item) []int) {
+func (l *layout) wish(wished []float64, row int, neighbours lists) {
 	for _, it := range l.rows[row] {
 		wished[it] = l.items[it].x
-		if next := neighbours(&l.items[it]); len(next) > 0 {
+		if next := neighbours.of(it); len(next) > 0 {
 			sum := 0.0
 			for _, o := range next {
 				sum += l.items[o].x
@@ -64,6 +67,18 @@ func (l *layout) least(row int) float64 {
 	return w
 }
 
+// settler moves the items of a row; its room is used again for the next one.
+type settler struct {
+	packed []float64 // where each item stands in a row packed to the left
+	blocks []block
+}
+
+// block is items side by side that move as one.
+type block struct {
+	shift float64
+	items int
+}
+
 // settle moves the items of a row as close to the wished places as their order,
 // their widths and the width of the drawing allow.
 //
@@ -72,19 +87,15 @@ func (l *layout) least(row int) float64 {
 // the isotonic regression of the wished ones.
 //
 // Source: pool adjacent violators, Ayer and others, 1955 (from memory).
-func (l *layout) settle(row int, wished []float64) {
-	type block struct {
-		shift float64
-		items int
-	}
-	blocks := make([]block, 0, len(l.rows[row]))
-	packed := make([]float64, len(l.rows[row]))
+func (s *settler) settle(l *layout, row int, wished []float64) {
+	packed, blocks := s.packed[:0], s.blocks[:0]
 	at := -l.width / 2
-	for i, it := range l.rows[row] {
+	for _, it := range l.rows[row] {
 		w := l.items[it].width()
-		packed[i] = at + w/2
+		left := at + w/2
+		packed = append(packed, left)
 		at += w + gapAcross
-		blocks = append(blocks, block{wished[it] - packed[i], 1})
+		blocks = append(blocks, block{wished[it] - left, 1})
 		for n := len(blocks); n > 1 && blocks[n-2].shift > blocks[n-1].shift; n-- {
 			a, b := blocks[n-2], blocks[n-1]
 			sum := float64(a.shift*float64(a.items)) + float64(b.shift*float64(b.items))
@@ -101,13 +112,15 @@ func (l *layout) settle(row int, wished []float64) {
 	}
 }
 
-func (l *layout) draw(arrows []Arrow) Layers {
-	const pitch = boxHeight + gapDown
+func (l *layout) draw() Layers {
+	const pitch = BoxHeight + gapDown
 	middle := l.width/2 + margin
-	out := Layers{Width: round(l.width + 2*margin)}
+	out := Layers{Width: l.width + 2*margin, Rows: make([]Row, len(l.rows))}
 	for i := range l.items {
-		l.items[i].x = round(l.items[i].x + middle)
+		l.items[i].x = math.Round(l.items[i].x + middle)
 	}
+	boxes := make([]Box, 0, len(l.row))
+	pieces := make([]Piece, 0, len(l.links)+len(l.items)-len(l.row))
 	for row := range l.rows {
 		y := margin + float64(row)*pitch
 		r := Row{Top: y, Height: pitch}
@@ -117,44 +130,28 @@ func (l *layout) draw(arrows []Arrow) Layers {
 		if row == len(l.rows)-1 {
 			r.Height += margin - gapDown
 		}
+		b, p := len(boxes), len(pieces)
 		for _, it := range l.rows[row] {
-			if at := l.items[it]; at.node >= 0 {
-				r.Boxes = append(r.Boxes, Box{Node: at.node, X: round(at.x - boxWidth/2), Y: y, Width: boxWidth, Height: boxHeight})
+			at := l.items[it]
+			if at.node >= 0 {
+				boxes = append(boxes, Box{Node: at.node, X: at.x - BoxWidth/2, Y: y})
+			} else {
+				pieces = append(pieces, Piece{From: Point{at.x, y}, To: Point{at.x, y + BoxHeight}, Heavy: at.heavy})
+			}
+			for _, k := range l.linksFrom(it) {
+				next := l.items[k.below]
+				pieces = append(pieces, Piece{From: Point{at.x, y + BoxHeight}, To: Point{next.x, y + pitch}, Heavy: k.heavy, Ends: next.node >= 0})
 			}
 		}
+		r.Boxes, r.Pieces = boxes[b:len(boxes):len(boxes)], pieces[p:len(pieces):len(pieces)]
 		out.Height = r.Top + r.Height
-		out.Rows = append(out.Rows, r)
-	}
-	for i := range arrows {
-		l.drawArrow(i, out.Rows)
+		out.Rows[row] = r
 	}
 	return out
 }
 
-// drawArrow adds an arrow to the pieces that it runs over.
-func (l *layout) drawArrow(i int, rows []Row) {
-	add := func(row int, p Piece) {
-		same := slices.IndexFunc(rows[row].Pieces, func(q Piece) bool { return p.From == q.From && p.To == q.To })
-		if same < 0 {
-			p.Arrows = []int{i}
-			rows[row].Pieces = append(rows[row].Pieces, p)
-		} else {
-			rows[row].Pieces[same].Arrows = append(rows[row].Pieces[same].Arrows, i)
-		}
-	}
-	for j, it := range l.chains[i] {
-		at := l.items[it]
-		end := rows[at.row].Top + rows[at.row].Height
-		lower := end - gapDown
-		if at.node < 0 {
-			add(at.row, Piece{From: Point{at.x, lower - boxHeight}, To: Point{at.x, lower}})
-		}
-		if j+1 < len(l.chains[i]) {
-			next := l.items[l.chains[i][j+1]]
-			add(at.row, Piece{From: Point{at.x, lower}, To: Point{next.x, end}, Ends: next.node >= 0})
-		}
-	}
+// linksFrom are the links down from an item; they lie side by side, as its list of items below does.
+func (l *layout) linksFrom(item int) []link {
+	end := l.below.ends[item]
+	return l.links[end-len(l.below.of(item)) : end]
 }
-
-// round keeps a tenth of a unit, so that pages do not depend on the last bits of a sum.
-func round(x float64) float64 { return math.Round(x*10) / 10 }

@@ -79,20 +79,20 @@ func (d *SVG) Line(x1, y1, x2, y2 float64) {
 	d.markup = appendDecimal(append(m, ' '), y2)
 }
 
-// Curve writes a line as the data of a path, that leaves and arrives upright.
-func (d *SVG) Curve(x1, y1, x2, y2 float64) {
-	middle := (y1 + y2) / 2
-	d.Add("M")
-	for i, x := range [...]float64{x1, y1, x1, middle, x2, middle, x2, y2} {
-		switch i {
-		case 0:
-		case 2:
-			d.Add("C")
-		default:
-			d.Add(" ")
-		}
-		d.Decimal(x)
+// Drop writes a line down as the data of a path: from a place, as far across and down.
+// It leaves and arrives upright.
+func (d *SVG) Drop(x, y, across, down float64) {
+	m := appendDecimal(append(d.markup, 'M'), x)
+	m = appendDecimal(append(m, ' '), y)
+	if across == 0 {
+		d.markup = appendDecimal(append(m, 'v'), down)
+		return
 	}
+	m = appendDecimal(append(m, "c0 "...), down/2)
+	m = appendDecimal(append(m, ' '), across)
+	m = appendDecimal(append(m, ' '), down/2)
+	m = appendDecimal(append(m, ' '), across)
+	d.markup = appendDecimal(append(m, ' '), down)
 }
 
 // Decimal writes a number as a drawing takes it, to a tenth of a unit.

@@ -129,23 +129,21 @@ func (b *orderBuilder) because(reasons []order.Reason) string {
 }
 
 func (b *orderBuilder) draw(edges []order.Edge, path []int, clock schedule.Timetable) template.HTML {
-	next := map[int]int{}
+	next := make([]int, len(b.longest)) // on the longest path; a first step comes after none
 	for i := 1; i < len(path); i++ {
 		next[path[i-1]] = path[i]
 	}
 	arrows := make([]drawing.Arrow, len(edges))
-	longest := make([]bool, len(edges))
 	for i, e := range edges {
-		arrows[i] = drawing.Arrow{From: e.From, To: e.To}
-		to, ok := next[e.From]
-		longest[i] = ok && to == e.To
+		arrows[i] = drawing.Arrow{From: e.From, To: e.To, Heavy: next[e.From] == e.To}
 	}
+	onPath := b.words.T("order.on-path")
 	boxes := make([]orderBox, len(b.longest))
 	for i, s := range b.job.Steps {
 		boxes[i] = orderBox{Number: s.Number, Title: s.Title, Link: b.link(s), Time: schedule.Duration(clock.Rows[i].Expected)}
 		if b.longest[i] {
-			boxes[i].Longest = b.words.T("order.on-path")
+			boxes[i].Longest = onPath
 		}
 	}
-	return drawOrder(drawing.Layered(len(boxes), arrows), boxes, longest)
+	return drawOrder(drawing.Layered(len(boxes), arrows), boxes)
 }

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"matchmark/compile/drawing"
+	"matchmark/compile/page"
 	"matchmark/themes"
 )
 
@@ -18,27 +20,49 @@ func TestOrderOfTheSteps(t *testing.T) {
 		t.Errorf("the longest path reads %q", got)
 	}
 	boxes := map[string]string{}
-	for _, b := range order.All("a.order-box") {
+	for _, b := range order.All(".order-drawing a") {
 		boxes[b.Attributes["href"]] = b.Attributes["class"] + ": " + b.Text()
 	}
 	for step, want := range map[string]string{
-		"feet-off":  "order-box longest: 1 Undo the <front> feet 7 min , longest path",
-		"belts-off": "order-box: 2 Take the belts off 3 min",
-		"hoist-on":  "order-box longest: 3 Put the hoist on 8 min , longest path",
-		"lift":      "order-box longest: 4 Lift it out 9 min , longest path",
+		"feet-off":  "longest: 1 Undo the <front> feet 7 min , longest path",
+		"belts-off": ": 2 Take the belts off 3 min",
+		"hoist-on":  "longest: 3 Put the hoist on 8 min , longest path",
+		"lift":      "longest: 4 Lift it out 9 min , longest path",
 	} {
 		if got := boxes["steps-belt.html#"+step]; got != want {
 			t.Errorf("the box of %s is %q, want %q", step, got, want)
 		}
 	}
 	// Lines: 1 to 3 and 3 to 4 are double, 2 to 3 is not.
-	for selector, want := range map[string]int{"path.line": 3, "path.between": 2, "path.head": 3} {
-		if got := len(order.All(selector)); got != want {
-			t.Errorf("%d of %s, want %d", got, selector, want)
+	for class, want := range map[string]int{"line": 1, "line longest": 2, "between": 2, "head": 3} {
+		got := 0
+		for _, path := range order.All(".order-drawing path") {
+			if path.Attributes["class"] == class {
+				got += strings.Count(path.Attributes["d"], "M")
+			}
+		}
+		if got != want {
+			t.Errorf("%d marks of %q, want %d", got, class, want)
 		}
 	}
 	if region := one(t, order, ".order-drawing"); region.Attributes["tabindex"] != "0" || region.Attributes["aria-label"] != "Drawing: which step waits for which: Belt drive" {
 		t.Errorf("the drawing cannot be reached or has no name: %v", region.Attributes)
+	}
+}
+
+// The style sheet gives the boxes' frames their size: the layout's, but for half the line around.
+func TestFrameFillsItsBox(t *testing.T) {
+	css, err := os.ReadFile("../../themes/assets/order.css")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{
+		"rect { fill: none; width: " + page.Decimal(drawing.BoxWidth-3) + "px; ", "transform: translate(1.5px, 1.5px); }",
+		"height: " + page.Decimal(drawing.BoxHeight-3) + "px; }",
+	} {
+		if !strings.Contains(string(css), want) {
+			t.Errorf("order.css has no %q", want)
+		}
 	}
 }
 

@@ -2,7 +2,6 @@ package site
 
 import (
 	"html/template"
-	"slices"
 	"strconv"
 
 	"matchmark/compile/drawing"
@@ -17,13 +16,12 @@ type orderBox struct {
 	Longest string
 }
 
-// Measures within a box, in CSS pixels.
+// Room for the words in a box, in CSS pixels. Where they stand, and the size of the
+// frame, is in order.css: it is the same in every box.
 const (
-	boxHead    = 24.0 // height of the strip with number and time
-	boxSide    = 10.0 // room at the left and right of the words
+	titleWidth = drawing.BoxWidth - 20
 	titleSize  = 15.0
-	titleFirst = 42.0 // base line of the title's first line
-	titleLead  = 18.0
+	titleLines = 2
 )
 
 // mostWidth is how wide a drawing is shown at full size on a tablet held upright;
@@ -34,18 +32,20 @@ const (
 )
 
 // drawOrder writes the drawing as one SVG per row. It is made here and not by a
-// template, because a long job has hundreds of marks with half a dozen numbers each.
-func drawOrder(l drawing.Layers, boxes []orderBox, longest []bool) template.HTML {
+// template, because a long job has hundreds of marks. A row's drawing counts from the
+// upper edge of its boxes, so a box is put into its place by a single number.
+func drawOrder(l drawing.Layers, boxes []orderBox) template.HTML {
 	scale := 1.0
 	if l.Width > mostWidth && l.Width <= mostShrunk {
 		scale = mostWidth / l.Width
 	}
-	const usual = 900 // bytes that a box takes, with the lines from it
-	var d page.SVG
+	const usual = 400 // bytes that a box takes, with the lines from it
+	var d orderDrawing
 	d.Grow(usual * len(boxes))
 	for _, r := range l.Rows {
+		top := r.Boxes[0].Y
 		d.Add("\n<svg", ` viewBox="0 `)
-		d.Decimal(r.Top)
+		d.Decimal(r.Top - top)
 		d.Add(" ")
 		d.Decimal(l.Width)
 		d.Add(" ")
@@ -54,72 +54,73 @@ func drawOrder(l drawing.Layers, boxes []orderBox, longest []bool) template.HTML
 		d.Number("width", l.Width*scale)
 		d.Number("height", r.Height*scale)
 		d.Add(">")
-		drawPieces(&d, r.Pieces, longest)
+		d.lines(r.Pieces, top)
 		for _, b := range r.Boxes {
-			drawBox(&d, b, boxes[b.Node])
+			d.box(b.X, &boxes[b.Node])
 		}
 		d.Add("</svg>")
 	}
 	return template.HTML(d.String())
 }
 
-// drawPieces writes the lines; those of the longest path lie above the others, as double lines.
-func drawPieces(d *page.SVG, pieces []drawing.Piece, longest []bool) {
-	on := func(p drawing.Piece) bool {
-		return slices.ContainsFunc(p.Arrows, func(i int) bool { return longest[i] })
-	}
+// orderDrawing is the drawing while it is written, with room for a row's lines.
+type orderDrawing struct {
+	page.SVG
+	thin, heavy, heads page.SVG
+}
+
+// lines writes the lines of a row, each kind as one path. Those of the longest path
+// lie above the others, as double lines.
+func (d *orderDrawing) lines(pieces []drawing.Piece, top float64) {
+	d.thin.Reset()
+	d.heavy.Reset()
+	d.heads.Reset()
 	for _, p := range pieces {
-		if !on(p) {
-			drawPiece(d, "line", p)
+		line, head := &d.thin, "l-6-9h12z"
+		if p.Heavy {
+			line, head = &d.heavy, "l-9-12h18z"
 		}
-	}
-	for _, p := range pieces {
-		if on(p) {
-			drawPiece(d, "line longest", p)
-			drawPiece(d, "between", p)
-		}
-	}
-	for _, p := range pieces {
-		head := "l-6-9h12z"
-		if on(p) {
-			head = "l-9-12h18z"
-		}
+		line.Drop(p.From.X, p.From.Y-top, p.To.X-p.From.X, p.To.Y-p.From.Y)
 		if p.Ends {
-			d.Add(`<path class="head" d="M`)
-			d.Decimal(p.To.X)
-			d.Add(" ")
-			d.Decimal(p.To.Y)
-			d.Add(head, `"/>`)
+			d.heads.Add("M")
+			d.heads.Decimal(p.To.X)
+			d.heads.Add(" ")
+			d.heads.Decimal(p.To.Y - top)
+			d.heads.Add(head)
 		}
 	}
+	d.path("line", &d.thin)
+	d.path("line longest", &d.heavy)
+	d.path("between", &d.heavy)
+	d.path("head", &d.heads)
 }
 
-func drawPiece(d *page.SVG, class string, p drawing.Piece) {
-	d.Add(`<path class="`, class, `" d="`)
-	if p.From.X == p.To.X {
-		d.Line(p.From.X, p.From.Y, p.To.X, p.To.Y)
-	} else {
-		d.Curve(p.From.X, p.From.Y, p.To.X, p.To.Y)
+// path writes a path of a class, if there is anything in it.
+func (d *orderDrawing) path(class string, data *page.SVG) {
+	if !data.Empty() {
+		d.Add(`<path class="`, class, `" d="`)
+		d.Append(data)
+		d.Add(`"/>`)
 	}
-	d.Add(`"/>`)
 }
 
-func drawBox(d *page.SVG, at drawing.Box, b orderBox) {
-	class := "order-box"
+// box writes a box; the title's lines are the texts without a class.
+func (d *orderDrawing) box(x float64, b *orderBox) {
+	d.Add(`<a href="`, template.HTMLEscapeString(b.Link), `" transform="translate(`)
+	d.Decimal(x)
+	d.Add(`)"`)
 	if b.Longest != "" {
-		class += " longest"
+		d.Add(` class="longest"`)
 	}
-	d.Add(`<a class="`, class, `" href="`, template.HTMLEscapeString(b.Link), `">`)
-	d.Rect("frame", at.X+1.5, at.Y+1.5, at.Width-3, at.Height-3)
-	d.Rect("strip", at.X+1.5, at.Y+1.5, at.Width-3, boxHead)
+	d.Add(`><rect class="frame"/><rect class="strip"/>`)
 	// What is read aloud is the texts in this order; the spaces keep their words apart.
-	d.Text("number", at.X+boxSide, at.Y+boxHead-6, strconv.Itoa(b.Number)+" ")
-	for i, line := range drawing.Wrap(b.Title, at.Width-2*boxSide, titleSize, 2) {
-		d.Text("title", at.X+boxSide, at.Y+titleFirst+float64(i)*titleLead, line+" ")
+	d.Add(`<text class="number">`, strconv.Itoa(b.Number), " </text>")
+	for _, line := range drawing.Wrap(b.Title, titleWidth, titleSize, titleLines) {
+		d.Add("<text>", template.HTMLEscapeString(line), " </text>")
 	}
-	d.Text("time", at.X+at.Width-boxSide, at.Y+boxHead-6, b.Time)
+	d.Add(`<text class="time">`, template.HTMLEscapeString(b.Time), "</text>")
 	if b.Longest != "" {
-		d.Text("aloud", at.X+boxSide, at.Y+boxHead, ", "+b.Longest)
+		d.Add(`<text class="aloud">, `, template.HTMLEscapeString(b.Longest), "</text>")
 	}
 	d.Add("</a>")
 }
