@@ -323,10 +323,12 @@ type Thing struct {
 // Index builds the machine's table of names. The first of two rows with one
 // name wins. Call it once all registers are filled.
 func (m *Machine) Index() {
-	m.things = map[string]*Thing{}
-	for _, t := range m.Things() {
+	things := m.Things()
+	m.things = make(map[string]*Thing, len(things))
+	for i := range things {
+		t := &things[i]
 		if _, taken := m.things[t.Row.ID]; !taken && t.Row.ID != "" {
-			m.things[t.Row.ID] = &t
+			m.things[t.Row.ID] = t
 		}
 	}
 }

@@ -3,7 +3,7 @@
 package check
 
 import (
-	"slices"
+	"sync"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
@@ -21,22 +21,24 @@ type rule struct {
 	text func(f *facts.Procedure, language string, report func(diagnostic.Diagnostic))
 }
 
-// libraryRules lists the rules on a whole library, in the order of the messages page.
-func libraryRules() []rule {
+// libraryRules are the rules on a whole library, in the order of the messages page; the list is made once.
+var libraryRules = sync.OnceValue(func() []rule {
 	return []rule{
 		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, undefinedCourse, wrongThing, unreachable, unusedRows, unusedFigures, uncoveredCautions, unknownVeto,
 		threadDesignation, propertyClass, torqueWindow, driveSize,
 		handLift, gearCapacity, slingAngle, liftUnknown,
 		readingEase,
 	}
-}
+})
 
 // Library runs the rules, on all processors, and adds what they find to the log.
 func Library(lib *procedure.Library, log *diagnostic.Log) {
-	rules := slices.DeleteFunc(libraryRules(), func(r rule) bool { return r.run == nil })
+	var rules []*rule
 	var names []string
-	for _, r := range rules {
-		names = append(names, "rule "+string(r.Code))
+	for i := range libraryRules() {
+		if r := &libraryRules()[i]; r.run != nil {
+			rules, names = append(rules, r), append(names, "rule "+string(r.Code))
+		}
 	}
 	parallel.Each(names, func(i int) {
 		rules[i].run(lib, reportTo(log, rules[i]))

@@ -17,7 +17,7 @@ func judgeLifts(f *facts.Procedure, log *diagnostic.Log) {
 	}
 	for _, j := range f.Jobs {
 		for _, l := range j.Lifts() {
-			for _, r := range []rule{handLift, gearCapacity, liftUnknown} {
+			for _, r := range []*rule{&handLift, &gearCapacity, &liftUnknown} {
 				r.lift(l, reportTo(log, r))
 			}
 		}

@@ -21,7 +21,8 @@ func Part(lib *procedure.Library, log *diagnostic.Log) {
 
 // PartOn is Part with the facts of the part's procedures, which may be there already.
 func PartOn(lib *procedure.Library, of []*facts.Procedure, log *diagnostic.Log) {
-	for _, r := range libraryRules() {
+	for i := range libraryRules() {
+		r := &libraryRules()[i]
 		if r.run != nil && r.Code != unusedRows.Code && r.Code != unusedFigures.Code {
 			r.run(lib, reportTo(log, r))
 		}
@@ -39,16 +40,16 @@ func UnusedRows(m *procedure.Machine, used [][]string, log *diagnostic.Log) {
 	for _, id := range slices.Concat(used...) {
 		names[id] = true
 	}
-	unusedOf(m, names, used != nil, reportTo(log, unusedRows))
+	unusedOf(m, names, used != nil, reportTo(log, &unusedRows))
 }
 
 // NeverShown reports a figure that no procedure shows.
 func NeverShown(f *procedure.Figure, log *diagnostic.Log) {
-	neverShown(f, reportTo(log, unusedFigures))
+	neverShown(f, reportTo(log, &unusedFigures))
 }
 
 // reportTo adds what a rule finds to the log.
-func reportTo(log *diagnostic.Log, r rule) func(diagnostic.Diagnostic) {
+func reportTo(log *diagnostic.Log, r *rule) func(diagnostic.Diagnostic) {
 	return func(d diagnostic.Diagnostic) {
 		d.Code, d.Severity = r.Code, r.Severity
 		log.Add(d)

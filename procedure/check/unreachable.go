@@ -24,6 +24,9 @@ var unreachable = rule{
 					unreachableBlock(p.Machine, s, b, report)
 				}
 			}
+			if len(p.Machine.Variants) == 0 {
+				continue
+			}
 			for _, j := range p.Jobs() {
 				missingOnVariant(j, report)
 			}
@@ -59,9 +62,6 @@ func known(m *procedure.Machine, variants []procedure.Ref) bool {
 
 // missingOnVariant reports actions on things that the job's variant does not have.
 func missingOnVariant(j *procedure.Job, report func(diagnostic.Diagnostic)) {
-	if j.Variant == nil {
-		return
-	}
 	for _, s := range j.Steps {
 		for _, a := range s.Actions() {
 			for _, r := range append([]procedure.Ref{a.Object}, a.With...) {

@@ -41,7 +41,7 @@ func wordingRules() []diagnostic.Rule {
 
 // judgeText runs the rules on the words of a procedure.
 func judgeText(f *facts.Procedure, language string, log *diagnostic.Log) {
-	readingEase.text(f, language, reportTo(log, readingEase))
+	readingEase.text(f, language, reportTo(log, &readingEase))
 	wordingAdvice(f, language, log)
 }
 

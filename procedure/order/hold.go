@@ -29,14 +29,14 @@ func (l *ledger) holds() {
 // together with p: they are on before this fastener comes out and, if the group
 // hung on a base part until now, before any of the fasteners by which it did.
 func (l *ledger) lastHolder(e *state.Event, p *state.Part) {
-	after := e.After.Group(p)
-	if after.Anchored || e.After.Part(p).Is != state.InPlace {
+	if e.After.Part(p).Is != state.InPlace || e.After.Anchored(p) {
 		return
 	}
+	after := e.After.Group(p)
 	l.lightened(e, after)
 	for _, hang := range l.hangs(e, after) {
 		l.between(hang, e, Reason{Kind: Held, Thing: &p.Row, From: hang.Action, To: e.Action})
-		if !e.Before.Group(p).Anchored {
+		if !e.Before.Anchored(p) {
 			continue
 		}
 		for _, q := range after.Parts {

@@ -23,8 +23,32 @@ type Group struct {
 }
 
 // Group returns what hangs together with the part. A base part is anchored and alone.
-func (s *State) Group(p *Part) Group {
-	g := Group{Parts: []*Part{p}}
+func (s *State) Group(p *Part) Group { return s.group(p, nil) }
+
+// Held reports whether the part's group stays where it is: it hangs on something or a support carries it.
+func (s *State) Held(p *Part) bool {
+	var room [usualGroup]*Part
+	return s.group(p, room[:0]).Held()
+}
+
+// Anchored reports whether the part's group hangs on a base part, or on something that the registers do not say.
+func (s *State) Anchored(p *Part) bool {
+	var room [usualGroup]*Part
+	return s.group(p, room[:0]).Anchored
+}
+
+// Carriers returns the supports on the part's group.
+func (s *State) Carriers(p *Part) []*Support {
+	var room [usualGroup]*Part
+	return s.group(p, room[:0]).Carriers
+}
+
+// usualGroup is how many parts there is room for where a group is only looked at; a larger one takes more.
+const usualGroup = 8
+
+// group lists the group's parts in the room given.
+func (s *State) group(p *Part, room []*Part) Group {
+	g := Group{Parts: append(room, p)}
 	if p.Base {
 		g.Anchored = true
 		return g

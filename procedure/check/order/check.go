@@ -112,11 +112,14 @@ func Job(t *state.Trace, checks []Check) []diagnostic.Diagnostic {
 
 func rulesOn(f *Facts, checks []Check) []diagnostic.Diagnostic {
 	var out []diagnostic.Diagnostic
-	for _, c := range checks {
-		c.Run(f, func(d diagnostic.Diagnostic) {
-			d.Code, d.Severity = c.Code, c.Severity
-			out = append(out, d)
-		})
+	var now *Check
+	report := func(d diagnostic.Diagnostic) {
+		d.Code, d.Severity = now.Code, now.Severity
+		out = append(out, d)
+	}
+	for i := range checks {
+		now = &checks[i]
+		now.Run(f, report)
 	}
 	return out
 }

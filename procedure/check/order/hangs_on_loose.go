@@ -19,10 +19,10 @@ var hangsOnLoose = Check{
 				return
 			}
 			for _, p := range e.Fastener.Parts {
-				all, g := e.After.Group(p), e.After.Firm(p)
-				if p.Base || e.After.Part(p).Is != state.InPlace || !all.Anchored || len(all.Carriers) > 0 {
+				if p.Base || e.After.Part(p).Is != state.InPlace || !e.After.Anchored(p) || len(e.After.Carriers(p)) > 0 {
 					continue
 				}
+				g := e.After.Firm(p)
 				if g.Anchored || !e.Before.Firm(p).Anchored || g.Kg <= handsKg(e.Step.People)+rounding {
 					continue
 				}

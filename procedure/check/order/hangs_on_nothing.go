@@ -22,7 +22,10 @@ var hangsOnNothing = Check{
 			for j := range events {
 				e := &events[j]
 				for _, p := range letGo(e) {
-					if g := e.After.Group(p); !slices.Contains(told, p) && g.Kg > handsKg(e.Step.People)+rounding && falls(e.Before, e.After, p) {
+					if slices.Contains(told, p) || !falls(e.Before, e.After, p) {
+						continue
+					}
+					if g := e.After.Group(p); g.Kg > handsKg(e.Step.People)+rounding {
 						told = append(told, g.Parts...)
 						report(hanging(f, e, g))
 					}
@@ -32,7 +35,10 @@ var hangsOnNothing = Check{
 			for j := range slices.Backward(events) {
 				e := &events[j]
 				for _, p := range letGo(e) {
-					if g := f.Trace.After(i).Group(p); !slices.Contains(told, p) && g.Kg >= state.RestKg && falls(f.Trace.Before(i), f.Trace.After(i), p) {
+					if slices.Contains(told, p) || !falls(f.Trace.Before(i), f.Trace.After(i), p) {
+						continue
+					}
+					if g := f.Trace.After(i).Group(p); g.Kg >= state.RestKg {
 						told = append(told, g.Parts...)
 						report(hanging(f, e, g))
 					}
@@ -55,10 +61,10 @@ func letGo(e *state.Event) []*state.Part {
 
 // falls reports whether a part that was held, or not in its place yet, is in its place now and held by nothing.
 func falls(before, after *state.State, p *state.Part) bool {
-	if after.Part(p).Is != state.InPlace || after.Group(p).Held() {
+	if after.Part(p).Is != state.InPlace || after.Held(p) {
 		return false
 	}
-	return before.Part(p).Is != state.InPlace || before.Group(p).Held()
+	return before.Part(p).Is != state.InPlace || before.Held(p)
 }
 
 func hanging(f *Facts, e *state.Event, g state.Group) diagnostic.Diagnostic {

@@ -31,7 +31,7 @@ func overloaded(s *state.State, p *state.Part) *overload {
 	if at.Is == state.Down {
 		return tooMuch(s, at.On, func(x *state.Support) []*state.Part { return s.StandingOn(x) })
 	}
-	return tooMuch(s, s.Group(p).Carriers, func(x *state.Support) []*state.Part {
+	return tooMuch(s, s.Carriers(p), func(x *state.Support) []*state.Part {
 		var out []*state.Part
 		for _, q := range s.CarriedBy(x) {
 			out = append(out, carried(s, q, out)...)

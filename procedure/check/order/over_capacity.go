@@ -14,11 +14,12 @@ var overCapacity = Check{
 	},
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		each(f, func(e *state.Event) {
-			concerned := []*state.Part{e.Part}
-			if e.Fastener != nil {
+			var concerned []*state.Part
+			switch {
+			case e.Fastener != nil:
 				concerned = e.Fastener.Parts
-			} else if e.Part == nil {
-				return
+			case e.Part != nil:
+				concerned = []*state.Part{e.Part}
 			}
 			for _, p := range concerned {
 				o := overloaded(e.After, p)
