@@ -4,7 +4,6 @@ import (
 	"html/template"
 	"slices"
 	"strconv"
-	"strings"
 
 	"matchmark/compile/drawing"
 	"matchmark/procedure"
@@ -83,49 +82,62 @@ type orderBuilder struct {
 
 // linkSteps writes the links once: the table names most steps several times.
 func (b *orderBuilder) linkSteps() {
-	for _, s := range b.job.Steps {
-		b.links = append(b.links, template.HTML(`<a href="`+template.HTMLEscapeString(b.link(s))+`"><span class="step-no">`+
-			strconv.Itoa(s.Number)+`</span> `+template.HTMLEscapeString(s.Title)+`</a>`))
+	b.links = make([]template.HTML, len(b.job.Steps))
+	for i, s := range b.job.Steps {
+		b.links[i] = template.HTML(`<a href="` + template.HTMLEscapeString(b.link(s)) + `"><b>` +
+			strconv.Itoa(s.Number) + `</b> ` + template.HTMLEscapeString(s.Title) + `</a>`)
 	}
 }
 
 func (b *orderBuilder) link(s *procedure.Step) string { return b.stepsLink + "#" + s.ID }
 
 func (b *orderBuilder) waits(edges []order.Edge) []waitView {
-	into := make([][]afterView, len(b.longest))
+	counts := make([]int, len(b.longest))
 	for _, e := range edges {
-		into[e.To] = append(into[e.To], afterView{b.links[e.From], b.because(e.Reasons)})
+		counts[e.To]++
 	}
-	var out []waitView
-	for i, after := range into {
-		if len(after) > 0 {
-			out = append(out, waitView{b.links[i], b.longest[i], after})
-		}
+	out := make([]waitView, len(b.longest))
+	all := make([]afterView, len(edges)) // the lists lie one behind the other
+	for i, n := range counts {
+		out[i] = waitView{b.links[i], b.longest[i], all[:0:n]}
+		all = all[n:]
 	}
-	return out
+	for _, e := range edges {
+		out[e.To].After = append(out[e.To].After, afterView{b.links[e.From], b.because(e.Reasons)})
+	}
+	return slices.DeleteFunc(out, func(w waitView) bool { return len(w.After) == 0 })
 }
 
 // because gives the reasons in words, each kind once with all its things. That the
 // author says so tells nothing where there is another reason.
 func (b *orderBuilder) because(reasons []order.Reason) string {
-	var kinds []order.Kind
-	things := map[order.Kind][]string{}
-	for _, r := range reasons {
-		if r.Kind == order.Stated && len(reasons) > 1 {
+	out := ""
+	for i, r := range reasons {
+		if r.Kind == order.Stated && len(reasons) > 1 ||
+			slices.ContainsFunc(reasons[:i], func(q order.Reason) bool { return q.Kind == r.Kind }) {
 			continue
 		}
-		if !slices.Contains(kinds, r.Kind) {
-			kinds = append(kinds, r.Kind)
+		if out != "" {
+			out += "; "
 		}
-		if r.Thing != nil {
-			things[r.Kind] = append(things[r.Kind], nameOf(b.job.Machine, r.Thing.ID))
+		out += b.words.T("order.because."+string(r.Kind), b.things(reasons[i:], r.Kind))
+	}
+	return out
+}
+
+// things names what the reasons of a kind are about.
+func (b *orderBuilder) things(reasons []order.Reason, kind order.Kind) string {
+	out := ""
+	for _, r := range reasons {
+		if r.Kind != kind || r.Thing == nil {
+			continue
 		}
+		if out != "" {
+			out += " · "
+		}
+		out += nameOf(b.job.Machine, r.Thing.ID)
 	}
-	var out []string
-	for _, k := range kinds {
-		out = append(out, b.words.T("order.because."+string(k), strings.Join(things[k], " · ")))
-	}
-	return strings.Join(out, "; ")
+	return out
 }
 
 func (b *orderBuilder) draw(edges []order.Edge, path []int, clock schedule.Timetable) template.HTML {

@@ -144,6 +144,7 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 		}
 	}
 	v.Order = e.orderView(v, j, clock)
+	v.Steps = make([]stepLine, 0, len(j.Steps))
 	for i, step := range j.Steps {
 		line := stepLine{
 			Number: step.Number, Title: step.Title, Link: v.StepsLink + "#" + step.ID,
@@ -158,7 +159,7 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 				line.Hold = true
 				line.SafeStop = line.SafeStop || b.SafeStop
 			case *procedure.Caution:
-				if line.Signal == "" || moreSevere(b.Signal, procedure.Signal(line.Signal)) {
+				if line.Signal == "" || severity(b.Signal) > severity(procedure.Signal(line.Signal)) {
 					line.Signal, line.SignalWord = string(b.Signal), e.words.T("signal."+string(b.Signal))
 				}
 			}
@@ -168,10 +169,17 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 	return v
 }
 
-// moreSevere orders the signal words of ANSI Z535.6.
-func moreSevere(a, b procedure.Signal) bool {
-	rank := map[procedure.Signal]int{procedure.Danger: 3, procedure.WarningWord: 2, procedure.CautionWord: 1, procedure.Notice: 0}
-	return rank[a] > rank[b]
+// severity orders the signal words of ANSI Z535.6.
+func severity(s procedure.Signal) int {
+	switch s {
+	case procedure.Danger:
+		return 3
+	case procedure.WarningWord:
+		return 2
+	case procedure.CautionWord:
+		return 1
+	}
+	return 0
 }
 
 // supplies is the short list of what must lie ready; the sheet has the details.
