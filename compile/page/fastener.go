@@ -23,16 +23,13 @@ func (s Shell) Torque(q measure.Quantity) (newtonMetres, footPounds string) {
 	if q.Dimension() != measure.Torque {
 		return s.Quantity(q), ""
 	}
-	newtonMetres, footPounds = s.Significant(q, "N·m", 3)+" N·m", s.Significant(q, "lbf·ft", 3)+" lbf·ft"
 	switch q.Unit() {
 	case "N·m":
-		newtonMetres = s.Quantity(q)
+		return s.Quantity(q), s.Significant(q, "lbf·ft", 3) + " lbf·ft"
 	case "lbf·ft":
-		footPounds = s.Quantity(q)
-	default:
-		newtonMetres = s.Quantity(q) + " = " + newtonMetres
+		return s.Significant(q, "N·m", 3) + " N·m", s.Quantity(q)
 	}
-	return newtonMetres, footPounds
+	return s.Quantity(q) + " = " + s.Significant(q, "N·m", 3) + " N·m", s.Significant(q, "lbf·ft", 3) + " lbf·ft"
 }
 
 // Significant writes the number of a quantity in a unit to as many digits; all

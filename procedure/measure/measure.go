@@ -98,6 +98,11 @@ func (q Quantity) Float(unit string) float64 {
 	if err != nil {
 		return math.NaN()
 	}
+	if u.zero == nil {
+		if f, ok := quotient(q.base, u.factor); ok {
+			return f
+		}
+	}
 	f, _ := u.fromBase(q.base).Float64()
 	return f
 }
