@@ -99,7 +99,7 @@ func (l *ledger) changes(as aspect, index int, row *procedure.Row, kind Kind) {
 			l.edge(u, AsItWas, row)
 		}
 	}
-	*x = account{changed: entry{l.step + 1, l.action, kind}}
+	x.changed, x.used = entry{l.step + 1, l.action, kind}, x.used[:0]
 }
 
 // provides notes that the current action adds something that later ones rely on, and takes nothing away from earlier ones.

@@ -11,12 +11,12 @@ const (
 	hung  bearing = iota // on a hoist, with or without a sling
 	stood                // on a jack, a stand or a chock, from below
 	held                 // in somebody's hands
+	bearings
 )
 
 // bearings tells of an act's supports which ways of bearing are among them. An act
 // that names none counts as hung: that asks for the most care.
-func (d *derivation) bearings(a *act) map[bearing]bool {
-	out := map[bearing]bool{}
+func (d *derivation) bearings(a *act) (out [bearings]bool) {
 	for _, r := range a.with {
 		x := d.out.Assembly.Support(r.ID)
 		if x == nil {
@@ -31,7 +31,7 @@ func (d *derivation) bearings(a *act) map[bearing]bool {
 			out[stood] = true
 		}
 	}
-	if len(out) == 0 {
+	if !out[stood] && !out[held] {
 		out[hung] = true
 	}
 	return out

@@ -51,42 +51,73 @@ func name(r *procedure.Row) string {
 
 // title says what a step does by its weightiest actions.
 func (d *derivation) title(acts []*act) string {
-	for _, kind := range []struct {
-		key   string
-		among func(a *act) bool
-	}{
-		{"refit.step.fit", func(a *act) bool { return a.verb == procedure.Fit && a.of.Part != nil }},
-		{"refit.step.connect", func(a *act) bool { return a.verb == procedure.Connect }},
-		{"refit.step.fill", func(a *act) bool { return a.verb == procedure.Fill }},
-		{"", func(a *act) bool { return a.verb == procedure.Undo }},
-		{"refit.step.fasteners", func(a *act) bool { return a.verb == procedure.Fit }},
-		{"refit.step.tighten", func(a *act) bool { return a.verb == procedure.Tighten && !a.bends() }},
-		{"refit.step.lock", func(a *act) bool { return a.bends() }},
-		{"refit.step.support", func(a *act) bool { return a.verb == procedure.Hang && d.borne(a) == hung }},
-		{"refit.step.support.below", func(a *act) bool { return a.verb == procedure.Hang && d.borne(a) == stood }},
-		{"refit.step.support.hands", func(a *act) bool { return a.verb == procedure.Hang }},
-		{"refit.step.release", func(a *act) bool { return d.borne(a) == hung }},
-		{"refit.step.release.below", func(a *act) bool { return d.borne(a) == stood }},
-		{"refit.step.release.hands", func(a *act) bool { return true }},
-	} {
-		var names []string
-		for _, a := range acts {
-			if !kind.among(a) {
-				continue
-			}
-			if n := d.called(a); !slices.Contains(names, n) {
-				names = append(names, n)
-			}
+	key := len(titles)
+	for _, a := range acts {
+		key = min(key, d.weight(a))
+	}
+	var names []string
+	for _, a := range acts {
+		if d.weight(a) != key {
+			continue
 		}
-		switch {
-		case len(names) == 0:
-		case kind.key == "": // how a condition is undone is an instruction already
-			return text.Capitalised(strings.Join(names, "; "))
-		default:
-			return d.words(kind.key, strings.Join(names, ", "))
+		if n := d.called(a); !slices.Contains(names, n) {
+			names = append(names, n)
 		}
 	}
-	return ""
+	switch {
+	case len(names) == 0:
+		return ""
+	case key == undoTitle: // how a condition is undone is an instruction already
+		return text.Capitalised(strings.Join(names, "; "))
+	}
+	return d.words(titles[key], strings.Join(names, ", "))
+}
+
+// titles are the keys of the titles of steps, those of the weightiest actions first.
+var titles = [...]string{
+	fitTitle: "refit.step.fit", connectTitle: "refit.step.connect", fillTitle: "refit.step.fill", undoTitle: "",
+	fastenersTitle: "refit.step.fasteners", tightenTitle: "refit.step.tighten", lockTitle: "refit.step.lock",
+	supportTitle: "refit.step.support", supportBelowTitle: "refit.step.support.below", supportHandsTitle: "refit.step.support.hands",
+	releaseTitle: "refit.step.release", releaseBelowTitle: "refit.step.release.below", releaseHandsTitle: "refit.step.release.hands",
+}
+
+const (
+	fitTitle = iota
+	connectTitle
+	fillTitle
+	undoTitle
+	fastenersTitle
+	tightenTitle
+	lockTitle
+	supportTitle
+	supportBelowTitle
+	supportHandsTitle
+	releaseTitle
+	releaseBelowTitle
+	releaseHandsTitle
+)
+
+// weight is the place in titles that an act asks for.
+func (d *derivation) weight(a *act) int {
+	switch {
+	case a.verb == procedure.Fit && a.of.Part != nil:
+		return fitTitle
+	case a.verb == procedure.Connect:
+		return connectTitle
+	case a.verb == procedure.Fill:
+		return fillTitle
+	case a.verb == procedure.Undo:
+		return undoTitle
+	case a.verb == procedure.Fit:
+		return fastenersTitle
+	case a.bends():
+		return lockTitle
+	case a.verb == procedure.Tighten:
+		return tightenTitle
+	case a.verb == procedure.Hang:
+		return supportTitle + int(d.borne(a))
+	}
+	return releaseTitle + int(d.borne(a))
 }
 
 // called is what an act's thing is called in a title: a fastener with its number,

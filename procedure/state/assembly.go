@@ -32,58 +32,51 @@ func NewAssembly(m *procedure.Machine, v *procedure.Variant) *Assembly {
 	if m == nil {
 		return a
 	}
-	for _, x := range m.Parts {
-		if add(a, &x.Row) {
-			p := &Part{Part: x, Kg: kilograms(x.Mass), Index: len(a.Parts)}
-			a.Parts, a.byID[x.ID] = append(a.Parts, p), p
-		}
-	}
-	for _, x := range m.Conditions {
-		if add(a, &x.Row) {
-			c := &Condition{Condition: x, Index: len(a.Conditions)}
-			a.Conditions, a.byID[x.ID] = append(a.Conditions, c), c
-		}
-	}
-	for _, x := range m.Fluids {
-		if add(a, &x.Row) {
-			f := &Fluid{Fluid: x, Index: len(a.Fluids)}
-			a.Fluids, a.byID[x.ID] = append(a.Fluids, f), f
-		}
-	}
-	for _, x := range m.Supports {
-		if add(a, &x.Row) {
-			s := &Support{Support: x, Kg: kilograms(x.Capacity), Index: len(a.Supports)}
-			a.Supports, a.byID[x.ID] = append(a.Supports, s), s
-		}
-	}
-	for _, x := range m.Fasteners {
-		if add(a, &x.Row) {
-			f := &Fastener{Fastener: x, Parts: resolve[*Part](a, x.Joins), Index: len(a.Fasteners)}
-			a.Fasteners, a.byID[x.ID] = append(a.Fasteners, f), f
-		}
-	}
-	for _, x := range m.Connections {
-		if add(a, &x.Row) {
-			c := &Connection{Connection: x, Parts: resolve[*Part](a, x.Joins), Conditions: resolve[*Condition](a, x.Needs), Index: len(a.Connections)}
-			c.Fluid, _ = a.byID[x.Carries.ID].(*Fluid)
-			a.Connections, a.byID[x.ID] = append(a.Connections, c), c
-		}
-	}
+	a.byID = make(map[string]any, len(m.Parts)+len(m.Conditions)+len(m.Fluids)+len(m.Supports)+len(m.Fasteners)+len(m.Connections))
+	a.Parts = enter(a, m.Parts, func(x *procedure.Part, i int) (*procedure.Row, Part) {
+		return &x.Row, Part{Part: x, Kg: kilograms(x.Mass), Index: i}
+	})
+	a.Conditions = enter(a, m.Conditions, func(x *procedure.Condition, i int) (*procedure.Row, Condition) {
+		return &x.Row, Condition{Condition: x, Index: i}
+	})
+	a.Fluids = enter(a, m.Fluids, func(x *procedure.Fluid, i int) (*procedure.Row, Fluid) {
+		return &x.Row, Fluid{Fluid: x, Index: i}
+	})
+	a.Supports = enter(a, m.Supports, func(x *procedure.Support, i int) (*procedure.Row, Support) {
+		return &x.Row, Support{Support: x, Kg: kilograms(x.Capacity), Index: i}
+	})
+	a.Fasteners = enter(a, m.Fasteners, func(x *procedure.Fastener, i int) (*procedure.Row, Fastener) {
+		return &x.Row, Fastener{Fastener: x, Index: i}
+	})
+	a.Connections = enter(a, m.Connections, func(x *procedure.Connection, i int) (*procedure.Row, Connection) {
+		return &x.Row, Connection{Connection: x, Index: i}
+	})
 	a.join()
 	a.plug()
 	a.root()
 	return a
 }
 
-// add reports whether the variant has the row and its name is still free.
-func add(a *Assembly, r *procedure.Row) bool {
-	_, taken := a.byID[r.ID]
-	return !taken && procedure.AppliesTo(r.Variants, a.Variant)
+// enter makes things of the rows that the variant has and whose names are still free.
+func enter[X, T any](a *Assembly, rows []*X, thing func(x *X, index int) (*procedure.Row, T)) []*T {
+	room, out := make([]T, 0, len(rows)), make([]*T, 0, len(rows))
+	for _, x := range rows {
+		row, t := thing(x, len(room))
+		if _, taken := a.byID[row.ID]; taken || !procedure.AppliesTo(row.Variants, a.Variant) {
+			continue
+		}
+		room = append(room, t)
+		last := &room[len(room)-1]
+		out = append(out, last)
+		a.byID[row.ID] = last
+	}
+	return out
 }
 
-// join fills in the relations that lead backward: from a part to what joins it, and so on.
+// join fills in the relations between things, backward as well: from a part to what joins it, and so on.
 func (a *Assembly) join() {
 	for _, f := range a.Fasteners {
+		f.Parts = resolve[*Part](a, f.Fastener.Joins)
 		for _, p := range f.Parts {
 			p.Fasteners = append(p.Fasteners, f)
 		}
@@ -93,6 +86,8 @@ func (a *Assembly) join() {
 		}
 	}
 	for _, c := range a.Connections {
+		c.Parts, c.Conditions = resolve[*Part](a, c.Joins), resolve[*Condition](a, c.Needs)
+		c.Fluid, _ = a.byID[c.Connection.Carries.ID].(*Fluid)
 		for _, p := range c.Parts {
 			p.Connections = append(p.Connections, c)
 		}
@@ -204,6 +199,9 @@ func resolve[T comparable](a *Assembly, refs []procedure.Ref) []T {
 	var out []T
 	for _, r := range refs {
 		if t, ok := a.byID[r.ID].(T); ok && !slices.Contains(out, t) {
+			if out == nil {
+				out = make([]T, 0, len(refs))
+			}
 			out = append(out, t)
 		}
 	}

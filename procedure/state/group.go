@@ -56,7 +56,7 @@ func (s *State) group(p *Part, room []*Part) Group {
 	for i := 0; i < len(g.Parts); i++ {
 		q := g.Parts[i]
 		g.Kg += q.Kg
-		at := s.parts.at(q.Index)
+		at := s.part(q)
 		if at.Is == InPlace && (q.Seated || !q.Rooted) {
 			g.Anchored = true
 		}
@@ -66,13 +66,13 @@ func (s *State) group(p *Part, room []*Part) Group {
 			}
 		}
 		for _, f := range q.Fasteners {
-			if !f.Carries() || !s.fasteners.at(f.Index).In() {
+			if !f.Carries() || !s.Fastener(f).In() {
 				continue
 			}
 			for _, r := range f.Parts {
 				if r.Base {
 					g.Anchored = true
-				} else if !slices.Contains(g.Parts, r) && s.parts.at(r.Index).Is == at.Is {
+				} else if !slices.Contains(g.Parts, r) && s.part(r).Is == at.Is {
 					g.Parts = append(g.Parts, r)
 				}
 			}
@@ -90,7 +90,7 @@ func (g Group) Has(p *Part) bool { return slices.Contains(g.Parts, p) }
 // moving returns the parts that leave with p: its group, when that hangs neither on
 // the machine nor, on the bench, on the part that p rides on; otherwise p alone.
 func (s *State) moving(p *Part, by procedure.Verb) []*Part {
-	g, at := s.Group(p), s.parts.at(p.Index)
+	g, at := s.Group(p), s.part(p)
 	if g.Anchored && at.Is == InPlace || s.offBench(p, by) && g.Has(at.Rides) {
 		return []*Part{p}
 	}
@@ -101,9 +101,9 @@ func (s *State) moving(p *Part, by procedure.Verb) []*Part {
 // that are in the way: in place while p is, or on the bench on the same part.
 func (s *State) Covering(p *Part) []*Part {
 	var out []*Part
-	at := s.parts.at(p.Index)
+	at := s.part(p)
 	for _, q := range p.Covers {
-		over := s.parts.at(q.Index)
+		over := s.part(q)
 		aboard := over.Aboard && (over.Rides == p || over.Rides == at.Rides) || at.Aboard && at.Rides == q
 		if over.Is == at.Is && (at.Is == InPlace || aboard) {
 			out = append(out, q)
@@ -124,20 +124,20 @@ type Tie struct {
 // the order of the registers.
 func (s *State) Ties(leaving []*Part) []Tie {
 	var out []Tie
-	place := s.parts.at(leaving[0].Index).Is
+	place := s.part(leaving[0]).Is
 	stays := func(parts []*Part) (*Part, bool) {
 		if len(parts) == 1 {
 			return nil, place == InPlace
 		}
 		for _, q := range parts {
-			if !slices.Contains(leaving, q) && s.parts.at(q.Index).Is == place {
+			if !slices.Contains(leaving, q) && s.part(q).Is == place {
 				return q, true
 			}
 		}
 		return nil, false
 	}
 	for _, f := range s.Assembly.Fasteners {
-		if !f.Ties() || !s.fasteners.at(f.Index).In() || !slices.ContainsFunc(leaving, f.Joins) {
+		if !f.Ties() || !s.Fastener(f).In() || !slices.ContainsFunc(leaving, f.Joins) {
 			continue
 		}
 		if q, ok := stays(f.Parts); ok {
@@ -145,7 +145,7 @@ func (s *State) Ties(leaving []*Part) []Tie {
 		}
 	}
 	for _, c := range s.Assembly.Connections {
-		if s.connections.at(c.Index).Apart || !slices.ContainsFunc(leaving, func(p *Part) bool { return slices.Contains(c.Parts, p) }) {
+		if s.Connection(c).Apart || !slices.ContainsFunc(leaving, func(p *Part) bool { return slices.Contains(c.Parts, p) }) {
 			continue
 		}
 		if q, ok := stays(c.Parts); ok {
@@ -162,13 +162,13 @@ func (s *State) Firm(p *Part) Group {
 	for i := 0; i < len(g.Parts); i++ {
 		g.Kg += g.Parts[i].Kg
 		for _, f := range g.Parts[i].Fasteners {
-			if !f.Carries() || s.fasteners.at(f.Index).Is != Tight {
+			if !f.Carries() || s.Fastener(f).Is != Tight {
 				continue
 			}
 			for _, q := range f.Parts {
 				if q.Base {
 					g.Anchored = true
-				} else if !slices.Contains(g.Parts, q) && s.parts.at(q.Index).Is == InPlace {
+				} else if !slices.Contains(g.Parts, q) && s.part(q).Is == InPlace {
 					g.Parts = append(g.Parts, q)
 				}
 			}
@@ -189,7 +189,7 @@ func (s *State) Path(p *Part) []*Fastener {
 	seen := map[*Part]bool{p: true}
 	for i := 0; i < len(links); i++ {
 		for _, f := range links[i].part.Fasteners {
-			if !f.Carries() || !s.fasteners.at(f.Index).In() {
+			if !f.Carries() || !s.Fastener(f).In() {
 				continue
 			}
 			for _, q := range f.Parts {
@@ -200,7 +200,7 @@ func (s *State) Path(p *Part) []*Fastener {
 					}
 					return path
 				}
-				if !seen[q] && s.parts.at(q.Index).Is == InPlace {
+				if !seen[q] && s.part(q).Is == InPlace {
 					seen[q] = true
 					links = append(links, link{part: q, from: i, by: f})
 				}

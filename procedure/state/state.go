@@ -7,63 +7,76 @@ type State struct {
 	// Assembly is the machine that the state is of.
 	Assembly *Assembly
 
-	fasteners   pages[FastenerState]
-	parts       pages[PartState]
-	connections pages[ConnectionState]
-	fluids      pages[FluidState]
-	conditions  pages[ConditionState]
+	course *course
+	// at is the index of the event that led to the state; None at the start.
+	at int32
+}
+
+// course is how the things of a machine go through a trace.
+type course struct {
+	fasteners   timeline[FastenerState]
+	parts       timeline[PartState]
+	connections timeline[ConnectionState]
+	fluids      timeline[FluidState]
+	conditions  timeline[ConditionState]
 }
 
 // Whole returns the state of the assembled machine: all fasteners tight, all
 // parts in place, all fluids full, no condition established.
 func Whole(a *Assembly) *State {
-	s := &State{
-		Assembly:    a,
-		fasteners:   newPages[FastenerState](len(a.Fasteners)),
-		parts:       newPages[PartState](len(a.Parts)),
-		connections: newPages[ConnectionState](len(a.Connections)),
-		fluids:      newPages[FluidState](len(a.Fluids)),
-		conditions:  newPages[ConditionState](len(a.Conditions)),
-	}
-	return s.asStart()
+	return &State{Assembly: a, at: None, course: &course{
+		fasteners:   newTimeline(len(a.Fasteners), FastenerState{Last: None, Kept: None}),
+		parts:       newTimeline(len(a.Parts), PartState{Last: None}),
+		connections: newTimeline(len(a.Connections), ConnectionState{Last: None}),
+		fluids:      newTimeline(len(a.Fluids), FluidState{Last: None}),
+		conditions:  newTimeline(len(a.Conditions), ConditionState{Last: None}),
+	}}
 }
 
 // asStart returns the same state as the start of a trace: without indices of
 // events, which mean nothing in another trace.
 func (s *State) asStart() *State {
-	return &State{
-		Assembly:    s.Assembly,
-		fasteners:   s.fasteners.each(func(f *FastenerState) { f.Last, f.Kept = None, None }),
-		parts:       s.parts.each(func(p *PartState) { p.Last = None }),
-		connections: s.connections.each(func(c *ConnectionState) { c.Last = None }),
-		fluids:      s.fluids.each(func(f *FluidState) { f.Last = None }),
-		conditions:  s.conditions.each(func(c *ConditionState) { c.Last = None }),
-	}
+	return &State{Assembly: s.Assembly, at: None, course: &course{
+		fasteners:   s.course.fasteners.then(s.at, func(f *FastenerState) { f.Last, f.Kept = None, None }),
+		parts:       s.course.parts.then(s.at, func(p *PartState) { p.Last = None }),
+		connections: s.course.connections.then(s.at, func(c *ConnectionState) { c.Last = None }),
+		fluids:      s.course.fluids.then(s.at, func(f *FluidState) { f.Last = None }),
+		conditions:  s.course.conditions.then(s.at, func(c *ConditionState) { c.Last = None }),
+	}}
 }
 
+// part is the part's state, to look at.
+func (s *State) part(p *Part) *PartState { return s.course.parts.at(p.Index, s.at) }
+
 // Fastener returns the fastener's state.
-func (s *State) Fastener(f *Fastener) FastenerState { return *s.fasteners.at(f.Index) }
+func (s *State) Fastener(f *Fastener) FastenerState {
+	return *s.course.fasteners.at(f.Index, s.at)
+}
 
 // Part returns the part's state.
-func (s *State) Part(p *Part) PartState { return *s.parts.at(p.Index) }
+func (s *State) Part(p *Part) PartState { return *s.part(p) }
 
 // Connection returns the connection's state.
-func (s *State) Connection(c *Connection) ConnectionState { return *s.connections.at(c.Index) }
+func (s *State) Connection(c *Connection) ConnectionState {
+	return *s.course.connections.at(c.Index, s.at)
+}
 
 // Fluid returns the fluid's state.
-func (s *State) Fluid(f *Fluid) FluidState { return *s.fluids.at(f.Index) }
+func (s *State) Fluid(f *Fluid) FluidState { return *s.course.fluids.at(f.Index, s.at) }
 
 // Condition returns the condition's state.
-func (s *State) Condition(c *Condition) ConditionState { return *s.conditions.at(c.Index) }
+func (s *State) Condition(c *Condition) ConditionState {
+	return *s.course.conditions.at(c.Index, s.at)
+}
 
 // Proved reports whether a condition holds and was verified since it was established.
-func (s *State) Proved(c *Condition) bool { return s.conditions.at(c.Index).Is == Verified }
+func (s *State) Proved(c *Condition) bool { return s.Condition(c).Is == Verified }
 
 // CarriedBy returns the parts that the support is on, slack or not, in the order of the register.
 func (s *State) CarriedBy(x *Support) []*Part {
 	var out []*Part
-	for i, p := range s.Assembly.Parts {
-		if slices.Contains(s.parts.at(i).Carriers, x) {
+	for _, p := range s.Assembly.Parts {
+		if slices.Contains(s.part(p).Carriers, x) {
 			out = append(out, p)
 		}
 	}
@@ -73,8 +86,8 @@ func (s *State) CarriedBy(x *Support) []*Part {
 // StandingOn returns the parts that stand on the support, in the order of the register.
 func (s *State) StandingOn(x *Support) []*Part {
 	var out []*Part
-	for i, p := range s.Assembly.Parts {
-		if at := s.parts.at(i); at.Is == Down && slices.Contains(at.On, x) {
+	for _, p := range s.Assembly.Parts {
+		if at := s.part(p); at.Is == Down && slices.Contains(at.On, x) {
 			out = append(out, p)
 		}
 	}
@@ -84,21 +97,21 @@ func (s *State) StandingOn(x *Support) []*Part {
 // The setters below change a state that nobody else has seen yet.
 
 func (s *State) setFastener(f *Fastener, v FastenerState) {
-	s.fasteners = s.fasteners.with(f.Index, v)
+	s.course.fasteners.set(f.Index, s.at, v)
 }
 
 func (s *State) setPart(p *Part, v PartState) {
-	s.parts = s.parts.with(p.Index, v)
+	s.course.parts.set(p.Index, s.at, v)
 }
 
 func (s *State) setConnection(c *Connection, v ConnectionState) {
-	s.connections = s.connections.with(c.Index, v)
+	s.course.connections.set(c.Index, s.at, v)
 }
 
 func (s *State) setFluid(f *Fluid, v FluidState) {
-	s.fluids = s.fluids.with(f.Index, v)
+	s.course.fluids.set(f.Index, s.at, v)
 }
 
 func (s *State) setCondition(c *Condition, v ConditionState) {
-	s.conditions = s.conditions.with(c.Index, v)
+	s.course.conditions.set(c.Index, s.at, v)
 }

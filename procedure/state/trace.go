@@ -44,7 +44,7 @@ func (e *Event) Departs() bool {
 
 // offBench reports whether the verb takes a part off what it rides on, away from its place.
 func (s *State) offBench(p *Part, by procedure.Verb) bool {
-	at := s.parts.at(p.Index)
+	at := s.part(p)
 	return at.Aboard && (by == procedure.Remove || by == procedure.Lift && at.Is != Lifted)
 }
 
@@ -112,15 +112,17 @@ func There(job *procedure.Job) (out, t *Trace) {
 // From carries a machine through the job from a given state, which must be of the job's machine and variant.
 func From(start *State, job *procedure.Job) *Trace {
 	t := &Trace{Job: job, Assembly: start.Assembly, Start: start.asStart()}
-	actions := 0
-	for _, step := range job.Steps {
-		actions += len(step.Actions())
+	actions := make([][]*procedure.Action, len(job.Steps))
+	total := 0
+	for i, step := range job.Steps {
+		actions[i] = step.Actions()
+		total += len(actions[i])
 	}
-	t.Events = make([]Event, 0, actions)
+	t.Events = make([]Event, 0, total)
 	t.first = make([]int, 0, len(job.Steps)+1)
-	for _, step := range job.Steps {
+	for i, step := range job.Steps {
 		t.first = append(t.first, len(t.Events))
-		for _, a := range step.Actions() {
+		for _, a := range actions[i] {
 			t.Events = append(t.Events, t.event(step, a))
 		}
 	}
@@ -129,8 +131,8 @@ func From(start *State, job *procedure.Job) *Trace {
 	after := make([]State, len(t.Events))
 	for i := range t.Events {
 		e := &t.Events[i]
+		after[i] = State{Assembly: t.Assembly, course: t.Start.course, at: int32(i)}
 		e.Before, e.After = now, &after[i]
-		after[i] = *now
 		apply(e)
 		now = e.After
 	}
