@@ -246,7 +246,7 @@ func (c *chart) drawBar(b schedule.Bar, thing bool, y, height float64, turn int)
 	left, right := c.x(math.Max(b.Start, c.from)), c.x(math.Min(b.End, c.from+c.band))
 	width := math.Max(right-left, 2)
 	// The outlines of two bars side by side, each one and a half pixels wide, make one line.
-	c.layers[barLayer(thing, len(b.People) > 1, c.crew.Critical[b.Index])].Box(left+1, y+1, width-1, height-2)
+	c.layers[barLayer(thing, len(b.People) > 1, c.crew.critical(b.Index))].Box(left+1, y+1, width-1, height-2)
 	if state.Hold(b.Activity.Step) != nil && !thing && b.End <= c.from+c.band+same {
 		c.layers[holdMark].Line(right-1, y-5, right-1, y+height+5)
 	}

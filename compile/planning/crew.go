@@ -69,7 +69,7 @@ func (e *emitter) crewView(w *work, k int, links []stepLink, c *chart) crewView 
 	for _, b := range r.Bars {
 		row := barRow{
 			stepLink: links[b.Index], Start: clock(b.Start), End: clock(b.End), Does: does[:r.Crew:r.Crew],
-			Wait: e.wait(b.Wait), Hold: state.Hold(b.Activity.Step) != nil, Critical: r.Critical[b.Index],
+			Wait: e.wait(b.Wait), Hold: state.Hold(b.Activity.Step) != nil, Critical: r.critical(b.Index),
 		}
 		does = does[r.Crew:]
 		for _, person := range b.People {

@@ -22,9 +22,12 @@ type crew struct {
 	*schedule.Roster
 	// Careful is the time that is kept nine times in ten, by simulation.
 	Careful float64
-	// Critical says of each activity whether a delay delays the end with these people.
-	Critical []bool
+	// Slacks says of each activity by how much it can be late before the end is late, with these people.
+	Slacks []float64
 }
+
+// critical reports whether a delay of an activity delays the end.
+func (c *crew) critical(activity int) bool { return c.Slacks[activity] < same }
 
 // careful is the chance with which a crew's careful time is kept.
 const careful = 0.9
@@ -34,8 +37,9 @@ func newWork(job *facts.Job, most int) *work {
 	w := &work{network: n}
 	times := n.Times()
 	networks := []*schedule.Network{n}
+	sharing := n.Sharing()
 	for people := n.Fewest(); people <= max(most, n.Fewest()); people++ {
-		r, err := n.RosterWithin(people, effort)
+		r, err := sharing.Roster(people, effort)
 		if err != nil {
 			break // too few people: Fewest says that there are enough
 		}
@@ -49,9 +53,7 @@ func newWork(job *facts.Job, most int) *work {
 	w.forecast = n.Foresee(times, simulations[0])
 	for k := range w.rosters {
 		w.rosters[k].Careful = simulations[k+1].Time(careful)
-		for _, window := range networks[k+1].Times().Windows {
-			w.rosters[k].Critical = append(w.rosters[k].Critical, window.Slack < same)
-		}
+		w.rosters[k].Slacks = networks[k+1].Slacks()
 	}
 	return w
 }

@@ -24,34 +24,51 @@ func (l *load) bound() ticks {
 	for i := range l.n {
 		out = max(out, l.head[i]+l.tail[i])
 	}
-	work := make([]ticks, l.n)
 	for r, capacity := range l.capacity {
-		clear(work)
+		l.work = zeroed(l.work, l.n)
 		for i, needs := range l.needs {
 			for _, n := range needs {
 				if n.resource == r {
-					work[i] = n.times(l.length[i])
+					l.work[i] = n.times(l.length[i])
 				}
 			}
 		}
-		out = max(out, l.workBound(work, capacity))
+		out = max(out, l.workBound(l.work, capacity))
 	}
 	return l.endFrom(out)
 }
 
-// apartBound raises a bound by sets of activities no two of which can overlap.
+// apartBound raises a bound by sets of activities no two of which can overlap: one
+// set around each activity, long activities first. Sets by the order alone are ways
+// through the network, which the bound holds already.
 //
 // Source: Mingozzi, Maniezzo, Ricciardelli and Bianco, 1998 (from memory).
 func (l *load) apartBound(bound ticks) ticks {
 	if l.n > cliqueLimit {
 		return bound
 	}
-	apart := l.apart()
-	if !slices.ContainsFunc(apart, func(row []bool) bool { return slices.Contains(row, true) }) {
+	apart, byNeeds := l.apart()
+	if !byNeeds {
 		return bound
 	}
-	for _, work := range l.cliques(apart) {
-		bound = max(bound, l.workBound(work, 1))
+	long := make([]int, l.n)
+	for i := range long {
+		long[i] = i
+	}
+	slices.SortStableFunc(long, func(a, b int) int { return cmp.Compare(l.length[b], l.length[a]) })
+	members := newSets(1, l.n)[0]
+	for seed := range l.n {
+		clear(members)
+		members.add(seed)
+		l.work = zeroed(l.work, l.n)
+		l.work[seed] = l.length[seed]
+		for _, i := range long {
+			if apart[i].hasAll(members) {
+				members.add(i)
+				l.work[i] = l.length[i]
+			}
+		}
+		bound = max(bound, l.workBound(l.work, 1))
 	}
 	return l.endFrom(bound)
 }
@@ -62,13 +79,14 @@ func (l *load) apartBound(bound ticks) ticks {
 //
 // Source: bounds for parallel machines, Dell'Amico and Martello, 1995 (from memory).
 func (l *load) shareBound() ticks {
-	var lengths []ticks
+	lengths := l.shares[:0]
 	for i, needs := range l.needs {
 		for range needs[0].amount {
 			lengths = append(lengths, l.length[i])
 		}
 	}
 	slices.SortFunc(lengths, func(a, b ticks) int { return cmp.Compare(b, a) })
+	l.shares = lengths
 	out := ticks(0)
 	for k := 1; k*l.capacity[0] < len(lengths); k++ {
 		last, sum := k*l.capacity[0], ticks(0)
@@ -83,106 +101,99 @@ func (l *load) shareBound() ticks {
 // sumsLimit bounds the size of the set of sums that endFrom looks at.
 const sumsLimit = 1 << 14
 
+// sums are the times that some of the activities take together. Those that stand
+// for no time are left out.
+type sums struct {
+	short, unit, all ticks
+	// of holds the sums, counted in units; nil when there are too many.
+	of *big.Int
+}
+
+func (l *load) allSums() *sums {
+	if l.sums != nil {
+		return l.sums
+	}
+	s := new(sums)
+	l.sums = s
+	for _, x := range l.length {
+		if x == 1 { // stands for no time
+			s.short++
+			continue
+		}
+		s.all += x
+		for y := x; y != 0; {
+			s.unit, y = y, s.unit%y
+		}
+	}
+	if s.unit == 0 || s.all/s.unit > sumsLimit {
+		return s
+	}
+	s.of = new(big.Int).SetBit(new(big.Int), 0, 1)
+	moved := new(big.Int)
+	for _, x := range l.length {
+		if x > 1 {
+			s.of.Or(s.of, moved.Lsh(s.of, uint(x/s.unit)))
+		}
+	}
+	return s
+}
+
 // endFrom returns the earliest time from a bound on at which a shortest schedule
 // can end: when no activity can be moved earlier, those that lead to the end follow
 // each other without a gap, so it ends at a sum of lengths.
 func (l *load) endFrom(bound ticks) ticks {
-	var long []ticks
-	short, unit, all := ticks(0), ticks(0), ticks(0)
-	for _, x := range l.length {
-		if x == 1 { // stands for no time
-			short++
-			continue
-		}
-		long, all = append(long, x), all+x
-		for y := x; y != 0; {
-			unit, y = y, unit%y
-		}
-	}
-	if unit == 0 || all/unit > sumsLimit || all < bound-short {
+	s := l.allSums()
+	if s.of == nil || s.all < bound-s.short {
 		return bound
 	}
-	sums := new(big.Int).SetBit(new(big.Int), 0, 1)
-	moved := new(big.Int)
-	for _, x := range long {
-		sums.Or(sums, moved.Lsh(sums, uint(x/unit)))
-	}
-	at := max(ceil(bound-short, int(unit)), 0)
-	for sums.Bit(int(at)) == 0 {
+	at := max(ceil(bound-s.short, int(s.unit)), 0)
+	for s.of.Bit(int(at)) == 0 {
 		at++
 	}
-	return max(bound, at*unit)
+	return max(bound, at*s.unit)
 }
 
 // workBound bounds the length by work on one resource; activities without work do not use it.
 func (l *load) workBound(work []ticks, capacity int) ticks {
-	users := make([]int, 0, len(work))
-	for i, w := range work {
-		if w > 0 {
-			users = append(users, i)
-		}
-	}
-	after := func(i int) ticks { return l.tail[i] - l.length[i] }
-	slices.SortFunc(users, func(a, b int) int { return cmp.Or(cmp.Compare(after(b), after(a)), cmp.Compare(a, b)) })
 	out := ticks(0)
-	for _, first := range users {
-		sum := ticks(0)
-		for _, i := range users {
-			if l.head[i] >= l.head[first] {
+	for first, w := range work {
+		if w == 0 {
+			continue
+		}
+		head, sum := l.head[first], ticks(0)
+		for _, i := range l.byTail {
+			if work[i] > 0 && l.head[i] >= head {
 				sum += work[i]
-				out = max(out, l.head[first]+ceil(sum, capacity)+after(i))
+				out = max(out, head+ceil(sum, capacity)+l.after(i))
 			}
 		}
 	}
 	return out
 }
 
-// cliques looks for sets of activities no two of which can overlap, one around
-// each activity, long activities first. Each is returned as the work of its members.
-func (l *load) cliques(apart [][]bool) [][]ticks {
-	long := make([]int, l.n)
-	for i := range long {
-		long[i] = i
-	}
-	slices.SortStableFunc(long, func(a, b int) int { return cmp.Compare(l.length[b], l.length[a]) })
-	out := make([][]ticks, l.n)
-	room, members := make([]ticks, l.n*l.n), make([]int, 0, l.n)
-	for seed := range l.n {
-		members = append(members[:0], seed)
-		for _, i := range long {
-			if !slices.ContainsFunc(members, func(j int) bool { return !apart[i][j] }) {
-				members = append(members, i)
+// apart tells of each activity which others can never overlap with it: one must
+// come before the other, or a resource is not enough for both. ByNeeds is true when
+// a resource sets two apart that the order does not.
+func (l *load) apart() (out []set, byNeeds bool) {
+	out = newSets(l.n, l.n)
+	for i := range l.n {
+		out[i].join(l.earlier[i])
+		for j := range l.n {
+			if l.earlier[i].has(j) {
+				out[j].add(i)
 			}
 		}
-		out[seed], room = room[:l.n], room[l.n:]
-		for _, i := range members {
-			out[seed][i] = l.length[i]
-		}
-	}
-	return out
-}
-
-// apart tells for each two activities whether they can never overlap: one must
-// come before the other, or a resource is not enough for both.
-func (l *load) apart() [][]bool {
-	out := make([][]bool, l.n)
-	room := make([]bool, l.n*l.n)
-	for i := range out {
-		out[i], room = room[:l.n], room[l.n:]
 	}
 	for i := range l.n {
-		for j := range l.n {
-			if l.earlier[j].has(i) {
-				out[i][j], out[j][i] = true, true
-			}
-		}
 		for j := range i {
-			if l.tooMuch(i, j) {
-				out[i][j], out[j][i] = true, true
+			if !out[i].has(j) && l.tooMuch(i, j) {
+				out[i].add(j)
+				out[j].add(i)
+				byNeeds = true
 			}
 		}
 	}
-	return out
+	return out, byNeeds
 }
 
 func (l *load) tooMuch(i, j int) bool {

@@ -38,8 +38,8 @@ type search struct {
 	busy []busy
 	// choices holds the choices of all partial schedules that are being searched, those of the last at the end.
 	choices []choice
-	// earliest and work are room for hopeless to count in.
-	earliest, work []ticks
+	// earliest and left are room for hopeless to count in.
+	earliest, left []ticks
 }
 
 // partial is a state of the search: when the last activity started, and what goes on after that.
@@ -70,11 +70,11 @@ func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok 
 	if l.n > exactLimit {
 		return starts, false
 	}
-	s := &search{
-		load: l, before: make([]uint64, l.n), takes: make([]int, l.n*len(l.capacity)), ends: make([]ticks, l.n),
-		best: starts, span: l.span(starts), bound: bound, effort: effort,
-		earliest: make([]ticks, l.n), work: make([]ticks, len(l.capacity)),
-	}
+	s := &l.search
+	s.load, s.best, s.span, s.bound = l, starts, l.span(starts), bound
+	s.visited, s.effort = 0, effort
+	s.before, s.takes, s.ends = zeroed(s.before, l.n), zeroed(s.takes, l.n*len(l.capacity)), zeroed(s.ends, l.n)
+	s.earliest, s.left = zeroed(s.earliest, l.n), zeroed(s.left, len(l.capacity))
 	for i := range l.n {
 		for _, j := range l.prev[i] {
 			s.before[i] |= 1 << j
@@ -83,27 +83,29 @@ func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok 
 			s.takes[i*len(l.capacity)+n.resource] = n.amount
 		}
 	}
-	s.twin = l.twins()
-	const usual = 256 // states; in most searches there are no more
-	s.seen = make(map[uint64]int, min(effort, usual))
-	s.partials, s.busy = make([]partial, 0, min(effort, usual)), make([]busy, 0, 2*min(effort, usual))
+	s.findTwins()
+	if s.seen == nil {
+		s.seen = map[uint64]int{}
+	}
+	clear(s.seen)
+	s.partials, s.busy = s.partials[:0], s.busy[:0]
 	ok = s.from(0, 0)
 	return s.best, ok
 }
 
-// twins finds, for each activity, the last before it that takes as long, needs the
-// same and stands in the same place of the order.
-func (l *load) twins() []int {
-	out := make([]int, l.n)
-	for i := range out {
-		out[i] = -1
-		for j := i - 1; j >= 0 && out[i] < 0; j-- {
+// findTwins finds, for each activity, the last before it that takes as long, needs
+// the same and stands in the same place of the order.
+func (s *search) findTwins() {
+	l := s.load
+	s.twin = zeroed(s.twin, l.n)
+	for i := range s.twin {
+		s.twin[i] = -1
+		for j := i - 1; j >= 0 && s.twin[i] < 0; j-- {
 			if l.length[i] == l.length[j] && slices.Equal(l.needs[i], l.needs[j]) && slices.Equal(l.prev[i], l.prev[j]) && slices.Equal(l.next[i], l.next[j]) {
-				out[i] = j
+				s.twin[i] = j
 			}
 		}
 	}
-	return out
 }
 
 // from searches on from a set of started activities, the last of which started at
@@ -122,18 +124,14 @@ func (s *search) from(started uint64, last ticks) bool {
 	}
 	first := len(s.choices)
 	s.choose(started, running, last)
-	defer func() { s.choices = s.choices[:first] }()
-	for k := first; k < len(s.choices); k++ {
+	ok := true
+	for k := first; k < len(s.choices) && ok && s.span > s.bound; k++ {
 		c := s.choices[k]
 		s.ends[c.activity] = c.start + s.length[c.activity]
-		if !s.from(started|1<<c.activity, c.start) {
-			return false
-		}
-		if s.span == s.bound {
-			return true
-		}
+		ok = s.from(started|1<<c.activity, c.start)
 	}
-	return true
+	s.choices = s.choices[:first]
+	return ok
 }
 
 // keep takes the finished schedule for the best, if it is shorter.
@@ -214,7 +212,7 @@ func (s *search) fit(activity int, running uint64, earliest ticks) ticks {
 
 // hopeless reports whether no schedule from here can be shorter than the best.
 func (s *search) hopeless(started uint64, last ticks) bool {
-	clear(s.work)
+	clear(s.left)
 	for _, i := range s.sorted {
 		left := s.length[i]
 		if started>>i&1 == 1 {
@@ -233,10 +231,10 @@ func (s *search) hopeless(started uint64, last ticks) bool {
 			}
 		}
 		for _, n := range s.needs[i] {
-			s.work[n.resource] += n.times(left)
+			s.left[n.resource] += n.times(left)
 		}
 	}
-	for r, w := range s.work {
+	for r, w := range s.left {
 		if last+ceil(w, s.capacity[r]) >= s.span {
 			return true
 		}

@@ -121,11 +121,16 @@ func (t Times) Normal(by float64) float64 {
 func (n *Network) rivals(t Times) []Rival {
 	heads, tails := n.heads(), n.tails()
 	var out []Rival
+	var path []int
 	for i := range n.Activities {
 		if slices.Contains(t.Path, i) {
 			continue
 		}
-		path := walk(heads, i)
+		path = append(path[:0], i)
+		for j := heads[i].before; j >= 0; j = heads[j].before {
+			path = append(path, j)
+		}
+		slices.Reverse(path)
 		for j := tails[i].before; j >= 0; j = tails[j].before {
 			path = append(path, j)
 		}
@@ -133,6 +138,7 @@ func (n *Network) rivals(t Times) []Rival {
 			continue
 		}
 		if r := t.rival(path); r.Longer >= rivalChance {
+			r.Path = slices.Clone(path)
 			out = append(out, r)
 		}
 	}
@@ -140,9 +146,9 @@ func (n *Network) rivals(t Times) []Rival {
 	return out[:min(len(out), maxRivals)]
 }
 
-// rival compares a path with the critical one.
+// rival compares a path with the critical one. It does not keep the path.
 func (t Times) rival(path []int) Rival {
-	r := Rival{Path: path}
+	var r Rival
 	variance, apart := 0.0, 0.0
 	for _, i := range path {
 		v := t.Windows[i].Deviation * t.Windows[i].Deviation

@@ -26,50 +26,61 @@ const shakes = 200
 // Kolisch, 1996; improvement by double justification, Valls, Ballestín and
 // Quintanilla, 2005 (all from memory).
 func (l *load) generate(bound ticks, effort int) []ticks {
-	var back *load
+	for i := range l.starts {
+		l.starts[i] = zeroed(l.starts[i], l.n)
+	}
 	var best []ticks
-	var tried [][]int
-	try := func(priority []float64) bool {
-		list := l.list(priority)
-		if slices.ContainsFunc(tried, func(other []int) bool { return slices.Equal(list, other) }) {
-			return false
+	for k := range rules + min(shakes*effort/exactPartial, 20*l.n) {
+		list := l.list(k)
+		if list == nil {
+			continue
 		}
-		tried = append(tried, list)
-		starts := l.serial(list)
+		starts := l.serial(list, l.starts[0])
 		if l.span(starts) > bound {
-			if back == nil {
-				back = l.mirrored()
-			}
-			starts = l.justified(back, starts)
+			starts = l.justified(starts)
 		}
 		if best == nil || l.span(starts) < l.span(best) {
-			best = starts
+			best = append(best[:0], starts...)
 		}
-		return l.span(best) == bound
-	}
-	if try(l.asWritten()) {
-		return best
-	}
-	byLateStart := l.byLateStart()
-	if try(byLateStart) {
-		return best
-	}
-	for _, priority := range l.otherRules() {
-		if try(priority) {
-			return best
-		}
-	}
-	random := rand.New(rand.NewPCG(1, uint64(l.n)))
-	shaken := make([]float64, l.n)
-	for range min(shakes*effort/exactPartial, 20*l.n) {
-		for i, p := range byLateStart {
-			shaken[i] = p * (1 - random.Float64()/3)
-		}
-		if try(shaken) {
+		if l.span(best) == bound {
 			break
 		}
 	}
 	return best
+}
+
+// list returns the k-th of the lists to try: those by the rules, then shaken ones.
+// It is nil when an earlier one is the same. How many people there are changes no list.
+func (l *load) list(k int) []int {
+	for len(l.lists) <= k {
+		list := l.listBy(l.priority(len(l.lists)))
+		if slices.ContainsFunc(l.lists, func(other []int) bool { return slices.Equal(list, other) }) {
+			list = nil
+		}
+		l.lists = append(l.lists, list)
+	}
+	return l.lists[k]
+}
+
+// rules is how many priority rules there are.
+const rules = 6
+
+func (l *load) priority(k int) []float64 {
+	switch k {
+	case 0:
+		return l.asWritten()
+	case 1:
+		return l.byLateStart()
+	case 2:
+		return l.byLateEnd()
+	case 3:
+		return l.byFollowers()
+	case 4:
+		return l.byWeight()
+	case 5:
+		return l.byWork()
+	}
+	return l.shaken()
 }
 
 // The priority rules return a number for each activity; the highest goes first.
@@ -90,30 +101,66 @@ func (l *load) byLateStart() []float64 {
 	return out
 }
 
-// otherRules are: least late end; most activities that follow; longest together
-// with the activities right after; most working time together with all that follow.
-func (l *load) otherRules() [][]float64 {
-	byLateEnd, byFollowers := make([]float64, l.n), make([]float64, l.n)
-	byWeight, byWork := make([]float64, l.n), make([]float64, l.n)
-	for i := range l.n {
-		byLateEnd[i] = float64(l.tail[i] - l.length[i])
-		byWeight[i] = float64(l.length[i])
-		for _, j := range l.next[i] {
-			byWeight[i] += float64(l.length[j])
-		}
-		byWork[i] = float64(l.needs[i][0].times(l.length[i]))
+func (l *load) byLateEnd() []float64 {
+	out := make([]float64, l.n)
+	for i := range out {
+		out[i] = float64(l.after(i))
+	}
+	return out
+}
+
+// byFollowers puts first what most activities follow.
+func (l *load) byFollowers() []float64 {
+	out := make([]float64, l.n)
+	for i := range out {
 		for j := range l.n {
 			if l.earlier[j].has(i) {
-				byFollowers[i]++
-				byWork[i] += float64(l.needs[j][0].times(l.length[j]))
+				out[i]++
 			}
 		}
 	}
-	return [][]float64{byLateEnd, byFollowers, byWeight, byWork}
+	return out
 }
 
-// list puts the activities in an order that the network allows, the highest priority first where there is a choice.
-func (l *load) list(priority []float64) []int {
+// byWeight puts first what is longest together with the activities right after.
+func (l *load) byWeight() []float64 {
+	out := make([]float64, l.n)
+	for i := range out {
+		out[i] = float64(l.length[i])
+		for _, j := range l.next[i] {
+			out[i] += float64(l.length[j])
+		}
+	}
+	return out
+}
+
+// byWork puts first what takes most working time together with all that follow.
+func (l *load) byWork() []float64 {
+	out := make([]float64, l.n)
+	for i := range out {
+		out[i] = float64(l.needs[i][0].times(l.length[i]))
+		for j := range l.n {
+			if l.earlier[j].has(i) {
+				out[i] += float64(l.needs[j][0].times(l.length[j]))
+			}
+		}
+	}
+	return out
+}
+
+func (l *load) shaken() []float64 {
+	if l.random == nil {
+		l.random = rand.New(rand.NewPCG(1, uint64(l.n)))
+	}
+	out := l.byLateStart()
+	for i, p := range out {
+		out[i] = p * (1 - l.random.Float64()/3)
+	}
+	return out
+}
+
+// listBy puts the activities in an order that the network allows, the highest priority first where there is a choice.
+func (l *load) listBy(priority []float64) []int {
 	waits := make([]int, l.n)
 	ready := make([]int, 0, l.n)
 	for i := range l.n {
@@ -141,10 +188,9 @@ func (l *load) list(priority []float64) []int {
 	return out
 }
 
-// serial starts the activities of a list one after the other, each as early as it can.
-func (l *load) serial(list []int) []ticks {
-	starts := make([]ticks, l.n)
-	l.line.empty()
+// serial starts the activities of a list one after the other, each as early as it can, and writes down when.
+func (l *load) serial(list []int, starts []ticks) []ticks {
+	l.line.empty(len(l.capacity))
 	for _, i := range list {
 		earliest := ticks(0)
 		for _, j := range l.prev[i] {
@@ -156,25 +202,27 @@ func (l *load) serial(list []int) []ticks {
 }
 
 // justified moves everything late and early again until that makes nothing shorter.
-func (l *load) justified(back *load, starts []ticks) []ticks {
+// The starts are in the first room for starts; so are the result's, or in the last.
+func (l *load) justified(starts []ticks) []ticks {
+	back, late, early := l.mirrored(), l.starts[1], l.starts[2]
 	for {
-		late := back.serial(l.byEnd(starts))
-		early := l.serial(back.byEnd(late))
+		back.serial(l.byEnd(starts), late)
+		l.serial(back.byEnd(late), early)
 		if l.span(early) >= l.span(starts) {
 			return starts
 		}
-		starts = early
+		starts, early = early, starts
 	}
 }
 
 // byEnd lists the activities by their end, the last first.
 func (l *load) byEnd(starts []ticks) []int {
-	out := slices.Clone(l.sorted)
-	slices.SortFunc(out, func(a, b int) int {
+	l.order = append(l.order[:0], l.sorted...)
+	slices.SortFunc(l.order, func(a, b int) int {
 		if later := cmp.Compare(l.end(b, starts), l.end(a, starts)); later != 0 {
 			return later
 		}
 		return cmp.Compare(l.place[b], l.place[a])
 	})
-	return out
+	return l.order
 }

@@ -3,6 +3,7 @@ package schedule
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strconv"
 	"strings"
@@ -237,5 +238,19 @@ func TestNetworkOfJob(t *testing.T) {
 func TestNoughtIsExact(t *testing.T) {
 	if nought(1e-12) != 0 || nought(-1e-12) != 0 || nought(1e-6) == 0 || math.Signbit(nought(math.Copysign(0, -1))) {
 		t.Error("what sums leave over is nothing")
+	}
+}
+
+// Slacks says the same as Times, by another way through the network.
+func TestSlacksAreThoseOfTimes(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 5))
+	for range 50 {
+		n := uncertain(t, r, 1+r.IntN(40))
+		slacks := n.Slacks()
+		for i, w := range n.Times().Windows {
+			if !near(slacks[i], w.Slack, 1e-9) {
+				t.Errorf("slack %v of %s, want %v", slacks[i], w.Activity.Name, w.Slack)
+			}
+		}
 	}
 }

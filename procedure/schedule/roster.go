@@ -101,8 +101,9 @@ func (n *Network) Fewest() int {
 // limit. It returns none when the limit is too low.
 func (n *Network) Rosters(limit int) []*Roster {
 	var out []*Roster
+	sharing := n.Sharing()
 	for crew := n.Fewest(); crew <= limit; crew++ {
-		if r, err := n.Roster(crew); err == nil {
+		if r, err := sharing.Roster(crew, exactPartial); err == nil {
 			out = append(out, r)
 		}
 	}
@@ -119,104 +120,65 @@ func (n *Network) Roster(crew int) (*Roster, error) { return n.RosterWithin(crew
 // up after so many partial ones, and fewer priority lists are shaken in the same
 // measure. Where it gives up, the roster says by how much it may be too long.
 func (n *Network) RosterWithin(crew, effort int) (*Roster, error) {
-	if need := n.Fewest(); need > crew {
-		e := &TooFewPeopleError{Crew: crew, Need: need}
-		for i := range n.Activities {
-			if a := &n.Activities[i]; a.crew() > crew {
-				e.Activities = append(e.Activities, a)
-			}
-		}
-		return nil, e
-	}
-	starts, ends := make([]ticks, len(n.Activities)), make([]ticks, len(n.Activities))
-	length, bound := ticks(0), ticks(0)
-	segments := [][]int{n.sorted} // for one person, all in a row
-	if crew > 1 {
-		segments = n.segments()
-	}
-	for _, segment := range segments {
-		if crew == 1 || len(segment) == 1 {
-			for _, i := range segment {
-				starts[i] = length
-				length += n.Activities[i].ticks()
-				ends[i] = length
-				bound += n.Activities[i].ticks()
-			}
-			continue
-		}
-		l := n.load(segment, crew)
-		best, least := l.short(effort)
-		for k, i := range segment {
-			starts[i] = length + best[k]
-			ends[i] = starts[i] + l.length[k]
-		}
-		length, bound = length+l.span(best), bound+least
-	}
-	r := &Roster{Network: n, Crew: crew, Length: length.minutes(), Bound: bound.minutes(), Shortest: length == bound}
-	if bound > 0 {
-		r.Gap = float64(length-bound) / float64(bound)
-	}
-	r.fill(starts, ends)
-	return r, nil
-}
-
-// short looks for the shortest schedule and returns what it found, with a bound of
-// the shortest: its own length when none is shorter.
-func (l *load) short(effort int) (starts []ticks, least ticks) {
-	least = l.bound()
-	starts = l.serial(l.sorted)
-	if l.span(starts) == least {
-		return starts, least
-	}
-	least = l.apartBound(least)
-	starts, shortest := l.exact(l.generate(least, effort), least, effort)
-	if shortest {
-		least = l.span(starts)
-	}
-	return starts, least
+	return n.Sharing().Roster(crew, effort)
 }
 
 // fill turns starts and ends into bars and lanes.
 func (r *Roster) fill(starts, ends []ticks) {
-	sequence := slices.Clone(r.Network.sorted)
-	slices.Sort(sequence)
-	slices.SortStableFunc(sequence, func(a, b int) int { return cmp.Compare(starts[a], starts[b]) })
-	r.Lanes = make([]Lane, r.Crew)
-	for p := range r.Lanes {
-		r.Lanes[p].Person = p + 1
-	}
-	free := make([]ticks, r.Crew)
-	lanes := map[string]int{}
-	r.Bars = make([]Bar, 0, len(sequence))
+	n := r.Network
+	sequence := slices.Clone(n.sorted)
+	slices.SortFunc(sequence, func(a, b int) int { return cmp.Or(cmp.Compare(starts[a], starts[b]), cmp.Compare(a, b)) })
 	all := 0
-	for i := range r.Network.Activities {
-		all += r.Network.Activities[i].crew()
+	for i := range n.Activities {
+		all += n.Activities[i].crew()
 	}
 	people := make([]int, 0, all) // of all bars, one after the other
+	free, counts := make([]ticks, r.Crew), make([]int, r.Crew)
+	r.Bars = make([]Bar, 0, len(sequence))
 	for k, i := range sequence {
-		a := &r.Network.Activities[i]
-		bar := Bar{Activity: a, Index: i, Start: starts[i].minutes(), End: ends[i].minutes(), Wait: r.Network.wait(i, starts, ends)}
+		a := &n.Activities[i]
 		first := len(people)
 		for p := 0; len(people)-first < a.crew(); p++ {
-			if free[p] > starts[i] {
-				continue
+			if free[p] <= starts[i] {
+				free[p] = ends[i]
+				people = append(people, p+1)
+				counts[p]++
 			}
-			free[p] = ends[i]
-			people = append(people, p+1)
-			r.Lanes[p].Bars = append(r.Lanes[p].Bars, k)
-			r.Lanes[p].Busy += (ends[i] - starts[i]).minutes()
 		}
-		bar.People = slices.Clip(people[first:])
+		r.Bars = append(r.Bars, Bar{
+			Activity: a, Index: i, Start: starts[i].minutes(), End: ends[i].minutes(),
+			People: slices.Clip(people[first:]), Wait: n.wait(i, starts, ends),
+		})
 		for _, t := range a.Uses {
-			lane, ok := lanes[t.ID]
-			if !ok {
+			lane := slices.IndexFunc(r.Things, func(l ThingLane) bool { return l.Thing.ID == t.ID })
+			if lane < 0 {
 				lane = len(r.Things)
-				lanes[t.ID] = lane
 				r.Things = append(r.Things, ThingLane{Thing: t})
 			}
 			r.Things[lane].Bars = append(r.Things[lane].Bars, k)
 		}
-		r.Bars = append(r.Bars, bar)
+	}
+	r.fillLanes(counts, starts, ends)
+}
+
+// fillLanes hands each person their bars; counts says how many they have.
+func (r *Roster) fillLanes(counts []int, starts, ends []ticks) {
+	all := 0
+	for _, c := range counts {
+		all += c
+	}
+	room := make([]int, all)
+	r.Lanes = make([]Lane, r.Crew)
+	for p, c := range counts {
+		r.Lanes[p] = Lane{Person: p + 1, Bars: room[:0:c]}
+		room = room[c:]
+	}
+	for k, b := range r.Bars {
+		for _, p := range b.People {
+			l := &r.Lanes[p-1]
+			l.Bars = append(l.Bars, k)
+			l.Busy += (ends[b.Index] - starts[b.Index]).minutes()
+		}
 	}
 	for p := range r.Lanes {
 		r.Lanes[p].Idle = nought(r.Length - r.Lanes[p].Busy)
@@ -256,8 +218,16 @@ func (n *Network) wait(i int, starts, ends []ticks) Wait {
 // forecast is the forecast of the work with these people.
 func (r *Roster) Rostered() *Network {
 	next := make([][]int, len(r.Network.next))
-	for i, to := range r.Network.next {
-		next[i] = append(make([]int, 0, len(to)+2), to...)
+	most := 0 // edges
+	for _, b := range r.Bars {
+		most += len(r.Network.next[b.Index]) + len(b.People) + len(b.Activity.Uses)
+	}
+	room := make([]int, 0, most)
+	for _, b := range r.Bars {
+		first, added := len(room), len(b.People)+len(b.Activity.Uses)
+		room = append(room, r.Network.next[b.Index]...)
+		next[b.Index] = room[first : len(room) : len(room)+added]
+		room = room[:len(room)+added]
 	}
 	chain := func(bars []int) {
 		for k := 1; k < len(bars); k++ {

@@ -13,7 +13,7 @@ func (n *Network) segments() [][]int {
 	for v := range count {
 		count[v] = n.earlier[v].size()
 	}
-	list := slices.Clone(n.sorted)
+	list := slices.Clone(n.sorted) // the segments' room
 	slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(count[a], count[b]) })
 	// The first k activities make a segment, or several, when the one after them
 	// waits for k activities: those can only be the first k, and all later ones wait for as many.
@@ -21,9 +21,8 @@ func (n *Network) segments() [][]int {
 	from := 0
 	for k := 1; k <= len(list); k++ {
 		if k == len(list) || count[list[k]] >= k {
-			segment := slices.Clone(list[from:k])
-			slices.Sort(segment)
-			out = append(out, segment)
+			slices.Sort(list[from:k])
+			out = append(out, list[from:k])
 			from = k
 		}
 	}

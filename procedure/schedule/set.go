@@ -12,6 +12,14 @@ func (s set) join(t set) {
 		s[i] |= t[i]
 	}
 }
+func (s set) hasAll(t set) bool {
+	for i := range t {
+		if t[i]&^s[i] != 0 {
+			return false
+		}
+	}
+	return true
+}
 func (s set) size() int {
 	n := 0
 	for _, w := range s {
@@ -20,13 +28,21 @@ func (s set) size() int {
 	return n
 }
 
+// newSets returns empty sets of numbers below a limit.
+func newSets(count, limit int) []set {
+	out := make([]set, count)
+	size := (limit + 63) / 64
+	words := make(set, count*size)
+	for i := range out {
+		out[i], words = words[:size:size], words[size:]
+	}
+	return out
+}
+
 // earlier returns, for each node, all that must come before it, from an order of the nodes and what comes right before each.
 func earlier(sorted []int, prev [][]int) []set {
-	out := make([]set, len(sorted))
-	size := (len(sorted) + 63) / 64
-	words := make(set, len(sorted)*size)
+	out := newSets(len(sorted), len(sorted))
 	for _, i := range sorted {
-		out[i], words = words[:size:size], words[size:]
 		for _, j := range prev[i] {
 			out[i].add(j)
 			out[i].join(out[j])

@@ -194,21 +194,38 @@ func (n *Network) needed() [][]int {
 func (p *passage) run() {
 	for _, i := range p.sorted {
 		finish, drawn, needed := &p.finish[i], &p.draws.times[i], p.needed[i]
-		if len(needed) == 0 {
+		switch len(needed) {
+		case 0:
 			*finish = *drawn
-			continue
-		}
-		*finish = p.finish[needed[0]]
-		for _, j := range needed[1:] {
-			latest(finish, &p.finish[j])
-		}
-		for run := range finish {
-			finish[run] += drawn[run]
+		case 1:
+			after(finish, &p.finish[needed[0]], drawn)
+		case 2:
+			afterBoth(finish, &p.finish[needed[0]], &p.finish[needed[1]], drawn)
+		default:
+			*finish = p.finish[needed[0]]
+			for _, j := range needed[1:] {
+				latest(finish, &p.finish[j])
+			}
+			after(finish, finish, drawn)
 		}
 	}
 	p.length = [blockRuns]grains{}
 	for _, i := range p.last {
 		latest(&p.length, &p.finish[i])
+	}
+}
+
+// after adds, run by run, what an activity takes to when it starts.
+func after(finish, start, takes *[blockRuns]grains) {
+	for run := range finish {
+		finish[run] = start[run] + takes[run]
+	}
+}
+
+// afterBoth is after for an activity that waits for two others.
+func afterBoth(finish, a, b, takes *[blockRuns]grains) {
+	for run := range finish {
+		finish[run] = max(a[run], b[run]) + takes[run]
 	}
 }
 

@@ -11,15 +11,11 @@ type timeline struct {
 	resources int
 }
 
-func newTimeline(activities, resources int) *timeline {
-	return &timeline{resources: resources, from: make([]ticks, 0, 2*activities+1), used: make([]int, 0, (2*activities+1)*resources)}
-}
-
-// empty frees all resources at all times.
-func (t *timeline) empty() {
+// empty makes a timeline on which so many resources are free at all times.
+func (t *timeline) empty(resources int) {
+	t.resources = resources
 	t.from = append(t.from[:0], 0)
-	clear(t.used[:t.resources])
-	t.used = t.used[:t.resources]
+	t.used = zeroed(t.used, resources)
 }
 
 // put finds the earliest start, from the given time on, at which an activity fits, and takes what it needs.

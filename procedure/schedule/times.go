@@ -73,6 +73,34 @@ func (n *Network) Times() Times {
 	return t
 }
 
+// Slacks returns, for each activity, by how much it can start late before the whole
+// ends late: what Times says too, for those who want nothing else.
+func (n *Network) Slacks() []float64 {
+	room := make([]float64, 2*len(n.Activities))
+	finish, slacks := room[:len(n.Activities)], room[len(n.Activities):]
+	length := 0.0
+	for _, i := range n.sorted {
+		start := 0.0
+		for _, j := range n.prev[i] {
+			start = max(start, finish[j])
+		}
+		finish[i] = start + Expected(n.Activities[i].Time)
+		length = max(length, finish[i])
+	}
+	for _, i := range slices.Backward(n.sorted) {
+		// What follows can end as late as its slack says.
+		slacks[i] = length - finish[i]
+		for _, j := range n.next[i] {
+			start := finish[j] - Expected(n.Activities[j].Time)
+			slacks[i] = min(slacks[i], start+slacks[j]-finish[i])
+		}
+	}
+	for i, s := range slacks {
+		slacks[i] = nought(s)
+	}
+	return slacks
+}
+
 // nought takes what the last bits of a sum leave over for nothing.
 func nought(x float64) float64 {
 	if math.Abs(x) < same {
