@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"matchmark/compile"
+	"matchmark/compile/host/store"
 	"matchmark/compile/output"
 	"matchmark/compile/preview"
 	"matchmark/procedure/parallel"
@@ -65,6 +66,8 @@ func asFailure(err error) *failure {
 			code: exitOwnFault, problem: "a fault in matchmark itself: " + ours.Error(),
 			do: "please report it with the library, or the part of it that shows the fault",
 		}
+	case errors.Is(err, store.ErrFull):
+		return &failure{code: exitWorld, problem: err.Error(), do: "make room on the disk, and try again; what the class handed in until now is whole"}
 	}
 	return &failure{code: exitWorld, problem: err.Error()}
 }

@@ -36,7 +36,7 @@ func Backup(ctx context.Context, dir string, keep int, now time.Time) (string, e
 	fresh := out + ".new"
 	// SQLite takes an empty file as its goal, which makes it the owner's alone.
 	if err := os.WriteFile(fresh, nil, 0o600); err != nil {
-		return "", fmt.Errorf("making a backup: %w", err)
+		return "", fmt.Errorf("making a backup: %w", outOfRoom(err))
 	}
 	defer os.Remove(fresh) // it has another name when all went well
 	if err := copyInto(ctx, file, fresh); err != nil {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"matchmark/compile/smalldisk"
 	"matchmark/procedure/quiz"
@@ -46,10 +47,20 @@ func TestFullDisk(t *testing.T) {
 		}
 	}
 
-	empty()
-	take(t, s, job(refused))
 	closeIt(t, s)
+	empty()
+	empty = smalldisk.Fill(t, disk) // closing has made room
+	// Nothing that happens for want of room is taken for damage.
+	if _, err := Open(t.Context(), filepath.Join(disk, "class"), Options{}); !errors.Is(err, ErrFull) {
+		t.Errorf("opening it again: %v", err)
+	}
+	if _, err := Backup(t.Context(), filepath.Join(disk, "class"), 10, time.Now()); !errors.Is(err, ErrFull) {
+		t.Errorf("a backup: %v", err)
+	}
+
+	empty()
 	s = open(t, filepath.Join(disk, "class"), Options{}) // looks at its integrity
+	take(t, s, job(refused))
 	if _, err := s.Record(t.Context(), job(refused).Job); err != nil {
 		t.Errorf("the record that was refused at first: %v", err)
 	}

@@ -69,20 +69,29 @@ func sound(ctx context.Context, file string) error {
 		return err
 	}
 	defer db.Close()
+	unread := func(err error) error {
+		if isDamage(err) {
+			return damaged(err.Error())
+		}
+		return fmt.Errorf("looking at the class's database %s: %w", file, outOfRoom(err))
+	}
 	faults, err := column(ctx, db, "PRAGMA integrity_check(3)")
 	if err != nil {
-		return damaged(err.Error())
+		return unread(err)
 	}
 	if len(faults) != 1 || faults[0] != "ok" {
 		return damaged(strings.Join(strings.Fields(strings.Join(faults, "; ")), " "))
 	}
 	orphans, err := column(ctx, db, `SELECT "table" FROM pragma_foreign_key_check LIMIT 1`)
-	if err != nil || len(orphans) > 0 {
+	switch {
+	case err != nil:
+		return unread(err)
+	case len(orphans) > 0:
 		return damaged("rows that belong to nothing")
 	}
 	version, err := schemaVersion(ctx, db)
 	if err != nil {
-		return damaged(err.Error())
+		return unread(err)
 	}
 	if version > len(migrations) {
 		return &RefusedError{File: file, Why: Newer}

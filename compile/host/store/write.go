@@ -5,9 +5,6 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-
-	"modernc.org/sqlite"
-	sqlite3 "modernc.org/sqlite/lib"
 )
 
 const (
@@ -177,13 +174,4 @@ func used(ctx context.Context, db interface {
 func (s *Store) Used(ctx context.Context) (bytes, most int64, err error) {
 	bytes, err = used(ctx, s.reading)
 	return bytes, s.options.MostBytes, err
-}
-
-// outOfRoom makes a full disk ErrFull.
-func outOfRoom(err error) error {
-	var fault *sqlite.Error
-	if errors.As(err, &fault) && fault.Code()&0xff == sqlite3.SQLITE_FULL {
-		return fmt.Errorf("%w: %w", ErrFull, err)
-	}
-	return err
 }

@@ -1,0 +1,45 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"syscall"
+
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+)
+
+// outOfRoom makes a full disk ErrFull.
+func outOfRoom(err error) error {
+	full := errors.Is(err, syscall.ENOSPC)
+	var fault *sqlite.Error
+	if errors.As(err, &fault) {
+		switch fault.Code() {
+		case sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR_SHMSIZE, sqlite3.SQLITE_IOERR_WRITE:
+			full = true
+		}
+	}
+	if full {
+		return fmt.Errorf("%w: %w", ErrFull, err)
+	}
+	return err
+}
+
+// isDamage reports whether an error says that a database's content cannot be read. Others are
+// of the world around it: no room for the files beside it, no leave to open it, somebody who locks it.
+// Source: SQLite, "Result and Error Codes".
+func isDamage(err error) bool {
+	var fault *sqlite.Error
+	if !errors.As(err, &fault) {
+		return true // it is of another form than what was written
+	}
+	switch fault.Code() {
+	case sqlite3.SQLITE_IOERR_READ, sqlite3.SQLITE_IOERR_SHORT_READ:
+		return true
+	}
+	switch fault.Code() & 0xff {
+	case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_ERROR:
+		return true // SQLITE_ERROR: a table or a column is not there
+	}
+	return false
+}
