@@ -78,7 +78,7 @@ func (s *Session) workProcedure(u *unit, out output.Sink, log *diagnostic.Log) (
 		return false, nil
 	}
 	lib = withWayBack(lib, p, f.Derive(add, words))
-	if err := Questions(lib, s.theme); err != nil {
+	if err := Questions(lib, s.theme, f); err != nil {
 		return false, err
 	}
 	card = cardOf(p, lib.Quizzes)

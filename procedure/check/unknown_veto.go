@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/quiz/generate"
 )
 
@@ -20,7 +21,7 @@ var unknownVeto = rule{
 			if len(q.Without) == 0 || q.Procedure == nil {
 				continue
 			}
-			names := generate.Names(q.Procedure)
+			names := generate.Names(facts.Of(q.Procedure))
 			for _, r := range q.Without {
 				if !slices.Contains(names, r.ID) {
 					report(diagnostic.Diagnostic{

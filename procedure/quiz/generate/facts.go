@@ -9,43 +9,46 @@ import (
 	"slices"
 
 	"matchmark/procedure"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/order"
-	"matchmark/procedure/state"
 )
 
-// facts are what a procedure says in every variant.
-type facts struct {
+// common is what a procedure says in every variant.
+type common struct {
 	p     *procedure.Procedure
 	m     *procedure.Machine
 	seed  int64
 	words Words
-	jobs  []*procedure.Job
-	// traces and forced belong to the jobs: what is done, and the order that the actions force.
-	traces []*state.Trace
+	jobs  []*facts.Job
+	// forced belong to the jobs: the order that the actions force.
 	forced []*order.Graph
+	// named counts the things of the machine by what people call them.
+	named map[string]int
 	// steps are those that all variants have, with the blocks that all variants have.
 	steps []*procedure.Step
 }
 
-func newFacts(p *procedure.Procedure, seed int64, words Words) *facts {
-	f := &facts{p: p, m: p.Machine, seed: seed, words: words, jobs: p.Jobs()}
+func commonTo(of *facts.Procedure, seed int64, words Words) *common {
+	f := &common{p: of.Procedure, m: of.Machine, seed: seed, words: words, jobs: of.Jobs}
 	for _, j := range f.jobs {
-		t := state.Run(j)
-		f.traces = append(f.traces, t)
-		f.forced = append(f.forced, forcedOrder(order.Of(t)))
+		f.forced = append(f.forced, forcedOrder(j.Order()))
 	}
-	for _, s := range p.Steps {
+	f.named = map[string]int{}
+	for _, t := range f.m.Things() {
+		f.named[plain(name(*t.Row))]++
+	}
+	for _, s := range f.p.Steps {
 		if !f.everywhere(s.Variants) {
 			continue
 		}
-		common := *s
-		common.Blocks = nil
+		everywhere := *s
+		everywhere.Blocks = nil
 		for _, b := range s.Blocks {
-			if !slices.ContainsFunc(f.jobs, func(j *procedure.Job) bool { return !b.Applies(j.Variant) }) {
-				common.Blocks = append(common.Blocks, b)
+			if !slices.ContainsFunc(f.jobs, func(j *facts.Job) bool { return !b.Applies(j.Variant) }) {
+				everywhere.Blocks = append(everywhere.Blocks, b)
 			}
 		}
-		f.steps = append(f.steps, &common)
+		f.steps = append(f.steps, &everywhere)
 	}
 	return f
 }
@@ -66,15 +69,15 @@ func forcedOrder(p *order.Precedence) *order.Graph {
 }
 
 // everywhere reports whether a list of variants covers all of them.
-func (f *facts) everywhere(variants []procedure.Ref) bool {
-	return !slices.ContainsFunc(f.jobs, func(j *procedure.Job) bool { return !procedure.AppliesTo(variants, j.Variant) })
+func (f *common) everywhere(variants []procedure.Ref) bool {
+	return !slices.ContainsFunc(f.jobs, func(j *facts.Job) bool { return !procedure.AppliesTo(variants, j.Variant) })
 }
 
 // index is where a step stands in a job, from 0.
-func index(j *procedure.Job, s *procedure.Step) int { return j.Step(s.ID).Number - 1 }
+func index(j *facts.Job, s *procedure.Step) int { return j.Step(s.ID).Number - 1 }
 
 // stepOf returns the first common step that does a verb to a thing: the first of the verbs that any step does; nil when none does.
-func (f *facts) stepOf(id string, verbs ...procedure.Verb) *procedure.Step {
+func (f *common) stepOf(id string, verbs ...procedure.Verb) *procedure.Step {
 	for _, v := range verbs {
 		for _, s := range f.steps {
 			if slices.ContainsFunc(s.Actions(), func(a *procedure.Action) bool { return a.Object.ID == id && a.Verb == v }) {
@@ -86,7 +89,7 @@ func (f *facts) stepOf(id string, verbs ...procedure.Verb) *procedure.Step {
 }
 
 // fasteners are those that all variants have and that nothing else shares its name with.
-func (f *facts) fasteners() []*procedure.Fastener {
+func (f *common) fasteners() []*procedure.Fastener {
 	var out []*procedure.Fastener
 	for _, x := range f.m.Fasteners {
 		if f.everywhere(x.Variants) && f.alone(x.Row) {
@@ -97,14 +100,8 @@ func (f *facts) fasteners() []*procedure.Fastener {
 }
 
 // alone reports whether no other thing of the machine has a row's name.
-func (f *facts) alone(r procedure.Row) bool {
-	n := 0
-	for _, t := range f.m.Things() {
-		if plain(name(*t.Row)) == plain(name(r)) {
-			n++
-		}
-	}
-	return n == 1
+func (f *common) alone(r procedure.Row) bool {
+	return f.named[plain(name(r))] == 1
 }
 
 // name is what people call a thing.
@@ -117,7 +114,7 @@ func lot(seed int64, question, item string) uint64 {
 }
 
 // drawn sorts items by lot.
-func drawn[T any](f *facts, question string, items []T, name func(T) string) []T {
+func drawn[T any](f *common, question string, items []T, name func(T) string) []T {
 	return slices.SortedFunc(slices.Values(items), func(a, b T) int {
 		return cmp.Or(cmp.Compare(lot(f.seed, question, name(a)), lot(f.seed, question, name(b))), cmp.Compare(name(a), name(b)))
 	})
@@ -130,7 +127,7 @@ const leastWrong, mostWrong = 2, 3
 
 // single makes a question with one right choice; ok is false when there are too
 // few wrong ones. The wrong choices are taken in their order, each wording once.
-func (f *facts) single(k kind, q procedure.Question, stem string, right procedure.Prose, wrong []procedure.Prose, secrets ...string) (m made, ok bool) {
+func (f *common) single(k kind, q procedure.Question, stem string, right procedure.Prose, wrong []procedure.Prose, secrets ...string) (m made, ok bool) {
 	taken := []procedure.Prose{right}
 	for _, w := range wrong {
 		if len(taken) <= mostWrong && !slices.ContainsFunc(taken, func(t procedure.Prose) bool { return plain(t.Plain()) == plain(w.Plain()) }) {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"matchmark/procedure"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/quiz/bank"
 )
 
@@ -38,14 +39,14 @@ type made struct {
 // kind is a kind of fact. The quiz asks about different kinds before it asks about one twice.
 type kind string
 
-// Questions makes the questions that a quiz asks for: at most q.Generate, none
-// that the author refuses or has written under the same name.
-func Questions(q *procedure.Quiz, words Words) []*procedure.Question {
-	if q.Procedure == nil || q.Procedure.Machine == nil || q.Generate <= 0 {
+// Questions makes the questions that a quiz asks for, from the facts of its
+// procedure, nil when it has none: at most q.Generate, none that the author refuses or has written under the same name.
+func Questions(q *procedure.Quiz, of *facts.Procedure, words Words) []*procedure.Question {
+	if of == nil || of.Machine == nil || q.Generate <= 0 {
 		return nil
 	}
 	c := choosing{quiz: q, seed: q.Seed, asked: slices.Clone(q.Questions), uses: map[kind]int{}}
-	for _, m := range all(q.Procedure, q.Seed, words) {
+	for _, m := range all(of, q.Seed, words) {
 		if !c.refused(m) {
 			c.left = append(c.left, m)
 		}
@@ -59,20 +60,20 @@ func Questions(q *procedure.Quiz, words Words) []*procedure.Question {
 }
 
 // Names returns the names of all questions that can be made from a procedure, in order.
-func Names(p *procedure.Procedure) []string {
-	if p.Machine == nil {
+func Names(of *facts.Procedure) []string {
+	if of.Machine == nil {
 		return nil
 	}
 	var out []string
-	for _, m := range all(p, 0, func(key string, args ...any) string { return fmt.Sprint(append([]any{key}, args...)...) }) {
+	for _, m := range all(of, 0, func(key string, args ...any) string { return fmt.Sprint(append([]any{key}, args...)...) }) {
 		out = append(out, m.question.ID)
 	}
 	return out
 }
 
 // all makes every question that can be made.
-func all(p *procedure.Procedure, seed int64, words Words) []made {
-	f := newFacts(p, seed, words)
+func all(of *facts.Procedure, seed int64, words Words) []made {
+	f := commonTo(of, seed, words)
 	var out []made
 	for _, m := range slices.Concat(f.orders(), f.keeps(), f.torques(), f.tools(), f.conditions(), f.renewals(), f.faces(), f.points()) {
 		// A step may say the same twice.

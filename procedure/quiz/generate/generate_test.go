@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"matchmark/procedure"
+	"matchmark/procedure/facts"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/state/statetest"
 )
@@ -56,7 +57,7 @@ lift: lift gearbox with hoist`)
 func TestKinds(t *testing.T) {
 	p := gearbox()
 	made := map[string]*procedure.Question{}
-	for _, m := range all(p, 1, say) {
+	for _, m := range all(facts.Of(p), 1, say) {
 		made[m.question.ID] = m.question
 	}
 	tests := []struct{ id, step, right, never string }{
@@ -98,7 +99,7 @@ func TestKinds(t *testing.T) {
 
 // Markup of the author's stays, and characters of names do no harm.
 func TestMarkup(t *testing.T) {
-	for _, m := range all(gearbox(), 1, say) {
+	for _, m := range all(facts.Of(gearbox()), 1, say) {
 		for _, c := range m.question.Choices {
 			switch {
 			case strings.HasPrefix(c.Prose.Plain(), "Rear bolt: ") && c.Prose.Markup != `<p>Rear bolt: it carries until <em class="mention">Step hoist-on</em></p>`:
@@ -114,7 +115,7 @@ func TestMarkup(t *testing.T) {
 func TestKindsAreMixed(t *testing.T) {
 	q := &procedure.Quiz{Procedure: gearbox(), Generate: 6, Seed: 3}
 	kinds := map[string]bool{}
-	for _, x := range Questions(q, say) {
+	for _, x := range Questions(q, facts.Of(q.Procedure), say) {
 		kind, _, _ := strings.Cut(x.ID, "-")
 		kinds[kind] = true
 	}
@@ -129,7 +130,11 @@ func TestNothingIsMadeUnasked(t *testing.T) {
 		"no procedure": {Generate: 3},
 		"no machine":   {Procedure: &procedure.Procedure{}, Generate: 3},
 	} {
-		if made := Questions(q, say); len(made) > 0 {
+		var of *facts.Procedure
+		if q.Procedure != nil {
+			of = facts.Of(q.Procedure)
+		}
+		if made := Questions(q, of, say); len(made) > 0 {
 			t.Errorf("%s: %d questions", name, len(made))
 		}
 	}

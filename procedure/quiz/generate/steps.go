@@ -12,7 +12,7 @@ import (
 const leastLines, mostLines = 3, 4
 
 // orders asks for the order of steps: pieces of the longest chain of steps that are forced one after the other.
-func (f *facts) orders() []made {
+func (f *common) orders() []made {
 	var out []made
 	for lines := range slices.Chunk(f.chain(), mostLines) {
 		if len(lines) < leastLines {
@@ -31,7 +31,7 @@ func (f *facts) orders() []made {
 }
 
 // chain returns the longest chain of common steps, each forced before the next in every variant.
-func (f *facts) chain() []*procedure.Step {
+func (f *common) chain() []*procedure.Step {
 	steps := f.distinct()
 	best := make([][]*procedure.Step, len(steps)) // the longest chain that ends with each step
 	var longest []*procedure.Step
@@ -51,7 +51,7 @@ func (f *facts) chain() []*procedure.Step {
 }
 
 // distinct are the common steps whose title no other step has.
-func (f *facts) distinct() []*procedure.Step {
+func (f *common) distinct() []*procedure.Step {
 	var out []*procedure.Step
 	for _, s := range f.steps {
 		same := 0
@@ -68,7 +68,7 @@ func (f *facts) distinct() []*procedure.Step {
 }
 
 // forces reports whether one step is forced before another in every variant.
-func (f *facts) forces(a, b *procedure.Step) bool {
+func (f *common) forces(a, b *procedure.Step) bool {
 	for i, j := range f.jobs {
 		if !f.forced[i].Before(index(j, a), index(j, b)) {
 			return false
@@ -78,7 +78,7 @@ func (f *facts) forces(a, b *procedure.Step) bool {
 }
 
 // tools asks which tool a step needs: one that few other steps need.
-func (f *facts) tools() []made {
+func (f *common) tools() []made {
 	var out []made
 	for _, s := range f.distinct() {
 		var listed, right, wrong []*procedure.Tool
@@ -114,7 +114,7 @@ func (f *facts) tools() []made {
 func toolName(t *procedure.Tool) string { return name(t.Row) }
 
 // usesOf counts the steps that need a tool.
-func (f *facts) usesOf(t *procedure.Tool) int {
+func (f *common) usesOf(t *procedure.Tool) int {
 	n := 0
 	for _, s := range f.p.Steps {
 		if slices.ContainsFunc(s.Tools, func(r procedure.Ref) bool { return r.ID == t.ID }) {
@@ -125,7 +125,7 @@ func (f *facts) usesOf(t *procedure.Tool) int {
 }
 
 // sizesAt are the sizes of the keys that turn what a step works on.
-func (f *facts) sizesAt(s *procedure.Step) []string {
+func (f *common) sizesAt(s *procedure.Step) []string {
 	var out []string
 	for _, a := range s.Actions() {
 		if t := f.m.Thing(a.Object.ID); t != nil && t.Fastener != nil {
@@ -158,7 +158,7 @@ func interchangeable(a, b *procedure.Tool) bool {
 }
 
 // conditions asks what must be true before a step.
-func (f *facts) conditions() []made {
+func (f *common) conditions() []made {
 	var out []made
 	for _, s := range f.distinct() {
 		var right, wrong []*procedure.Condition
@@ -190,7 +190,7 @@ func (f *facts) conditions() []made {
 func conditionName(c *procedure.Condition) string { return name(c.Row) }
 
 // mayHold reports whether a condition holds before a step in some variant, or has to since another needs it.
-func (f *facts) mayHold(c *procedure.Condition, s *procedure.Step) bool {
+func (f *common) mayHold(c *procedure.Condition, s *procedure.Step) bool {
 	needed := map[string]bool{}
 	var follow func(refs []procedure.Ref)
 	follow = func(refs []procedure.Ref) {
@@ -205,8 +205,8 @@ func (f *facts) mayHold(c *procedure.Condition, s *procedure.Step) bool {
 	if needed[c.ID] {
 		return true
 	}
-	for i, j := range f.jobs {
-		t := f.traces[i]
+	for _, j := range f.jobs {
+		t := j.Trace()
 		if x := t.Assembly.Condition(c.ID); x != nil && t.Before(index(j, s)).Condition(x).Holds() {
 			return true
 		}

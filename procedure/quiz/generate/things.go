@@ -12,7 +12,7 @@ import (
 func fastenerName(x *procedure.Fastener) string { return name(x.Row) }
 
 // keeps asks which fastener stays in at a step, and why.
-func (f *facts) keeps() []made {
+func (f *common) keeps() []made {
 	var out []made
 	for _, s := range f.distinct() {
 		gone := f.outAfter(s)
@@ -41,7 +41,7 @@ func (f *facts) keeps() []made {
 
 // kept is a fastener with a reason to leave it in. The reason keeps its markup
 // when it is one paragraph: it may name a step.
-func (f *facts) kept(x *procedure.Fastener, reason procedure.Prose) procedure.Prose {
+func (f *common) kept(x *procedure.Fastener, reason procedure.Prose) procedure.Prose {
 	out := prose(f.words("quiz.made.kept", fastenerName(x), reason.Plain()))
 	inner, ok := strings.CutPrefix(strings.TrimSpace(reason.Markup), "<p>")
 	inner, closed := strings.CutSuffix(inner, "</p>")
@@ -52,7 +52,7 @@ func (f *facts) kept(x *procedure.Fastener, reason procedure.Prose) procedure.Pr
 }
 
 // reasons are the author's reasons for keeping other fasteners.
-func (f *facts) reasons(but, question string) []procedure.Prose {
+func (f *common) reasons(but, question string) []procedure.Prose {
 	var out []procedure.Prose
 	for _, s := range f.steps {
 		for _, a := range s.Actions() {
@@ -65,12 +65,12 @@ func (f *facts) reasons(but, question string) []procedure.Prose {
 }
 
 // outAfter are the fasteners that are out when a step ends, in every variant.
-func (f *facts) outAfter(s *procedure.Step) []*procedure.Fastener {
+func (f *common) outAfter(s *procedure.Step) []*procedure.Fastener {
 	var out []*procedure.Fastener
 	for _, x := range f.fasteners() {
 		in := false
-		for i, j := range f.jobs {
-			t := f.traces[i]
+		for _, j := range f.jobs {
+			t := j.Trace()
 			of := t.Assembly.Fastener(x.ID)
 			in = in || of == nil || t.After(index(j, s)).Fastener(of).In()
 		}
@@ -85,7 +85,7 @@ func (f *facts) outAfter(s *procedure.Step) []*procedure.Fastener {
 var handled = [...]procedure.Verb{procedure.Remove, procedure.Loosen, procedure.Tighten, procedure.Fit, procedure.Keep}
 
 // torques asks for the torque of a fastener.
-func (f *facts) torques() []made {
+func (f *common) torques() []made {
 	var out []made
 	for _, x := range f.fasteners() {
 		s := f.stepOf(x.ID, handled[:]...)
@@ -114,7 +114,7 @@ func (f *facts) torques() []made {
 }
 
 // quantity writes a quantity with the decimal sign of the language.
-func (f *facts) quantity(q measure.Quantity) string {
+func (f *common) quantity(q measure.Quantity) string {
 	return strings.Replace(q.String(), ".", f.words("number.decimal"), 1)
 }
 
@@ -140,7 +140,7 @@ func decimalsOf(q measure.Quantity) int {
 }
 
 // renewals asks which fastener goes in new.
-func (f *facts) renewals() []made {
+func (f *common) renewals() []made {
 	var used []*procedure.Fastener
 	for _, x := range f.fasteners() {
 		if !x.SingleUse && x.Note == "" && f.stepOf(x.ID, procedure.Remove) != nil {
@@ -163,7 +163,7 @@ func (f *facts) renewals() []made {
 }
 
 // faces asks which way round a part goes back.
-func (f *facts) faces() []made {
+func (f *common) faces() []made {
 	var out []made
 	for _, x := range f.m.Parts {
 		s := f.stepOf(x.ID, procedure.Remove, procedure.Lift)
@@ -191,7 +191,7 @@ func (f *facts) faces() []made {
 const leastTargets = 3
 
 // points asks to point at a fastener on the figure of a step that works on it.
-func (f *facts) points() []made {
+func (f *common) points() []made {
 	var out []made
 	for _, x := range f.fasteners() {
 		s := f.stepOf(x.ID, handled[:]...)
@@ -214,7 +214,7 @@ func (f *facts) points() []made {
 }
 
 // showsOnce reports whether a figure has one balloon with one leader for a thing, among balloons enough.
-func (f *facts) showsOnce(figure, id string) bool {
+func (f *common) showsOnce(figure, id string) bool {
 	fig := f.p.Figure(figure)
 	if fig == nil || len(fig.Balloons) < leastTargets {
 		return false
