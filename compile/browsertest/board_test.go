@@ -9,9 +9,13 @@ import (
 	"io"
 	"net/http"
 	"net/http/cookiejar"
+	"net/url"
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
 	"matchmark/procedure/record"
 )
@@ -56,6 +60,50 @@ func TestBoardHears(t *testing.T) {
 	if text := eval[string](b, `document.querySelector("#ui_reach").textContent`); text != "Up to date" {
 		t.Errorf("the board that asks says %q", text)
 	}
+}
+
+// TestKeyIsForTheTrainer follows a learner's tablet, and then the trainer, to the key of a quiz.
+func TestKeyIsForTheTrainer(t *testing.T) {
+	wantTools(t)
+	c := startClass(t, buildCommand(t))
+	b := openTab(t, newProfile(t), c.trusting())
+	quiz := c.secure.String() + "quiz/mixer-quiz/"
+	b.visit(quiz + "index.html")
+	b.waitFor(`navigator.serviceWorker.controller !== null`)
+	b.visit(quiz + "key.html")
+	if text := eval[string](b, `document.body.innerText`); !strings.Contains(text, "answers to a quiz") || strings.Contains(text, "Every action") {
+		t.Errorf("a tablet gets %s", text)
+	}
+	b.wantLargeTargets("key refused")
+	b.tap("main .button.main")
+	b.waitFor(`document.querySelector("#ui_pin-form") && !document.querySelector("#ui_pin-form").hidden`)
+	b.tap("#ui_pin-who")
+	b.do(chromedp.KeyEvent("Kim Holt"))
+	b.tap("#ui_pin")
+	b.do(chromedp.KeyEvent(c.pin + kb.Enter))
+	b.comes(`location.pathname === "/quiz/mixer-quiz/key.html" && document.querySelectorAll(".key-choices").length > 3`)
+	// The worker has had its time with pages that lead to the key, and with the key itself.
+	b.visit(quiz + "index.html")
+	const kept = `caches.open("matchmark-pages").then(c => c.keys()).then(list => list.map(r => new URL(r.url).pathname))`
+	b.waitForPromise(`(` + kept + `).then(list => list.includes("/quiz/mixer-quiz/form.html"))`)
+	for _, path := range eval[[]string](b, kept) {
+		if strings.Contains(path, "key") && strings.HasPrefix(path, "/quiz/") {
+			t.Errorf("the worker keeps %s", path)
+		}
+	}
+	// An address that was made up leads nowhere else.
+	for _, to := range []string{"//evil.example/", "javascript:alert(1)", "/board/../../x", "https://evil.example/"} {
+		b.visit(c.secure.String() + "board/?to=" + url.QueryEscape(to))
+		b.waitFor(`!document.querySelector("#ui_board").hidden`)
+		b.tap("#ui_leave")
+		b.waitFor(`!document.querySelector("#ui_pin-form").hidden`)
+		b.tap("#ui_pin-who")
+		b.do(chromedp.KeyEvent("Kim Holt"))
+		b.tap("#ui_pin")
+		b.do(chromedp.KeyEvent(c.pin + kb.Enter))
+		b.comes(`location.pathname === "/board/" && !document.querySelector("#ui_board").hidden`)
+	}
+	b.wantSound()
 }
 
 // begin sends the record of a job that was begun on a machine of this name.

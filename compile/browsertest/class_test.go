@@ -447,7 +447,9 @@ func lookAround(t *testing.T, c *class, b *tab) {
 	if text := eval[string](b, `document.body.innerText`); !strings.Contains(text, "Ben") {
 		t.Errorf("the analysis lacks a learner:\n%s", text)
 	}
-	b.visit(c.plain.String() + "board/")
+	b.wantLargeTargets("results")
+	b.wantHostAccessible("results")
+	b.tap(`.crumbs a[href="/board/"]`)
 	b.waitFor(`!document.querySelector("#ui_board").hidden`)
 	b.tap("#ui_leave")
 	b.waitFor(`document.querySelector("#ui_board").hidden && !document.querySelector("#ui_pin-form").hidden`)
@@ -565,11 +567,11 @@ func (b *tab) wantHostAccessible(where string) {
 func pagesOfTheHost(t *testing.T, c *class) {
 	b := openTab(t, newProfile(t))
 	var files []string
-	for i, at := range []string{"board/", "trust/", "nothing/here.html", "", outPage, "quiz/mixer-quiz/index.html"} {
+	for i, at := range []string{"board/", "trust/", "nothing/here.html", "quiz/mixer-quiz/key.html", "", outPage, "quiz/mixer-quiz/index.html"} {
 		b.visit(c.plain.String() + at)
 		if strings.HasSuffix(at, "/") {
 			b.waitFor(`!document.querySelector("#ui_pin-form") || !document.querySelector("#ui_pin-form").hidden`)
-		} else if !strings.HasPrefix(at, "nothing") {
+		} else if !strings.HasPrefix(at, "nothing") && !strings.HasSuffix(at, "key.html") {
 			b.sent()
 		}
 		b.wantHostAccessible("/" + at)

@@ -19,6 +19,8 @@ import (
 type View struct {
 	// Title is that of the page, Site the library's, Quiz the quiz's.
 	Title, Site, Quiz string
+	// Crumbs lead to the page where it does not lie by itself.
+	Crumbs []page.Crumb
 	// Summary says in sentences who passed and how far that can be trusted.
 	Summary []string
 	// Learners are sorted by name.
@@ -40,6 +42,9 @@ type View struct {
 
 // Language makes a view a themes.View.
 func (v *View) Language() string { return v.lang }
+
+// Here is the page's short name at the end of the crumbs.
+func (v *View) Here() string { return v.Title }
 
 // Fact is a figure with what it means.
 type Fact struct{ Name, Value, Meaning string }

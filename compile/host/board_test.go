@@ -228,6 +228,9 @@ func TestFindingsAndResultsOnTheBoard(t *testing.T) {
 	if !strings.Contains(w.Body.String(), "Ada") || !strings.Contains(w.Header().Get("Content-Security-Policy"), "'sha256-") || strings.Contains(w.Header().Get("Content-Security-Policy"), "unsafe") {
 		t.Errorf("results page: %s", w.Header())
 	}
+	if !strings.Contains(w.Body.String(), `<a class="crumb" href="/board/">`) {
+		t.Error("no way from the results back to the board")
+	}
 	c.want(http.StatusNotFound, nil, "GET", "/board/results/nothing", nil)
 	for _, page := range []string{"workorder", "checklist"} {
 		w = c.want(http.StatusOK, nil, "GET", "/board/"+page+"/"+aJob, nil)

@@ -15,6 +15,7 @@ import (
 	"matchmark/compile/classresult"
 	"matchmark/compile/host/board"
 	"matchmark/compile/host/guard"
+	"matchmark/compile/page"
 	"matchmark/compile/served"
 	"matchmark/procedure/quiz/collect"
 )
@@ -48,17 +49,13 @@ func (h *Host) routeBoard(mux *http.ServeMux) {
 type boardPage struct {
 	Lang, Site string
 	Addresses  []string
-	Data       any
 }
 
 // Language makes a page a themes.View.
 func (v boardPage) Language() string { return v.Lang }
 
 func (h *Host) showBoard(w http.ResponseWriter, r *http.Request) {
-	h.page(w, r, http.StatusOK, "board/board", boardPage{h.words.Lang, h.title, h.Reach(), struct {
-		Title string            `json:"title"`
-		Words map[string]string `json:"words"`
-	}{h.words.T("board.title"), h.words.Script("board")}})
+	h.page(w, r, http.StatusOK, "board/board", boardPage{h.words.Lang, h.title, h.Reach()})
 }
 
 func (h *Host) boardFile(w http.ResponseWriter, r *http.Request) {
@@ -207,6 +204,7 @@ func (h *Host) showResults(w http.ResponseWriter, r *http.Request, _ string) {
 		h.failed(w, r, err)
 		return
 	}
+	made.Crumbs = []page.Crumb{{Title: h.words.T("board.title"), Link: "/board/"}, {Title: made.Quiz, Link: "/" + page.QuizPath(q)}}
 	var b bytes.Buffer
 	if err := made.Page(&b); err != nil {
 		h.failed(w, r, err)

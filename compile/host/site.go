@@ -6,6 +6,7 @@ import (
 	"errors"
 	"io/fs"
 	"net/http"
+	"net/url"
 	"path"
 	"strings"
 
@@ -31,7 +32,10 @@ func (h *Host) servePage(w http.ResponseWriter, r *http.Request) {
 		name += "index.html"
 	}
 	content, err := h.read(name)
+	_, _, trainer := h.session(r)
 	switch {
+	case err == nil && isKey(name) && !trainer:
+		h.onlyTrainer(w, r, "key")
 	case err == nil:
 		if path.Ext(name) == ".html" {
 			content = h.joined(content)
@@ -44,9 +48,20 @@ func (h *Host) servePage(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// send sends a file that a browser may keep but has to ask about.
+// isKey reports whether a file of the site is the answer key of a quiz. Some file systems
+// take capitals for small letters, and leave dots and spaces at the end of a name out.
+func isKey(name string) bool {
+	parts := strings.Split(strings.ToLower(name), "/")
+	return len(parts) == 3 && strings.TrimRight(parts[0], ". ") == "quiz" && strings.TrimRight(parts[2], ". ") == "key.html"
+}
+
+// send sends a file that a browser may keep but has to ask about. Nothing keeps a key,
+// which whoever has the tablet next must not find there.
 func (h *Host) send(w http.ResponseWriter, r *http.Request, name string, content []byte) {
 	w.Header().Set("Cache-Control", "no-cache")
+	if isKey(name) {
+		w.Header().Set("Cache-Control", "no-store")
+	}
 	w.Header().Set("ETag", tag(content))
 	served.Send(w, r, name, content)
 }
@@ -95,12 +110,26 @@ func (h *Host) joined(page []byte) []byte {
 
 // missing answers for what is not there: for people who look for a page, with a way on.
 func (h *Host) missing(w http.ResponseWriter, r *http.Request) {
-	if !strings.Contains(r.Header.Get("Accept"), "text/html") {
+	if !wantsPage(r) {
 		h.refuse(w, r, http.StatusNotFound, "unknown")
 		return
 	}
 	h.page(w, r, http.StatusNotFound, "host/missing", h.view(nil))
 }
+
+// onlyTrainer answers whoever has not signed in: people who look for a page are told why, and
+// where to sign in. why is "key" or "board".
+func (h *Host) onlyTrainer(w http.ResponseWriter, r *http.Request, why string) {
+	if !wantsPage(r) || r.Method != http.MethodGet {
+		h.refuse(w, r, http.StatusUnauthorized, "session")
+		return
+	}
+	board := url.URL{Path: "/board/", RawQuery: url.Values{"to": {r.URL.Path}}.Encode()}
+	h.page(w, r, http.StatusUnauthorized, "host/trainer", h.view(struct{ Why, Board string }{h.words.T("host.trainer." + why), board.String()}))
+}
+
+// wantsPage reports whether a person looks for a page, rather than a script for an answer.
+func wantsPage(r *http.Request) bool { return strings.Contains(r.Header.Get("Accept"), "text/html") }
 
 // view is what a page of the host's own is made from.
 type view struct {

@@ -48,7 +48,7 @@ func (h *Host) forTrainer(next func(w http.ResponseWriter, r *http.Request, who 
 	return func(w http.ResponseWriter, r *http.Request) {
 		who, _, ok := h.session(r)
 		if !ok {
-			h.refuse(w, r, http.StatusUnauthorized, "session")
+			h.onlyTrainer(w, r, "board")
 			return
 		}
 		next(w, r, who)

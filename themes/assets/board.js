@@ -2,15 +2,9 @@
 // and most urgent first, and signs hold points. Nothing from a tablet is ever put in as markup.
 (function () {
   "use strict";
-  var own = JSON.parse(document.getElementById("ui_board_data").textContent);
-  var lang = document.documentElement.lang;
+  var title = document.title, lang = document.documentElement.lang;
+  var say = matchmark.words("board");
   function byId(id) { return document.getElementById(id); }
-
-  function say(key) {
-    var args = arguments;
-    return (own.words[key] || "[" + key + "]").replace(/\{(\d)\}/g, function (_, i) { return args[+i + 1]; });
-  }
-  say.count = function (key, n) { return say(key + (n === 1 ? ".one" : ".many"), n); };
 
   // ---- The wire
 
@@ -82,7 +76,7 @@
     });
     waiting.sort(function (a, b) { return a.hold.waitingSince - b.hold.waitingSince; });
     announce(waiting);
-    document.title = (waiting.length ? "(" + waiting.length + ") " : "") + own.title;
+    document.title = (waiting.length ? "(" + waiting.length + ") " : "") + title;
     fill("ui_waits", waiting, function (list) { return list.map(waitCard); }, say("waits-none"));
     fill("ui_jobs", state.jobs.map(function (job) {
       return { job: job, silent: job.tablets.map(function (t) { return minutes(t.at); }) };
@@ -220,7 +214,9 @@
     table.append(top, body);
     card.append(table);
     if (group.results.length > 60) card.append(element("p", "soft", say("more", group.results.length - 60)));
-    card.append(link("/board/results/" + group.quiz, say("analysis"), "button"));
+    var ways = element("p", "board-links");
+    ways.append(link("/board/results/" + group.quiz, say("analysis"), "button"), link("/quiz/" + group.quiz + "/key.html", say("key")));
+    card.append(ways);
     return card;
   }
 
@@ -325,7 +321,9 @@
       var reply = await ask("POST", "pin", { who: byId("ui_pin-who").value.trim(), pin: byId("ui_pin").value });
       byId("ui_pin").value = "";
       if (reply.status === 200) {
-        refresh();
+        var to = new URLSearchParams(location.search).get("to") || ""; // the page that asked for the PIN
+        if (/^\/(quiz|board)(\/[a-z0-9-]+)+(\.html)?$/.test(to)) location.replace(to);
+        else refresh();
         return;
       }
       wrong.textContent = problem(reply);

@@ -7,14 +7,21 @@ var shelf = "matchmark-pages";
 var most = 3000;     // entries; the oldest go first
 var patience = 4000; // milliseconds before a page that is kept is shown
 
-// Answers about people and records are never kept.
+// Answers about people and records are never kept, nor the keys to quizzes, which are the trainer's.
 function mayKeep(url) {
-  return url.origin === location.origin && !/^\/(board|trust)\b/.test(url.pathname) &&
+  return url.origin === location.origin && !/^\/(board|trust)\b/.test(url.pathname) && !/^\/quiz\/[^/]*\/key\.html/i.test(url.pathname) &&
     (!/^\/class\//.test(url.pathname) || /^\/class\/[a-z0-9-]+\.(js|css|svg|png|webmanifest)$/.test(url.pathname));
 }
 
 self.addEventListener("install", function () { self.skipWaiting(); });
-self.addEventListener("activate", function (event) { event.waitUntil(self.clients.claim()); });
+self.addEventListener("activate", function (event) { event.waitUntil(Promise.all([self.clients.claim(), caches.open(shelf).then(weed)])); });
+
+// weed takes out what an older worker kept and this one would not.
+function weed(kept) {
+  return kept.keys().then(function (keys) {
+    return Promise.all(keys.filter(function (key) { return !mayKeep(new URL(key.url)); }).map(function (key) { return kept.delete(key); }));
+  });
+}
 
 self.addEventListener("message", function (event) {
   var list = event.data && event.data.take;
