@@ -4,10 +4,13 @@ package browsertest
 
 import (
 	"fmt"
+	"maps"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
+	spoken "github.com/chromedp/cdproto/accessibility"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
@@ -92,5 +95,30 @@ func figures(t *testing.T, s *site) {
 	b.wantLargeTargets("picture in large")
 	b.press(kb.Escape)
 	b.waitFor(`!document.querySelector("#ui_larger").open`)
+	b.wantSpoken()
 	b.wantQuiet("file://" + s.dir)
+}
+
+// wantSpoken checks that a balloon which the page draws by reference, in another step than its own drawing,
+// is read out by its name.
+func (b *tab) wantSpoken() {
+	b.t.Helper()
+	eval[string](b, `location.hash = [...document.querySelectorAll(".step")].find(e => e.querySelectorAll(".balloons > use").length > 2).id`)
+	b.waitFor(`document.querySelector(".step.shown .balloons > use") !== null`)
+	names := eval[[]string](b, `[...document.querySelectorAll(".step.shown .balloons > use")].map(e => document.querySelector(e.getAttribute("href")).getAttribute("aria-label"))`)
+	tree, err := chromedp.Call(b.ctx, spoken.GetFullAXTree, spoken.GetFullAXTreeParams{})
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	read := map[string]bool{}
+	for _, n := range tree.Nodes {
+		if !n.Ignored && n.Role != nil && n.Name != nil && string(n.Role.Value) == `"image"` {
+			read[string(n.Name.Value)] = true
+		}
+	}
+	for _, name := range names {
+		if !read[strconv.Quote(name)] {
+			b.t.Errorf("no picture is read out as %s, only %v", name, slices.Sorted(maps.Keys(read)))
+		}
+	}
 }

@@ -1,75 +1,161 @@
 package page
 
 import (
+	"cmp"
 	"html/template"
+	"math"
+	"slices"
 	"strconv"
-	"strings"
+
+	"matchmark/procedure"
 )
 
-// Drawing is the figure's balloons as SVG elements, in drawing order. It is
+// Sizes of a balloon in CSS pixels, where a figure fills the smallest box. A balloon's own
+// drawing is in these units, whatever those of the picture; the style sheet has the letter
+// heights, and where the verb's sign stands.
+const (
+	haloRadius = 21
+	dotRadius  = 3
+)
+
+// radius is that of a balloon's ring.
+func (s BalloonState) radius() float64 {
+	switch s {
+	case Quiet:
+		return 12
+	case Active, Kept:
+		return 17
+	}
+	return 14
+}
+
+// Drawing is the figure's balloons as SVG elements, those that matter on top. It is
 // made here and not by a template, because a step view has hundreds of balloons
 // with a dozen numbers each.
 func (f *Figure) Drawing() template.HTML {
-	const usual = 400 // bytes that a balloon takes
-	size := usual
-	for _, b := range f.Balloons {
-		if size += len(b.drawn); b.drawn == "" {
-			size += usual
-		}
+	if f.drawn != "" {
+		return template.HTML(f.drawn)
 	}
-	var all strings.Builder
-	all.Grow(size)
-	d := SVG{markup: make([]byte, 0, 2*usual)}
-	for _, b := range f.Balloons {
-		if b.drawn != "" {
-			all.WriteString(b.drawn)
-			continue
-		}
-		d.markup = d.markup[:0]
-		d.balloon(b)
-		all.Write(d.markup)
+	balloons := slices.Clone(f.Balloons)
+	slices.SortStableFunc(balloons, func(a, b *Balloon) int { return cmp.Compare(a.State.rank(), b.State.rank()) })
+	d := SVG{markup: make([]byte, 0, 400*len(balloons))}
+	for _, b := range balloons {
+		d.balloon(b, f.unit(), "", nil)
 	}
-	return template.HTML(all.String())
+	return template.HTML(d.String())
 }
 
-func (d *SVG) balloon(b *Balloon) {
+// balloon draws a balloon; a unit is a CSS pixel in the picture's own units. The id may be
+// empty, and signs nil; see badge.
+func (d *SVG) balloon(b *Balloon, unit float64, id string, signs map[string]bool) {
 	tag := "g"
 	if b.Link != "" {
 		tag = "a"
 	}
 	d.Add("\n<", tag, ` class="balloon `, string(b.State), `"`)
+	if id != "" {
+		d.Add(` id="`, id, `"`)
+	}
 	if b.Link != "" {
 		d.Add(` href="`, template.HTMLEscapeString(b.Link), `"`)
 	} else {
 		d.Add(` role="img"`)
 	}
 	d.Add(` data-thing="`, template.HTMLEscapeString(b.Thing), `" aria-label="`, template.HTMLEscapeString(b.Text), ": ", template.HTMLEscapeString(b.Name), `">`)
-	for _, l := range b.Leaders {
-		d.Add(`<path class="leader" d="`)
-		d.Line(l.X1, l.Y1, l.X2, l.Y2)
-		d.Add(`"/>`)
-		d.Circle("dot", l.X2, l.Y2, l.Dot)
+	d.leaders(b, unit)
+	d.Add(`<g transform="translate(`)
+	d.Decimal(b.X)
+	d.Add(" ")
+	d.Decimal(b.Y)
+	d.Add(")scale(")
+	d.markup = appendScale(d.markup, unit)
+	d.Add(`)">`)
+	d.rings(b)
+	d.badge(b.Sign(), signs)
+	d.Add("</g></", tag, ">")
+}
+
+// leaders draws the lines from a balloon's edge to the places that it names, and the dots
+// that they end in. A place within the balloon gets its line from the middle.
+func (d *SVG) leaders(b *Balloon, unit float64) {
+	edge := b.State.radius() * unit
+	if b.State == Active {
+		edge = haloRadius * unit
 	}
+	if len(b.Ends) > 0 {
+		d.Add(`<path d="`)
+		for _, end := range b.Ends {
+			from := fromEdge(b, end, edge)
+			d.Line(from.X, from.Y, end.X, end.Y)
+		}
+		d.Add(`"/>`)
+	}
+	for _, end := range b.Ends {
+		d.Add(`<circle`)
+		d.Number("cx", end.X)
+		d.Number("cy", end.Y)
+		d.Number("r", dotRadius*unit)
+		d.Add(`/>`)
+	}
+}
+
+func fromEdge(b *Balloon, end procedure.Point, edge float64) procedure.Point {
+	dx, dy := end.X-b.X, end.Y-b.Y
+	length := math.Hypot(dx, dy)
+	if length <= edge {
+		return procedure.Point{X: b.X, Y: b.Y}
+	}
+	return procedure.Point{X: b.X + dx/length*edge, Y: b.Y + dy/length*edge}
+}
+
+// rings draws what stands around a balloon's middle: the area that takes a tap, the second ring of an active
+// balloon, the ring, the text, and the stroke across the rim that shows when all is done.
+func (d *SVG) rings(b *Balloon) {
+	r := b.State.radius()
 	if b.Link != "" {
-		d.Circle("hit", b.X, b.Y, b.Hit)
+		d.ring("hit", reach)
 	}
 	if b.State == Active {
-		d.Circle("halo", b.X, b.Y, b.Halo)
+		d.ring("halo", haloRadius)
 	}
-	d.Circle("ring", b.X, b.Y, b.R)
+	d.ring("ring", r)
 	d.Add(`<text`)
-	d.Number("x", b.X)
-	d.Number("y", b.Y)
-	d.Number("font-size", b.Type)
-	d.Add(` dy="0.36em">`, template.HTMLEscapeString(b.Text), `</text>`)
+	if len(b.Text) > 2 {
+		d.Add(` class="long"`)
+	}
+	d.Add(` dy=".36em">`, template.HTMLEscapeString(b.Text), `</text>`)
 	if b.State == Active {
 		d.Add(`<path class="stroke" d="`)
-		d.Line(round(b.X-b.R*0.5), round(b.Y-b.R*0.5), round(b.X-b.R*1.25), round(b.Y-b.R*1.25)) // across the rim
+		d.Line(-r*0.5, -r*0.5, -r*1.25, -r*1.25)
 		d.Add(`"/>`)
 	}
-	if sign := b.Sign(); sign != "" {
-		d.Circle("badge", b.Badge.X, b.Badge.Y, b.Badge.R)
-		d.Add(`<g class="sign" transform="translate(`, Decimal(b.Badge.Left), " ", Decimal(b.Badge.Top), ")scale(", strconv.FormatFloat(b.Badge.Side/24, 'f', 2, 64), `)">`, iconDrawing(sign), `</g>`)
+}
+
+func (d *SVG) ring(class string, r float64) {
+	d.Add(`<circle class="`, class, `"`)
+	d.Number("r", r)
+	d.Add(`/>`)
+}
+
+// badge draws a verb's sign in a small circle; nothing for no sign. A page that passes the signs that it
+// has drawn gets a reference to the first drawing of each.
+func (d *SVG) badge(sign string, drawn map[string]bool) {
+	switch {
+	case sign == "":
+		return
+	case drawn[sign]:
+		d.Add(`<use href="#s_`, sign, `"/>`)
+		return
 	}
-	d.Add("</", tag, ">")
+	d.Add(`<g class="badge"`)
+	if drawn != nil {
+		drawn[sign] = true
+		d.Add(` id="s_`, sign, `"`) // no name of an author has an underscore
+	}
+	d.Add(`><circle r="10"/><g>`, iconDrawing(sign), `</g></g>`)
+}
+
+// appendScale writes a scale as short as a thousandth allows.
+func appendScale(dst []byte, x float64) []byte {
+	return strconv.AppendFloat(dst, math.Round(x*1000)/1000, 'f', -1, 64)
 }

@@ -154,7 +154,6 @@ func (r reader) point(q *question, from *procedure.Question) error {
 			q.Right = r.words.T("quiz.target.right", t.Letter, b.Text, b.Name)
 		}
 		b.Text, b.Name = t.Letter, r.words.T("quiz.target")
-		f.Set(b, page.Plain, "")
 		q.Targets = append(q.Targets, t)
 	}
 	q.Figure = f

@@ -23,9 +23,8 @@ type stepBuilder struct {
 	// lifts are the job's lifts, by the action that lifts; liftSheet leads to their sheet.
 	lifts     map[*procedure.Action]lifts.Lift
 	liftSheet string
-	// placed are the page's figures as they are where no step acts on anything.
-	placed map[*procedure.Figure]*page.Figure
-	view   *stepView
+	gallery   *page.Gallery
+	view      *stepView
 }
 
 func (b *stepBuilder) build(of int) (*stepView, error) {
@@ -158,43 +157,29 @@ func (b *stepBuilder) name(id string) string { return nameOf(b.job.Machine, id) 
 // picks out what the step acts on.
 func (b *stepBuilder) figures() error {
 	for _, f := range b.stepFigures() {
-		fig, err := b.quiet(f)
+		fig, err := b.gallery.Show(f, b.pick)
 		if err != nil {
 			return fmt.Errorf("step %s of %s: %w", b.step.ID, b.job.Procedure.ID, err)
 		}
-		for i, balloon := range fig.Balloons {
-			first, main := b.actionsOn(balloon.Thing)
-			if first == nil {
-				continue
-			}
-			state := page.Active
-			if main.Verb == procedure.Keep {
-				state = page.Kept
-			}
-			balloon = fig.Own(i, state, main.Verb)
-			balloon.Name = b.words.T("step.balloon", b.words.T("verb."+string(main.Verb)), b.name(balloon.Thing))
-			balloon.Link = "#" + b.rowID(first)
-		}
-		fig.Arrange()
 		b.view.Figures = append(b.view.Figures, fig)
 	}
 	return nil
 }
 
-// quiet returns the figure with all balloons quiet. It is placed once for the page.
-func (b *stepBuilder) quiet(f *procedure.Figure) (*page.Figure, error) {
-	if b.placed[f] == nil {
-		fig, err := page.NewFigure(b.shell, f, b.job.Machine, b.pictures)
-		if err != nil {
-			return nil, err
-		}
-		fig.Lazy = true
-		for _, balloon := range fig.Balloons {
-			fig.Set(balloon, page.Quiet, "")
-		}
-		b.placed[f] = fig
+// pick picks out a balloon whose thing the step acts on.
+func (b *stepBuilder) pick(thing string) page.Pick {
+	first, main := b.actionsOn(thing)
+	if first == nil {
+		return page.Pick{}
 	}
-	return b.placed[f].Copy(), nil
+	state := page.Active
+	if main.Verb == procedure.Keep {
+		state = page.Kept
+	}
+	return page.Pick{
+		State: state, Verb: main.Verb, Link: "#" + b.rowID(first),
+		Name: b.words.T("step.balloon", b.words.T("verb."+string(main.Verb)), b.name(thing)),
+	}
 }
 
 // actionsOn returns the step's first action on a thing, whose row its balloon

@@ -129,11 +129,11 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 			lifted[l.Action] = l
 		}
 	}
-	placed := map[*procedure.Figure]*page.Figure{}
+	gallery := page.NewGallery(v.Shell, j.Machine, e.pictures)
 	for i, s := range j.Steps {
 		b := stepBuilder{
 			emitter: e, job: j, step: s, shell: v.Shell, used: map[string]int{}, told: map[string]bool{},
-			lifts: lifted, liftSheet: path.Base(page.LiftPath(j)), placed: placed}
+			lifts: lifted, liftSheet: path.Base(page.LiftPath(j)), gallery: gallery}
 		view, err := b.build(len(j.Steps))
 		if err != nil {
 			return err

@@ -280,7 +280,7 @@
   function tap(f, event) {
     var best = null, reach = 44;
     all(f, ".balloon").forEach(function (balloon) {
-      all(balloon, ".ring, .dot").forEach(function (spot) {
+      all(balloon, ".ring, :scope > circle").forEach(function (spot) {
         var box = spot.getBoundingClientRect();
         var far = Math.hypot(event.clientX - box.left - box.width / 2, event.clientY - box.top - box.height / 2);
         if (far < reach) { reach = far; best = balloon; }

@@ -19,8 +19,8 @@ const (
 )
 
 // lettered is how the balloons look: as on the site's paper.
-const lettered = `.leader{fill:none;stroke:#1b1a17;stroke-width:1.2;vector-effect:non-scaling-stroke}.dot{fill:#1b1a17}` +
-	`.ring{fill:#fffdf8;stroke:#1b1a17;stroke-width:1.6;vector-effect:non-scaling-stroke}text{fill:#1b1a17;font-family:sans-serif;font-weight:600;text-anchor:middle}`
+const lettered = `.balloon>path{fill:none;stroke:#1b1a17;stroke-width:1.2;vector-effect:non-scaling-stroke}.balloon>circle{fill:#1b1a17}` +
+	`.ring{fill:#fffdf8;stroke:#1b1a17;stroke-width:1.6;vector-effect:non-scaling-stroke}text{fill:#1b1a17;font-family:sans-serif;font-weight:600;text-anchor:middle;font-size:16.1px}`
 
 // pointFigure is a figure with lettered balloons in one file, and the spots that can be pointed at.
 type pointFigure struct {
@@ -88,9 +88,9 @@ func (e *emitter) inlined(p *picture.Picture) (string, error) {
 func (f *pointFigure) place(q quizpage.Question, scale float64) {
 	for i, b := range q.Figure.Balloons {
 		id := "spot-" + strconv.Itoa(i+1)
-		f.spots = append(f.spots, spot{id: id, thing: b.Thing, label: b.Text, x: b.X * scale, y: b.Y * scale, r: b.Hit * scale})
-		for j, l := range b.Leaders {
-			f.spots = append(f.spots, spot{id: id + "-" + strconv.Itoa(j+1), thing: b.Thing, label: b.Text, x: l.X2 * scale, y: l.Y2 * scale, r: b.Hit * scale})
+		f.spots = append(f.spots, spot{id: id, thing: b.Thing, label: b.Text, x: b.X * scale, y: b.Y * scale, r: q.Figure.Reach() * scale})
+		for j, end := range b.Ends {
+			f.spots = append(f.spots, spot{id: id + "-" + strconv.Itoa(j+1), thing: b.Thing, label: b.Text, x: end.X * scale, y: end.Y * scale, r: q.Figure.Reach() * scale})
 		}
 	}
 	for i := range f.spots {
