@@ -15,10 +15,15 @@ func judgeLifts(f *facts.Procedure, log *diagnostic.Log) {
 	if f.Machine == nil {
 		return
 	}
+	rules := [...]*rule{&handLift, &gearCapacity, &liftUnknown}
+	var reports [len(rules)]func(diagnostic.Diagnostic)
+	for i, r := range rules {
+		reports[i] = reportTo(log, r)
+	}
 	for _, j := range f.Jobs {
 		for _, l := range j.Lifts() {
-			for _, r := range []*rule{&handLift, &gearCapacity, &liftUnknown} {
-				r.lift(l, reportTo(log, r))
+			for i, r := range rules {
+				r.lift(l, reports[i])
 			}
 		}
 	}

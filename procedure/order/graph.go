@@ -48,10 +48,16 @@ func (g *Graph) edge(from, to int) *Edge {
 		at, found = find(list, to)
 	}
 	if !found {
+		if list == nil {
+			list = make([]Edge, 0, usualEdges)
+		}
 		g.from[from] = slices.Insert(list, at, Edge{From: from, To: to})
 	}
 	return &g.from[from][at]
 }
+
+// usualEdges is how many edges a node has room for from its first one on.
+const usualEdges = 4
 
 func find(list []Edge, to int) (at int, found bool) {
 	return slices.BinarySearchFunc(list, to, func(e Edge, to int) int { return e.To - to })

@@ -56,16 +56,23 @@ func (d *derivation) move(from, to int) {
 }
 
 // joint names the parts that a fastener joins; fasteners of one joint have one name.
-func joint(f *state.Fastener) string {
+func (d *derivation) joint(f *state.Fastener) string {
 	if len(f.Parts) < 2 {
 		return f.ID
 	}
-	var ids []string
-	for _, p := range f.Parts {
-		ids = append(ids, p.ID)
+	if d.joints == nil {
+		d.joints = make([]string, len(d.out.Assembly.Fasteners))
 	}
-	slices.Sort(ids)
-	return strings.Join(ids, " ")
+	name := &d.joints[f.Index]
+	if *name == "" {
+		var ids []string
+		for _, p := range f.Parts {
+			ids = append(ids, p.ID)
+		}
+		slices.Sort(ids)
+		*name = strings.Join(ids, " ")
+	}
+	return *name
 }
 
 // tightenJoints lets tightening wait until all fasteners of the joint are in.
@@ -73,7 +80,7 @@ func (d *derivation) tightenJoints() {
 	lastFit := map[string]*act{}
 	for _, a := range d.acts {
 		if a.verb == procedure.Fit && a.of.Fastener != nil {
-			lastFit[joint(a.of.Fastener)] = a
+			lastFit[d.joint(a.of.Fastener)] = a
 		}
 	}
 	waiting := map[*act][]*act{}
@@ -81,15 +88,15 @@ func (d *derivation) tightenJoints() {
 	fitted := map[string]bool{}
 	for _, a := range d.acts {
 		if a.verb == procedure.Tighten {
-			if last := lastFit[joint(a.of.Fastener)]; last != nil && !fitted[joint(a.of.Fastener)] {
+			if last := lastFit[d.joint(a.of.Fastener)]; last != nil && !fitted[d.joint(a.of.Fastener)] {
 				a.home = last.home
 				waiting[last] = append(waiting[last], a)
 				continue
 			}
 		}
 		out = append(out, a)
-		if a.of.Fastener != nil && lastFit[joint(a.of.Fastener)] == a {
-			fitted[joint(a.of.Fastener)] = true
+		if a.of.Fastener != nil && lastFit[d.joint(a.of.Fastener)] == a {
+			fitted[d.joint(a.of.Fastener)] = true
 			out = append(out, waiting[a]...)
 		}
 	}
@@ -183,7 +190,7 @@ func (d *derivation) takers(release *act) []*state.Fastener {
 	}
 	// A joint is tight when all of it is.
 	return slices.DeleteFunc(all, func(f *state.Fastener) bool {
-		return !slices.ContainsFunc(since, func(g *state.Fastener) bool { return joint(f) == joint(g) })
+		return !slices.ContainsFunc(since, func(g *state.Fastener) bool { return d.joint(f) == d.joint(g) })
 	})
 }
 

@@ -101,6 +101,7 @@ type derivation struct {
 	// places finds the acts that fit and tighten each fastener; moved is true when they have changed since.
 	places map[procedure.Verb][]int
 	moved  bool
+	joints []string // the names of the fasteners' joints, once asked for
 	steps  []*procedure.Step
 	// closing holds the conditions that end last.
 	closing []*state.Event

@@ -86,7 +86,8 @@ func (d *derivation) step(home int, id string, acts []*act, share float64) *proc
 		hold := state.Hold(before)
 		s.SafeStop = before.SafeStop || hold != nil && hold.SafeStop
 	}
-	s.Blocks = append(d.cautions(home, acts), d.lists(acts)...)
+	lists := d.lists(acts)
+	s.Blocks = append(slices.Grow(d.cautions(home, acts), len(lists)+1), lists...) // describe adds one
 	return s
 }
 
@@ -124,8 +125,10 @@ func (d *derivation) cautions(home int, acts []*act) []procedure.Block {
 // lists puts acts into fastener callouts and action lists, each callout on the figure of the one that it turns round.
 func (d *derivation) lists(acts []*act) []procedure.Block {
 	var out []procedure.Block
-	for _, a := range acts {
-		action := &procedure.Action{
+	actions := make([]procedure.Action, len(acts))
+	for i, a := range acts {
+		action := &actions[i]
+		*action = procedure.Action{
 			Verb: a.verb, VerbSpan: a.of.Action.VerbSpan, Object: a.object, With: a.with, Span: a.of.Action.Span, Reason: d.details(a),
 		}
 		var last procedure.Block

@@ -37,11 +37,11 @@ func Whole(a *Assembly) *State {
 // events, which mean nothing in another trace.
 func (s *State) asStart() *State {
 	return &State{Assembly: s.Assembly, at: None, course: &course{
-		fasteners:   s.course.fasteners.then(s.at, func(f *FastenerState) { f.Last, f.Kept = None, None }),
-		parts:       s.course.parts.then(s.at, func(p *PartState) { p.Last = None }),
-		connections: s.course.connections.then(s.at, func(c *ConnectionState) { c.Last = None }),
-		fluids:      s.course.fluids.then(s.at, func(f *FluidState) { f.Last = None }),
-		conditions:  s.course.conditions.then(s.at, func(c *ConditionState) { c.Last = None }),
+		fasteners:   s.course.fasteners.then(s.at, func(f FastenerState) FastenerState { f.Last, f.Kept = None, None; return f }),
+		parts:       s.course.parts.then(s.at, func(p PartState) PartState { p.Last = None; return p }),
+		connections: s.course.connections.then(s.at, func(c ConnectionState) ConnectionState { c.Last = None; return c }),
+		fluids:      s.course.fluids.then(s.at, func(f FluidState) FluidState { f.Last = None; return f }),
+		conditions:  s.course.conditions.then(s.at, func(c ConditionState) ConditionState { c.Last = None; return c }),
 	}}
 }
 

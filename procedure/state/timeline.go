@@ -12,7 +12,7 @@ type version[T any] struct {
 
 // newTimeline returns n things that are all alike at the start.
 func newTimeline[T any](n int, start T) timeline[T] {
-	return startingFrom[T](n, func(int) T { return start })
+	return startingFrom(n, func(int) T { return start })
 }
 
 // startingFrom returns n things with their start.
@@ -48,12 +48,8 @@ func (t timeline[T]) set(i int, event int32, is T) {
 	t[i] = append(t[i], version[T]{event, is})
 }
 
-// then returns the things as they are after the event of that index, as the start of
-// another timeline; do makes the start of what it is given.
-func (t timeline[T]) then(event int32, do func(*T)) timeline[T] {
-	return startingFrom[T](len(t), func(i int) T {
-		is := *t.at(i, event)
-		do(&is)
-		return is
-	})
+// then returns another timeline, which starts from what the things are after the
+// event of that index; start makes a start of what a thing was.
+func (t timeline[T]) then(event int32, start func(T) T) timeline[T] {
+	return startingFrom(len(t), func(i int) T { return start(*t.at(i, event)) })
 }

@@ -51,18 +51,16 @@ func (s sentence) event(i int) int {
 		}
 		return k
 	}
-	if w := word(i); !obligations[w] && !beings[w] && !owing[w] {
-		return -1 // most words are none of these
-	}
-	owes := beings[word(i)] || owing[word(i)]
 	switch {
-	case obligations[word(i)] && word(i+1) == "be":
+	case !s.may(i, obliges|is|owes):
+		return -1 // most words are none of these
+	case s.may(i, obliges) && word(i+1) == "be":
 		return pastAdverb(i + 2)
-	case obligations[word(i)] && (word(i+1) == "not" || sequences[word(i+1)]) && word(i+2) == "be":
+	case s.may(i, obliges) && (word(i+1) == "not" || sequences[word(i+1)]) && word(i+2) == "be":
 		return pastAdverb(i + 3)
-	case owes && word(i+1) == "to" && word(i+2) == "be":
+	case s.may(i, is|owes) && word(i+1) == "to" && word(i+2) == "be":
 		return pastAdverb(i + 3)
-	case beings[word(i)] && sequences[word(i+1)]:
+	case s.may(i, is) && sequences[word(i+1)]:
 		return i + 2
 	}
 	return -1

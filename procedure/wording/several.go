@@ -16,10 +16,10 @@ func several(s sentence) []Advice {
 	}
 	for i := first + 2; i < len(s.words); i++ {
 		verb, before := s.lower[i], s.lower[i-1]
-		if subordinates[before] || before == "to" && imperatives[verb] {
+		if s.may(i-1, subordinate) || before == "to" && s.may(i, commands) {
 			return nil // what follows may belong to a clause about something else
 		}
-		if !imperatives[verb] {
+		if !s.may(i, commands) {
 			continue
 		}
 		start, sure := s.joint(i, first)
@@ -57,7 +57,7 @@ func (s sentence) joint(i, first int) (start int, sure bool) {
 func (s sentence) firstVerb() int {
 	for i, word := range s.lower {
 		switch {
-		case imperatives[word]:
+		case s.may(i, commands):
 			return i
 		case word == "now" || word == "then" || word == "first" || word == "next" || word == "finally" || strings.HasSuffix(word, "ly"):
 			continue

@@ -64,6 +64,9 @@ var phrases = func() map[string][]phrase {
 func vague(s sentence) []Advice {
 	var out []Advice
 	for i := 0; i < len(s.words); i++ {
+		if !s.may(i, vagueStart) {
+			continue
+		}
 		for _, p := range phrases[s.lower[i]] {
 			if !s.has(p, i) {
 				continue

@@ -71,24 +71,58 @@ func isPunctuation(r rune) bool { return !isWordRune(r) }
 // and those often. The zero value knows none; it is for one goroutine at a time.
 type Vocabulary struct {
 	terms map[string]term
-	// The words of the paragraph that is looked at, and the same in lower case.
+	// The words of the paragraph that is looked at, the same in lower case, and what they may do.
 	words []Range
 	lower []string
+	uses  []use
 }
 
 // term is what is known of a word.
 type term struct {
 	lower     string
 	syllables int
+	uses      use
 }
+
+// use is a set of things that a word may do in a sentence, as the rules look at it.
+type use uint8
+
+const (
+	obliges     use = 1 << iota // "must"
+	is                          // "is", "were"
+	owes                        // "needs"
+	commands                    // an imperative
+	subordinate                 // starts a clause about something else
+	vagueStart                  // starts a wording of the table
+)
+
+func usesOf(lower string) use {
+	var uses use
+	add := func(r use, plays bool) {
+		if plays {
+			uses |= r
+		}
+	}
+	add(obliges, obligations[lower])
+	add(is, beings[lower])
+	add(owes, owing[lower])
+	add(commands, imperatives[lower])
+	add(subordinate, subordinates[lower])
+	add(vagueStart, len(phrases[lower]) > 0)
+	return uses
+}
+
+// usualTerms is how many words a procedure has room for from the start.
+const usualTerms = 128
 
 func (v *Vocabulary) term(word string) term {
 	t, known := v.terms[word]
 	if !known {
 		if v.terms == nil {
-			v.terms = map[string]term{}
+			v.terms = make(map[string]term, usualTerms)
 		}
-		t = term{strings.ToLower(word), Syllables(word)}
+		lower := strings.ToLower(word)
+		t = term{lower, Syllables(word), usesOf(lower)}
 		v.terms[word] = t
 	}
 	return t
@@ -100,14 +134,18 @@ type sentence struct {
 	text  string  // of the whole paragraph
 	words []Range // places in text
 	lower []string
+	uses  []use
 }
+
+// may reports whether the i-th word may do one of the things.
+func (s sentence) may(i int, do use) bool { return s.uses[i]&do != 0 }
 
 // look takes in the words of a paragraph.
 func (v *Vocabulary) look(text string) {
-	v.words, v.lower = v.words[:0], v.lower[:0]
+	v.words, v.lower, v.uses = v.words[:0], v.lower[:0], v.uses[:0]
 	for w := range Words(text) {
-		v.words = append(v.words, w)
-		v.lower = append(v.lower, v.term(text[w.Start:w.End]).lower)
+		t := v.term(text[w.Start:w.End])
+		v.words, v.lower, v.uses = append(v.words, w), append(v.lower, t.lower), append(v.uses, t.uses)
 	}
 }
 
@@ -117,7 +155,7 @@ func (v *Vocabulary) sentence(text string, r Range, first int) sentence {
 	for end < len(v.words) && v.words[end].Start < r.End {
 		end++
 	}
-	return sentence{Range: r, text: text, words: v.words[first:end], lower: v.lower[first:end]}
+	return sentence{Range: r, text: text, words: v.words[first:end], lower: v.lower[first:end], uses: v.uses[first:end]}
 }
 
 // gap returns what stands between a word and the one before it.
