@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"html/template"
+	"slices"
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
@@ -94,6 +95,7 @@ func (e emitter) checklistView(h Head) (checklistView, error) {
 	clock := e.clock
 	v := checklistView{Head: h, Total: schedule.Duration(clock.Total.Expected), PersonTime: schedule.Duration(clock.PersonMinutes)}
 	figures := map[string]int{}
+	v.Steps = make([]step, 0, len(e.job.Steps))
 	for i, s := range e.job.Steps {
 		v.People = max(v.People, s.People)
 		var numbers []int
@@ -116,10 +118,8 @@ func (e emitter) checklistView(h Head) (checklistView, error) {
 // figuresOf returns the ids of the figures that a step shows, each once.
 func figuresOf(s *procedure.Step) []string {
 	var out []string
-	seen := map[string]bool{"": true}
 	add := func(r procedure.Ref) {
-		if !seen[r.ID] {
-			seen[r.ID] = true
+		if r.ID != "" && !slices.Contains(out, r.ID) {
 			out = append(out, r.ID)
 		}
 	}
@@ -152,6 +152,7 @@ func (e emitter) step(s page.Shell, from *procedure.Step, end string, figures []
 	to := step{ID: from.ID, Title: from.Title, Number: from.Number, People: from.People, End: end, Figures: figures, SafeStop: from.SafeStop, Bare: true}
 	var prose []block
 	inspected := inspectedIn(from)
+	to.Blocks = make([]block, 0, len(from.Blocks))
 	for _, b := range from.Blocks {
 		switch b := b.(type) {
 		case *procedure.Instruction:
@@ -191,11 +192,11 @@ func (s *step) add(lines []line) {
 
 // inspectedIn returns the things that have an inspect block in the step: its
 // items have boxes of their own, and the action that leads to it needs none.
-func inspectedIn(s *procedure.Step) map[string]bool {
-	out := map[string]bool{}
+func inspectedIn(s *procedure.Step) []string {
+	var out []string
 	for _, b := range s.Blocks {
 		if i, ok := b.(*procedure.Inspection); ok {
-			out[i.Of.ID] = true
+			out = append(out, i.Of.ID)
 		}
 	}
 	return out

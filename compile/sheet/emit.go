@@ -136,11 +136,22 @@ func (e emitter) names(refs []procedure.Ref) string {
 
 // joined puts the parts that are not empty on one line.
 func joined(parts ...string) string {
-	var out []string
+	const sign = " · "
+	size := 0
 	for _, p := range parts {
-		if p != "" {
-			out = append(out, p)
-		}
+		size += len(p) + len(sign)
 	}
-	return strings.Join(out, " · ")
+	var out strings.Builder
+	for _, p := range parts {
+		if p == "" {
+			continue
+		}
+		if out.Len() == 0 {
+			out.Grow(size)
+		} else {
+			out.WriteString(sign)
+		}
+		out.WriteString(p)
+	}
+	return out.String()
 }

@@ -1,11 +1,7 @@
 package sheet
 
 import (
-	"html/template"
-	"math"
-	"slices"
-	"strings"
-
+	"matchmark/compile/liftwords"
 	"matchmark/compile/page"
 	"matchmark/procedure/lifting"
 	"matchmark/procedure/lifts"
@@ -19,33 +15,27 @@ type handLift struct {
 	// lifting index; all are empty for a lift that was not judged.
 	Each, Limit, Index string
 	// Geometry is how the lift is done, one fact each.
-	Geometry []geometryFact
+	Geometry []liftwords.Fact
 	// Ends are the equation at the start and at the end of the lift.
 	Ends []equation
-}
-
-// geometryFact is one figure that the equation needs.
-type geometryFact struct {
-	Text string
-	// Assumed is true when the author does not state it.
-	Assumed bool
 }
 
 // equation is the limit at one end of a lift: the load constant times its factors.
 type equation struct {
 	Where  string
-	Terms  template.HTML
+	Terms  string
 	Limit  string
 	Lowest bool
 }
 
 func (e emitter) handLift(s page.Shell, l lifts.Lift) handLift {
 	v := handLift{liftOf: e.liftOf(s, l), People: l.Hand.People}
-	v.Geometry = e.geometry(l)
+	geometry := liftwords.Geometry(e.words, l)
+	v.Geometry = geometry[:]
 	r := l.Hand.Result
 	switch l.Hand.Band {
 	case lifting.NotJudged:
-		v.Verdict, v.Doubt = e.words.T("sheet.lift.not-judged", e.words.T("sheet.lift.reason."+string(l.Hand.Reason))), true
+		v.Verdict, v.Doubt = liftwords.NotJudged(e.words, l.Hand.Reason), true
 		return v
 	case lifting.Within:
 		v.Verdict = e.words.T("sheet.lift.within")
@@ -54,10 +44,7 @@ func (e emitter) handLift(s page.Shell, l lifts.Lift) handLift {
 	case lifting.High:
 		v.Verdict, v.Doubt = e.words.T("sheet.lift.high"), true
 	}
-	v.Each, v.Limit, v.Index = e.kilograms(l.Hand.Lift.Load), e.kilograms(r.RWL), e.words.T("sheet.lift.beyond")
-	if !math.IsInf(r.Index, 0) {
-		v.Index = e.words.Number(r.Index, 2)
-	}
+	v.Each, v.Limit, v.Index = e.kilograms(l.Hand.Lift.Load), e.kilograms(r.RWL), liftwords.Index(e.words, r.Index)
 	v.Ends = append(v.Ends, e.equation(e.words.T("sheet.lift.start"), r.Origin, r.Destination != nil && !r.AtDestination))
 	if r.Destination != nil {
 		v.Ends = append(v.Ends, e.equation(e.words.T("sheet.lift.end"), *r.Destination, r.AtDestination))
@@ -65,39 +52,18 @@ func (e emitter) handLift(s page.Shell, l lifts.Lift) handLift {
 	return v
 }
 
-// geometry names each figure of the equation, and whether somebody stated it.
-func (e emitter) geometry(l lifts.Lift) []geometryFact {
-	h := l.Hand.Lift
-	cm := func(x float64) string { return e.words.Number(x, 1) + " cm" }
-	fact := func(name, words string) geometryFact { return geometryFact{words, slices.Contains(l.Assumed, name)} }
-	return []geometryFact{
-		fact("reach", e.words.T("sheet.lift.reach", cm(h.Origin.Horizontal))),
-		fact("from", e.words.T("sheet.lift.from", cm(h.Origin.Vertical))),
-		fact("to", e.words.T("sheet.lift.to", cm(h.Destination.Vertical))),
-		fact("twist", e.words.T("sheet.lift.twist", e.words.Number(h.Origin.Asymmetry, 1)+"°")),
-		fact("grip", e.words.T("sheet.lift.grip", e.grip(h.Coupling))),
-	}
-}
-
-func (e emitter) grip(c lifting.Coupling) string {
-	switch c {
-	case lifting.Good:
-		return e.words.T("sheet.lift.grip.good")
-	case lifting.Fair:
-		return e.words.T("sheet.lift.grip.fair")
-	}
-	return e.words.T("sheet.lift.grip.poor")
-}
-
-// equation writes the factors by the names of the equation, which are the same in every language.
+// equation writes the factors by the names of the equation, which are the same in
+// every language. A name stays with its number.
 func (e emitter) equation(where string, l lifting.Limit, lowest bool) equation {
+	const usual = len(" × HM\u00a00.625")
 	m := l.Multipliers
-	var terms strings.Builder
-	for _, f := range []struct {
+	terms := make([]byte, 0, 6*usual)
+	for _, f := range [...]struct {
 		name  string
 		value float64
 	}{{"HM", m.Horizontal}, {"VM", m.Vertical}, {"DM", m.Distance}, {"AM", m.Asymmetry}, {"FM", m.Frequency}, {"CM", m.Coupling}} {
-		terms.WriteString(` × <span class="factor">` + f.name + " " + e.words.Number(f.value, 3) + "</span>")
+		terms = append(append(append(terms, " × "...), f.name...), "\u00a0"...)
+		terms = append(terms, e.words.Number(f.value, 3)...)
 	}
-	return equation{Where: where, Terms: template.HTML(terms.String()), Limit: e.kilograms(l.RWL), Lowest: lowest}
+	return equation{Where: where, Terms: string(terms), Limit: e.kilograms(l.RWL), Lowest: lowest}
 }

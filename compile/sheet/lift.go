@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"matchmark/compile/liftwords"
 	"matchmark/compile/page"
 	"matchmark/procedure"
 	"matchmark/procedure/lifting"
@@ -126,7 +127,7 @@ func (e emitter) gearItem(s page.Shell, v *lifting.GearVerdict, from lifting.Ite
 		to.Angle = e.words.Number(from.Angle, 1) + "°"
 	}
 	if from.Reason != "" {
-		to.Why = e.words.T("sheet.lift.reason." + string(from.Reason))
+		to.Why = liftwords.Reason(e.words, from.Reason)
 		return to
 	}
 	to.CanCarry = e.kilograms(from.CanCarry)
@@ -146,12 +147,11 @@ func (e emitter) gearVerdict(v *lifting.GearVerdict) (words string, doubt bool) 
 		weakest := v.Items[v.Weakest]
 		return e.words.T("sheet.lift.carries", e.kilograms(weakest.CanCarry), weakest.Support.Name, e.words.Number(math.Ceil(100*v.Load/weakest.CanCarry), 0)), false
 	case lifting.Overloaded:
-		weakest := v.Items[v.Weakest]
-		return e.words.T("sheet.lift.overloaded", e.kilograms(weakest.CanCarry), weakest.Support.Name), true
+		return liftwords.Overloaded(e.words, v), true
 	case lifting.Refused:
 		return e.words.T("sheet.lift.refused"), true
 	}
-	return e.words.T("sheet.lift.not-judged", e.words.T("sheet.lift.reason."+string(v.Reason))), true
+	return liftwords.NotJudged(e.words, v.Reason), true
 }
 
-func (e emitter) kilograms(kg float64) string { return e.words.Number(kg, 1) + " kg" }
+func (e emitter) kilograms(kg float64) string { return liftwords.Kilograms(e.words, kg) }

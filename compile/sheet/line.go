@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"html/template"
+	"slices"
 	"strings"
 
 	"matchmark/compile/page"
@@ -12,7 +13,7 @@ import (
 // line is one action with its boxes.
 type line struct {
 	// Boxes has one entry per box: one for each fastener under a number, one for any other action.
-	Boxes []int
+	Boxes []struct{}
 	// Pieces is the count of fasteners when they are too many for a box each; 0 otherwise.
 	Pieces int
 	Sign   string // a fastener's number or a part's letter
@@ -28,10 +29,10 @@ type line struct {
 const mostBoxes = 8
 
 // lines leaves out the inspections that a block of the step spells out.
-func (e emitter) lines(s page.Shell, of *procedure.Step, actions []*procedure.Action, inspected map[string]bool) []line {
-	var out []line
+func (e emitter) lines(s page.Shell, of *procedure.Step, actions []*procedure.Action, inspected []string) []line {
+	out := make([]line, 0, len(actions))
 	for _, a := range actions {
-		if a.Verb != procedure.Inspect || !inspected[a.Object.ID] {
+		if a.Verb != procedure.Inspect || !slices.Contains(inspected, a.Object.ID) {
 			out = append(out, e.line(s, of, a))
 		}
 	}
@@ -40,7 +41,7 @@ func (e emitter) lines(s page.Shell, of *procedure.Step, actions []*procedure.Ac
 
 func (e emitter) line(s page.Shell, of *procedure.Step, a *procedure.Action) line {
 	l := line{
-		Boxes: []int{1}, Verb: e.words.T("verb." + string(a.Verb)), Name: e.name(a.Object.ID),
+		Boxes: make([]struct{}, 1), Verb: e.words.T("verb." + string(a.Verb)), Name: e.name(a.Object.ID),
 		Reason: page.Inline(a.Reason), Kept: a.Verb == procedure.Keep,
 	}
 	if rule, ok := a.Verb.Rule(); ok && rule.Word != "" && len(a.With) > 0 {
@@ -70,11 +71,11 @@ func (e emitter) line(s page.Shell, of *procedure.Step, a *procedure.Action) lin
 }
 
 // boxes returns a box for each piece; for very many one box, and their count.
-func boxes(count int) (each []int, pieces int) {
+func boxes(count int) (each []struct{}, pieces int) {
 	if count > mostBoxes {
-		return []int{1}, count
+		return make([]struct{}, 1), count
 	}
-	return make([]int, max(count, 1)), 0
+	return make([]struct{}, max(count, 1)), 0
 }
 
 // fastenerDetail says what to look for, and on the way back what it is tightened to.

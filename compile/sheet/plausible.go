@@ -19,21 +19,7 @@ type torqueCheck struct {
 	Assumed, Doubt                                  bool
 }
 
-// torqueChecks has each fastener of the torque sheet once.
-func (e emitter) torqueChecks(s page.Shell) []torqueCheck {
-	var out []torqueCheck
-	seen := map[*procedure.Fastener]bool{}
-	for _, t := range e.torques {
-		if !seen[t.Fastener] {
-			seen[t.Fastener] = true
-			out = append(out, e.torqueCheck(s, t.Fastener))
-		}
-	}
-	return out
-}
-
-func (e emitter) torqueCheck(s page.Shell, f *procedure.Fastener) torqueCheck {
-	v := fastening.CheckTorque(f)
+func (e emitter) torqueCheck(s page.Shell, f *procedure.Fastener, v *fastening.TorqueVerdict) torqueCheck {
 	c := torqueCheck{Number: f.ID, Name: f.Name, Thread: joined(s.ThreadAndLength(f), f.Class)}
 	if v.Outcome == fastening.NotChecked {
 		c.Why = e.words.T("sheet.torque.reason." + string(v.Reason))
@@ -48,14 +34,14 @@ func (e emitter) torqueCheck(s page.Shell, f *procedure.Fastener) torqueCheck {
 	c.Doubt = v.Outcome != fastening.Plausible
 	c.Verdict = e.words.T("sheet.torque.plausible")
 	if c.Doubt {
-		c.Verdict = e.doubt(f)
+		c.Verdict = e.doubt(v.Outcome)
 	}
 	return c
 }
 
 // doubt says how a torque does not fit its fastener; empty when it does, or when nobody can say.
-func (e emitter) doubt(f *procedure.Fastener) string {
-	switch fastening.CheckTorque(f).Outcome {
+func (e emitter) doubt(found fastening.Outcome) string {
+	switch found {
 	case fastening.TooLow:
 		return e.words.T("sheet.torque.low")
 	case fastening.TooHigh:

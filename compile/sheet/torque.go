@@ -2,6 +2,8 @@ package sheet
 
 import (
 	"matchmark/compile/page"
+	"matchmark/procedure"
+	"matchmark/procedure/fastening"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/refit"
 )
@@ -12,7 +14,8 @@ type torqueView struct {
 	// Wrenches are the letters under which the torque wrenches of the job are written down.
 	Wrenches []string
 	Groups   []torqueGroup
-	Checks   []torqueCheck
+	// Checks has each fastener once.
+	Checks []torqueCheck
 }
 
 // torqueGroup is what one step tightens, in the order in which it does.
@@ -31,7 +34,7 @@ type torqueRow struct {
 	New    bool
 	// Heed is the thread's treatment and the sequence; may be empty.
 	Heed  string
-	Boxes []int
+	Boxes []struct{}
 	// Pieces is the count of fasteners when they are too many for a box each; 0 otherwise.
 	Pieces int
 	// NewtonMetres and FootPounds are the torque; both are empty when NoTorque says why there is none.
@@ -50,23 +53,29 @@ func (e emitter) torque() error {
 		return err
 	}
 	v := torqueView{Head: h, Wrenches: []string{"A", "B", "C"}}
+	verdicts := map[*procedure.Fastener]fastening.TorqueVerdict{}
 	for _, t := range e.torques {
+		verdict, checked := verdicts[t.Fastener]
+		if !checked {
+			verdict = fastening.CheckTorque(t.Fastener)
+			verdicts[t.Fastener] = verdict
+			v.Checks = append(v.Checks, e.torqueCheck(h.Shell, t.Fastener, &verdict))
+		}
 		if n := len(v.Groups); n == 0 || v.Groups[n-1].Step != t.Step {
 			s := e.job.Steps[t.Step-1]
 			v.Groups = append(v.Groups, torqueGroup{Title: s.Title, Step: s.Number})
 		}
 		g := &v.Groups[len(v.Groups)-1]
-		g.Rows = append(g.Rows, e.torqueRow(h.Shell, t))
+		g.Rows = append(g.Rows, e.torqueRow(h.Shell, t, verdict.Outcome))
 	}
-	v.Checks = e.torqueChecks(h.Shell)
 	return e.write(Torque, v)
 }
 
-func (e emitter) torqueRow(s page.Shell, t refit.Torque) torqueRow {
+func (e emitter) torqueRow(s page.Shell, t refit.Torque, found fastening.Outcome) torqueRow {
 	f := t.Fastener
 	r := torqueRow{
 		Place: t.Place, Number: f.ID, Name: f.Name, Thread: joined(s.ThreadAndLength(f), f.Class, f.Drive), New: t.New,
-		NoTorque: f.NoTorque, Angle: s.Quantity(f.Angle), Doubt: e.doubt(f),
+		NoTorque: f.NoTorque, Angle: s.Quantity(f.Angle), Doubt: e.doubt(found),
 	}
 	if f.Treatment != "" {
 		r.Heed = e.words.T("sheet.torque.treatment", f.Treatment)

@@ -1,10 +1,9 @@
 package site
 
 import (
-	"math"
-	"slices"
 	"strings"
 
+	"matchmark/compile/liftwords"
 	"matchmark/procedure"
 	"matchmark/procedure/lifting"
 	"matchmark/procedure/lifts"
@@ -82,9 +81,7 @@ func (b *stepBuilder) gear(v *liftView, g *lifting.GearVerdict) {
 	case lifting.Carries:
 		v.Verdict = b.words.T("step.lift.carries")
 	case lifting.Overloaded:
-		weakest := g.Items[g.Weakest]
-		v.Verdict = b.words.T("step.lift.overloaded")
-		v.Advice = b.words.T("sheet.lift.overloaded", b.kilograms(weakest.CanCarry), weakest.Support.Name)
+		v.Verdict, v.Advice = b.words.T("step.lift.overloaded"), liftwords.Overloaded(b.words, g)
 	case lifting.Refused:
 		v.Verdict, v.Advice = b.words.T("step.lift.refused"), b.words.T("sheet.lift.refused")
 	default:
@@ -98,7 +95,7 @@ func (b *stepBuilder) gear(v *liftView, g *lifting.GearVerdict) {
 // gearItem says what an item of gear carries, and what it is good for.
 func (b *stepBuilder) gearItem(item lifting.Item, load float64, weakest bool) string {
 	if item.Reason != "" {
-		return b.words.T("step.lift.item", item.Support.Name, b.words.T("sheet.lift.reason."+string(item.Reason)))
+		return b.words.T("step.lift.item", item.Support.Name, liftwords.Reason(b.words, item.Reason))
 	}
 	carries := b.words.T("step.lift.rated", b.kilograms(item.Tension), b.kilograms(item.Capacity))
 	angle := b.words.Number(item.Angle, 1) + "°"
@@ -141,11 +138,7 @@ func (b *stepBuilder) hand(v *liftView, l lifts.Lift) {
 	if h.People > 1 {
 		people = b.words.T("step.lift.each", people, b.kilograms(h.Lift.Load))
 	}
-	index := b.words.T("sheet.lift.beyond")
-	if !math.IsInf(h.Result.Index, 0) {
-		index = b.words.Number(h.Result.Index, 2)
-	}
-	v.Lines = append(v.Lines, people, b.words.T("step.lift.limit", b.kilograms(h.Result.RWL)), b.words.T("step.lift.index", index))
+	v.Lines = append(v.Lines, people, b.words.T("step.lift.limit", b.kilograms(h.Result.RWL)), b.words.T("step.lift.index", liftwords.Index(b.words, h.Result.Index)))
 	stated, assumed := b.geometry(l)
 	if len(stated) > 0 {
 		v.Lines = append(v.Lines, b.words.T("step.lift.stated", strings.Join(stated, ", ")))
@@ -158,34 +151,25 @@ func (b *stepBuilder) hand(v *liftView, l lifts.Lift) {
 func (b *stepBuilder) notJudged(v *liftView, why lifting.Reason) {
 	v.Doubt = true
 	v.Verdict = b.words.T("step.lift.not-judged")
-	v.Advice = b.words.T("sheet.lift.not-judged", b.words.T("sheet.lift.reason."+string(why)))
+	v.Advice = liftwords.NotJudged(b.words, why)
 }
 
 // geometry says how a part is lifted by hand, apart by who says so.
 func (b *stepBuilder) geometry(l lifts.Lift) (stated, assumed []string) {
-	h := l.Hand.Lift
-	cm := func(x float64) string { return b.words.Number(x, 1) + " cm" }
-	add := func(name, words string) {
-		if slices.Contains(l.Assumed, name) {
-			assumed = append(assumed, words)
+	facts := liftwords.Geometry(b.words, l)
+	for i := 0; i < len(facts); i++ {
+		f := facts[i]
+		if i == liftwords.From && facts[liftwords.To].Assumed == f.Assumed {
+			f.Text += " " + facts[liftwords.To].Text // from here to there, in one breath
+			i = liftwords.To
+		}
+		if f.Assumed {
+			assumed = append(assumed, f.Text)
 		} else {
-			stated = append(stated, words)
+			stated = append(stated, f.Text)
 		}
 	}
-	add("reach", b.words.T("sheet.lift.reach", cm(h.Origin.Horizontal)))
-	from, to := b.words.T("sheet.lift.from", cm(h.Origin.Vertical)), b.words.T("sheet.lift.to", cm(h.Destination.Vertical))
-	if slices.Contains(l.Assumed, "from") == slices.Contains(l.Assumed, "to") {
-		add("from", from+" "+to)
-	} else {
-		add("from", from)
-		add("to", to)
-	}
-	add("twist", b.words.T("sheet.lift.twist", b.words.Number(h.Origin.Asymmetry, 1)+"°"))
-	add("grip", b.words.T("sheet.lift.grip", b.words.T("sheet.lift.grip."+grips[h.Coupling])))
 	return stated, assumed
 }
 
-// grips are the keys of the couplings' words.
-var grips = map[lifting.Coupling]string{lifting.Good: "good", lifting.Fair: "fair", lifting.Poor: "poor"}
-
-func (b *stepBuilder) kilograms(kg float64) string { return b.words.Number(kg, 1) + " kg" }
+func (b *stepBuilder) kilograms(kg float64) string { return liftwords.Kilograms(b.words, kg) }
