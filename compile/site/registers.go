@@ -47,8 +47,12 @@ func (r *registers) fasteners() table {
 func (r *registers) connections() table {
 	t := table{titles: r.columns("name", "kind", "joins", "needs", "mark", "carries", "stand")}
 	for _, x := range r.machine.Connections {
+		kind := words("") // not every row says what it is
+		if x.Kind != "" {
+			kind = words(r.words.T("connection-kind." + x.Kind))
+		}
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Name), words(x.Kind), r.refs(x.Joins), r.refs(x.Needs), words(x.Mark), r.ref(x.Carries), words(x.Stand)))
+			words(x.Name), kind, r.refs(x.Joins), r.refs(x.Needs), words(x.Mark), r.ref(x.Carries), words(x.Stand)))
 	}
 	return t
 }
@@ -65,8 +69,12 @@ func (r *registers) fluids() table {
 func (r *registers) supports() table {
 	t := table{titles: r.columns("name", "kind", "capacity", "legs", "angle")}
 	for _, x := range r.machine.Supports {
+		kind := words("") // not every row says what it is
+		if x.Kind != "" {
+			kind = words(r.words.T("support-kind." + x.Kind))
+		}
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Name), words(x.Kind), r.quantity(x.Capacity), count(x.Legs), r.quantity(x.Angle)))
+			words(x.Name), kind, r.quantity(x.Capacity), count(x.Legs), r.quantity(x.Angle)))
 	}
 	return t
 }

@@ -251,6 +251,12 @@ func TestEveryDomainWordIsThere(t *testing.T) {
 	for _, kind := range procedure.ToolKinds {
 		keys = append(keys, "tool-kind."+string(kind))
 	}
+	for _, kind := range procedure.ConnectionKinds {
+		keys = append(keys, "connection-kind."+kind)
+	}
+	for _, kind := range procedure.SupportKinds {
+		keys = append(keys, "support-kind."+kind)
+	}
 	keys = append(keys, "side.left", "side.right")
 	for _, lang := range theme.Languages() {
 		words, err := theme.Words(lang)

@@ -111,8 +111,8 @@ func (e *Emitter) detail(s page.Shell, t *procedure.Thing) string {
 		return joined(side, s.Quantity(t.Part.Mass))
 	case t.Fluid != nil:
 		return s.Quantity(t.Fluid.Quantity)
-	case t.Connection != nil:
-		return t.Connection.Kind
+	case t.Connection != nil && t.Connection.Kind != "":
+		return e.words.T("connection-kind." + t.Connection.Kind)
 	}
 	return ""
 }

@@ -148,7 +148,7 @@ func TestOtherLanguages(t *testing.T) {
 	r.Content = "0000000000000000"
 	order, checklist, _ := pages(t, lib, r, workorder.Options{})
 	all := order.Text() + checklist.Text()
-	for _, want := range []string{"Arbeitsauftrag", "Arbeit ruht.", "0,6 mm", "nach einem anderen Text", "Halt wegen Befund 1", "gilt"} {
+	for _, want := range []string{"Arbeitsauftrag", "Arbeit ruht.", "V-belts, a matched set of two Riemen", "links · 3,4 kg", "1 Stück · M16 × 120 mm", "0,6 mm", "nach einem anderen Text", "Halt wegen Befund 1", "gilt"} {
 		if !strings.Contains(all, want) {
 			t.Errorf("%q is not there", want)
 		}
