@@ -39,12 +39,9 @@ type reader struct {
 	// used holds the labels of the file's link definitions that a link uses.
 	used map[string]bool
 
-	// What a piece of prose is put together in, used anew for each: its markup and its
-	// paragraphs, and of one paragraph the words and where they came from.
+	// What a piece of prose is put together in, used anew for each.
 	markup markupBuffer
-	found  []procedure.Paragraph
-	words  []byte
-	pieces []procedure.Piece
+	plain  plainProse
 }
 
 // parsed is what one file turned out to be; at most one pointer is set.

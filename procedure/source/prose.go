@@ -86,7 +86,7 @@ func (r *reader) prose(nodes []ast.Node) procedure.Prose {
 		return p
 	}
 	r.markup.Reset()
-	r.found = r.found[:0]
+	r.plain.reset()
 	for _, n := range nodes {
 		if r.silent(n) {
 			continue
@@ -94,10 +94,10 @@ func (r *reader) prose(nodes []ast.Node) procedure.Prose {
 		r.checkProse(n, &p)
 		// The buffer takes every write and the renderers return no errors of their own.
 		_ = r.md.Renderer().Render(&r.markup, r.src, n)
-		r.paragraphs(n)
+		r.addParagraphs(n)
 	}
 	p.Markup = strings.ReplaceAll(string(bytes.TrimSpace(r.markup.Bytes())), "\r", "")
-	p.Paragraphs = append([]procedure.Paragraph(nil), r.found...)
+	p.Paragraphs = r.plain.paragraphs(0)
 	first, last := nodes[0], nodes[len(nodes)-1]
 	p.Span = text.Span{File: r.file, Start: r.startOf(first), End: r.endOf(last)}
 	return p

@@ -4,62 +4,105 @@ import (
 	"bytes"
 	"regexp"
 	"slices"
-	"strings"
 
 	"github.com/yuin/goldmark/ast"
 	extast "github.com/yuin/goldmark/extension/ast"
-	gtext "github.com/yuin/goldmark/text"
 	"github.com/yuin/goldmark/util"
 
 	"matchmark/procedure"
 	"matchmark/procedure/text"
 )
 
-// paragraphs adds the plain words of a block to those found: one paragraph for each
+// plainProse is the plain text of a piece of prose while it is put together.
+type plainProse struct {
+	// words and pieces are those of all paragraphs.
+	words  []byte
+	pieces []procedure.Piece
+	// ends say where each paragraph ends; the first one is the start of all.
+	ends []ending
+}
+
+// ending is where a paragraph ends in the words and the pieces.
+type ending struct{ words, pieces int }
+
+func (p *plainProse) reset() {
+	p.words, p.pieces, p.ends = p.words[:0], p.pieces[:0], append(p.ends[:0], ending{})
+}
+
+// start is where the paragraph that is read starts.
+func (p *plainProse) start() ending { return p.ends[len(p.ends)-1] }
+
+// add adds words that stand in the source as they are, or nearly.
+func (p *plainProse) add(words []byte, from text.Span) {
+	if len(words) > 0 {
+		p.pieces = append(p.pieces, procedure.Piece{At: len(p.words) - p.start().words, Span: from})
+		p.words = append(p.words, words...)
+	}
+}
+
+// end ends a paragraph; ok is false when it says nothing, and is none.
+func (p *plainProse) end() (ok bool) {
+	start := p.start()
+	p.words = p.words[:start.words+len(bytes.TrimRight(p.words[start.words:], " "))]
+	if len(p.words) == start.words {
+		p.pieces = p.pieces[:start.pieces]
+		return false
+	}
+	p.ends = append(p.ends, ending{len(p.words), len(p.pieces)})
+	return true
+}
+
+// paragraphs returns the paragraphs but for the first ones, so many as skip says.
+func (p *plainProse) paragraphs(skip int) []procedure.Paragraph {
+	first, ends := p.ends[skip], p.ends[skip+1:]
+	if len(ends) == 0 {
+		return nil
+	}
+	words, pieces := string(p.words[first.words:]), slices.Clone(p.pieces[first.pieces:])
+	out := make([]procedure.Paragraph, len(ends))
+	for i, e := range ends {
+		n, k := e.words-first.words, e.pieces-first.pieces
+		out[i] = procedure.Paragraph{Text: words[:n], Pieces: pieces[:k:k]}
+		words, pieces, first = words[n:], pieces[k:], e
+	}
+	return out
+}
+
+// addParagraphs adds the plain words of a block: one paragraph for each
 // paragraph, heading, table cell and block of code.
-func (r *reader) paragraphs(n ast.Node) {
+func (r *reader) addParagraphs(n ast.Node) {
 	switch n := n.(type) {
 	case *ast.Paragraph, *ast.TextBlock, *ast.Heading, *extast.TableCell:
-		q := r.plain(n)
-		if q.Text == "" {
-			return
+		start := r.plain.start()
+		r.addWords(n)
+		if r.plain.end() && bytes.Contains(r.plain.words[start.words:], []byte("][")) {
+			r.undefinedLinks(n, r.plain.paragraphs(len(r.plain.ends) - 2)[0])
 		}
-		r.undefinedLinks(n, q)
-		r.found = append(r.found, q)
 		return
 	case *ast.HTMLBlock:
-		r.found = append(r.found, procedure.Paragraph{
-			Text:   strings.TrimSpace(string(htmlOf(n, r.src))),
-			Pieces: []procedure.Piece{{Span: r.file.Span(r.startOf(n), r.endOf(n))}},
-		})
+		r.plain.add(bytes.TrimSpace(htmlOf(n, r.src)), r.file.Span(r.startOf(n), r.endOf(n)))
+		r.plain.end()
 		return
 	case *ast.CodeBlock, *ast.FencedCodeBlock:
-		if q := r.code(n); q.Text != "" {
-			r.found = append(r.found, q)
-		}
+		r.addCode(n)
+		r.plain.end()
 		return
 	}
 	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
 		if c.Type() == ast.TypeBlock {
-			r.paragraphs(c)
+			r.addParagraphs(c)
 		}
 	}
 }
 
-// plain returns the words of a block with inline content, and where each came from.
-func (r *reader) plain(n ast.Node) procedure.Paragraph {
-	words := r.plainWords(n)
-	return procedure.Paragraph{Text: words, Pieces: append([]procedure.Piece(nil), r.pieces...)}
-}
-
-// plainWords returns the words alone.
+// plainWords returns the words of a block with inline content, outside of any prose.
 func (r *reader) plainWords(n ast.Node) string {
-	r.words, r.pieces = r.words[:0], r.pieces[:0]
+	r.plain.reset()
 	r.addWords(n)
-	return string(bytes.TrimRight(r.words, " "))
+	return string(bytes.TrimRight(r.plain.words, " "))
 }
 
-// addWords adds the words of a node to those of its block.
+// addWords adds the words of a node, and where each came from.
 func (r *reader) addWords(n ast.Node) {
 	switch n := n.(type) {
 	case *ast.Text:
@@ -67,21 +110,21 @@ func (r *reader) addWords(n ast.Node) {
 		if !n.IsRaw() && bytes.ContainsAny(value, `\&`) {
 			value = util.ResolveEntityNames(util.ResolveNumericReferences(util.UnescapePunctuations(value)))
 		}
-		r.addPiece(value, n.Segment)
+		r.plain.add(value, r.segment(n.Segment.Start, n.Segment.Stop))
 		if n.SoftLineBreak() || n.HardLineBreak() {
-			r.words = append(r.words, ' ')
+			r.plain.words = append(r.plain.words, ' ')
 		}
 	case *ast.String:
-		r.words = append(r.words, n.Value...)
+		r.plain.words = append(r.plain.words, n.Value...)
 	case *ast.AutoLink:
-		r.words = append(r.words, n.Label(r.src)...)
+		r.plain.words = append(r.plain.words, n.Label(r.src)...)
 	case *ast.RawHTML:
 		if isComment(n.Segments.Value(r.src)) {
 			break
 		}
 		for i := range n.Segments.Len() {
 			segment := n.Segments.At(i)
-			r.addPiece(segment.Value(r.src), segment)
+			r.plain.add(segment.Value(r.src), r.segment(segment.Start, segment.Stop))
 		}
 	}
 	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
@@ -89,41 +132,26 @@ func (r *reader) addWords(n ast.Node) {
 	}
 }
 
-func (r *reader) addPiece(words []byte, segment gtext.Segment) {
-	if len(words) > 0 {
-		r.pieces = append(r.pieces, procedure.Piece{At: len(r.words), Span: r.segment(segment.Start, segment.Stop)})
-		r.words = append(r.words, words...)
-	}
-}
-
-// code returns the lines of a block of code, and where each came from.
-func (r *reader) code(n ast.Node) procedure.Paragraph {
-	var b strings.Builder
-	var q procedure.Paragraph
+// addCode adds the lines of a block of code.
+func (r *reader) addCode(n ast.Node) {
 	for i := range n.Lines().Len() {
 		line := n.Lines().At(i)
 		words := bytes.TrimSpace(line.Value(r.src))
 		if len(words) == 0 {
 			continue
 		}
-		if b.Len() > 0 {
-			b.WriteByte(' ')
+		if len(r.plain.words) > r.plain.start().words {
+			r.plain.words = append(r.plain.words, ' ')
 		}
 		from, to := trim(r.src, line.Start, line.Stop)
-		q.Pieces = append(q.Pieces, procedure.Piece{At: b.Len(), Span: r.segment(from, to)})
-		b.Write(words)
+		r.plain.add(words, r.segment(from, to))
 	}
-	q.Text = b.String()
-	return q
 }
 
 var undefinedLink = regexp.MustCompile(`\[[^\[\]]+\]\[[^\[\]]*\]`)
 
 // undefinedLinks reports reference links without a target: Markdown leaves their square brackets in the text.
 func (r *reader) undefinedLinks(n ast.Node, q procedure.Paragraph) {
-	if !strings.Contains(q.Text, "][") {
-		return // most texts have no such link
-	}
 	found := undefinedLink.FindAllStringIndex(q.Text, -1)
 	// What stands in code marks is no link.
 	var code []text.Span
