@@ -112,7 +112,7 @@ func (d *orderDrawing) box(x float64, b *orderBox) {
 	if b.Longest != "" {
 		d.Add(` class="longest"`)
 	}
-	d.Add(`><rect class="frame"/><rect class="strip"/>`)
+	d.Add(`><rect/><rect/>`) // the frame, and in it the strip for number and time
 	// What is read aloud is the texts in this order; the spaces keep their words apart.
 	d.Add(`<text class="number">`, strconv.Itoa(b.Number), " </text>")
 	for _, line := range drawing.Wrap(b.Title, titleWidth, titleSize, titleLines) {

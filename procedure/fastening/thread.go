@@ -149,8 +149,12 @@ func (p *reader) pitch(t *Thread, row size) error {
 		return p.pitchValue(t, row)
 	}
 	for _, sign := range []string{"X", "*", "-", "/"} {
-		after := strings.TrimLeft(strings.TrimPrefix(rest, sign), " ")
-		if value, err := strconv.ParseFloat(after, 64); strings.HasPrefix(rest, sign) && err == nil && value <= coarsest {
+		after, signed := strings.CutPrefix(rest, sign)
+		if !signed {
+			continue
+		}
+		after = strings.TrimLeft(after, " ")
+		if value, err := strconv.ParseFloat(after, 64); err == nil && value <= coarsest {
 			return p.fault(p.at, p.end, "×"+after, "write M"+decimal(t.Diameter)+"×"+after, "the pitch follows a multiplication sign or an x")
 		}
 	}
