@@ -55,7 +55,8 @@ func (r *reader) tooMuch(at int, what, do string) bool {
 // openers counts the marks of quotations and list items that a line begins with, and returns what stands after them.
 func openers(line []byte) (depth int, content []byte) {
 	for {
-		line = bytes.TrimLeft(line, " \t\r")
+		start, _ := trim(line, 0, len(line))
+		line = line[start:]
 		n := marker(line)
 		// A line of stars or hyphens alone is a rule across the page.
 		if n == 0 || depth == 0 && len(bytes.Trim(line, "*-_ \t\r")) == 0 {
@@ -86,7 +87,7 @@ func marker(s []byte) int {
 
 // delimiterRow reports whether a line is the one below the heading of a table.
 func delimiterRow(s []byte) bool {
-	return bytes.Contains(s, []byte("-")) && bytes.Contains(s, []byte("|")) && len(bytes.Trim(s, "|:- \t\r")) == 0
+	return len(bytes.Trim(s, "|:- \t\r")) == 0 && bytes.Contains(s, []byte("-")) && bytes.Contains(s, []byte("|"))
 }
 
 // signsIn counts signs of emphasis, code, links and HTML; several of one kind in a row count
@@ -94,6 +95,9 @@ func delimiterRow(s []byte) bool {
 func signsIn(s []byte) int {
 	n := 0
 	for i, c := range s {
+		if c > '`' {
+			continue // a letter, most of the time
+		}
 		switch c {
 		case '[', '<':
 			n++

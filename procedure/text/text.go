@@ -3,6 +3,7 @@
 package text
 
 import (
+	"bytes"
 	"sort"
 	"sync"
 	"unicode/utf8"
@@ -117,11 +118,14 @@ func (f *File) LineBounds(line int) (start, end int) {
 
 func (f *File) index() {
 	f.once.Do(func() {
-		f.lines = append(f.lines, 0)
-		for i, b := range f.Source {
-			if b == '\n' {
-				f.lines = append(f.lines, i+1)
+		f.lines = make([]int, 1, 1+bytes.Count(f.Source, []byte("\n")))
+		for at := 0; ; {
+			i := bytes.IndexByte(f.Source[at:], '\n')
+			if i < 0 {
+				break
 			}
+			at += i + 1
+			f.lines = append(f.lines, at)
 		}
 	})
 }
