@@ -54,7 +54,7 @@ func (e emitter) lift() error {
 	if err != nil {
 		return err
 	}
-	v := liftView{Head: h, Caution: e.liftCaution()}
+	v := liftView{Head: h, Caution: e.liftCaution(), Hand: make([]handLift, 0, len(e.lifts))}
 	for _, l := range e.lifts {
 		if l.Gear != nil {
 			v.Gear = append(v.Gear, e.gearLift(h.Shell, l))

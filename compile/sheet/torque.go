@@ -54,6 +54,8 @@ func (e emitter) torque() error {
 	}
 	v := torqueView{Head: h, Wrenches: []string{"A", "B", "C"}}
 	verdicts := map[*procedure.Fastener]fastening.TorqueVerdict{}
+	rows := make([]torqueRow, 0, len(e.torques)) // of all groups, which are parts of it
+	v.Checks = make([]torqueCheck, 0, len(e.torques))
 	for _, t := range e.torques {
 		verdict, checked := verdicts[t.Fastener]
 		if !checked {
@@ -65,8 +67,9 @@ func (e emitter) torque() error {
 			s := e.job.Steps[t.Step-1]
 			v.Groups = append(v.Groups, torqueGroup{Title: s.Title, Step: s.Number})
 		}
+		rows = append(rows, e.torqueRow(h.Shell, t, verdict.Outcome))
 		g := &v.Groups[len(v.Groups)-1]
-		g.Rows = append(g.Rows, e.torqueRow(h.Shell, t, verdict.Outcome))
+		g.Rows = rows[len(rows)-len(g.Rows)-1:]
 	}
 	return e.write(Torque, v)
 }

@@ -40,13 +40,13 @@ type afterView struct {
 
 type pairView struct{ Step, Other template.HTML }
 
-// orderView works out the order of a job; nil when there is nothing to order.
-func (e *emitter) orderView(v jobView, j *procedure.Job, clock schedule.Timetable) *orderView {
+// orderView works out the order of a job whose steps the view has; nil when there is nothing to order.
+func (e *emitter) orderView(v *jobView, j *procedure.Job, clock schedule.Timetable) *orderView {
 	if j.Machine == nil || len(j.Steps) < 2 {
 		return nil
 	}
 	p := e.worked(j).Order()
-	b := orderBuilder{emitter: e, job: j, stepsLink: v.StepsLink, longest: make([]bool, p.N)}
+	b := orderBuilder{emitter: e, job: j, steps: v.Steps, longest: make([]bool, p.N)}
 	b.linkSteps()
 	// A step without a time counts a hair, so that the path does not pass it by.
 	path, _ := p.LongestPath(func(i int) float64 { return clock.Rows[i].Expected + 1e-9 })
@@ -74,22 +74,21 @@ func (e *emitter) orderView(v jobView, j *procedure.Job, clock schedule.Timetabl
 // orderBuilder makes the view of one job's order.
 type orderBuilder struct {
 	*emitter
-	job       *procedure.Job
-	stepsLink string
-	longest   []bool          // of each step
-	links     []template.HTML // to each step
+	job     *procedure.Job
+	steps   []stepLine
+	longest []bool          // of each step
+	links   []template.HTML // to each step
 }
 
 // linkSteps writes the links once: the table names most steps several times.
 func (b *orderBuilder) linkSteps() {
-	b.links = make([]template.HTML, len(b.job.Steps))
-	for i, s := range b.job.Steps {
-		b.links[i] = template.HTML(`<a href="` + template.HTMLEscapeString(b.link(s)) + `"><b>` +
+	b.links = make([]template.HTML, len(b.steps))
+	for i := range b.steps {
+		s := &b.steps[i]
+		b.links[i] = template.HTML(`<a href="` + template.HTMLEscapeString(s.Link) + `"><b>` +
 			strconv.Itoa(s.Number) + `</b> ` + template.HTMLEscapeString(s.Title) + `</a>`)
 	}
 }
-
-func (b *orderBuilder) link(s *procedure.Step) string { return b.stepsLink + "#" + s.ID }
 
 func (b *orderBuilder) waits(edges []order.Edge) []waitView {
 	counts := make([]int, len(b.longest))
@@ -151,8 +150,9 @@ func (b *orderBuilder) draw(edges []order.Edge, path []int, clock schedule.Timet
 	}
 	onPath := b.words.T("order.on-path")
 	boxes := make([]orderBox, len(b.longest))
-	for i, s := range b.job.Steps {
-		boxes[i] = orderBox{Number: s.Number, Title: s.Title, Link: b.link(s), Time: schedule.Duration(clock.Rows[i].Expected)}
+	for i := range b.steps {
+		s := &b.steps[i]
+		boxes[i] = orderBox{Number: s.Number, Title: s.Title, Link: s.Link, Time: schedule.Duration(clock.Rows[i].Expected)}
 		if b.longest[i] {
 			boxes[i].Longest = onPath
 		}

@@ -143,7 +143,6 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 			v.Sheets = append(v.Sheets, sheetLink{kind.Title(e.words), s.Link(kind.Path(j))})
 		}
 	}
-	v.Order = e.orderView(v, j, clock)
 	v.Steps = make([]stepLine, 0, len(j.Steps))
 	for i, step := range j.Steps {
 		line := stepLine{
@@ -166,6 +165,7 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 		}
 		v.Steps = append(v.Steps, line)
 	}
+	v.Order = e.orderView(&v, j, clock)
 	return v
 }
 
