@@ -52,7 +52,7 @@ type chart struct {
 
 // lane is a row of the chart: what a person does, or when the only one of a thing is in use.
 type lane struct {
-	name  string
+	name  []string // in lines
 	thing bool
 	bars  []int
 }
@@ -64,13 +64,13 @@ func (c *chart) drawRoster(r crew) template.HTML {
 	c.Reset()
 	c.Grow(usual * (len(r.Bars) + 2))
 	e := c.e
-	c.crew, c.lanes = r, nil
+	c.crew, c.lanes = r, make([]lane, 0, len(r.Lanes)+len(r.Things))
 	for _, l := range r.Lanes {
-		c.lanes = append(c.lanes, lane{name: e.words.T("plan.person", l.Person), bars: l.Bars})
+		c.lanes = append(c.lanes, lane{name: wrapped(e.words.T("plan.person", l.Person)), bars: l.Bars})
 	}
 	for _, t := range r.Things {
 		if drawn(t) {
-			c.lanes = append(c.lanes, lane{name: t.Thing.Name, thing: true, bars: t.Bars})
+			c.lanes = append(c.lanes, lane{name: wrapped(t.Thing.Name), thing: true, bars: t.Bars})
 		}
 	}
 	c.band, c.mark = stretch(r.Length)
@@ -81,6 +81,8 @@ func (c *chart) drawRoster(r crew) template.HTML {
 	}
 	return template.HTML(c.String())
 }
+
+func wrapped(name string) []string { return drawing.Wrap(name, nameWidth-6, nameSize, 2) }
 
 // drawn reports whether a thing gets a lane: used once, it delays nothing.
 func drawn(t schedule.ThingLane) bool { return len(t.Bars) > 1 }
@@ -215,7 +217,7 @@ func (c *chart) writeRow(row int, class string, y float64) {
 }
 
 func (c *chart) drawLane(l lane, top, end float64) {
-	for i, words := range drawing.Wrap(l.name, nameWidth-6, nameSize, 2) {
+	for i, words := range l.name {
 		c.numbers.Add("<text")
 		c.numbers.Number("y", top+barTop+nameSize+float64(i)*(nameSize+2))
 		c.numbers.Add(">", template.HTMLEscapeString(words), "</text>")

@@ -19,7 +19,7 @@ const (
 
 // blockRuns is how many runs are drawn, and go through a network, side by side; a
 // round is a whole number of blocks.
-const blockRuns = 64
+const blockRuns = 32
 
 // grains count the time of a simulation in whole numbers, which compare faster than floats.
 type grains int64

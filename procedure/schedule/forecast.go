@@ -87,7 +87,7 @@ func (f *Forecast) By(time float64) Chance {
 	c.Difference = c.Normal - c.Simulated
 	differ := math.Abs(c.Difference) > max(3*c.StandardError, apart)
 	switch {
-	case len(f.Rivals) > 0 || differ && f.Simulation.Mean-f.Times.Length > 3*f.Simulation.MeanError:
+	case len(f.Rivals) > 0 || differ && f.Simulation.Mean()-f.Times.Length > 3*f.Simulation.MeanError():
 		c.Warning = ParallelPaths
 	case differ:
 		c.Warning = NotNormal

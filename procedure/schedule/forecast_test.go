@@ -77,8 +77,8 @@ func TestTwoEqualPathsAreNotOne(t *testing.T) {
 	}
 	// The mean of the later of two equal normal times is sd/√π after their own mean (order statistics, from memory).
 	late := f.Times.Deviation / math.Sqrt(math.Pi)
-	if !near(f.Rivals[0].Later, late, 1e-9) || !near(f.Simulation.Mean-f.Times.Length, late, 4*f.Simulation.MeanError) {
-		t.Errorf("later by %v, simulated %v, want %v", f.Rivals[0].Later, f.Simulation.Mean-f.Times.Length, late)
+	if !near(f.Rivals[0].Later, late, 1e-9) || !near(f.Simulation.Mean()-f.Times.Length, late, 4*f.Simulation.MeanError()) {
+		t.Errorf("later by %v, simulated %v, want %v", f.Rivals[0].Later, f.Simulation.Mean()-f.Times.Length, late)
 	}
 	for i, share := range f.Simulation.Critical() {
 		if !near(share, 0.5, 4*math.Sqrt(0.25/float64(f.Simulation.Runs))) {

@@ -35,10 +35,7 @@ func (l *load) generate(bound ticks, effort int) []ticks {
 		if list == nil {
 			continue
 		}
-		starts := l.serial(list, l.starts[0])
-		if l.span(starts) > bound {
-			starts = l.justified(starts)
-		}
+		starts := l.justified(l.serial(list, l.starts[0]), bound)
 		if best == nil || l.span(starts) < l.span(best) {
 			best = append(best[:0], starts...)
 		}
@@ -201,11 +198,11 @@ func (l *load) serial(list []int, starts []ticks) []ticks {
 	return starts
 }
 
-// justified moves everything late and early again until that makes nothing shorter.
+// justified moves everything late and early again until that makes nothing shorter, or as short as the bound.
 // The starts are in the first room for starts; so are the result's, or in the last.
-func (l *load) justified(starts []ticks) []ticks {
+func (l *load) justified(starts []ticks, bound ticks) []ticks {
 	back, late, early := l.mirrored(), l.starts[1], l.starts[2]
-	for {
+	for l.span(starts) > bound {
 		back.serial(l.byEnd(starts), late)
 		l.serial(back.byEnd(late), early)
 		if l.span(early) >= l.span(starts) {
@@ -213,6 +210,7 @@ func (l *load) justified(starts []ticks) []ticks {
 		}
 		starts, early = early, starts
 	}
+	return starts
 }
 
 // byEnd lists the activities by their end, the last first.

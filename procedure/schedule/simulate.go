@@ -8,12 +8,10 @@ import (
 // Simulation is many random runs through a network.
 type Simulation struct {
 	Runs int
-	// Mean and Deviation are those of the whole length, in minutes. MeanError bounds the standard error of the mean.
-	Mean, Deviation, MeanError float64
 
 	network *Network
 	scale   float64  // how many grains make a minute
-	lengths []grains // of the runs
+	lengths []grains // of the runs, in no order
 }
 
 // Simulate draws the time of every activity at random, many times over, and takes
@@ -37,9 +35,11 @@ func Simulate(networks ...*Network) []*Simulation {
 	d := newDraws(networks[0].Activities)
 	out := make([]*Simulation, len(networks))
 	ways := make([]*passage, len(networks))
+	lengths := make([]grains, len(networks)*d.runs())
 	finish := make([][blockRuns]grains, len(d.of))
 	for k, n := range networks {
-		out[k] = &Simulation{Runs: d.runs(), network: n, scale: d.scale, lengths: make([]grains, d.runs())}
+		out[k] = &Simulation{Runs: d.runs(), network: n, scale: d.scale, lengths: lengths[:d.runs():d.runs()]}
+		lengths = lengths[d.runs():]
 		ways[k] = n.passage(d, finish)
 	}
 	for from := 0; from < d.runs(); from += blockRuns {
@@ -49,24 +49,30 @@ func Simulate(networks ...*Network) []*Simulation {
 			copy(out[k].lengths[from:], way.length[:])
 		}
 	}
-	for _, s := range out {
-		s.summarise()
-	}
 	return out
 }
 
-func (s *Simulation) summarise() {
-	runs := float64(s.Runs)
+// Mean returns the mean of the whole length, in minutes.
+func (s *Simulation) Mean() float64 {
+	mean := 0.0
 	for _, x := range s.lengths {
-		s.Mean += float64(x) / runs
+		mean += float64(x) / float64(s.Runs)
 	}
-	for _, x := range s.lengths {
-		s.Deviation += (float64(x) - s.Mean) * (float64(x) - s.Mean)
-	}
-	s.Mean /= s.scale
-	s.Deviation = math.Sqrt(s.Deviation/max(runs-1, 1)) / s.scale
-	s.MeanError = s.Deviation / math.Sqrt(runs)
+	return mean / s.scale
 }
+
+// Deviation returns the standard deviation of the whole length, in minutes.
+func (s *Simulation) Deviation() float64 {
+	mean, sum := s.Mean(), 0.0
+	for _, x := range s.lengths {
+		apart := float64(x)/s.scale - mean
+		sum += apart * apart
+	}
+	return math.Sqrt(sum / max(float64(s.Runs)-1, 1))
+}
+
+// MeanError returns a bound of the standard error of the mean.
+func (s *Simulation) MeanError() float64 { return s.Deviation() / math.Sqrt(float64(s.Runs)) }
 
 // Share returns the share of runs that ended by a time, and a bound of its standard
 // error. For the error, one run more of each outcome is counted, so that it is
@@ -84,10 +90,11 @@ func (s *Simulation) Share(by float64) (p, standardError float64) {
 	return float64(hits) / runs, math.Sqrt(smoothed * (1 - smoothed) / runs)
 }
 
-// Time returns the time by which a share p of the runs had ended, 0 < p ≤ 1.
+// Time returns the time by which a share p of the runs had ended, 0 < p ≤ 1. It
+// sorts the runs a little, so nothing else may read the simulation at the same time.
 func (s *Simulation) Time(p float64) float64 {
 	i := int(math.Ceil(p*float64(s.Runs))) - 1
-	return float64(nth(slices.Clone(s.lengths), min(max(i, 0), s.Runs-1))) / s.scale
+	return float64(nth(s.lengths, min(max(i, 0), s.Runs-1))) / s.scale
 }
 
 // nth returns the k-th smallest of a list, from 0, and leaves the list in another order.
@@ -181,7 +188,7 @@ func (n *Network) needed() [][]int {
 	for i, prev := range n.prev {
 		from := len(room)
 		for _, j := range prev {
-			if !slices.ContainsFunc(prev, func(k int) bool { return n.before(j, k) }) {
+			if len(prev) == 1 || !slices.ContainsFunc(prev, func(k int) bool { return n.before(j, k) }) {
 				room = append(room, j)
 			}
 		}

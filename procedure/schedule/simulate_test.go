@@ -77,7 +77,7 @@ func TestSimulationAgainstPlainSampling(t *testing.T) {
 		s := n.Simulate()
 		var by []float64
 		for z := -2.0; z <= 2; z += 0.5 {
-			by = append(by, s.Mean+z*s.Deviation)
+			by = append(by, s.Mean()+z*s.Deviation())
 		}
 		for k, want := range plainShares(n, plain, by) {
 			got, bound := s.Share(by[k])
@@ -99,11 +99,11 @@ func TestSimulationAgainstPlainSampling(t *testing.T) {
 func TestDrawnTimesHaveTheEstimatesMoments(t *testing.T) {
 	for _, e := range []procedure.Estimate{usual, {Optimistic: 0, Likely: 0, Pessimistic: 6}, {Optimistic: 1, Likely: 9, Pessimistic: 9}, {Optimistic: 2, Likely: 5, Pessimistic: 8}, {Optimistic: 3, Likely: 3.1, Pessimistic: 11}} {
 		s := row(t, e).Simulate()
-		if !near(s.Mean, Expected(e), 1e-4*(e.Pessimistic-e.Optimistic)) {
-			t.Errorf("%v: mean %v, want %v", e, s.Mean, Expected(e))
+		if !near(s.Mean(), Expected(e), 1e-4*(e.Pessimistic-e.Optimistic)) {
+			t.Errorf("%v: mean %v, want %v", e, s.Mean(), Expected(e))
 		}
-		if sd := Deviation(e); !near(s.Deviation, sd, 0.002*sd) {
-			t.Errorf("%v: deviation %v, want %v", e, s.Deviation, sd)
+		if sd := Deviation(e); !near(s.Deviation(), sd, 0.002*sd) {
+			t.Errorf("%v: deviation %v, want %v", e, s.Deviation(), sd)
 		}
 		if s.Time(1) > e.Pessimistic || s.Time(1e-9) < e.Optimistic {
 			t.Errorf("%v: drawn from %v to %v", e, s.Time(1e-9), s.Time(1))
@@ -211,8 +211,8 @@ func TestNetworksShareTheirLuck(t *testing.T) {
 func TestVeryLongTimes(t *testing.T) {
 	e := procedure.Estimate{Optimistic: 1e15, Likely: 2e15, Pessimistic: 3e15}
 	n := row(t, e, e, e)
-	if s := n.Simulate(); !near(s.Mean, 6e15, 1e13) {
-		t.Errorf("mean %g", s.Mean)
+	if s := n.Simulate(); !near(s.Mean(), 6e15, 1e13) {
+		t.Errorf("mean %g", s.Mean())
 	}
 }
 

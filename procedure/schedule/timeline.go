@@ -1,7 +1,5 @@
 package schedule
 
-import "slices"
-
 // timeline is how much of each resource is taken, interval by interval. The last
 // interval never ends and nothing is taken in it.
 type timeline struct {
@@ -20,31 +18,37 @@ func (t *timeline) empty(resources int) {
 
 // put finds the earliest start, from the given time on, at which an activity fits, and takes what it needs.
 func (t *timeline) put(l *load, activity int, earliest ticks) ticks {
-	start, length := earliest, l.length[activity]
-	first := t.find(start)
-	for i := first; ; i++ {
-		if !t.fits(l, activity, i) {
-			start, first = t.from[i+1], i+1
+	needs, length := l.needs[activity], l.length[activity]
+	start, first := earliest, t.find(earliest)
+	last := first
+	for ; ; last++ {
+		if !t.fits(needs, l.capacity, last) {
+			start, first = t.from[last+1], last+1
 			continue
 		}
-		if i+1 == len(t.from) || t.from[i+1] >= start+length {
+		if last+1 == len(t.from) || t.from[last+1] >= start+length {
 			break
 		}
 	}
-	first = t.split(first, start)
-	last := t.split(t.find(start+length), start+length)
-	for ; first < last; first++ {
-		for _, n := range l.needs[activity] {
+	if last+1 == len(t.from) || t.from[last+1] > start+length {
+		t.split(last, start+length)
+	}
+	if t.from[first] < start {
+		t.split(first, start)
+		first, last = first+1, last+1
+	}
+	for ; first <= last; first++ {
+		for _, n := range needs {
 			t.used[first*t.resources+n.resource] += n.amount
 		}
 	}
 	return start
 }
 
-func (t *timeline) fits(l *load, activity, interval int) bool {
+func (t *timeline) fits(needs []need, capacity []int, interval int) bool {
 	used := t.used[interval*t.resources:]
-	for _, n := range l.needs[activity] {
-		if used[n.resource]+n.amount > l.capacity[n.resource] {
+	for _, n := range needs {
+		if used[n.resource]+n.amount > capacity[n.resource] {
 			return false
 		}
 	}
@@ -64,14 +68,12 @@ func (t *timeline) find(at ticks) int {
 	return low
 }
 
-// split makes an interval begin at a time that lies in the given one, and returns it.
-func (t *timeline) split(interval int, at ticks) int {
-	if t.from[interval] == at {
-		return interval
-	}
-	taken := t.used[interval*t.resources : (interval+1)*t.resources]
-	interval++
-	t.from = slices.Insert(t.from, interval, at)
-	t.used = slices.Insert(t.used, interval*t.resources, taken...)
-	return interval
+// split makes another interval begin at a time within the given one.
+func (t *timeline) split(interval int, at ticks) {
+	t.from = append(t.from, 0)
+	copy(t.from[interval+2:], t.from[interval+1:])
+	t.from[interval+1] = at
+	taken := t.used[interval*t.resources:]
+	t.used = append(t.used, taken[:t.resources]...)
+	copy(t.used[(interval+1)*t.resources:], taken)
 }
