@@ -24,7 +24,7 @@ type compareCommand struct {
 func (*compareCommand) Help() string {
 	return `Keep a copy of the library's folder when an edition is handed out; later, compare it with the folder as it is then.
 
-It lists hazards and hold points first, then steps that are new, gone, moved or changed, fasteners, tools and supports, and the time of the whole, old and new. It says so when something changed and the edition is still called the same.
+It lists hazards and hold points first, then steps that are new, gone, moved or changed, fasteners, tools and supports, and the time of the whole, old and new. What is written for the way back is compared likewise, behind its procedure; what is derived follows the way out. It says so when something changed and the edition is still called the same.
 
 The words are those of the new library's language. The page is one file that needs nothing else. Comparing needs two libraries that can be read; it does not check them.
 

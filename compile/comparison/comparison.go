@@ -19,7 +19,8 @@ import (
 type View struct {
 	// Title is that of the page, Site the new library's.
 	Title, Site string
-	// Compared are the procedures that changed, in the order of the new library.
+	// Compared are the procedures that changed, in the order of the new library; behind each
+	// what was written for its way back, if that changed.
 	Compared []Compared
 	// Same are the titles of those that are the same in both; Added and Removed of those that only one library has.
 	Same, Added, Removed []string
@@ -39,10 +40,13 @@ func (v *View) Changed() bool { return len(v.Compared)+len(v.Added)+len(v.Remove
 type Compared struct {
 	// ID is the procedure's name, Editions the two editions' names in words.
 	ID, Title, Editions string
+	// Note says what is not compared; empty for nothing.
+	Note string
 	// NotRaised warns of changes that no new edition announces; empty when one does.
 	NotRaised string
 	// Short are the changes in numbers.
-	Short    []string
+	Short []string
+	// Totals are empty for a way back.
 	Totals   []Total
 	Sections []Section
 }
@@ -129,11 +133,7 @@ func Between(before, after *procedure.Library, only string) (*View, error) {
 		case old == nil:
 			v.Added = append(v.Added, p.Title)
 		default:
-			if c := edition.Compare(old, p); c.Same {
-				v.Same = append(v.Same, p.Title)
-			} else {
-				v.Compared = append(v.Compared, (&writer{words, c}).compared())
-			}
+			v.compare(old, p)
 		}
 	}
 	for _, p := range before.Procedures {
@@ -142,6 +142,23 @@ func Between(before, after *procedure.Library, only string) (*View, error) {
 		}
 	}
 	return v, nil
+}
+
+// compare adds the two editions of a procedure, and what their authors wrote for the way back.
+func (v *View) compare(old, p *procedure.Procedure) {
+	forth := edition.Compare(old, p)
+	back := edition.WaysBack(forth, v.words.T("refit.title", old.Title), v.words.T("refit.title", p.Title))
+	if forth.Same && back.Same {
+		v.Same = append(v.Same, p.Title)
+	}
+	if !forth.Same {
+		v.Compared = append(v.Compared, (&writer{v.words, forth}).compared())
+	}
+	if !back.Same {
+		written := (&writer{v.words, back}).compared()
+		written.Note = v.words.T("compare.written")
+		v.Compared = append(v.Compared, written)
+	}
 }
 
 func find(lib *procedure.Library, id string) *procedure.Procedure {

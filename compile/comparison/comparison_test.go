@@ -87,12 +87,17 @@ func library(t *testing.T, language string, pairs ...string) *procedure.Library 
 			t.Fatalf("%q is not there to be replaced", pairs[i])
 		}
 	}
-	var log diagnostic.Log
-	read, err := source.Read(fstest.MapFS{
+	return read(t, fstest.MapFS{
 		"library.yaml": {Data: []byte("title: Bakery\nlanguage: " + language + "\n")},
 		"m.md":         {Data: []byte(files[0])}, "p.md": {Data: []byte(files[1])},
 		"n.md": {Data: []byte(strings.Replace(machineFile, "id: m", "id: n", 1))}, "q.md": {Data: []byte(files[2])},
-	}, &log)
+	})
+}
+
+func read(t *testing.T, files fstest.MapFS) *procedure.Library {
+	t.Helper()
+	var log diagnostic.Log
+	read, err := source.Read(files, &log)
 	if err != nil {
 		t.Fatal(err)
 	}

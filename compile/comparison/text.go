@@ -43,23 +43,27 @@ func (v *View) Others() []string {
 
 func (c *Compared) text(b *bytes.Buffer, v *View) {
 	fmt.Fprintf(b, "%s\n%s\n", c.Title, c.Editions)
-	if c.NotRaised != "" {
-		fmt.Fprintln(b, c.NotRaised)
+	for _, line := range []string{c.Note, c.NotRaised} {
+		if line != "" {
+			fmt.Fprintln(b, line)
+		}
 	}
 	if len(c.Short) > 0 {
 		fmt.Fprintf(b, "%s\n", strings.Join(c.Short, " · "))
 	}
-	fmt.Fprintf(b, "\n  %s\n", v.words.T("compare.times"))
-	table := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
-	for _, t := range c.Totals {
-		if t.Variant != "" {
-			fmt.Fprintf(table, "    %s\t", t.Variant)
-		} else {
-			fmt.Fprint(table, "    ")
+	if len(c.Totals) > 0 {
+		fmt.Fprintf(b, "\n  %s\n", v.words.T("compare.times"))
+		table := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
+		for _, t := range c.Totals {
+			if t.Variant != "" {
+				fmt.Fprintf(table, "    %s\t", t.Variant)
+			} else {
+				fmt.Fprint(table, "    ")
+			}
+			fmt.Fprintf(table, "%s → %s\t%s\n", t.Old, t.New, t.Difference)
 		}
-		fmt.Fprintf(table, "%s → %s\t%s\n", t.Old, t.New, t.Difference)
+		table.Flush() // to memory: nothing that could fail
 	}
-	table.Flush() // to memory: nothing that could fail
 	for _, s := range c.Sections {
 		fmt.Fprintf(b, "\n  %s\n", s.Title)
 		for _, e := range s.Entries {

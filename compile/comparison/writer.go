@@ -153,7 +153,11 @@ func (w *writer) value(what, value string) string {
 	return value
 }
 
-// stepName is a step with its number, as a trainer speaks of it.
+// stepName is a step with its number, as a trainer speaks of it. What is written for a way back has no
+// numbers before the rest is derived.
 func (w *writer) stepName(s *procedure.Step) string {
+	if s.Number == 0 {
+		return s.Title
+	}
 	return w.words.T("compare.step", strconv.Itoa(s.Number), s.Title)
 }

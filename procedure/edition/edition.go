@@ -76,8 +76,13 @@ func Compare(before, after *procedure.Procedure) Comparison {
 	c.Hazards = hazards(before, after)
 	c.Holds = holds(before, after)
 	c.Fasteners = fasteners(before, after)
+	return c.judged()
+}
+
+// judged says whether anything changed, and whether a new edition announces it.
+func (c Comparison) judged() Comparison {
 	c.Same = len(c.Head)+len(c.Steps)+len(c.Tools)+len(c.Hazards)+len(c.Holds)+len(c.Fasteners) == 0
-	c.NotRaised = !c.Same && before.Edition == after.Edition
+	c.NotRaised = !c.Same && c.Old.Edition == c.New.Edition
 	return c
 }
 
