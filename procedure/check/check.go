@@ -18,7 +18,7 @@ type rule struct {
 	run func(lib *procedure.Library, report func(diagnostic.Diagnostic))
 	// lift judges one lift of a job, and text the words of a procedure; a rule has one of these or run.
 	lift func(l lifts.Lift, report func(diagnostic.Diagnostic))
-	text func(f *facts.Procedure, language string, report func(diagnostic.Diagnostic))
+	text func(f *facts.Procedure, report func(diagnostic.Diagnostic))
 }
 
 // libraryRules are the rules on a whole library, in the order of the messages page; the list is made once.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/facts"
 	"matchmark/procedure/wording"
@@ -39,29 +40,18 @@ func wordingRules() []diagnostic.Rule {
 	}
 }
 
-// judgeText runs the rules on the words of a procedure.
+// judgeText runs the rules on the words of a procedure, which are gone through once.
 func judgeText(f *facts.Procedure, language string, log *diagnostic.Log) {
-	readingEase.text(f, language, reportTo(log, &readingEase))
-	wordingAdvice(f, language, log)
-}
-
-// wordingAdvice looks through each paragraph of the steps once, for all kinds of advice.
-func wordingAdvice(f *facts.Procedure, language string, log *diagnostic.Log) {
 	if !wording.Covers(language) {
 		return
 	}
-	for _, s := range f.WrittenSteps() {
-		for passage := range wording.Passages(s) {
-			for _, q := range passage.Prose.Paragraphs {
-				for _, a := range f.Vocabulary().Check(q.Text, passage.Role, language) {
-					log.Add(diagnostic.Diagnostic{
-						Code: diagnostic.Code(a.Kind), Severity: diagnostic.Advice,
-						Span: q.SpanOf(a.Start, a.End), Message: a.Detail, Do: diagnostic.Sentence(a.Better),
-					})
-				}
-			}
-		}
-	}
+	f.Review(language, func(in procedure.Paragraph, a wording.Advice) {
+		log.Add(diagnostic.Diagnostic{
+			Code: diagnostic.Code(a.Kind), Severity: diagnostic.Advice,
+			Span: in.SpanOf(a.Start, a.End), Message: a.Detail, Do: diagnostic.Sentence(a.Better),
+		})
+	})
+	readingEase.text(f, reportTo(log, &readingEase))
 }
 
 // hardestEase is the reading ease below which a procedure is called hard: 60 to 70 is
@@ -75,10 +65,7 @@ var readingEase = rule{
 		Why:   "Learners for whom the language is not their first are lost before the first bolt.",
 		Do:    "Use shorter sentences and shorter words.",
 	},
-	text: func(f *facts.Procedure, language string, report func(diagnostic.Diagnostic)) {
-		if !wording.Covers(language) {
-			return
-		}
+	text: func(f *facts.Procedure, report func(diagnostic.Diagnostic)) {
 		c := f.Reading()
 		ease := c.ReadingEase()
 		if c.Words < 100 || math.IsNaN(ease) || ease >= hardestEase {

@@ -119,8 +119,11 @@ func (f *Procedure) Reading() wording.Counts {
 	})
 }
 
-// Vocabulary is what is known of the procedure's words; it grows as they are looked at.
-func (f *Procedure) Vocabulary() *wording.Vocabulary { return &f.words }
+// Review gives the advice on the words of the procedure's steps, and counts them for Reading on the way.
+func (f *Procedure) Review(language string, found func(in procedure.Paragraph, a wording.Advice)) {
+	counts := f.words.Review(f.Procedure, language, found)
+	f.reading = &counts
+}
 
 // Job returns the facts of one of the procedure's jobs, found by its variant.
 func (f *Procedure) Job(v *procedure.Variant) *Job {

@@ -58,6 +58,25 @@ func (v *Vocabulary) CountProcedure(p *procedure.Procedure) Counts {
 	return c
 }
 
+// Review counts as CountProcedure does, and on the way gives the advice on each
+// paragraph of the steps, those that the author adds to the way back included.
+func (v *Vocabulary) Review(p *procedure.Procedure, language string, found func(in procedure.Paragraph, a Advice)) Counts {
+	c := v.countProse(&p.About)
+	for i, s := range p.WrittenSteps() {
+		for passage := range Passages(s) {
+			for _, q := range passage.Prose.Paragraphs {
+				if i < len(p.Steps) {
+					c = c.Plus(v.Count(q.Text))
+				}
+				for _, a := range v.Check(q.Text, passage.Role, language) {
+					found(q, a)
+				}
+			}
+		}
+	}
+	return c
+}
+
 func (v *Vocabulary) countProse(p *procedure.Prose) Counts {
 	var c Counts
 	for _, q := range p.Paragraphs {

@@ -18,13 +18,10 @@ func (c Counts) Plus(d Counts) Counts {
 // Source: Flesch's counting rules, by a public copy: a sentence is a unit of
 // thought that is marked off by a full stop, colon, semicolon, dash, question or exclamation mark.
 func (v *Vocabulary) Count(text string) Counts {
-	var c Counts
+	v.look(text)
+	c := Counts{Words: len(v.words), Syllables: v.syllables}
 	for range units(text) {
 		c.Sentences++
-	}
-	for w := range Words(text) {
-		c.Words++
-		c.Syllables += v.term(text[w.Start:w.End]).syllables
 	}
 	return c
 }

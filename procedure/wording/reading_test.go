@@ -93,6 +93,15 @@ func TestCountProcedure(t *testing.T) {
 	if got, want := new(Vocabulary).CountProcedure(p), (Counts{Sentences: 6, Words: 17, Syllables: 19}); got != want {
 		t.Errorf("%+v, want %+v", got, want)
 	}
+	var advised []string
+	p.WayBack = &procedure.WayBack{Steps: []*procedure.Step{{Blocks: []procedure.Block{&procedure.Tip{Prose: prose("Do it properly.")}}}}}
+	got := new(Vocabulary).Review(p, "en", func(in procedure.Paragraph, a Advice) { advised = append(advised, in.Text[a.Start:a.End]) })
+	if want := new(Vocabulary).CountProcedure(p); got != want {
+		t.Errorf("a review counts %+v, want %+v", got, want)
+	}
+	if len(advised) != 1 || advised[0] != "properly" {
+		t.Errorf("advice on %q", advised)
+	}
 	roles := []Role{}
 	for passage := range Passages(p.Steps[0]) {
 		roles = append(roles, passage.Role)

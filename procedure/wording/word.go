@@ -71,10 +71,12 @@ func isPunctuation(r rune) bool { return !isWordRune(r) }
 // and those often. The zero value knows none; it is for one goroutine at a time.
 type Vocabulary struct {
 	terms map[string]term
-	// The words of the paragraph that is looked at, the same in lower case, and what they may do.
-	words []Range
-	lower []string
-	uses  []use
+	// The paragraph that is looked at: its words, the same in lower case, what they may do, and how many syllables they have.
+	text      string
+	words     []Range
+	lower     []string
+	uses      []use
+	syllables int
 }
 
 // term is what is known of a word.
@@ -140,12 +142,17 @@ type sentence struct {
 // may reports whether the i-th word may do one of the things.
 func (s sentence) may(i int, do use) bool { return s.uses[i]&do != 0 }
 
-// look takes in the words of a paragraph.
+// look takes in the words of a paragraph, unless it is the one that was looked at last.
 func (v *Vocabulary) look(text string) {
+	if v.text == text {
+		return
+	}
+	v.text, v.syllables = text, 0
 	v.words, v.lower, v.uses = v.words[:0], v.lower[:0], v.uses[:0]
 	for w := range Words(text) {
 		t := v.term(text[w.Start:w.End])
 		v.words, v.lower, v.uses = append(v.words, w), append(v.lower, t.lower), append(v.uses, t.uses)
+		v.syllables += t.syllables
 	}
 }
 
