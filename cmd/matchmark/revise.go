@@ -11,7 +11,6 @@ import (
 	"matchmark/compile/library"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/refit"
 	"matchmark/procedure/revise"
 	"matchmark/procedure/rewrite"
 )
@@ -79,7 +78,10 @@ func (m *reviseCommand) Run(c *console) error {
 	if err := m.learningFlags.apply(&pace); err != nil {
 		return err
 	}
-	report := revise.Times(revisable(lib), records, revise.Practice{Curve: pace.Learning, Stated: pace.Stated})
+	if lib, err = compile.WaysBack(lib); err != nil {
+		return err
+	}
+	report := revise.Times(lib.Procedures, records, revise.Practice{Curve: pace.Learning, Stated: pace.Stated})
 	from.demoHint(c)
 	printReport(c.out, report, places)
 	if len(report.Revisions) == 0 {
@@ -159,22 +161,6 @@ func unreadable(name string, err error) error {
 		return &failure{code: exitWorld, problem: fmt.Sprintf("file %q may not be read", name), do: "ask its owner for leave to read it"}
 	}
 	return fmt.Errorf("file %q cannot be read: %w", name, err)
-}
-
-// revisable lists the library's procedures, and for each the steps that its
-// author wrote for the way back. A derived step has no time of its own: it takes
-// that of the step that it turns round.
-func revisable(lib *procedure.Library) []*procedure.Procedure {
-	var out []*procedure.Procedure
-	for _, p := range lib.Procedures {
-		out = append(out, p)
-		if w := p.WayBack; w != nil {
-			out = append(out, &procedure.Procedure{
-				ID: p.ID + refit.Suffix, Title: p.Title + ", way back", Machine: p.Machine, Steps: w.Steps, File: w.File,
-			})
-		}
-	}
-	return out
 }
 
 // write writes the new times into the library, or says how to.

@@ -6,7 +6,6 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"matchmark/procedure/refit"
 	"matchmark/procedure/revise"
 	"matchmark/procedure/schedule"
 )
@@ -100,13 +99,12 @@ func why(l revise.LeftOut) string {
 		out = fmt.Sprintf("the machine has no variant %q", l.Record.Variant)
 	case revise.UnknownProcedure:
 		out = fmt.Sprintf("there is no procedure %q", l.Record.Procedure)
+	case revise.DerivedStep:
+		return "the way back derives it, so it takes its time from the step that it turns round; write it into the refit file to give it a time of its own"
 	case revise.UnknownStep:
 		out = fmt.Sprintf("there is no step %q", l.Record.Step)
 		if l.Record.Procedure != "" {
 			out += " in " + l.Record.Procedure
-		}
-		if strings.HasSuffix(l.Record.Procedure, refit.Suffix) {
-			out += "; a derived step takes its time from the step that it turns round"
 		}
 	}
 	if l.Suggest != "" {

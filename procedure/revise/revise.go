@@ -4,10 +4,8 @@ import (
 	"slices"
 
 	"matchmark/procedure"
-	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/learning"
 	"matchmark/procedure/schedule"
-	"matchmark/procedure/text"
 )
 
 // Report is what records say about the estimates of some procedures.
@@ -51,6 +49,7 @@ const (
 	TooLong          Why = "too-long"          // an outlier: most likely a break
 	TooShort         Why = "too-short"         // an outlier: most likely a slip
 	UnknownStep      Why = "unknown-step"      // no procedure has the step
+	DerivedStep      Why = "derived-step"      // the way back derives it; it takes the time of what it turns round
 	UnknownProcedure Why = "unknown-procedure" // there is no such procedure
 	UnknownVariant   Why = "unknown-variant"   // the machine has no such variant
 	OtherVariant     Why = "other-variant"     // the step is not done on this variant
@@ -82,8 +81,9 @@ type entry struct {
 	records  []Record
 }
 
-// Times revises the estimates of procedures by records. The same records in
-// another order give the same estimates.
+// Times revises the estimates of procedures by records, and those of the steps that are
+// written for their ways back. Ways back among the procedures stand with those that they
+// turn round. The same records in another order give the same estimates.
 func Times(procedures []*procedure.Procedure, records []Record, practice Practice) Report {
 	b := newBook(procedures)
 	var out Report
@@ -147,102 +147,5 @@ func (e *entry) revise(practice Practice) Revision {
 	}
 	out.Value = schedule.Format(out.New)
 	out.Writable = out.Old.Span.Valid()
-	return out
-}
-
-// book finds the steps of procedures by their names.
-type book struct {
-	procedures []*procedure.Procedure
-	entries    []*entry
-	// byName has the entries of each step name, places those of each procedure's steps.
-	byName map[string][]*entry
-	places map[*procedure.Procedure]map[string]*entry
-}
-
-func newBook(procedures []*procedure.Procedure) *book {
-	b := &book{procedures: procedures, byName: map[string][]*entry{}, places: map[*procedure.Procedure]map[string]*entry{}}
-	bySource := map[text.Span]*entry{}
-	for _, p := range procedures {
-		b.places[p] = map[string]*entry{}
-		for _, s := range p.Steps {
-			e := bySource[s.Span]
-			if e == nil || !s.Span.Valid() {
-				e = &entry{revision: Revision{Step: s, Old: s.Time}}
-				bySource[s.Span] = e
-				b.entries = append(b.entries, e)
-				b.byName[s.ID] = append(b.byName[s.ID], e)
-			}
-			e.revision.Procedures = append(e.revision.Procedures, p)
-			b.places[p][s.ID] = e
-		}
-	}
-	return b
-}
-
-// find returns the step that a record is of; else why there is none, and a name that may have been meant.
-func (b *book) find(r Record) (e *entry, why Why, suggest string) {
-	if r.Procedure == "" {
-		switch found := b.byName[r.Step]; len(found) {
-		case 1:
-			e = found[0]
-		case 0:
-			return nil, UnknownStep, diagnostic.Nearest(r.Step, b.stepNames(nil))
-		default:
-			return nil, AmbiguousStep, ""
-		}
-	} else {
-		i := slices.IndexFunc(b.procedures, func(p *procedure.Procedure) bool { return p.ID == r.Procedure })
-		if i < 0 {
-			var names []string
-			for _, p := range b.procedures {
-				names = append(names, p.ID)
-			}
-			return nil, UnknownProcedure, diagnostic.Nearest(r.Procedure, names)
-		}
-		if e = b.places[b.procedures[i]][r.Step]; e == nil {
-			return nil, UnknownStep, diagnostic.Nearest(r.Step, b.stepNames(b.procedures[i]))
-		}
-	}
-	if r.Variant != "" {
-		if why, suggest = e.variant(r); why != "" {
-			return nil, why, suggest
-		}
-	}
-	return e, "", ""
-}
-
-// variant says why a record's variant does not fit its step; empty when it does.
-func (e *entry) variant(r Record) (why Why, suggest string) {
-	why = UnknownVariant
-	var names []string
-	for _, p := range e.revision.Procedures {
-		if p.Machine == nil || r.Procedure != "" && p.ID != r.Procedure {
-			continue
-		}
-		for _, v := range p.Machine.Variants {
-			names = append(names, v.ID)
-		}
-		if v := p.Machine.Variant(r.Variant); v != nil {
-			if why = OtherVariant; procedure.AppliesTo(e.revision.Step.Variants, v) {
-				return "", ""
-			}
-		}
-	}
-	if why == UnknownVariant {
-		suggest = diagnostic.Nearest(r.Variant, names)
-	}
-	return why, suggest
-}
-
-// stepNames lists the names of a procedure's steps, or of all.
-func (b *book) stepNames(of *procedure.Procedure) []string {
-	var out []string
-	for _, p := range b.procedures {
-		if of == nil || p == of {
-			for _, s := range p.Steps {
-				out = append(out, s.ID)
-			}
-		}
-	}
 	return out
 }
