@@ -35,7 +35,7 @@ type laneView struct {
 
 // barRow is one step of the roster.
 type barRow struct {
-	stepLink
+	Step       template.HTML
 	Start, End string
 	// Does says for each person whether they do it.
 	Does []bool
@@ -45,7 +45,7 @@ type barRow struct {
 	Critical bool
 }
 
-func (e *emitter) crewView(w *work, k int, links []stepLink, c *chart) crewView {
+func (e *emitter) crewView(w *work, k int, links []template.HTML, c *chart) crewView {
 	r := w.rosters[k]
 	v := crewView{
 		People: r.Crew, Length: schedule.Duration(r.Length), Careful: schedule.Duration(r.Careful),
@@ -68,7 +68,7 @@ func (e *emitter) crewView(w *work, k int, links []stepLink, c *chart) crewView 
 	}
 	for _, b := range r.Bars {
 		row := barRow{
-			stepLink: links[b.Index], Start: clock(b.Start), End: clock(b.End), Does: does[:r.Crew:r.Crew],
+			Step: links[b.Index], Start: clock(b.Start), End: clock(b.End), Does: does[:r.Crew:r.Crew],
 			Wait: e.wait(b.Wait), Hold: state.Hold(b.Activity.Step) != nil, Critical: r.critical(b.Index),
 		}
 		does = does[r.Crew:]

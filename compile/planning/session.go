@@ -1,6 +1,7 @@
 package planning
 
 import (
+	"html/template"
 	"strconv"
 
 	"matchmark/compile/page"
@@ -34,7 +35,7 @@ type planRow struct {
 	Kind sessions.RowKind
 	// Item begins a new item when it is not empty; Again says which repetition it is.
 	Item, Again string
-	Step        *stepLink
+	Step        *planStep
 	// Words name a row that is no step.
 	Words string
 	// Start and Latest are times of day; Late is true when the row is too late before the session has begun.
@@ -44,6 +45,13 @@ type planRow struct {
 	Hold          bool
 	// Safe is true when it is safe to stop after the row.
 	Safe bool
+}
+
+// planStep is a step on a plan, by its number and title for paper and as a link.
+type planStep struct {
+	Number int
+	Title  string
+	Link   template.HTML
 }
 
 func (e *emitter) splitView(s page.Shell, a *agenda, p *sessions.Plan, id string) *splitView {
@@ -120,7 +128,7 @@ func (e *emitter) planRow(s page.Shell, r sessions.Rules, row sessions.Row, fres
 		if fresh {
 			v.Item, v.Again = e.jobTitle(row.Item.Job), e.again(again)
 		}
-		v.Step = &stepLink{Number: row.Step.Number, Title: row.Step.Title, Link: s.Link(page.StepsPath(row.Item.Job)) + "#" + row.Step.ID}
+		v.Step = &planStep{row.Step.Number, row.Step.Title, linkTo(row.Step, s.Link(page.StepsPath(row.Item.Job)))}
 		v.Hold = state.Hold(row.Step) != nil
 	}
 	return v

@@ -1,12 +1,14 @@
 package planning
 
 import (
+	"html/template"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
 
 	"matchmark/compile/page"
+	"matchmark/procedure"
 	"matchmark/procedure/facts"
 	"matchmark/procedure/schedule"
 )
@@ -32,16 +34,11 @@ type timesView struct {
 
 // windowRow is one step of the network table.
 type windowRow struct {
-	stepLink
+	Step                                     template.HTML
 	Expected, Spread                         string
 	EarlyStart, EarlyEnd, LateStart, LateEnd string
 	Slack                                    string
 	Critical                                 bool
-}
-
-type stepLink struct {
-	Number      int
-	Title, Link string
 }
 
 // chancesView says how likely the job ends by some times.
@@ -94,17 +91,23 @@ func (e *emitter) times(job *facts.Job) error {
 }
 
 // links lead to the steps of the activities, which the tables of the page name several times.
-func (w *work) links(steps string) []stepLink {
-	out := make([]stepLink, len(w.network.Activities))
+func (w *work) links(steps string) []template.HTML {
+	out := make([]template.HTML, len(w.network.Activities))
 	for i, a := range w.network.Activities {
-		out[i] = stepLink{Number: a.Step.Number, Title: a.Step.Title, Link: steps + "#" + a.Step.ID}
+		out[i] = linkTo(a.Step, steps)
 	}
 	return out
 }
 
-func (e *emitter) windowRow(link stepLink, w schedule.Window) windowRow {
+// linkTo names a step and leads to it, on a page of steps.
+func linkTo(s *procedure.Step, steps string) template.HTML {
+	link, title := template.HTMLEscapeString(steps+"#"+s.ID), template.HTMLEscapeString(s.Title)
+	return template.HTML(`<a href="` + link + `"><b>` + strconv.Itoa(s.Number) + `</b> ` + title + `</a>`)
+}
+
+func (e *emitter) windowRow(link template.HTML, w schedule.Window) windowRow {
 	r := windowRow{
-		stepLink: link, Expected: schedule.Duration(w.Expected), Spread: spread(w.Deviation),
+		Step: link, Expected: schedule.Duration(w.Expected), Spread: spread(w.Deviation),
 		EarlyStart: clock(w.EarlyStart), EarlyEnd: clock(w.EarlyFinish), LateStart: clock(w.LateStart), LateEnd: clock(w.LateFinish),
 		Critical: w.Critical,
 	}

@@ -85,7 +85,9 @@ func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok 
 	}
 	s.findTwins()
 	if s.seen == nil {
+		const usual = 128 // states; in most searches there are no more
 		s.seen = map[uint64]int{}
+		s.partials, s.busy = make([]partial, 0, usual), make([]busy, 0, 2*usual)
 	}
 	clear(s.seen)
 	s.partials, s.busy = s.partials[:0], s.busy[:0]
