@@ -70,9 +70,9 @@ var VerbRules = []VerbRule{
 
 // Rule returns the verb's rule; ok is false for an unknown verb.
 func (v Verb) Rule() (rule VerbRule, ok bool) {
-	for _, r := range VerbRules {
-		if r.Verb == v {
-			return r, true
+	for i := range VerbRules {
+		if VerbRules[i].Verb == v {
+			return VerbRules[i], true
 		}
 	}
 	return VerbRule{}, false

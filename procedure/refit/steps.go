@@ -103,9 +103,8 @@ func (d *derivation) describe(s *procedure.Step, home int, acts []*act) *procedu
 // cautions returns the cautions of the job's step that speak of what is acted
 // on now, or of nothing in particular; hazards of taking out stay behind.
 func (d *derivation) cautions(home int, acts []*act) []procedure.Block {
-	named := map[string]bool{}
-	for _, a := range acts {
-		named[a.object.ID] = true
+	unnamed := func(r procedure.Ref) bool {
+		return !slices.ContainsFunc(acts, func(a *act) bool { return a.object.ID == r.ID })
 	}
 	var out []procedure.Block
 	for _, b := range d.out.Job.Steps[home].Blocks {
@@ -114,7 +113,7 @@ func (d *derivation) cautions(home int, acts []*act) []procedure.Block {
 			continue
 		}
 		copied := *c
-		copied.About = slices.DeleteFunc(slices.Clone(c.About), func(r procedure.Ref) bool { return !named[r.ID] })
+		copied.About = slices.DeleteFunc(slices.Clone(c.About), unnamed)
 		if len(c.About) == 0 || len(copied.About) > 0 {
 			out = append(out, &copied)
 		}

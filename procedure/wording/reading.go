@@ -58,6 +58,6 @@ func (c Counts) averages() (perSentence, perWord float64) {
 // Covers reports whether the rules here are for a language: English in any of
 // its regions. Texts in other languages are not scored and get no advice.
 func Covers(language string) bool {
-	main, _, _ := strings.Cut(strings.ToLower(language), "-")
-	return main == "en"
+	main, _, _ := strings.Cut(language, "-")
+	return strings.EqualFold(main, "en")
 }
