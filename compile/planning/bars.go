@@ -148,7 +148,7 @@ func (c *chart) drawBand(number, of int) {
 
 // inBand reports whether a part of a bar lies in the band.
 func (c *chart) inBand(at int) bool {
-	b := c.crew.Bars[at]
+	b := &c.crew.Bars[at]
 	return b.End > c.from+same && b.Start < c.from+c.band-same
 }
 
@@ -232,7 +232,7 @@ func (c *chart) drawLane(l lane, top, end float64) {
 		if !c.inBand(at) {
 			continue
 		}
-		if c.drawBar(c.crew.Bars[at], l.thing, y, height, narrow) {
+		if c.drawBar(&c.crew.Bars[at], l.thing, y, height, narrow) {
 			narrow++
 		} else {
 			narrow = 0
@@ -244,7 +244,7 @@ func (c *chart) drawLane(l lane, top, end float64) {
 }
 
 // drawBar draws what of a bar lies in the band, and reports whether its number had no room inside.
-func (c *chart) drawBar(b schedule.Bar, thing bool, y, height float64, turn int) (narrow bool) {
+func (c *chart) drawBar(b *schedule.Bar, thing bool, y, height float64, turn int) (narrow bool) {
 	left, right := c.x(math.Max(b.Start, c.from)), c.x(math.Min(b.End, c.from+c.band))
 	width := math.Max(right-left, 2)
 	// The outlines of two bars side by side, each one and a half pixels wide, make one line.

@@ -1,7 +1,6 @@
 package schedule
 
 import (
-	"cmp"
 	"math/bits"
 	"slices"
 )
@@ -91,7 +90,7 @@ func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok 
 	}
 	clear(s.seen)
 	s.partials, s.busy = s.partials[:0], s.busy[:0]
-	ok = s.from(0, 0)
+	ok = s.from(0, 0, 0)
 	return s.best, ok
 }
 
@@ -111,8 +110,9 @@ func (s *search) findTwins() {
 }
 
 // from searches on from a set of started activities, the last of which started at
-// a time. It returns false when the search has to be given up.
-func (s *search) from(started uint64, last ticks) bool {
+// a time; those that went on when the one before it started, and the last itself, may go
+// on after that. It returns false when the search has to be given up.
+func (s *search) from(started, goingOn uint64, last ticks) bool {
 	if bits.OnesCount64(started) == s.n {
 		s.keep()
 		return true
@@ -120,7 +120,7 @@ func (s *search) from(started uint64, last ticks) bool {
 	if s.visited++; s.visited > s.effort {
 		return false
 	}
-	running := s.running(started, last)
+	running := s.running(goingOn, last)
 	if s.hopeless(started, last) || s.known(started, running, last) {
 		return true
 	}
@@ -130,7 +130,7 @@ func (s *search) from(started uint64, last ticks) bool {
 	for k := first; k < len(s.choices) && ok && s.span > s.bound; k++ {
 		c := s.choices[k]
 		s.ends[c.activity] = c.start + s.length[c.activity]
-		ok = s.from(started|1<<c.activity, c.start)
+		ok = s.from(started|1<<c.activity, running|1<<c.activity, c.start)
 	}
 	s.choices = s.choices[:first]
 	return ok
@@ -146,10 +146,10 @@ func (s *search) keep() {
 	}
 }
 
-// running is the set of started activities that go on after a time.
-func (s *search) running(started uint64, last ticks) uint64 {
+// running is the set of those of some activities that go on after a time.
+func (s *search) running(of uint64, last ticks) uint64 {
 	out := uint64(0)
-	for set := started; set != 0; set &= set - 1 {
+	for set := of; set != 0; set &= set - 1 {
 		if i := bits.TrailingZeros64(set); s.ends[i] > last {
 			out |= 1 << i
 		}
@@ -179,11 +179,28 @@ func (s *search) choose(started, running uint64, last ticks) {
 			firstEnd = end
 		}
 	}
-	mine := slices.DeleteFunc(s.choices[first:], func(c choice) bool { return c.start >= firstEnd })
-	slices.SortFunc(mine, func(a, b choice) int {
-		return cmp.Or(cmp.Compare(a.start, b.start), cmp.Compare(s.tail[b.activity], s.tail[a.activity]), cmp.Compare(a.activity, b.activity))
-	})
+	mine := s.choices[first:first]
+	for _, c := range s.choices[first:] {
+		if c.start >= firstEnd {
+			continue
+		}
+		mine = append(mine, c)
+		for k := len(mine) - 1; k > 0 && s.sooner(c, mine[k-1]); k-- {
+			mine[k-1], mine[k] = c, mine[k-1]
+		}
+	}
 	s.choices = s.choices[:first+len(mine)]
+}
+
+// sooner reports whether a choice is tried before another.
+func (s *search) sooner(a, b choice) bool {
+	if a.start != b.start {
+		return a.start < b.start
+	}
+	if s.tail[a.activity] != s.tail[b.activity] {
+		return s.tail[a.activity] > s.tail[b.activity]
+	}
+	return a.activity < b.activity
 }
 
 // fit returns the earliest time, from a given one on, at which what an activity
