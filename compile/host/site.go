@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"matchmark/compile/output"
+	"matchmark/compile/page"
 	"matchmark/compile/served"
 )
 
@@ -85,9 +86,9 @@ func (h *Host) has(name string) bool {
 }
 
 // joined adds to a page of the site what joins it to the host.
-func (h *Host) joined(page []byte) []byte {
+func (h *Host) joined(content []byte) []byte {
 	words := h.words
-	if w, err := h.theme.Words(served.Language(page)); err == nil {
+	if w, err := h.theme.Words(served.Language(content)); err == nil {
 		words = w
 	}
 	data, err := json.Marshal(struct {
@@ -97,10 +98,10 @@ func (h *Host) joined(page []byte) []byte {
 		panic(err) // strings only
 	}
 	photos := "<script src=\"/class/photos.js\" defer></script>\n"
-	if bytes.Contains(page, []byte("/photos.js\"")) {
+	if bytes.Contains(content, []byte("/photos.js\"")) {
 		photos = ""
 	}
-	return served.WithHead(page, `<link rel="manifest" href="/class/manifest.webmanifest">
+	return served.WithHead(content, `<link rel="manifest" href="/class/manifest.webmanifest">
 <link rel="stylesheet" href="/class/class.css">
 <script type="application/json" id="ui_class_data">`+string(data)+`</script>
 `+photos+`<script src="/class/outbox.js" defer></script>
@@ -114,7 +115,7 @@ func (h *Host) missing(w http.ResponseWriter, r *http.Request) {
 		h.refuse(w, r, http.StatusNotFound, "unknown")
 		return
 	}
-	h.page(w, r, http.StatusNotFound, "host/missing", h.view(nil))
+	h.page(w, r, http.StatusNotFound, "host/missing", h.view(h.words.T("host.missing"), nil))
 }
 
 // onlyTrainer answers whoever has not signed in: people who look for a page are told why, and
@@ -125,7 +126,7 @@ func (h *Host) onlyTrainer(w http.ResponseWriter, r *http.Request, why string) {
 		return
 	}
 	board := url.URL{Path: "/board/", RawQuery: url.Values{"to": {r.URL.Path}}.Encode()}
-	h.page(w, r, http.StatusUnauthorized, "host/trainer", h.view(struct{ Why, Board string }{h.words.T("host.trainer." + why), board.String()}))
+	h.page(w, r, http.StatusUnauthorized, "host/trainer", h.view(h.words.T("board.pin.title"), struct{ Why, Board string }{h.words.T("host.trainer." + why), board.String()}))
 }
 
 // wantsPage reports whether a person looks for a page, rather than a script for an answer.
@@ -133,15 +134,15 @@ func wantsPage(r *http.Request) bool { return strings.Contains(r.Header.Get("Acc
 
 // view is what a page of the host's own is made from.
 type view struct {
-	Lang, Site string
+	page.Shell
 	// Host is what the page is about.
 	Host any
 }
 
-// Language makes a view a themes.View.
-func (v view) Language() string { return v.Lang }
-
-func (h *Host) view(about any) view { return view{h.words.Lang, h.title, about} }
+// view makes a view of the title of a page and what it is about.
+func (h *Host) view(title string, about any) view {
+	return view{page.Shell{Title: title, Site: h.title, Lang: h.words.Lang, Root: "/", Words: h.words}, about}
+}
 
 // page sends a page of the host's own.
 func (h *Host) page(w http.ResponseWriter, r *http.Request, status int, template string, v interface{ Language() string }) {

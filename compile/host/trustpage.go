@@ -33,7 +33,7 @@ func (h *Host) showTrust(w http.ResponseWriter, r *http.Request) {
 			v.Fingerprint = append(v.Fingerprint, strings.Join(line, ":"))
 		}
 	}
-	h.page(w, r, http.StatusOK, "host/trust", h.view(v))
+	h.page(w, r, http.StatusOK, "host/trust", h.view(h.words.T("host.trust"), v))
 }
 
 func (h *Host) sendAuthority(w http.ResponseWriter, r *http.Request) {
