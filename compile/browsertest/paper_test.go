@@ -39,7 +39,7 @@ func paper(t *testing.T, s *site) {
 		b.visit(s.file(page))
 		titles := eval[[]string](b, `[...document.querySelectorAll("h1, h2, h3")].filter(e => e.checkVisibility()).map(e => {
 			const words = e.cloneNode(true); // without what is for screen readers alone
-			words.querySelectorAll(".unseen, .check i").forEach(u => u.remove());
+			words.querySelectorAll(".unseen, i").forEach(u => u.remove());
 			return words.textContent;
 		})`)
 		for _, p := range papers {
