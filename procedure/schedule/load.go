@@ -83,7 +83,7 @@ func (n *Network) load(activities []int, people int, r *room) *load {
 		edges += len(n.prev[i]) + len(n.next[i])
 		uses += len(n.Activities[i].Uses)
 	}
-	places := make([]int, 0, edges+2*l.n)
+	places := make([]int, 0, edges+l.n)
 	among := func(list []int) []int {
 		first := len(places)
 		for _, j := range list {
