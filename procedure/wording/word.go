@@ -98,21 +98,22 @@ const (
 	vagueStart                  // starts a wording of the table
 )
 
-func usesOf(lower string) use {
-	var uses use
-	add := func(r use, plays bool) {
-		if plays {
-			uses |= r
+// usesOf leads from a word in lower case to what it may do.
+var usesOf = func() map[string]use {
+	m := map[string]use{}
+	for _, of := range []struct {
+		use   use
+		words map[string]bool
+	}{{obliges, obligations}, {is, beings}, {owes, owing}, {commands, imperatives}, {subordinate, subordinates}} {
+		for w := range of.words {
+			m[w] |= of.use
 		}
 	}
-	add(obliges, obligations[lower])
-	add(is, beings[lower])
-	add(owes, owing[lower])
-	add(commands, imperatives[lower])
-	add(subordinate, subordinates[lower])
-	add(vagueStart, len(phrases[lower]) > 0)
-	return uses
-}
+	for w := range phrases {
+		m[w] |= vagueStart
+	}
+	return m
+}()
 
 // usualTerms is how many words a procedure has room for from the start.
 const usualTerms = 128
@@ -124,7 +125,7 @@ func (v *Vocabulary) term(word string) term {
 			v.terms = make(map[string]term, usualTerms)
 		}
 		lower := strings.ToLower(word)
-		t = term{lower, Syllables(word), usesOf(lower)}
+		t = term{lower, Syllables(word), usesOf[lower]}
 		v.terms[word] = t
 	}
 	return t
