@@ -66,7 +66,7 @@ func (b *tab) worker() {
 	b.waitFor(`navigator.serviceWorker.controller !== null`)
 	b.waitForPromise(`caches.open("matchmark-pages").then(c => c.keys()).then(list => {
 		const kept = list.map(r => new URL(r.url).pathname);
-		return [location.pathname, "/", "/assets/step.js", "/assets/step.css", "/class/class.js", "/procedure/mixer-gearbox-out/index.html", "/assets/site.css"].every(p => kept.includes(p));
+		return [location.pathname, "/", "/assets/bench.js", "/assets/step.css", "/class/class.js", "/procedure/mixer-gearbox-out/index.html", "/assets/site.css"].every(p => kept.includes(p));
 	})`)
 }
 

@@ -29,6 +29,7 @@ func TestDemo(t *testing.T) {
 		{"search", search},
 		{"tables", tables},
 		{"figures", figures},
+		{"rows", rowNames},
 		{"targets", targets},
 		{"quiz by touch", quizByTouch},
 		{"quiz by keyboard", quizByKeyboard},

@@ -98,7 +98,7 @@ func (h *Host) joined(content []byte) []byte {
 		panic(err) // strings only
 	}
 	photos := "<script src=\"/class/photos.js\" defer></script>\n"
-	if bytes.Contains(content, []byte("/photos.js\"")) {
+	if bytes.Contains(content, []byte("/bench.js\"")) {
 		photos = ""
 	}
 	return served.WithHead(content, `<link rel="manifest" href="/class/manifest.webmanifest">

@@ -5,6 +5,9 @@ import "strings"
 // icon is a sign for a verb, a fact or a control, drawn for this theme in a square of 24 by 24.
 type icon struct{ name, drawing string }
 
+// alsoShown selects, for a sign of the name, what shows it in every step without saying so.
+var alsoShown = map[string]string{"clock": ".step > header li:first-child", "mass": ".lift summary", "stop": ".safe-stop"}
+
 // icons are all signs. A page names one by the class "i-NAME"; the style sheet that
 // IconStyles gives draws it, so that a page of hundreds of signs carries none of them.
 var icons = []icon{
@@ -76,6 +79,9 @@ func IconStyles() string {
 	var b strings.Builder
 	b.WriteString("/* The signs, each as a mask. */\n")
 	for _, i := range icons {
+		if also := alsoShown[i.name]; also != "" {
+			b.WriteString(also + ",")
+		}
 		b.WriteString("." + IconClass(i.name) + "{--i:url(\"data:image/svg+xml," + inURL.Replace(iconFrame+i.drawing+"</g></svg>") + "\")}\n")
 	}
 	return b.String()

@@ -7,6 +7,14 @@ import (
 	"matchmark/procedure/record"
 )
 
+// benchScript is the asset that holds the scripts of the step view, benchScripts, one behind the other: the
+// page asks for one file, and what they have in common packs better.
+const benchScript = "bench.js"
+
+var benchScripts = [...]string{
+	"record.js", "photos.js", "job.js", "unfold.js", "findings.js", "measured.js", "repairs.js", "sign.js", "keeping.js", "step.js",
+}
+
 // benchState is what the step view's scripts need to write a job down: which job
 // it is, the things that something can be found wrong with, and the steps of the
 // way back that may have to wait for a repair.
@@ -23,21 +31,12 @@ type benchState struct {
 	Back   []backStep  `json:"back"`
 }
 
-// benchItem is a thing of the machine's registers.
-type benchItem struct {
-	ID   string `json:"id"`
-	Name string `json:"name"`
-	// Number is a part's letter or a fastener's callout number; empty for anything else.
-	Number string `json:"no,omitempty"`
-}
+// benchItem is a thing of the machine's registers: its id, its name, and a part's letter or a
+// fastener's callout number, which anything else lacks.
+type benchItem []string
 
-// backStep is a step of the way back.
-type backStep struct {
-	ID    string `json:"id"`
-	Title string `json:"title"`
-	// Fits are the things that go back in this step for the first time.
-	Fits []string `json:"fits,omitempty"`
-}
+// backStep is a step of the way back: its id, its title, and the things that go back in it for the first time.
+type backStep []string
 
 // benchOf fills the state for a job.
 func (e *emitter) benchOf(j *procedure.Job) benchState {
@@ -56,11 +55,11 @@ func (e *emitter) benchOf(j *procedure.Job) benchState {
 	}
 	fitted := map[string]bool{}
 	for _, step := range back.Steps {
-		row := backStep{ID: step.ID, Title: step.Title}
+		row := backStep{step.ID, step.Title}
 		for _, a := range step.Actions() {
 			if goesBack(a.Verb) && !fitted[a.Object.ID] {
 				fitted[a.Object.ID] = true
-				row.Fits = append(row.Fits, a.Object.ID)
+				row = append(row, a.Object.ID)
 			}
 		}
 		s.Back = append(s.Back, row)
@@ -97,12 +96,12 @@ func benchItems(j *procedure.Job) []benchItem {
 		if t.Condition != nil || !procedure.AppliesTo(t.Row.Variants, j.Variant) {
 			continue
 		}
-		item := benchItem{ID: t.Row.ID, Name: t.Row.Name}
+		item := benchItem{t.Row.ID, t.Row.Name}
 		switch {
 		case t.Fastener != nil:
-			item.Number = t.Row.ID
-		case t.Part != nil:
-			item.Number = t.Part.Letter
+			item = append(item, t.Row.ID)
+		case t.Part != nil && t.Part.Letter != "":
+			item = append(item, t.Part.Letter)
 		}
 		items = append(items, item)
 	}

@@ -11,8 +11,10 @@ import (
 
 // rowView is one action with its tick box.
 type rowView struct {
-	ID   string // of the row, and of the tick in the stored progress
-	Icon string // class of the verb's sign
+	// ID is that of a row that a balloon leads to, STEP--VERB-THING. Others have only
+	// their thing; unfold.js names them the same way.
+	ID, Thing string
+	Icon      string // class of the verb's sign
 	// VerbWord, Name and With are read together: "Drain", "gear oil", "into drip tray".
 	VerbWord, Name, With string
 	// Number is a fastener's callout number or a part's letter; empty for neither.
@@ -45,12 +47,15 @@ func (b *stepBuilder) rows(actions []*procedure.Action) []*rowView {
 
 func (b *stepBuilder) row(a *procedure.Action) *rowView {
 	v := &rowView{
-		ID:       b.id(string(a.Verb), a.Object.ID),
+		Thing:    a.Object.ID,
 		Icon:     page.IconClass(page.Sign(a.Verb)),
 		VerbWord: b.words.T("verb." + string(a.Verb)),
 		Name:     b.name(a.Object.ID),
 		Reason:   page.Inline(a.Reason),
 		Kept:     a.Verb == procedure.Keep,
+	}
+	if b.linked[a] {
+		v.ID = b.rowID(a)
 	}
 	if rule, ok := a.Verb.Rule(); ok && rule.Word != "" && len(a.With) > 0 {
 		v.With = b.words.T("with."+rule.Word, b.inSentence(a.With))

@@ -160,8 +160,11 @@ func (e *emitter) emitAssets() error {
 		return err
 	}
 	assets := e.theme.Assets()
+	if err := e.emitBenchScript(assets); err != nil {
+		return err
+	}
 	return fs.WalkDir(assets, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || slices.ContainsFunc(serversOwn, func(start string) bool { return strings.HasPrefix(name, start) }) {
+		if err != nil || d.IsDir() || slices.Contains(benchScripts[:], name) || slices.ContainsFunc(serversOwn, func(start string) bool { return strings.HasPrefix(name, start) }) {
 			return err
 		}
 		content, err := fs.ReadFile(assets, name)
@@ -175,6 +178,23 @@ func (e *emitter) emitAssets() error {
 		}
 		return e.out.Write(page.AssetPath(name), content)
 	})
+}
+
+// emitBenchScript writes the scripts of the step view as one.
+func (e *emitter) emitBenchScript(assets fs.FS) error {
+	var all []byte
+	for _, name := range benchScripts {
+		content, err := fs.ReadFile(assets, name)
+		if err != nil {
+			return err
+		}
+		all = append(all, content...)
+	}
+	short, err := shortened(all)
+	if err != nil {
+		return fmt.Errorf("scripts of the step view: %w", err)
+	}
+	return e.out.Write(page.AssetPath(benchScript), short)
 }
 
 // shortened is a script without its comments and with short names for what is its own.

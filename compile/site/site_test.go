@@ -298,7 +298,7 @@ func TestGermanSite(t *testing.T) {
 			}
 		}
 	}
-	if got := one(t, open(t, emitAll(t, lib), "procedure/out/steps-belt.html"), "#feet-off--drain-oil").Text(); got != "Ablassen Gear oil in Drip tray Ablass: plug 7 Menge: 2,5 L Gefahr: slippery" {
+	if got := one(t, open(t, emitAll(t, lib), "procedure/out/steps-belt.html"), "#feet-off li.i-drain").Text(); got != "Ablassen Gear oil in Drip tray Ablass: plug 7 Menge: 2,5 L Gefahr: slippery" {
 		t.Errorf("the row reads %q", got)
 	}
 }

@@ -16,8 +16,8 @@ type stepBuilder struct {
 	job   *procedure.Job
 	step  *procedure.Step
 	shell page.Shell
-	// used counts row ids, so that a second action of one kind on one thing gets its own.
-	used map[string]int
+	// linked are the actions whose rows balloons lead to.
+	linked map[*procedure.Action]bool
 	// told holds what the step has said of a thing, so that it says each fact once.
 	told map[string]bool
 	// lifts are the job's lifts, by the action that lifts; liftSheet leads to their sheet.
@@ -85,9 +85,9 @@ func (b *stepBuilder) caution(c *procedure.Caution) *signalView {
 }
 
 func (b *stepBuilder) inspection(x *procedure.Inspection) *inspectionView {
-	v := &inspectionView{Title: b.words.T("step.inspect", b.name(x.Of.ID))}
+	v := &inspectionView{Title: b.words.T("step.inspect", b.name(x.Of.ID)), Thing: x.Of.ID}
 	for _, item := range x.Items {
-		v.Items = append(v.Items, inspectionItemView{ID: b.id("inspect", x.Of.ID), Look: item.Look, Accept: page.Inline(item.Accept), Limits: limitsOf(item.Limits)})
+		v.Items = append(v.Items, inspectionItemView{Look: item.Look, Accept: page.Inline(item.Accept), Limits: limitsOf(item.Limits)})
 	}
 	return v
 }
@@ -117,29 +117,11 @@ func limitsOf(l *procedure.Limits) *limitsView {
 
 func (b *stepBuilder) hold(h *procedure.Hold) *holdView {
 	b.view.SafeStop = b.view.SafeStop || h.SafeStop
-	v := &holdView{ID: b.step.ID + "--hold", Title: h.Title}
+	v := &holdView{Title: h.Title, Signature: h.Signature}
 	for _, c := range h.Confirmations {
-		v.Confirmations = append(v.Confirmations, confirmationView{ID: b.id("confirm", ""), Text: page.Inline(c)})
-	}
-	if h.Signature != "" {
-		v.Signature = &signatureView{ID: b.id("sign", ""), Who: h.Signature}
+		v.Confirmations = append(v.Confirmations, page.Inline(c))
 	}
 	return v
-}
-
-// id names a row by what is done, so that progress on the device survives a
-// reordering of the step: STEP--VERB-THING, which unfold.js takes apart. It is unique in the page.
-func (b *stepBuilder) id(what, thing string) string {
-	id := b.step.ID + "--" + what
-	if thing != "" {
-		id += "-" + thing
-	}
-	id = strings.ReplaceAll(id, " ", "-")
-	b.used[id]++
-	if n := b.used[id]; n > 1 {
-		id = fmt.Sprintf("%s_%d", id, n) // no name of an author has an underscore
-	}
-	return id
 }
 
 // names lists things by name, apart from each other by more than the comma that a name may hold.
@@ -172,6 +154,7 @@ func (b *stepBuilder) pick(thing string) page.Pick {
 	if first == nil {
 		return page.Pick{}
 	}
+	b.linked[first] = true
 	state := page.Active
 	if main.Verb == procedure.Keep {
 		state = page.Kept
@@ -209,7 +192,8 @@ func passing(v procedure.Verb) bool {
 	return false
 }
 
-// rowID is the id of the first row for an action, which a balloon leads to.
+// rowID is the id of the row for the step's first action on a thing. It names what is done, so that progress on
+// the device survives a reordering of the step; package rows has the names of all rows.
 func (b *stepBuilder) rowID(a *procedure.Action) string {
 	return strings.ReplaceAll(b.step.ID+"--"+string(a.Verb)+"-"+a.Object.ID, " ", "-")
 }

@@ -72,11 +72,11 @@ type keyPointView struct {
 
 type inspectionView struct {
 	Title string
+	Thing string // id of what is looked at
 	Items []inspectionItemView
 }
 
 type inspectionItemView struct {
-	ID     string
 	Look   string
 	Accept template.HTML
 	// Limits is nil when nothing is measured.
@@ -88,18 +88,10 @@ type inspectionItemView struct {
 type limitsView struct{ Unit, Low, High string }
 
 type holdView struct {
-	ID            string
 	Title         string
-	Confirmations []confirmationView
-	Signature     *signatureView
+	Confirmations []template.HTML
+	Signature     string // who signs; empty for nobody
 }
-
-type confirmationView struct {
-	ID   string
-	Text template.HTML
-}
-
-type signatureView struct{ ID, Who string }
 
 // emitSteps writes the step view of a job.
 func (e *emitter) emitSteps(j *procedure.Job) error {
@@ -111,7 +103,7 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	v.Body = "steps-page"
 	v.Search = false // the bench needs the room
 	v.Styles = []string{page.IconStyle, "step.css", "bench.css"}
-	v.Scripts = []string{"record.js", "photos.js", "job.js", "unfold.js", "findings.js", "measured.js", "repairs.js", "sign.js", "keeping.js", "step.js"}
+	v.Scripts = []string{benchScript}
 	v.Crumbs = append(v.Crumbs, v.Trail(j.Procedure)...)
 	v.Derived = j.Procedure.Forth != nil
 	if back := j.Procedure.Back; back != nil {
@@ -132,7 +124,7 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	gallery := page.NewGallery(v.Shell, j.Machine, e.pictures)
 	for i, s := range j.Steps {
 		b := stepBuilder{
-			emitter: e, job: j, step: s, shell: v.Shell, used: map[string]int{}, told: map[string]bool{},
+			emitter: e, job: j, step: s, shell: v.Shell, linked: map[*procedure.Action]bool{}, told: map[string]bool{},
 			lifts: lifted, liftSheet: path.Base(page.LiftPath(j)), gallery: gallery}
 		view, err := b.build(len(j.Steps))
 		if err != nil {

@@ -124,9 +124,9 @@ func TestCourseHoldsARefitting(t *testing.T) {
 func TestRowsOfTheWayBack(t *testing.T) {
 	step := one(t, open(t, emitAll(t, withWayBack()), "procedure/out-back/steps-belt.html"), "#feet-on")
 	for id, words := range map[string]string{
-		"#feet-on--fit-4":     "4 Fit Front foot bolt 2 pieces · M12×1.25 × 40 mm · 8.8 · hex 18 mm Take a new one",
-		"#feet-on--tighten-4": "4 Tighten Front foot bolt 80 N·m (59 lbf·ft) hex 18 mm",
-		"#feet-on--undo-dead": "Take off your own lock Ends: Proved dead",
+		"#feet-on--fit-4": "4 Fit Front foot bolt 2 pieces · M12×1.25 × 40 mm · 8.8 · hex 18 mm Take a new one",
+		".i-tighten":      "4 Tighten Front foot bolt 80 N·m (59 lbf·ft) hex 18 mm",
+		".i-undo":         "Take off your own lock Ends: Proved dead",
 	} {
 		if got := one(t, step, id).Text(); got != words {
 			t.Errorf("%s says %q, want %q", id, got, words)

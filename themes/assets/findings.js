@@ -37,7 +37,7 @@
     // back. On the way back that is no step which is through already.
     function gateFor(thing) {
       var from = plan.way === "back" ? Math.min(page.current(), plan.back.length - 1) : 0;
-      var i = plan.back.findIndex(function (step, k) { return k >= from && (step.fits || []).indexOf(thing) >= 0; });
+      var i = plan.back.findIndex(function (step, k) { return k >= from && step.fits.indexOf(thing) >= 0; });
       return i >= 0 ? plan.back[i].id : from > 0 ? plan.back[from].id : "";
     }
     // stepWord says at which step a finding was made.

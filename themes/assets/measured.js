@@ -16,7 +16,7 @@
   // measured joins the fields to a step page and keeps its findings in step with the values.
   matchmark.measured = function (page, findings) {
     var job = page.job;
-    var fields = Array.from(document.querySelectorAll(".rows > [data-unit]")).map(unfold);
+    var fields = Array.from(document.querySelectorAll("menu > [data-unit]")).map(unfold);
 
     function shown(n) { return Number(n).toLocaleString(document.documentElement.lang, { maximumFractionDigits: 9 }); }
     function withUnit(n, unit) { return n === undefined ? "" : say("quantity", shown(n), unit); }
@@ -26,7 +26,7 @@
       var field = {
         row: row, id: row.id, step: step.id, unit: data.unit, low: data.low, high: data.high,
         thing: row.id.slice((step.id + "--inspect-").length).replace(/_\d+$/, ""),
-        look: row.querySelector(".told > span").textContent,
+        look: row.querySelector(".told > span").textContent.trim(),
         sign: make("span", { className: "verdict-sign" }), verdict: make("strong", { id: row.id + "--verdict" }),
         input: make("input", { type: "text", inputMode: "decimal", id: row.id + "--tick", autocomplete: "off", maxLength: 24 }),
       };

@@ -19,7 +19,7 @@
       if (box) box.remove();
       if (!waiting.length) return;
       box = make("section", { className: "hold repairs" }, make("h3", { className: "i-tool", id: article.id + "--repairs" }, say("title")), make("p", {}, say("means")),
-        make.apply(null, ["ul", { className: "rows" }].concat(waiting.map(row))));
+        make.apply(null, ["menu", {}].concat(waiting.map(row))));
       box.dataset.text = text;
       box.setAttribute("aria-labelledby", article.id + "--repairs");
       article.querySelector(".work").prepend(box);

@@ -4,6 +4,8 @@
   "use strict";
   var say = matchmark.words("step");
   var plan = JSON.parse(document.getElementById("ui_job").textContent);
+  plan.things = plan.things.map(function (row) { return { id: row[0], name: row[1], no: row[2] }; });
+  plan.back = plan.back.map(function (row) { return { id: row[0], title: row[1], fits: row.slice(2) }; });
   var job = matchmark.openJob(plan, matchmark.store, Date.now);
   var articles = all(byId("ui_steps"), ".step"); // the closing page is the last
   var start = 0; // minutes into the job at which a step begins by plan

@@ -11,10 +11,14 @@
   var articles = all(document, ".steps > .step:not(#ui_end)");
   articles.forEach(function (article, i) {
     head(article, i);
-    all(article, ".rows > li").forEach(function (row) { unfoldRow(article, row); });
+    var used = {};
+    all(article, "menu > li").forEach(function (row) {
+      nameRow(article, row, used);
+      unfoldRow(article, row);
+    });
     all(article, ".hold").forEach(function (hold) {
       var title = hold.querySelector("h3");
-      title.id = hold.id + "--title";
+      title.id = article.id + "--hold";
       hold.setAttribute("aria-labelledby", title.id);
     });
   });
@@ -29,22 +33,40 @@
     article.setAttribute("aria-labelledby", title.id);
   }
 
-  // A row's id is STEP--VERB-THING; a second one of the same kind ends in _2.
+  // nameRow gives a row its id, STEP--VERB-THING, by which records of a job know it; a second one of
+  // the same kind ends in _2. The page says the id where a balloon leads to it, otherwise the
+  // thing, unless the row begins with it: a fastener's number.
+  function nameRow(article, row, used) {
+    var verb = row.className.match(/\bi-(\S+)/), look = row.closest(".inspection");
+    var what = verb ? verb[1] : look ? "inspect" : row.className || "confirm";
+    var id = article.id + "--" + what;
+    if (row.id) row.dataset.thing = row.id.slice(id.length + 1);
+    else if (verb && !row.dataset.thing) row.dataset.thing = row.firstChild.textContent;
+    var thing = row.dataset.thing || look && look.dataset.thing;
+    if (thing) id += "-" + thing;
+    used[id] = (used[id] || 0) + 1;
+    row.id = used[id] > 1 ? id + "_" + used[id] : id;
+  }
+
   function unfoldRow(article, row) {
-    var verb = (row.className.match(/\bi-(\S+)/) || [])[1];
-    if (verb) {
-      row.dataset.verb = verb;
-      row.dataset.thing = row.id.slice((article.id + "--" + verb + "-").length).replace(/_\d+$/, "");
-    }
     row.classList.add("row");
-    var number = row.querySelector(":scope > b");
+    var number = row.querySelector(":scope > b:has(+ b)");
     var parts = number ? [chip(article, row, number)] : [];
     var told = make(row.classList.contains("kept") ? "div" : "label", { className: "told" });
-    told.append.apply(told, Array.from(row.childNodes).filter(function (node) { return node !== number; }));
+    told.append.apply(told, lines(row, number));
     parts.push(told);
     if (row.classList.contains("sign")) parts.push(input(row, told));
     else if (!row.classList.contains("kept")) parts.unshift(input(row, told));
     row.replaceChildren.apply(row, parts);
+  }
+
+  // lines gives what a row says: its words as one line, then its details. A confirmation is all words.
+  function lines(row, number) {
+    var nodes = Array.from(row.childNodes).slice(number ? 2 : 0); // without the number and the space behind it
+    var detail = row.closest(".hold") ? -1 : nodes.findIndex(function (node) { return /^(STRONG|SMALL|EM|I)$/.test(node.nodeName); });
+    var words = make("span");
+    words.append.apply(words, nodes.splice(0, detail < 0 ? nodes.length : detail));
+    return [words].concat(nodes);
   }
 
   function input(row, label) {
