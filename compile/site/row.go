@@ -14,7 +14,7 @@ type rowView struct {
 	// ID is that of a row that a balloon leads to, STEP--VERB-THING. Others have only
 	// their thing; unfold.js names them the same way.
 	ID, Thing string
-	Icon      string // class of the verb's sign
+	Icon      string // the verb's sign
 	// VerbWord, Name and With are read together: "Drain", "gear oil", "into drip tray".
 	VerbWord, Name, With string
 	// Number is a fastener's callout number or a part's letter; empty for neither.
@@ -30,7 +30,7 @@ type rowView struct {
 
 // factView is one thing worth knowing about an action, with its sign.
 type factView struct {
-	Icon string // class of the sign
+	Icon string
 	Text string
 }
 
@@ -38,7 +38,7 @@ type factView struct {
 type addFact func(sign, key, value string, more ...any)
 
 func (b *stepBuilder) rows(actions []*procedure.Action) []*rowView {
-	var out []*rowView
+	out := make([]*rowView, 0, len(actions))
 	for _, a := range actions {
 		out = append(out, b.row(a))
 	}
@@ -47,15 +47,13 @@ func (b *stepBuilder) rows(actions []*procedure.Action) []*rowView {
 
 func (b *stepBuilder) row(a *procedure.Action) *rowView {
 	v := &rowView{
+		ID:       b.linked[a],
 		Thing:    a.Object.ID,
-		Icon:     page.IconClass(page.Sign(a.Verb)),
+		Icon:     page.Sign(a.Verb),
 		VerbWord: b.words.T("verb." + string(a.Verb)),
 		Name:     b.name(a.Object.ID),
 		Reason:   page.Inline(a.Reason),
 		Kept:     a.Verb == procedure.Keep,
-	}
-	if b.linked[a] {
-		v.ID = b.rowID(a)
 	}
 	if rule, ok := a.Verb.Rule(); ok && rule.Word != "" && len(a.With) > 0 {
 		v.With = b.words.T("with."+rule.Word, b.inSentence(a.With))
@@ -106,7 +104,7 @@ func (b *stepBuilder) fastenerDetails(f *procedure.Fastener) string {
 
 // first reports whether the step has not yet told this of a thing.
 func (b *stepBuilder) first(what, thing string) bool {
-	key := what + " " + thing
+	key := saying{what, thing}
 	if b.told[key] {
 		return false
 	}
@@ -119,7 +117,7 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 	var out []factView
 	add := func(sign, key, value string, more ...any) {
 		if value != "" && value != strings.TrimSpace(a.Reason.Plain()) {
-			out = append(out, factView{page.IconClass(sign), b.words.T("fact."+key, append([]any{value}, more...)...)})
+			out = append(out, factView{sign, b.words.T("fact."+key, append([]any{value}, more...)...)})
 		}
 	}
 	switch {

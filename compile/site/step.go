@@ -10,16 +10,17 @@ import (
 	"matchmark/procedure/measure"
 )
 
-// stepBuilder makes the view of one step.
+// stepBuilder makes the views of a job's steps, one after the other.
 type stepBuilder struct {
 	*emitter
-	job   *procedure.Job
-	step  *procedure.Step
-	shell page.Shell
-	// linked are the actions whose rows balloons lead to.
-	linked map[*procedure.Action]bool
+	job     *procedure.Job
+	shell   page.Shell
+	step    *procedure.Step // the one in hand, and its actions
+	actions []*procedure.Action
+	// linked are the ids of the step's rows that balloons lead to.
+	linked map[*procedure.Action]string
 	// told holds what the step has said of a thing, so that it says each fact once.
-	told map[string]bool
+	told map[saying]bool
 	// lifts are the job's lifts, by the action that lifts; liftSheet leads to their sheet.
 	lifts     map[*procedure.Action]lifts.Lift
 	liftSheet string
@@ -27,8 +28,13 @@ type stepBuilder struct {
 	view      *stepView
 }
 
-func (b *stepBuilder) build(of int) (*stepView, error) {
-	s := b.step
+// saying is a kind of fact on a thing.
+type saying struct{ what, thing string }
+
+func (b *stepBuilder) build(s *procedure.Step, of int) (*stepView, error) {
+	b.step, b.actions = s, s.Actions()
+	clear(b.linked)
+	clear(b.told)
 	b.view = &stepView{
 		ID: s.ID, Title: s.Title, Number: s.Number, Of: of,
 		Time:     b.estimate(s.Time),
@@ -36,6 +42,7 @@ func (b *stepBuilder) build(of int) (*stepView, error) {
 		Tools:    b.names(s.Tools),
 		Needs:    b.names(s.Needs),
 		SafeStop: s.SafeStop,
+		Blocks:   make([]blockView, 0, len(s.Blocks)),
 	}
 	if err := b.figures(); err != nil {
 		return nil, err
@@ -154,13 +161,14 @@ func (b *stepBuilder) pick(thing string) page.Pick {
 	if first == nil {
 		return page.Pick{}
 	}
-	b.linked[first] = true
+	row := b.rowID(first)
+	b.linked[first] = row
 	state := page.Active
 	if main.Verb == procedure.Keep {
 		state = page.Kept
 	}
 	return page.Pick{
-		State: state, Verb: main.Verb, Link: "#" + b.rowID(first),
+		State: state, Verb: main.Verb, Link: "#" + row,
 		Name: b.words.T("step.balloon", b.words.T("verb."+string(main.Verb)), b.name(thing)),
 	}
 }
@@ -169,7 +177,7 @@ func (b *stepBuilder) pick(thing string) page.Pick {
 // leads to, and the one that says what becomes of the thing: a bolt that is
 // loosened and then removed is shown as one that comes out. Both are nil for none.
 func (b *stepBuilder) actionsOn(thing string) (first, main *procedure.Action) {
-	for _, a := range b.step.Actions() {
+	for _, a := range b.actions {
 		if a.Object.ID != thing {
 			continue
 		}

@@ -121,12 +121,14 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 			lifted[l.Action] = l
 		}
 	}
-	gallery := page.NewGallery(v.Shell, j.Machine, e.pictures)
+	b := stepBuilder{
+		emitter: e, job: j, shell: v.Shell, linked: map[*procedure.Action]string{}, told: map[saying]bool{},
+		lifts: lifted, liftSheet: path.Base(page.LiftPath(j)), gallery: page.NewGallery(v.Shell, j.Machine, e.pictures),
+	}
+	v.Steps = make([]*stepView, 0, len(j.Steps))
+	v.Job.Steps = make([][4]float64, 0, len(j.Steps))
 	for i, s := range j.Steps {
-		b := stepBuilder{
-			emitter: e, job: j, step: s, shell: v.Shell, linked: map[*procedure.Action]bool{}, told: map[string]bool{},
-			lifts: lifted, liftSheet: path.Base(page.LiftPath(j)), gallery: gallery}
-		view, err := b.build(len(j.Steps))
+		view, err := b.build(s, len(j.Steps))
 		if err != nil {
 			return err
 		}
