@@ -570,7 +570,7 @@ func repairGates(t *testing.T, s *site) {
 		return eval[[]string](b, `[...document.querySelectorAll(".step.shown [data-repair]")].map(e => e.closest(".row").textContent)`)
 	}
 	// What waits for no step waits before the first.
-	b.at(s, backPage, eval[string](b, `JSON.parse(document.getElementById("ui_job").textContent).back[0].id`))
+	b.at(s, backPage, eval[string](b, `JSON.parse(document.getElementById("ui_job").textContent).back[0][0]`))
 	b.passHolds()
 	if got := repairs(); len(got) != 1 || !strings.Contains(got[0], "Floor: contaminated") || shut() != "true" {
 		t.Errorf("the first step waits for %q, next is shut: %s", got, shut())
@@ -806,7 +806,7 @@ func benchAccessibility(t *testing.T, s *site) {
 			b.waitFor(`document.querySelector("#ui_end").matches(".shown")`)
 			eval[bool](b, string(script)+"\n;true")
 			look("closing page")
-			load(backPage, eval[string](b, `JSON.parse(document.getElementById("ui_job").textContent).back[0].id`))
+			load(backPage, eval[string](b, `JSON.parse(document.getElementById("ui_job").textContent).back[0][0]`))
 			look("repairs")
 		}
 	}
