@@ -5,24 +5,18 @@ import (
 	"errors"
 	"os"
 	"path"
-	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"matchmark/compile"
-	"matchmark/compile/library"
 	"matchmark/compile/output"
 	"matchmark/compile/pagetest"
-	"matchmark/compile/picture"
-	"matchmark/compile/site"
 	"matchmark/compile/workorder"
 	"matchmark/content"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/facts"
 	"matchmark/procedure/record"
-	"matchmark/procedure/rows"
 	"matchmark/procedure/source"
 	"matchmark/themes"
 )
@@ -290,53 +284,5 @@ func TestFolder(t *testing.T) {
 	}
 	if !strings.Contains(string(files["index.html"]), "1 photo has not come with the record.") {
 		t.Error("the photo that is away is not told")
-	}
-}
-
-// TestRowsAreThoseOfTheStepPage holds the rows that records are placed by against
-// the rows that the site's step pages have.
-func TestRowsAreThoseOfTheStepPage(t *testing.T) {
-	lib, _ := demo(t, "en")
-	var drawings output.Memory
-	names := library.Pictures(library.Figures(lib))
-	pictures := map[string]*picture.Picture{}
-	for i, r := range picture.PrepareAll(content.Library(), names, &drawings, nil) {
-		if r.Err != nil {
-			t.Fatal(r.Err)
-		}
-		pictures[names[i]] = &r.Picture
-	}
-	compared := 0
-	for _, p := range lib.Procedures {
-		var out output.Memory
-		if err := site.EmitProcedure(lib, pictures, theme(t), &out, facts.Of(p)); err != nil {
-			t.Fatal(err)
-		}
-		for _, job := range p.Jobs() {
-			name := "steps.html"
-			if job.Variant != nil {
-				name = "steps-" + job.Variant.ID + ".html"
-			}
-			page, err := pagetest.Parse(out.Files()["procedure/"+p.ID+"/"+name])
-			if err != nil {
-				t.Fatal(err)
-			}
-			var got, want []string
-			for _, e := range page.All(".rows li") {
-				got = append(got, e.Attributes["id"])
-			}
-			for id := range rows.ByID(job) {
-				want = append(want, id)
-			}
-			slices.Sort(got)
-			slices.Sort(want)
-			if !slices.Equal(got, want) {
-				t.Errorf("%s, %s: the page has\n%q\nand the rows are\n%q", p.ID, name, got, want)
-			}
-			compared += len(want)
-		}
-	}
-	if compared < 500 {
-		t.Errorf("%d rows only", compared)
 	}
 }
