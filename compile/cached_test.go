@@ -254,3 +254,29 @@ func contextThatEnds(t *testing.T) (context.Context, func()) {
 	t.Cleanup(end)
 	return ctx, end
 }
+
+// TestAdviceIsCounted compiles the demo with its advice in the log and with its advice
+// counted, made anew and with nothing changed: both know of the same pieces.
+func TestAdviceIsCounted(t *testing.T) {
+	kept, dir := cache.Open(t.TempDir()), filepath.Join(t.TempDir(), "site")
+	var first int
+	for i, how := range []Options{{}, {Cache: kept}, {Cache: kept, LeaveOutAdvice: true}, {Cache: kept, LeaveOutAdvice: true}, {Cache: kept}} {
+		var log diagnostic.Log
+		sum, err := Site(t.Context(), content.Library(), dir, &log, how)
+		if err != nil {
+			t.Fatal(err)
+		}
+		inLog := 0
+		for _, d := range log.Sorted() {
+			if d.Severity == diagnostic.Advice {
+				inLog++
+			}
+		}
+		if i == 0 {
+			first = inLog
+		}
+		if inLog+sum.Advice != first || first == 0 || how.LeaveOutAdvice != (sum.Advice > 0) {
+			t.Errorf("compile %d: %d pieces of advice in the log and %d counted, want %d together", i, inLog, sum.Advice, first)
+		}
+	}
+}

@@ -37,6 +37,8 @@ type Progress struct {
 // Summary counts what a compile has written.
 type Summary struct {
 	Procedures, Pages, Pictures int
+	// Advice is how many pieces of advice LeaveOutAdvice kept out of the log of a whole compile.
+	Advice int
 }
 
 // Options are how a library is compiled. The zero value is good.
@@ -46,7 +48,8 @@ type Options struct {
 	// Verify has every file of an old site read before it is taken over, where
 	// otherwise its size and time are enough.
 	Verify bool
-	// LeaveOutAdvice keeps advice out of the log, for those who show none.
+	// LeaveOutAdvice has advice counted and not put into the log, for those who show
+	// none. Advice in files that may allow it is in the log all the same.
 	LeaveOutAdvice bool
 	// Progress is told how far the compile has come, from any goroutine; may be nil.
 	Progress func(Progress)
@@ -112,13 +115,6 @@ func (s *Session) swapIn(ctx context.Context, out, dir string, log *diagnostic.L
 	if err := build.Commit(); err != nil {
 		return err
 	}
-	if s.brief { // what is kept is for those who want all of it
-		log, s.brief = &diagnostic.Log{}, false
-		err := s.report(log)
-		if s.brief = true; err != nil {
-			return err
-		}
-	}
 	s.keepManifest(dir, build.Stamps(), log)
 	s.cache.Trim()
 	return nil
@@ -132,7 +128,9 @@ func (s *Session) summary() Summary {
 			sum.Procedures++
 		}
 		sum.Pages += pagesAmong(u.files)
+		sum.Advice += s.untold(u.found)
 	}
+	sum.Advice += s.untold(s.scanned) + s.untold(s.joined)
 	sum.Pictures = len(s.shownPictures())
 	return sum
 }

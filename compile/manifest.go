@@ -20,9 +20,7 @@ type manifest struct {
 	pictures map[string]cache.Sum
 	folders  map[string]output.Stamp
 	summary  Summary
-	// messages are read from rest when all else is as it was.
 	messages []diagnostic.Diagnostic
-	rest     *cache.Reading
 }
 
 // manifestKey names one of the two parts of the manifest of a folder: what the
@@ -31,6 +29,7 @@ func (s *Session) manifestKey(dir, part string) cache.Sum {
 	var f cache.Fields
 	f.String("manifest")
 	f.String(part)
+	f.Int(btoi(s.brief)) // which messages it holds
 	f.Sum(s.build)
 	f.String(dir)
 	return cache.SumOf(f.B)
@@ -57,8 +56,8 @@ func (s *Session) readManifest(dir string) *manifest {
 		m.pictures[name] = r.Sum()
 	}
 	m.folders = readStamps(r)
-	m.summary = Summary{Procedures: r.Int(), Pages: r.Int(), Pictures: r.Int()}
-	m.rest = r
+	m.summary = Summary{Procedures: r.Int(), Pages: r.Int(), Pictures: r.Int(), Advice: r.Int()}
+	m.messages = readMessages(r, s.bare)
 	if r.Err != nil {
 		return nil
 	}
@@ -99,6 +98,7 @@ func (s *Session) keepManifest(dir string, stamps map[string]output.Stamp, log *
 	f.Int(sum.Procedures)
 	f.Int(sum.Pages)
 	f.Int(sum.Pictures)
+	f.Int(sum.Advice)
 	writeMessages(&f, log.Sorted())
 	s.cache.Put(s.manifestKey(dir, "library"), f.B, nil)
 	var all cache.Fields
@@ -154,12 +154,7 @@ func (s *Session) unchanged(ctx context.Context, m *manifest, dir string) bool {
 			return false
 		}
 	}
-	stands := false
-	wait := parallel.Aside("the folders of the site", func() { stands = output.Stands(dir, m.folders) })
-	m.messages = readMessages(m.rest, s.bare)
-	same := m.rest.Err == nil && s.samePictures(m)
-	wait()
-	return same && stands && ctx.Err() == nil
+	return s.samePictures(m) && ctx.Err() == nil && output.Stands(dir, m.folders)
 }
 
 func (s *Session) samePictures(m *manifest) bool {

@@ -34,8 +34,11 @@ var (
 )
 
 // collectAt is the heap growth at which both the compile and its yardstick collect
-// garbage, as the command sets it.
-const collectAt = 400
+// garbage, and mostMemory the bytes from which on they collect more often, as the command sets them.
+const (
+	collectAt  = 400
+	mostMemory = 768 << 20
+)
 
 // TestMain lets the test binary run as a process that is measured, or killed.
 func TestMain(m *testing.M) {
@@ -67,6 +70,7 @@ func (c clock) stop() {
 // doJob carries out what a child process is for. It prints how long each round took.
 func doJob(job string, args []string) error {
 	debug.SetGCPercent(collectAt)
+	debug.SetMemoryLimit(mostMemory)
 	library := args[0]
 	switch job {
 	case "goldmark":
@@ -144,7 +148,7 @@ func sourceFiles(library string) (out []string) {
 
 // compileFolder compiles a library into a folder; kept may be "" for no cache.
 func compileFolder(library, site, kept string) error {
-	how := Options{}
+	how := Options{LeaveOutAdvice: true} // as the command does
 	if kept != "" {
 		how.Cache = cache.Open(kept)
 	}
@@ -257,7 +261,7 @@ func TestMeasure(t *testing.T) {
 		}
 	}
 	report := func(format string, args ...any) { fmt.Printf(format+"\n", args...) }
-	report("%s, %d processors, %s/%s, garbage collected at %d %%, medians of %d", runtime.Version(), runtime.GOMAXPROCS(0), runtime.GOOS, runtime.GOARCH, collectAt, *rounds)
+	report("%s, %d processors, %s/%s, garbage collected at %d %% and above %d MB, medians of %d", runtime.Version(), runtime.GOMAXPROCS(0), runtime.GOOS, runtime.GOARCH, collectAt, mostMemory>>20, *rounds)
 	onDisk(t, at("library", 1), corpus(1))
 	one := take(t, *rounds, clear(at("site", 1)), "compile", at("library", 1), at("site", 1), "")
 	report("a library of one procedure, cold: %v; processors %v", round(one.time), round(one.busy))

@@ -57,6 +57,16 @@ func (s *Session) told(d diagnostic.Diagnostic) bool {
 	return !s.brief || d.Severity != diagnostic.Advice || s.mayBeAllowed(d)
 }
 
+// untold counts the messages that are not reported.
+func (s *Session) untold(all []diagnostic.Diagnostic) (n int) {
+	for _, d := range all {
+		if !s.told(d) {
+			n++
+		}
+	}
+	return n
+}
+
 // mayBeAllowed reports whether a message lies in a file that may allow it.
 func (s *Session) mayBeAllowed(d diagnostic.Diagnostic) bool {
 	if d.Span.File == nil {

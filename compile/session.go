@@ -33,7 +33,7 @@ type Session struct {
 	theme    *themes.Theme
 	reader   *source.Reader
 	progress func(Progress)
-	// brief leaves advice out of the log, which nobody reads while a library is written.
+	// brief has advice counted and left out of the log; see Options.LeaveOutAdvice.
 	brief bool
 	// verify has the files of an old site read before they are taken over.
 	verify bool

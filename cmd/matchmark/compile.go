@@ -59,14 +59,14 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	defer cancel()
 	context.AfterFunc(ctx, cancel) // whoever presses Ctrl-C again wants it to end at once
 	var log diagnostic.Log
-	sum, err := compile.Site(ctx, files, m.Output, &log, compile.Options{Cache: m.cache(), Verify: m.Verify, Progress: shown.set})
+	sum, err := compile.Site(ctx, files, m.Output, &log, compile.Options{Cache: m.cache(), Verify: m.Verify, LeaveOutAdvice: true, Progress: shown.set})
 	shown.stop()
 	if ctx.Err() != nil && err != nil {
 		return &failure{code: exitInterrupted, problem: "stopped; nothing was written, an old site stays as it was"}
 	}
 	found := log.Sorted()
 	all := faults(found)
-	advice := len(found) - len(all)
+	advice := sum.Advice + len(found) - len(all)
 	if err := messages(c.err, c.errColour, all); err != nil {
 		return err
 	}

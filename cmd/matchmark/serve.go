@@ -142,7 +142,7 @@ func (m *serveCommand) compile(ctx context.Context, c *console, site string) (*p
 	shown := c.startProgress()
 	defer shown.stop()
 	var log diagnostic.Log
-	sum, err := compile.Site(ctx, files, site, &log, compile.Options{Progress: shown.set})
+	sum, err := compile.Site(ctx, files, site, &log, compile.Options{LeaveOutAdvice: true, Progress: shown.set})
 	shown.stop()
 	all := faults(log.Sorted())
 	if err := messages(c.err, c.errColour, all); err != nil {

@@ -4,9 +4,14 @@ import (
 	"crypto/sha256"
 	"errors"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
+	"sync/atomic"
+
+	"matchmark/procedure/parallel"
 )
 
 // Stamp is what tells whether a file of a site is still the one that was written:
@@ -110,16 +115,25 @@ func Stands(dir string, folders map[string]Stamp) bool {
 	if _, err := os.Lstat(workFolder(dir)); !errors.Is(err, fs.ErrNotExist) {
 		return false
 	}
-	for name, stamp := range folders {
-		info, err := os.Lstat(filepath.Join(dir, filepath.FromSlash(name)))
-		if err != nil || info.ModTime().UnixNano() != stamp.Time {
-			return false
+	names := slices.Collect(maps.Keys(folders))
+	var other atomic.Bool
+	parallel.Each(names, func(i int) {
+		if !other.Load() && !stands(dir, names[i], folders[names[i]]) {
+			other.Store(true)
 		}
-		if name == Marker && !stamp.holds(info) || name != Marker && !info.IsDir() {
-			return false
-		}
+	})
+	return !other.Load()
+}
+
+func stands(dir, name string, stamp Stamp) bool {
+	info, err := os.Lstat(filepath.Join(dir, filepath.FromSlash(name)))
+	if err != nil || info.ModTime().UnixNano() != stamp.Time {
+		return false
 	}
-	return true
+	if name == Marker {
+		return stamp.holds(info)
+	}
+	return info.IsDir()
 }
 
 // Locate returns the folder that a site's folder is once links are followed.
