@@ -11,7 +11,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"testing"
 	"testing/fstest"
 )
@@ -109,7 +108,7 @@ func TestReadFaults(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if err := syscall.Mkfifo(filepath.Join(library, "pipe.png"), 0o666); err != nil {
+	if err := notAFile(filepath.Join(library, "pipe.png")); err != nil {
 		t.Fatal(err)
 	}
 	root, err := os.OpenRoot(library)
