@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"net/http"
 	"net/url"
+	"os"
 	"path"
 	"strings"
 
@@ -35,7 +36,7 @@ func (h *Host) servePage(w http.ResponseWriter, r *http.Request) {
 	content, err := h.read(name)
 	_, _, trainer := h.session(r)
 	switch {
-	case err == nil && isKey(name) && !trainer:
+	case err == nil && h.isKey(name) && !trainer:
 		h.onlyTrainer(w, r, "key")
 	case err == nil:
 		if path.Ext(name) == ".html" {
@@ -49,18 +50,25 @@ func (h *Host) servePage(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// isKey reports whether a file of the site is the answer key of a quiz. Some file systems
-// take capitals for small letters, and leave dots and spaces at the end of a name out.
-func isKey(name string) bool {
-	parts := strings.Split(strings.ToLower(name), "/")
-	return len(parts) == 3 && strings.TrimRight(parts[0], ". ") == "quiz" && strings.TrimRight(parts[2], ". ") == "key.html"
+// isKey reports whether a file of the site is the answer key of a quiz, QUIZ-FOLDER/key.html. It asks the
+// file system, which may know the file by more names: capitals for small letters, a dot at the end, a short name.
+func (h *Host) isKey(name string) bool {
+	if strings.Count(name, "/") != 2 {
+		return false
+	}
+	asked, err := h.site.Stat(name)
+	if err != nil {
+		return false
+	}
+	key, err := h.site.Stat(path.Dir(name) + "/key.html")
+	return err == nil && os.SameFile(asked, key)
 }
 
 // send sends a file that a browser may keep but has to ask about. Nothing keeps a key,
 // which whoever has the tablet next must not find there.
 func (h *Host) send(w http.ResponseWriter, r *http.Request, name string, content []byte) {
 	w.Header().Set("Cache-Control", "no-cache")
-	if isKey(name) {
+	if h.isKey(name) {
 		w.Header().Set("Cache-Control", "no-store")
 	}
 	w.Header().Set("ETag", tag(content))

@@ -49,7 +49,7 @@ async function take(kept, url) {
 }
 
 function put(kept, key, reply) {
-  if (reply.status !== 200 || reply.type !== "basic" || reply.redirected) return null;
+  if (reply.status !== 200 || reply.type !== "basic" || reply.redirected || reply.headers.get("Cache-Control") === "no-store") return null;
   return kept.put(key, reply).catch(function () {}); // the device may be full
 }
 

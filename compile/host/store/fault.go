@@ -1,6 +1,7 @@
 package store
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"syscall"
@@ -29,6 +30,9 @@ func outOfRoom(err error) error {
 // of the world around it: no room for the files beside it, no leave to open it, somebody who locks it.
 // Source: SQLite, "Result and Error Codes".
 func isDamage(err error) bool {
+	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return false // nobody waited for the answer
+	}
 	var fault *sqlite.Error
 	if !errors.As(err, &fault) {
 		return true // it is of another form than what was written

@@ -400,6 +400,18 @@ func TestRefusedDatabases(t *testing.T) {
 	}
 }
 
+// Who gives up while the database is looked at is not told that it is damaged.
+func TestGivingUpIsNoDamage(t *testing.T) {
+	dir := t.TempDir()
+	closeIt(t, open(t, dir, Options{}))
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	var refused *RefusedError
+	if _, err := Open(ctx, dir, Options{}); !errors.Is(err, context.Canceled) || errors.As(err, &refused) {
+		t.Errorf("opened with %v", err)
+	}
+}
+
 func truncate(t *testing.T, file string, parts int64) {
 	t.Helper()
 	info, err := os.Stat(file)
