@@ -94,6 +94,31 @@ func TestReferences(t *testing.T) {
 	}
 }
 
+// A torque wrench that no step names stands on the lists of tools wherever its range holds a torque of the machine's,
+// so nobody is told to take it out.
+func TestTorqueWrench(t *testing.T) {
+	for name, used := range map[string]bool{
+		"Torque wrench 5 N·m to 50 N·m":    true, // for the guard screw, 9 N·m
+		"Torque wrench 100 N·m to 300 N·m": false,
+		"Torque wrench":                    false,
+	} {
+		files, err := examples.Compose()
+		if err != nil {
+			t.Fatal(err)
+		}
+		const place = "machines/mixer.md"
+		before := files[place]
+		files[place] = strings.Replace(before, "| crate | Crate", "| wrench | "+name+" | tool | 1 pcs |\n| crate | Crate", 1)
+		if files[place] == before {
+			t.Fatal("the machine has no row of a crate any more")
+		}
+		all, _ := checkFiles(t, files)
+		if got := len(all) == 0; got != used {
+			t.Errorf("%s: used is %t, want %t:\n%s", name, got, used, printed(t, all))
+		}
+	}
+}
+
 // A link points at its words, and is reported wherever prose stands.
 func TestLinks(t *testing.T) {
 	for name, part := range map[string]examples.Part{

@@ -28,7 +28,7 @@ func designation(what string, err error, span text.Span, report func(diagnostic.
 	}
 	do := e.Do
 	if e.Suggest != "" {
-		do = "did you mean " + quote(e.Suggest) + "?"
+		do = "did you mean " + quote(e.Input[:e.Offset]+e.Suggest+e.Input[e.End:]) + "?"
 	}
 	report(diagnostic.Diagnostic{Span: span, Message: what + ": " + e.Message, Do: diagnostic.Sentence(do)})
 }

@@ -1,8 +1,12 @@
 package check
 
 import (
+	"slices"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/measure"
+	"matchmark/procedure/supplies"
 )
 
 var unusedRows = rule{
@@ -39,13 +43,21 @@ func unusedOf(m *procedure.Machine, used map[string]bool, worked bool, report fu
 	}
 	own := usedByRows(m)
 	for _, t := range m.Things() {
-		if t.Row.ID == "" || used[t.Row.ID] || own[t.Row.ID] {
+		if t.Row.ID == "" || used[t.Row.ID] || own[t.Row.ID] || t.Tool != nil && tightens(m, t.Tool) {
 			continue
 		}
 		report(diagnostic.Diagnostic{
 			Span: t.Row.Span, Message: "the " + kindWords[t.Kind] + " " + quote(t.Row.ID) + " is used nowhere", Do: "Use it, or take the row out.",
 		})
 	}
+}
+
+// tightens reports whether a tool is a torque wrench for one of the machine's fasteners:
+// the lists of tools take it in wherever that is tightened, named by a step or not.
+func tightens(m *procedure.Machine, tool *procedure.Tool) bool {
+	return tool.Kind == procedure.HandTool && slices.ContainsFunc(m.Fasteners, func(f *procedure.Fastener) bool {
+		return f.Torque.Dimension() == measure.Torque && supplies.Covers(tool.Name, f.Torque)
+	})
 }
 
 // usedByRows collects every name that the machine's own rows use.

@@ -82,7 +82,7 @@ func wholeMinutes(s string) (a, m, b float64, ok bool) {
 func timeAt(s string, start, end int) (Quantity, error) {
 	q, err := ParseDefault(s[start:end], "min")
 	if err != nil {
-		return Quantity{}, shifted(err, s, start)
+		return Quantity{}, shifted(ofTime(err), s, start)
 	}
 	if q.Dimension() != Time {
 		return Quantity{}, wrong(s, start, end, fmt.Sprintf("%s measures %s, not time", q, q.Dimension()), "use "+oneOf(Time.Units()), "")
@@ -100,7 +100,7 @@ func bare(s string, start, end int, u *unit) (*big.Rat, error) {
 	}
 	n, _, at, err := number(s, start, end)
 	if err != nil {
-		return nil, err
+		return nil, ofTime(err)
 	}
 	if at < end {
 		from, _ := trimmed(s[at:end])
@@ -124,6 +124,15 @@ func inOrder(s string, v [3]*big.Rat, at [3][2]int) error {
 		return wrong(s, at[1][0], at[2][1], "the most likely time is longer than the pessimistic one", "put the three times in rising order", "")
 	}
 	return nil
+}
+
+// ofTime gives the advice for a time where there was none but for quantities of any kind.
+func ofTime(err error) error {
+	e, ok := err.(*ParseError)
+	if !ok || e.Do != numberAndUnit {
+		return err
+	}
+	return wrong(e.Input, e.Offset, e.End, strings.Replace(e.Message, "the quantity", "the time", 1), "write minutes, such as 6, or 4/6/10", "")
 }
 
 // shifted moves an error of a part to its place in the whole text.

@@ -31,6 +31,8 @@ func (e *ParseError) Error() string { return e.Message }
 // longestUnit is how many characters a unit, or a mistyped one, can have.
 const longestUnit = 24
 
+const numberAndUnit = "write a number and a unit, such as 45 N·m"
+
 // mostDigits limits how long a number may be; no workshop quantity needs more.
 const mostDigits = 15
 
@@ -58,7 +60,7 @@ func ParseAs(s string, d Dimension) (Quantity, error) {
 func parse(s, fallback string) (Quantity, error) {
 	start, end := trimmed(s)
 	if start == end {
-		return Quantity{}, wrong(s, start, end, "the quantity is empty", "write a number and a unit, such as 45 N·m", "")
+		return Quantity{}, wrong(s, start, end, "the quantity is empty", numberAndUnit, "")
 	}
 	n, decimals, at, err := number(s, start, end)
 	if err != nil {
@@ -128,7 +130,7 @@ func notANumber(s string, start, at, end int) error {
 	if r, size := utf8.DecodeRuneInString(s[start:]); strings.ContainsRune("−–—", r) {
 		return wrong(s, start, start+size, "this is not a minus sign that can be read", "write a hyphen for minus", "-")
 	}
-	return wrong(s, start, end, "the quantity does not start with a number", "write a number and a unit, such as 45 N·m", "")
+	return wrong(s, start, end, "the quantity does not start with a number", numberAndUnit, "")
 }
 
 // separators refuses decimal commas and separated thousands: they mean

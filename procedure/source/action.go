@@ -45,13 +45,15 @@ func (r *reader) action(out []*procedure.Action, item *ast.ListItem) []*procedur
 		objects = len(rule.Verb) + at
 		with = min(objects+len(rule.Word)+2, len(src))
 	}
-	names := r.names(src[len(rule.Verb):objects], span.Sub(len(rule.Verb), objects))
+	names, written := r.names(src[len(rule.Verb):objects], span.Sub(len(rule.Verb), objects))
 	if len(names) == 0 {
-		r.report("action-syntax", span, quote(string(rule.Verb))+" names nothing", "Say what it is done to: "+actionForm(rule)+".")
+		if !written {
+			r.report("action-syntax", span, quote(string(rule.Verb))+" names nothing", "Say what it is done to: "+actionForm(rule)+".")
+		}
 		return out
 	}
-	further := r.names(src[with:], span.Sub(with, len(src)))
-	if rule.NeedsWith && len(further) == 0 {
+	further, written := r.names(src[with:], span.Sub(with, len(src)))
+	if rule.NeedsWith && !written {
 		r.report("action-syntax", span, quote(string(rule.Verb))+" does not say "+rule.Word+" what", "Write: "+actionForm(rule)+".")
 	}
 	if rule.NeedsReason && reason.Empty() {
@@ -109,8 +111,10 @@ func wordAt(s, word string) int {
 }
 
 // names reads a comma-separated list of names and reports what is not one.
-func (r *reader) names(s string, span text.Span) []procedure.Ref {
-	return slices.DeleteFunc(splitRefs(s, span), func(ref procedure.Ref) bool {
+func (r *reader) names(s string, span text.Span) (names []procedure.Ref, written bool) {
+	all := splitRefs(s, span)
+	written = len(all) > 0
+	names = slices.DeleteFunc(all, func(ref procedure.Ref) bool {
 		if isName(ref.ID) || isCallout(ref.ID) {
 			return false
 		}
@@ -118,6 +122,7 @@ func (r *reader) names(s string, span text.Span) []procedure.Ref {
 			"Use names from the machine's registers, separated by commas; write a reason after a colon.")
 		return true
 	})
+	return names, written
 }
 
 // lineEnds turns line ends and tabs into spaces, byte for byte, so that places stay true.

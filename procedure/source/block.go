@@ -1,6 +1,7 @@
 package source
 
 import (
+	"bytes"
 	"slices"
 	"strconv"
 	"strings"
@@ -118,6 +119,30 @@ func (r *reader) unclosed(f *fence, b *block, before *fence) {
 	}
 }
 
+// lostFence reports the first line of some text that should have opened or closed a block: it would be shown as it stands.
+func (r *reader) lostFence(n ast.Node) {
+	lines := n.Lines()
+	for i := range lines.Len() {
+		line := lines.At(i)
+		start, end := trim(r.src, line.Start, line.Stop)
+		colons := countColons(r.src[start:end])
+		if colons < 2 {
+			continue
+		}
+		word, _ := (&scanner{src: string(bytes.TrimLeft(r.src[start+colons:end], " \t"))}).word()
+		kind := blockKind(word)
+		switch {
+		case kind != nil && colons == 2:
+			r.report("fence-syntax", r.segment(start, end), "this line opens no block: it has two colons", "Write three: ::: "+word+".")
+			return
+		case kind != nil, word == "" && colons > 2:
+			r.report("fence-syntax", r.segment(start, end), "this line opens or closes no block: it stands too far to the right",
+				"Leave out the tab or the spaces before the colons; three spaces are the most.")
+			return
+		}
+	}
+}
+
 // fenceSpan is the opening line from its first colon.
 func (r *reader) fenceSpan(f *fence) text.Span {
 	if f.infoStart < 0 {
@@ -163,6 +188,9 @@ func (r *reader) checkAttribute(b *block, i int) {
 	v := &b.values[i]
 	a := b.kind.attribute(v.name)
 	v.unfit = true
+	if v.stray {
+		return
+	}
 	if a == nil {
 		var names []string
 		for _, a := range b.kind.Attributes {
@@ -182,6 +210,8 @@ func (r *reader) checkAttribute(b *block, i int) {
 		}
 	}
 	switch {
+	case r.spacedValue(b, i, a):
+		return
 	case a.Type == Flag && v.hasValue:
 		r.report("attribute-value", v.span, quote(v.name)+" takes no value", "Write "+v.name+" alone.")
 	case a.Type == Flag:

@@ -82,6 +82,8 @@ func (r *reader) parseMatter(m *matter) bool {
 	}
 	file, err := yamlparser.ParseBytes(src, 0, yamlparser.AllowDuplicateMapKey())
 	switch {
+	case err != nil && strings.Contains(yamlMessage(err), "'\t'"):
+		r.report("front-matter-syntax", m.errorSpan(err), "a tab stands where only spaces can", "Put spaces in the place of the tab.")
 	case err != nil && strings.HasPrefix(yamlMessage(err), "mapping value is not allowed"):
 		r.report("front-matter-syntax", m.errorSpan(err), "a colon stands where there cannot be one",
 			"Put a value with a colon in quotation marks, and start the lines in one column.")
@@ -145,8 +147,8 @@ func (r *reader) decode(m *matter, into any) (ok bool) {
 		options = append(options, yaml.Strict())
 	}
 	if err := yaml.NodeToValue(m.tree, into, options...); err != nil {
-		r.report("front-matter-value", m.errorSpan(err), r.matterName()+" has a value that does not fit: "+yamlMessage(err),
-			"Give the value in the form that the language reference shows.")
+		what, do := misfit(err)
+		r.report("front-matter-value", m.errorSpan(err), what, do)
 		return false
 	}
 	err := r.validate.Struct(into)
@@ -277,6 +279,37 @@ func yamlMessage(err error) string {
 		return e.GetMessage()
 	}
 	return err.Error()
+}
+
+// misfit says in plain words why a value has no place in its field, and what to write.
+func misfit(err error) (what, do string) {
+	var wanted reflect.Kind
+	var form *yaml.TypeError
+	var size *yaml.OverflowError
+	var node *yaml.UnexpectedNodeTypeError
+	switch {
+	case errors.As(err, &size):
+		return "the number " + size.SrcNum + " is too large", "Give a smaller value."
+	case errors.As(err, &form):
+		wanted = form.DstType.Kind()
+	case errors.As(err, &node) && node.Expected == ast.SequenceType:
+		wanted = reflect.Slice
+	case errors.As(err, &node) && node.Expected == ast.MappingType:
+		wanted = reflect.Struct
+	}
+	switch wanted {
+	case reflect.Int, reflect.Int64:
+		return "a whole number is wanted here", "Write digits only, such as 80."
+	case reflect.Float64:
+		return "a number is wanted here", "Write digits only, with a point before decimals, such as 85."
+	case reflect.String:
+		return "one value is wanted here, not several", "Write it behind the name, on the same line."
+	case reflect.Slice:
+		return "a list is wanted here", "Write each thing on a line of its own, with a hyphen and a space before it."
+	case reflect.Struct:
+		return "lines of `name: value` are wanted here", "Write them as the language reference shows."
+	}
+	return "this value does not fit", "Give the value in the form that the language reference shows."
 }
 
 // yamlPath turns the checker's path, "courseFields.sessions[0].title", into the YAML path.

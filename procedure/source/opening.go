@@ -17,6 +17,8 @@ type value struct {
 	hasValue bool
 	// unfit is set when the grammar has no place for the attribute or its value.
 	unfit bool
+	// stray is set when it is no attribute but a further word of the value before it.
+	stray bool
 }
 
 // opening is a block's opening line, taken apart.

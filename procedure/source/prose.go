@@ -155,6 +155,8 @@ func (r *reader) checkProse(n ast.Node, p *procedure.Prose) {
 		r.report("misplaced-block", r.fenceSpan(n), "a block cannot stand inside a list or a quotation",
 			"Start the line with the colons at the left margin, after an empty line.")
 		return
+	case *ast.Paragraph, *ast.TextBlock, *ast.CodeBlock:
+		r.lostFence(n)
 	case *ast.HTMLBlock:
 		r.report("raw-html", r.segment(r.startOf(n)-r.base, r.endOf(n)-r.base), "HTML is not passed through; it is shown as text",
 			"Write it in Markdown.")

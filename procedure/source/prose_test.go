@@ -111,7 +111,7 @@ func TestMarkup(t *testing.T) {
 		{"::", "<p>::</p>"},
 		{"a ::: b", "<p>a ::: b</p>"},
 		{"`:::`", "<p><code>:::</code></p>"},
-		{"    ::: tip", "<pre><code>::: tip\n</code></pre>"},
+		{"    : tip", "<pre><code>: tip\n</code></pre>"},
 	} {
 		s := readStep(t, c.src+"\n")
 		if got := s.Blocks[0].(*procedure.Instruction).Prose.Markup; got != c.want {

@@ -55,11 +55,18 @@ func (r *reader) heading(head *ast.TableHeader, form *RegisterForm) []string {
 	seen := map[string]cell{}
 	last := text.Span{}
 	for n := head.FirstChild(); n != nil; n = n.NextSibling() {
+		if n.Lines().Len() == 0 && n.Pos() < 0 {
+			r.report("register-table", last, "the line of dashes has more columns than the heading", "Give both as many columns.")
+			break
+		}
 		c := r.cell(n)
 		last = c.span
 		_, known := form.Column(c.text)
 		before, repeated := seen[c.text]
 		switch {
+		case c.text == "":
+			r.report("unknown-column", c.span, "this column has no name", "Use one of: "+strings.Join(names, ", ")+".")
+			columns = append(columns, "")
 		case !known:
 			r.report("unknown-column", c.span, quote(c.text)+" is not a column of the register "+quote(string(form.Kind)),
 				diagnostic.Suggest(c.text, names, "Use one of: "+strings.Join(names, ", ")+"."))

@@ -71,7 +71,7 @@ func wrench(job *procedure.Job, steps map[string][]int) *Wrench {
 				continue
 			}
 			left = slices.DeleteFunc(left, func(s setting) bool {
-				if !covers(t.Name, s.torque) {
+				if !Covers(t.Name, s.torque) {
 					return false
 				}
 				if !named {
@@ -102,8 +102,8 @@ func merge(a, b []int) []int {
 // torqueRange finds "40 N·m to 200 N·m" or "40–200 Nm" in a tool's name.
 var torqueRange = regexp.MustCompile(`([0-9.,]+)\s*(?:N·?m|lbf·ft)?\s*(?:to|bis|-|–|\.\.\.|…)\s*([0-9.,]+)\s*(N·?m|lbf·ft)`)
 
-// covers reports whether a tool's name states a range of torque with room for the setting.
-func covers(name string, torque measure.Quantity) bool {
+// Covers reports whether a tool's name states a range of torque with room for the setting, as that of a torque wrench does.
+func Covers(name string, torque measure.Quantity) bool {
 	found := torqueRange.FindStringSubmatch(name)
 	if found == nil {
 		return false

@@ -1,0 +1,86 @@
+package source
+
+import (
+	"strings"
+
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/measure"
+	"matchmark/procedure/text"
+)
+
+// curlyMarks are quotation marks that word processors put in the place of straight ones.
+const curlyMarks = "“”„«»‘’‚"
+
+// spacedValue reports a value of several words that has no straight quotation marks around it, such as {time=5 min}:
+// the further words look like attributes of their own, and are marked so that nothing else is said about them.
+// It returns false for any other value.
+func (r *reader) spacedValue(b *block, i int, a *Attribute) bool {
+	v := &b.values[i]
+	if !v.bare(r.file.Source) {
+		return false
+	}
+	curly := strings.IndexAny(v.text, curlyMarks) == 0
+	if !curly && (i+1 == len(b.values) || !goesOn(a, v.text, b.values[i+1].name)) {
+		return false
+	}
+	end := v.span.End
+	for j := i + 1; j < len(b.values); j++ {
+		next := &b.values[j]
+		if next.hasValue || b.kind.attribute(next.name) != nil || !curly && nearAttribute(b.kind, next.name) {
+			break
+		}
+		next.stray, end = true, next.span.End
+		if curly && strings.TrimRight(next.name, curlyMarks) != next.name {
+			break
+		}
+	}
+	if !curly && end == v.span.End {
+		return false
+	}
+	whole := text.Span{File: v.span.File, Start: v.span.Start, End: end}
+	what := "the value of " + quote(v.name) + " has a space and no quotation marks"
+	if curly {
+		what = "the value of " + quote(v.name) + " has quotation marks that are not straight"
+	}
+	words := strings.Trim(whole.Text(), curlyMarks)
+	do := "Write " + v.name + `="` + words + `".`
+	if a.Type == Duration && !startsWithDigit(words) {
+		do = "Write minutes: " + v.name + "=6, or " + v.name + "=4/6/10."
+	}
+	r.report("attribute-value", whole, what, do)
+	return true
+}
+
+// bare reports whether a value stands without quotation marks.
+func (v *value) bare(src []byte) bool {
+	return v.hasValue && v.span.Start > 0 && src[v.span.Start-1] == '='
+}
+
+// goesOn reports whether the word behind a value of an attribute belongs to the value.
+func goesOn(a *Attribute, value, word string) bool {
+	switch a.Type {
+	case Words, Path:
+		return true
+	case Names:
+		return strings.HasSuffix(value, ",") || strings.HasPrefix(word, ",")
+	case Amount, Duration:
+		if !startsWithDigit(value) {
+			return true
+		}
+		last := value[strings.LastIndexByte(value, '/')+1:]
+		_, err := measure.Parse(last + " " + word)
+		fault, ok := err.(*measure.ParseError)
+		return err == nil || ok && fault.Suggest != ""
+	}
+	return false
+}
+
+func startsWithDigit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
+
+func nearAttribute(k *BlockKind, word string) bool {
+	var names []string
+	for _, a := range k.Attributes {
+		names = append(names, a.Name)
+	}
+	return diagnostic.Nearest(word, names) != ""
+}
