@@ -26,6 +26,7 @@ func TestDemo(t *testing.T) {
 		{"walk by clicks", walkByClicks},
 		{"every page from a folder", everyPageFromFolder},
 		{"every page from a server", everyPageFromServer},
+		{"long words", longWords},
 		{"search", search},
 		{"tables", tables},
 		{"figures", figures},
@@ -140,6 +141,19 @@ func everyPage(t *testing.T, s *site, root string) {
 		}
 	}
 	b.wantQuiet(root)
+}
+
+// longWords puts a word into each heading that fits into no line: it is broken, and no page scrolls sideways for it.
+func longWords(t *testing.T, s *site) {
+	b := openTab(t, newProfile(t))
+	b.resize(768)
+	for _, page := range s.pages {
+		b.visit(s.file(page))
+		eval[bool](b, `document.querySelectorAll("h1, h2, h3").forEach(h => h.append(" " + "Donaudampfschiff".repeat(6))) === undefined`)
+		if wide := eval[int](b, `document.documentElement.scrollWidth`); wide > 768 {
+			t.Errorf("%s is %d pixels wide with a long word in each heading: %s", page, wide, eval[string](b, widest))
+		}
+	}
 }
 
 // widest names the element that reaches farthest to the right.
