@@ -324,6 +324,29 @@ func TestRosterIsTheSameEachTime(t *testing.T) {
 	}
 }
 
+// What was worked out for other people, or with another effort, changes no roster.
+func TestRostersShareRoomAndNothingElse(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 5))
+	for _, size := range []int{1, 2, 12, 30, 63, 64, 65, 90} {
+		for range 4 {
+			n := randomNetwork(t, r, size, 2, 3)
+			sharing := n.Sharing()
+			for _, crew := range []int{4, 2, 3, 1, 2, 5} {
+				for _, effort := range []int{300, 20, 2000} {
+					shared, err := sharing.Roster(crew, effort)
+					alone, alsoErr := n.RosterWithin(crew, effort)
+					if (err == nil) != (alsoErr == nil) || !reflect.DeepEqual(shared, alone) {
+						t.Fatalf("%d activities, %d people, effort %d: %+v after others, %+v alone", size, crew, effort, shared, alone)
+					}
+					if err == nil {
+						feasible(t, shared)
+					}
+				}
+			}
+		}
+	}
+}
+
 // With these people the work takes at least as long as the network alone, in every run.
 func TestRosteredForecast(t *testing.T) {
 	n := randomNetwork(t, rand.New(rand.NewPCG(5, 5)), 30, 2, 2)
