@@ -1,6 +1,7 @@
 package wording
 
 import (
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -157,5 +158,30 @@ func TestAdviceIsInOrder(t *testing.T) {
 	want := []string{"vague-word: properly", "several-instructions: and remove", "passive-voice: must be cleaned"}
 	if !slices.Equal(got, want) {
 		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// A vocabulary that knows other texts counts and advises as one that knows none, and leaves earlier advice as it was.
+func TestVocabularyKnowsNoTextBetter(t *testing.T) {
+	texts := []string{
+		"", "Undo it.", "Undo the bolt and remove the cover; it must be held. Tighten it properly, e.g. by hand.", "UNDO the Bolt and Remove the cover.",
+		strings.Repeat("Word ", 40) + "end.", "Undo it.", "…", "The cover must be removed. " + strings.Repeat("Then turn it a bit. ", 30), "Ein Wort: «zwei» – drei.", "",
+	}
+	type judged struct {
+		counts Counts
+		advice []Advice
+	}
+	judge := func(v *Vocabulary, text string) judged {
+		return judged{v.Count(text), append(v.Check(text, Instruction, "en"), v.Check(text, Description, "en-GB")...)}
+	}
+	var v Vocabulary
+	var known []judged
+	for _, text := range texts {
+		known = append(known, judge(&v, text))
+	}
+	for i, text := range texts {
+		if want := judge(new(Vocabulary), text); !reflect.DeepEqual(known[i], want) {
+			t.Errorf("%q: %+v after other texts, %+v alone", text, known[i], want)
+		}
 	}
 }
