@@ -10,13 +10,15 @@ import (
 	sqlite3 "modernc.org/sqlite/lib"
 )
 
-// outOfRoom makes a full disk ErrFull.
+// outOfRoom makes a full disk ErrFull. Where writing fails for another reason, as on a disk that
+// dies, room is no help, and SQLite has a code of its own for it.
+// Source: SQLite, "Result and Error Codes": SQLITE_FULL, SQLITE_IOERR_WRITE, SQLITE_IOERR_SHMSIZE (from memory).
 func outOfRoom(err error) error {
 	full := errors.Is(err, syscall.ENOSPC)
 	var fault *sqlite.Error
 	if errors.As(err, &fault) {
 		switch fault.Code() {
-		case sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR_SHMSIZE, sqlite3.SQLITE_IOERR_WRITE:
+		case sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR_SHMSIZE:
 			full = true
 		}
 	}
