@@ -25,6 +25,25 @@ type cacheFlags struct {
 	NoCache bool   `help:"Keep no pages from one compile to the next."`
 }
 
+// apart refuses a cache in the site's folder: a site is replaced whole, and what is not its own stands in the way.
+func (f cacheFlags) apart(site string) error {
+	if f.NoCache || f.Cache == "" {
+		return nil
+	}
+	inner, err := filepath.Abs(f.Cache)
+	if err != nil {
+		return nil // cache.Open and output.Begin say what is wrong
+	}
+	outer, err := filepath.Abs(site)
+	if err != nil {
+		return nil
+	}
+	if way, err := filepath.Rel(outer, inner); err == nil && filepath.IsLocal(way) {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("--cache: the folder %q lies in that of the site", f.Cache), do: "name another folder with --cache, or leave it out"}
+	}
+	return nil
+}
+
 func (f cacheFlags) cache() *cache.Cache {
 	if f.NoCache {
 		return nil
@@ -47,6 +66,9 @@ func (*compileCommand) Help() string {
 
 // Run compiles.
 func (m *compileCommand) Run(ctx context.Context, c *console) error {
+	if err := m.apart(m.Output); err != nil {
+		return err
+	}
 	tradeMemoryForTime()
 	files, closeIt, err := m.open()
 	if err != nil {

@@ -40,7 +40,7 @@ func (f dataFlag) folder() (string, error) {
 
 // keepFlag says how many backups are kept.
 type keepFlag struct {
-	Keep int `default:"10" placeholder:"N" help:"How many backups are kept; the oldest go first. It is 10 when not given."`
+	Keep int `default:"10" placeholder:"N" help:"How many backups are kept; the oldest go first, and 0 keeps all. It is 10 when not given."`
 }
 
 // serveCommand serves a class.
@@ -53,7 +53,7 @@ type serveCommand struct {
 	HTTPS   string   `name:"https" default:"8443" placeholder:"PORT" help:"Port for HTTPS; 0 takes a free one, \"off\" none. It is 8443 when not given."`
 	Name    []string `placeholder:"NAME" help:"A further name by which tablets reach this computer, such as one of a router; may be given several times."`
 	SetPIN  bool     `name:"set-pin" help:"Ask for a new PIN of the trainer's before anything else."`
-	Space   int      `default:"4" placeholder:"GB" help:"How much room the class's data may take. It is 4 GB when not given."`
+	Space   int      `default:"4" placeholder:"GB" help:"How much room the class's data may take; 0 for no limit. It is 4 GB when not given."`
 }
 
 // Help is shown below the command's one line.
@@ -222,6 +222,9 @@ func wayBack(e *store.RefusedError) string {
 
 // checkOptions looks at ports and names before anything is made.
 func (m *serveCommand) checkOptions() error {
+	if m.Space < 0 {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("--space: %d GB is no room", m.Space), do: "write a number such as 4, or 0 for no limit"}
+	}
 	for _, name := range m.Name {
 		if !trust.IsName(name) {
 			return &failure{code: exitUsage, problem: fmt.Sprintf("--name: %q is no name of a computer", name), do: "write it as in an address, such as workshop.lan, without http:// and port"}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"time"
 
 	"matchmark/compile/host"
@@ -27,6 +28,9 @@ func (m *backupCommand) Run(ctx context.Context, c *console) error {
 	dir, err := m.folder()
 	if err != nil {
 		return err
+	}
+	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
+		return &failure{code: exitWorld, problem: fmt.Sprintf("%q is a file; a class's data lie in a folder", m.Data), do: "name the folder with --data"}
 	}
 	file, err := store.Backup(ctx, dir, m.Keep, time.Now())
 	if errors.Is(err, fs.ErrNotExist) {
@@ -56,6 +60,14 @@ func (m *restoreCommand) Run(ctx context.Context, c *console) error {
 	if err != nil {
 		return err
 	}
+	if m.Backup != "" {
+		switch info, err := os.Stat(m.Backup); {
+		case errors.Is(err, fs.ErrNotExist):
+			return &failure{code: exitWorld, problem: fmt.Sprintf("there is no file %q", m.Backup), do: "check the name; none takes the newest backup that is sound"}
+		case err == nil && info.IsDir():
+			return &failure{code: exitWorld, problem: fmt.Sprintf("%q is a folder; a backup is a file", m.Backup), do: "name a file in it that ends in .db"}
+		}
+	}
 	lock, err := host.Lock(dir)
 	if err != nil {
 		return ofHost(err)
@@ -69,7 +81,7 @@ func (m *restoreCommand) Run(ctx context.Context, c *console) error {
 	case errors.As(err, &unsound):
 		return &failure{code: exitWorld, problem: fmt.Sprintf("%s cannot be taken: %v", m.Backup, err), do: "name another backup, or none to take the newest that is sound"}
 	case err != nil:
-		return err
+		return ofHost(err)
 	}
 	fmt.Fprintf(c.out, "Got back %s\n", took)
 	if old != "" {

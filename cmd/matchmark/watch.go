@@ -27,6 +27,9 @@ func (*watchCommand) Help() string {
 
 // Run watches until ctx ends.
 func (m *watchCommand) Run(ctx context.Context, c *console) error {
+	if err := m.apart(m.Output); err != nil {
+		return err
+	}
 	tradeMemoryForTime()
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer stop()

@@ -56,7 +56,7 @@ func (c *cursor) wellFormed() bool {
 	err := json.Unmarshal(own, &head)
 	var broken *json.SyntaxError
 	if errors.As(err, &broken) {
-		c.fault(c.at+max(int(broken.Offset)-1, 0), again, "the record is damaged: %v", err)
+		c.fault(c.at+max(int(broken.Offset)-1, 0), again, "the record is damaged from here on")
 		return false
 	}
 	if string(head.Format) != strconv.Quote(Format) {

@@ -65,7 +65,7 @@ func (o *object) broken(err error, at int) {
 		o.fault(len(o.file.Source), "the file ends too early", shape)
 		return
 	}
-	o.fault(at, "this is no JSON: "+err.Error(), "Check the commas, braces and quotation marks up to here.")
+	o.fault(at, "the file cannot be read as JSON from here on", "Check the commas, braces and quotation marks up to here.")
 }
 
 // within returns where in the value that begins at a byte the JSON is broken. The

@@ -58,8 +58,11 @@ CREATE INDEX result_by_quiz ON result (quiz, received);
 CREATE TABLE forgotten (hash BLOB PRIMARY KEY, at INTEGER NOT NULL) STRICT, WITHOUT ROWID;
 `}
 
-// address is the driver's address of a file.
+// address is the driver's address of a file. It has no place for a folder to start from, so it names the whole path.
 func address(file string, options ...string) string {
+	if whole, err := filepath.Abs(file); err == nil {
+		file = whole
+	}
 	path := filepath.ToSlash(file)
 	if !strings.HasPrefix(path, "/") {
 		path = "/" + path // a drive letter

@@ -339,6 +339,37 @@ func TestBackupWhileWritingAndRestore(t *testing.T) {
 	}
 }
 
+// A backup is found by a name that counts from the folder that one stands in, and nothing is made beside it.
+func TestRestoreByARelativeName(t *testing.T) {
+	dir := t.TempDir()
+	s := open(t, dir, Options{})
+	take(t, s, newRecord(aJob))
+	backup, err := Backup(t.Context(), dir, 0, time.Now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	closeIt(t, s)
+	here := t.TempDir()
+	t.Chdir(here)
+	relative, err := filepath.Rel(here, backup)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := copyFile(backup, "mine.db"); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{relative, "mine.db"} {
+		if _, _, err := Restore(t.Context(), dir, name, time.Now()); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	s = open(t, dir, Options{})
+	defer closeIt(t, s)
+	if jobs, err := s.Jobs(t.Context(), 0); err != nil || len(jobs) != 1 {
+		t.Errorf("%d jobs after the restore, want 1 (%v)", len(jobs), err)
+	}
+}
+
 func TestRefusedDatabases(t *testing.T) {
 	sql3 := func(t *testing.T, file, statement string) {
 		t.Helper()

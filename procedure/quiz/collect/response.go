@@ -83,6 +83,7 @@ func damaged(name string, own []byte, err error) Fault {
 	switch {
 	case errors.As(err, &syntax):
 		offset = syntax.Offset - 1
+		out.Message = "the result is damaged from here on"
 	case errors.As(err, &kind):
 		offset = kind.Offset - 1
 		out.Message = fmt.Sprintf("the result is damaged: %s cannot be a %s", tidy(kind.Field), tidy(kind.Value))
