@@ -71,7 +71,7 @@ lost 3.json:1:1: the result is damaged:  cannot be a array
 lost 1.json: the result is of version 2, and this matchmark reads version 1
 `},
 		{"cut off", [][]byte{json("Ada", 1, right(), nil)[:60], nil, []byte("\xef\xbb\xbf")}, `
-lost 1.json:4:3: the result is damaged: unexpected end of JSON input
+lost 1.json:4:3: the result is damaged from here on
 lost 2.json: the file is empty
 lost 3.json: the file is empty
 `},
