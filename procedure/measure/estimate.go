@@ -129,7 +129,7 @@ func inOrder(s string, v [3]*big.Rat, at [3][2]int) error {
 // ofTime gives the advice for a time where there was none but for quantities of any kind.
 func ofTime(err error) error {
 	e, ok := err.(*ParseError)
-	if !ok || e.Do != numberAndUnit {
+	if !ok || e.Suggest != "" || e.Do != numberAndUnit && e.Do != unitOfTable {
 		return err
 	}
 	return wrong(e.Input, e.Offset, e.End, strings.Replace(e.Message, "the quantity", "the time", 1), "write minutes, such as 6, or 4/6/10", "")

@@ -31,7 +31,11 @@ func (e *ParseError) Error() string { return e.Message }
 // longestUnit is how many characters a unit, or a mistyped one, can have.
 const longestUnit = 24
 
-const numberAndUnit = "write a number and a unit, such as 45 N·m"
+// What to do about a quantity of any kind.
+const (
+	numberAndUnit = "write a number and a unit, such as 45 N·m"
+	unitOfTable   = "use a unit of the table in the language reference"
+)
 
 // mostDigits limits how long a number may be; no workshop quantity needs more.
 const mostDigits = 15
@@ -174,7 +178,7 @@ func unitAt(s string, from, end int) (*unit, error) {
 	if u := meant(word); u != nil {
 		return nil, wrong(s, from, end, fmt.Sprintf("unknown unit %q", word), fmt.Sprintf("did you mean %s?", u.symbol), u.symbol)
 	}
-	return nil, wrong(s, from, end, fmt.Sprintf("unknown unit %q", word), "use a unit of the table in the language reference", "")
+	return nil, wrong(s, from, end, fmt.Sprintf("unknown unit %q", word), unitOfTable, "")
 }
 
 // meant finds the unit that a misspelt one stands for: letters in the wrong

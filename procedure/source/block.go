@@ -191,6 +191,10 @@ func (r *reader) checkAttribute(b *block, i int) {
 	if v.stray {
 		return
 	}
+	if strings.Trim(v.name, ",;") == "" {
+		r.report("unknown-attribute", v.nameSpan, "spaces separate attributes, not "+quote(v.name), "Take it out.")
+		return
+	}
 	if a == nil {
 		var names []string
 		for _, a := range b.kind.Attributes {
@@ -211,6 +215,9 @@ func (r *reader) checkAttribute(b *block, i int) {
 	}
 	switch {
 	case r.spacedValue(b, i, a):
+		return
+	case a.Type != Words && a.Type != Names && len(v.text) > 1 && strings.HasSuffix(v.text, ",") && v.bare(r.file.Source):
+		r.report("attribute-value", v.span, "a comma stands behind the value of "+quote(v.name), "Take it out: spaces separate attributes.")
 		return
 	case a.Type == Flag && v.hasValue:
 		r.report("attribute-value", v.span, quote(v.name)+" takes no value", "Write "+v.name+" alone.")

@@ -92,9 +92,14 @@ func (r *reader) parseAttributes(s *scanner, o *opening) {
 			continue
 		}
 		v.span = v.nameSpan
+		spaced := s.spaceBefore('=')
 		if !s.done() && s.peek() == '=' {
 			s.pos++
 			v.hasValue = true
+			if spaced {
+				s.space()
+				r.unreadable(o, v.nameSpan, "a space stands between "+quote(v.name)+" and its equals sign", "Write "+v.name+"= and the value, without spaces.")
+			}
 			if !s.done() && s.peek() == '"' {
 				var ok bool
 				v.text, v.span, ok = s.quoted()
@@ -108,6 +113,17 @@ func (r *reader) parseAttributes(s *scanner, o *opening) {
 		}
 		o.values = append(o.values, v)
 	}
+}
+
+// spaceBefore goes over spaces that stand in front of c, and reports whether there were any. It goes nowhere else.
+func (s *scanner) spaceBefore(c byte) bool {
+	from := s.pos
+	s.space()
+	if s.pos > from && !s.done() && s.peek() == c {
+		return true
+	}
+	s.pos = from
+	return false
 }
 
 // unreadable reports a part of the opening line that cannot be read.

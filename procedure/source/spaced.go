@@ -8,8 +8,8 @@ import (
 	"matchmark/procedure/text"
 )
 
-// curlyMarks are quotation marks that word processors put in the place of straight ones.
-const curlyMarks = "“”„«»‘’‚"
+// otherMarks are quotation marks that stand where only the straight double one counts, often put there by a word processor.
+const otherMarks = "“”„«»‘’‚'"
 
 // spacedValue reports a value of several words that has no straight quotation marks around it, such as {time=5 min}:
 // the further words look like attributes of their own, and are marked so that nothing else is said about them.
@@ -19,30 +19,30 @@ func (r *reader) spacedValue(b *block, i int, a *Attribute) bool {
 	if !v.bare(r.file.Source) {
 		return false
 	}
-	curly := strings.IndexAny(v.text, curlyMarks) == 0
-	if !curly && (i+1 == len(b.values) || !goesOn(a, v.text, b.values[i+1].name)) {
+	marked := strings.IndexAny(v.text, otherMarks) == 0
+	if !marked && (i+1 == len(b.values) || !goesOn(a, v.text, b.values[i+1].name)) {
 		return false
 	}
 	end := v.span.End
 	for j := i + 1; j < len(b.values); j++ {
 		next := &b.values[j]
-		if next.hasValue || b.kind.attribute(next.name) != nil || !curly && nearAttribute(b.kind, next.name) {
+		if next.hasValue || b.kind.attribute(next.name) != nil || !marked && nearAttribute(b.kind, next.name) {
 			break
 		}
 		next.stray, end = true, next.span.End
-		if curly && strings.TrimRight(next.name, curlyMarks) != next.name {
+		if marked && strings.TrimRight(next.name, otherMarks) != next.name {
 			break
 		}
 	}
-	if !curly && end == v.span.End {
+	if !marked && end == v.span.End {
 		return false
 	}
 	whole := text.Span{File: v.span.File, Start: v.span.Start, End: end}
 	what := "the value of " + quote(v.name) + " has a space and no quotation marks"
-	if curly {
-		what = "the value of " + quote(v.name) + " has quotation marks that are not straight"
+	if marked {
+		what = "the value of " + quote(v.name) + " stands in other quotation marks than the straight double ones"
 	}
-	words := strings.Trim(whole.Text(), curlyMarks)
+	words := strings.Trim(whole.Text(), otherMarks)
 	do := "Write " + v.name + `="` + words + `".`
 	if a.Type == Duration && !startsWithDigit(words) {
 		do = "Write minutes: " + v.name + "=6, or " + v.name + "=4/6/10."
@@ -65,6 +65,9 @@ func goesOn(a *Attribute, value, word string) bool {
 		return strings.HasSuffix(value, ",") || strings.HasPrefix(word, ",")
 	case Amount, Duration:
 		if !startsWithDigit(value) {
+			return true
+		}
+		if a.Type == Duration && (word[0] == '/' || strings.HasSuffix(value, "/")) {
 			return true
 		}
 		last := value[strings.LastIndexByte(value, '/')+1:]

@@ -10,6 +10,9 @@ func TestAdviceOnValues(t *testing.T) {
 	for src, want := range map[string]string{
 		"::: step a \"A\" {time=5 min}\nWords.\n:::\n":                         `Write time="5 min".`,
 		"::: step a \"A\" {time=about 5 minutes}\nWords.\n:::\n":               "Write minutes: time=6, or time=4/6/10.",
+		"::: step a \"A\" {time=4-6-10}\nWords.\n:::\n":                        "Write minutes, such as 6, or 4/6/10.",
+		"::: step a \"A\" {time=4 / 6 / 10}\nWords.\n:::\n":                    `Write time="4 / 6 / 10".`,
+		"::: step a \"A\" {time=6 tools='ratchet'}\nWords.\n:::\n":             `Write tools="ratchet".`,
 		"::: step a \"A\" {time=\"soon\"}\nWords.\n:::\n":                      "Write minutes, such as 6, or 4/6/10.",
 		"::: step a \"A\" {time=6 tools=“ratchet, socket”}\nWords.\n:::\n":     `Write tools="ratchet, socket".`,
 		"::: step a \"A\" {time=6}\n::: actions\n- remove 1 and 2\n:::\n:::\n": "Use names from the machine's registers, separated by commas; write a reason after a colon.",
