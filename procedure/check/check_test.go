@@ -119,6 +119,33 @@ func TestTorqueWrench(t *testing.T) {
 	}
 }
 
+// Nobody is told to take a second person who has two, nor to state a geometry that is stated.
+func TestAdviceOnHandLifts(t *testing.T) {
+	const stated = `{reach="60 cm" from="20 cm" to="100 cm" twist="30 deg" grip=poor}`
+	for _, c := range []struct{ people, geometry, want string }{
+		{"1", "", "Take a second person or a hoist, or state the geometry: {reach=... from=... to=... twist=... grip=...}."},
+		{"1", stated, "Take a second person or a hoist."},
+		{"2", "", "Take a hoist, or state the geometry: {reach=... from=... to=... twist=... grip=...}."},
+		{"2", stated, "Take a hoist."},
+	} {
+		files, err := examples.Compose(examples.Part{Place: "procedure", Text: "::: step heavy \"Take the guard off\" {time=1 people=" + c.people + "}\n::: actions " + c.geometry + "\n- remove guard\n:::\n:::\n"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		files["machines/mixer.md"] = strings.Replace(files["machines/mixer.md"], "| 3 kg |", "| 60 kg |", 1)
+		all, _ := checkFiles(t, files)
+		var got []string
+		for _, d := range all {
+			if d.Code == "hand-lift" && strings.HasPrefix(d.Span.Text(), "remove") {
+				got = append(got, d.Do)
+			}
+		}
+		if len(got) == 0 || got[0] != c.want { // the step of the library itself comes behind
+			t.Errorf("%s people, geometry %q: %q, want %q", c.people, c.geometry, got, c.want)
+		}
+	}
+}
+
 // A link points at its words, and is reported wherever prose stands.
 func TestLinks(t *testing.T) {
 	for name, part := range map[string]examples.Part{

@@ -44,19 +44,21 @@ var handLift = rule{
 		if l.Hand == nil || (l.Hand.Band != lifting.Raised && l.Hand.Band != lifting.High) {
 			return
 		}
-		who := "one person"
+		who, do := "one person", "Take a second person or a hoist"
 		if l.Hand.People > 1 {
+			do = "Take a hoist"
 			who = fmt.Sprintf("each of %d people", l.Hand.People)
 		}
 		assumed := ""
 		if len(l.Assumed) > 0 {
 			assumed = ", with assumed geometry"
+			do += ", or state the geometry: {reach=... from=... to=... twist=... grip=...}"
 		}
 		report(diagnostic.Diagnostic{
 			Span: l.Action.Span,
 			Message: fmt.Sprintf("%s weighs %s: %.1f kg for %s, and the recommended limit is %.1f kg (lifting index %.1f%s)",
 				l.Part.Name, l.Mass, l.Hand.Lift.Load, who, l.Hand.Result.RWL, l.Hand.Result.Index, assumed),
-			Do:  "Take a second person or a hoist, or state the geometry: {reach=... from=... to=... twist=... grip=...}.",
+			Do:  do + ".",
 			See: partPlace(l),
 		})
 	},
