@@ -200,7 +200,8 @@ func (a *author) move(m move) (text.Position, error) {
 }
 
 // undo takes the last move back. One that cannot be taken back, because the
-// source has changed since, is forgotten: the ones before it may still go.
+// source has changed since, is forgotten: the ones before it may still go. One
+// that the picture or the disk stands in the way of is kept for when they no longer do.
 func (a *author) undo() (text.Position, error) {
 	a.mu.Lock()
 	defer a.mu.Unlock()
@@ -210,7 +211,7 @@ func (a *author) undo() (text.Position, error) {
 	last := a.done[len(a.done)-1]
 	at, err := a.write(last.back())
 	var cannot *rewrite.WriteError
-	if !errors.As(err, &cannot) {
+	if !errors.As(err, &cannot) && !errors.Is(err, errPicture) {
 		a.done = a.done[:len(a.done)-1]
 	}
 	return at, err

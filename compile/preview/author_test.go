@@ -196,6 +196,27 @@ func TestUndoAfterAnEdit(t *testing.T) {
 	}
 }
 
+// While a picture is away, as when its folder is moved, a move cannot be taken back, but it can be once the picture is there again.
+func TestUndoWhileThePictureIsAway(t *testing.T) {
+	s, dir := authored(t)
+	if status, answer := postMove(t, s, move{"machine/oven.html", "front", "4", 0, 0, "6,4", "7,4"}); status != 200 {
+		t.Fatalf("%d %s", status, answer)
+	}
+	from, to := filepath.Join(dir, "figures"), filepath.Join(dir, "pictures")
+	if err := os.Rename(from, to); err != nil {
+		t.Fatal(err)
+	}
+	if r := post(s, "/.preview/undo", "{}", nil); r.StatusCode != 422 {
+		t.Errorf("undo without the picture: %d", r.StatusCode)
+	}
+	if err := os.Rename(to, from); err != nil {
+		t.Fatal(err)
+	}
+	if r := post(s, "/.preview/undo", "{}", nil); r.StatusCode != 200 || content(t, dir, "machines/oven.md") != machineFile {
+		t.Errorf("undo with the picture back: %d, %q", r.StatusCode, content(t, dir, "machines/oven.md"))
+	}
+}
+
 // Whoever is not a page of this preview changes nothing.
 func TestWhoMayMove(t *testing.T) {
 	const asked = `{"page":"machine/oven.html","figure":"front","thing":"4","which":0,"point":0,"from":"6,4","to":"7,4"}`
