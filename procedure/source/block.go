@@ -160,6 +160,8 @@ func (r *reader) checkOpening(b *block) {
 		b.argument = ""
 		r.report("fence-syntax", b.argumentSpan, "a block "+quote(b.kind.Name)+" takes no word here",
 			"Put the words into the block, or into a title in quotation marks where the kind has one.")
+	case arg.Required && b.argument == "" && b.kind.Name == "variant":
+		r.report("missing-name", b.kindSpan, "this variant block does not say for which variants it is", "Write them behind the kind: ::: variant name, other-name.")
 	case arg.Required && b.argument == "":
 		r.report("missing-name", b.kindSpan, "this "+b.kind.Name+" has no "+arg.Name, "Write it behind the kind: ::: "+b.kind.Name+" "+strings.ReplaceAll(arg.Name, " ", "-")+".")
 	case b.argument != "" && !r.checkValue(arg, b.argument, b.argumentSpan):

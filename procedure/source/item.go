@@ -16,8 +16,11 @@ func (r *reader) items(b *block) []*ast.ListItem {
 	r.eachBlock(b.node, Place(b.kind.Name), func(n ast.Node) {
 		list, ok := n.(*ast.List)
 		if !ok {
-			r.report("list-only", r.spanOf(n),
-				"a block "+quote(b.kind.Name)+" holds a list and nothing else", "Start the line with a hyphen and a space, or move the text out of the block.")
+			do := "Start the line with a hyphen and a space, or move the text out of the block."
+			if strings.HasPrefix(r.spanOf(n).Text(), "-\u00a0") {
+				do = "Type the space behind the hyphen anew: it is a non-breaking one."
+			}
+			r.report("list-only", r.spanOf(n), "a block "+quote(b.kind.Name)+" holds a list and nothing else", do)
 			return
 		}
 		for i := list.FirstChild(); i != nil; i = i.NextSibling() {
