@@ -33,6 +33,9 @@ The exit code is 0 whether something changed or not.`
 
 // Run compares.
 func (m *compareCommand) Run(c *console) error {
+	if err := endsIn("-o", m.Output, ".html"); err != nil {
+		return err
+	}
 	before, err := readLibrary(c, m.Old)
 	if err != nil {
 		return err

@@ -8,6 +8,7 @@ import (
 
 	"matchmark/compile"
 	"matchmark/compile/interchange"
+	"matchmark/compile/page"
 	"matchmark/procedure/diagnostic"
 )
 
@@ -30,6 +31,9 @@ The same library gives the same packages, byte by byte. When the library has err
 
 // Run exports.
 func (m *exportCommand) Run(c *console) error {
+	if err := m.checkOutput(); err != nil {
+		return err
+	}
 	files, closeIt, err := m.open()
 	if err != nil {
 		return err
@@ -65,6 +69,17 @@ func (m *exportCommand) Run(c *console) error {
 			return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", name, errors.Unwrap(err)), do: "name another place with -o"}
 		}
 		fmt.Fprintf(c.out, "Wrote %s.\n", name)
+	}
+	return nil
+}
+
+// checkOutput refuses what packages must not be written over or into.
+func (m *exportCommand) checkOutput() error {
+	if m.Quiz != "" {
+		return endsIn("-o", m.Output, ".zip")
+	}
+	if _, err := os.Stat(filepath.Join(m.Output, filepath.FromSlash(page.SearchIndexPath))); m.Output != "" && err == nil {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("folder %q holds a site; packages in it would stand in the way of the next compile", m.Output), do: "name another folder with -o"}
 	}
 	return nil
 }

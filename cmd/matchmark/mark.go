@@ -47,6 +47,11 @@ func (m *markCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
+	for _, err := range []error{endsIn("-o", m.Output, ".html"), endsIn("--csv", m.CSV, ".csv"), notRead("--csv", m.CSV, names)} {
+		if err != nil {
+			return err
+		}
+	}
 	var files []collect.File
 	for _, name := range names {
 		data, err := os.ReadFile(name)
