@@ -96,7 +96,43 @@ func figures(t *testing.T, s *site) {
 	b.press(kb.Escape)
 	b.waitFor(`!document.querySelector("#ui_larger").open`)
 	b.wantSpoken()
+	b.wantWholeRings()
 	b.wantQuiet("file://" + s.dir)
+}
+
+// wantWholeRings checks that a balloon near the edge of its picture is not cut off there when it is picked out, which
+// makes it larger: its outer ring is seen at its four ends.
+func (b *tab) wantWholeRings() {
+	b.t.Helper()
+	near := 0
+	for _, step := range eval[[]string](b, `[...document.querySelectorAll(".step:has(a.balloon.active)")].map(e => e.id)`) {
+		eval[string](b, fmt.Sprintf(`location.hash = %q`, step))
+		b.waitFor(fmt.Sprintf(`document.getElementById(%q).matches(".shown")`, step))
+		found := eval[struct {
+			Near int
+			Cut  []string
+		}](b, `(() => {
+			const found = {Near: 0, Cut: []};
+			for (const halo of document.querySelectorAll(".step.shown a.balloon .halo")) {
+				const svg = halo.closest(".balloons"), ring = halo.getBoundingClientRect(), sheet = svg.getBoundingClientRect();
+				if (ring.top >= sheet.top && ring.left >= sheet.left && ring.right <= sheet.right && ring.bottom <= sheet.bottom) continue;
+				found.Near++;
+				svg.scrollIntoView({block: "center", behavior: "instant"});
+				const r = halo.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2;
+				for (const [px, py] of [[x, r.top + 1], [x, r.bottom - 1], [r.left + 1, y], [r.right - 1, y]]) {
+					if (!document.elementFromPoint(px, py).closest(".balloons")) found.Cut.push(halo.closest("a").getAttribute("aria-label"));
+				}
+			}
+			return found;
+		})()`)
+		near += found.Near
+		if len(found.Cut) > 0 {
+			b.t.Errorf("step %s: cut off at the edge of the picture: %v", step, found.Cut)
+		}
+	}
+	if near == 0 {
+		b.t.Error("no balloon of the page grows beyond its picture")
+	}
 }
 
 // wantSpoken checks that a balloon which the page draws by reference, in another step than its own drawing,

@@ -142,6 +142,7 @@
     else if (holes.length) state.textContent = say.count("shut", holes.length);
     else if (asked && open) state.textContent = say.count("open", open);
     else if (ticks) state.textContent = say("ticked", ticks - open, ticks);
+    else if (!ahead && articles[current].querySelector(".hold")) state.textContent = say("confirmed");
     else state.textContent = say("nothing");
     state.classList.toggle("asks", shut || asked);
     byId("ui_back").disabled = current === 0;
