@@ -6,6 +6,8 @@ import (
 	"crypto/sha256"
 	"flag"
 	"fmt"
+	"io/fs"
+	"maps"
 	"math"
 	"os"
 	"os/exec"
@@ -39,6 +41,10 @@ const (
 	collectAt  = 400
 	mostMemory = 768 << 20
 )
+
+// mostInMemory is up to how many procedures all files of a site are held in memory, to
+// measure what writing them takes: no compile that makes these files can take less.
+const mostInMemory = 1000
 
 // TestMain lets the test binary run as a process that is measured, or killed.
 func TestMain(m *testing.M) {
@@ -88,6 +94,8 @@ func doJob(job string, args []string) error {
 		err := compileFolder(library, args[1], args[2])
 		clock.stop()
 		return err
+	case "write":
+		return writeAgain(library, args[1])
 	case "edit":
 		return editSteps(library, args[1], args[2], args[3])
 	case "forever":
@@ -111,6 +119,40 @@ func yardstick(library string, convert func([]byte) error) error {
 	parallel.Each(make([]string, len(sources)), func(i int) { errs[i] = convert(sources[i]) })
 	clock.stop()
 	return firstError(errs)
+}
+
+// writeAgain writes the files of a site into another folder, on all processors, once it has read them.
+func writeAgain(site, out string) error {
+	files, err := contentOf(site)
+	if err != nil {
+		return err
+	}
+	names := slices.Sorted(maps.Keys(files))
+	errs := make([]error, len(names))
+	clock := startClock()
+	parallel.Each(names, func(i int) {
+		at := filepath.Join(out, names[i])
+		if errs[i] = os.MkdirAll(filepath.Dir(at), 0o777); errs[i] == nil {
+			errs[i] = os.WriteFile(at, files[names[i]], 0o666)
+		}
+	})
+	clock.stop()
+	return firstError(errs)
+}
+
+func contentOf(dir string) (map[string][]byte, error) {
+	out := map[string][]byte{}
+	err := filepath.WalkDir(dir, func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		below, err := filepath.Rel(dir, name)
+		if err == nil {
+			out[below], err = os.ReadFile(name)
+		}
+		return err
+	})
+	return out, err
 }
 
 // eachSource reads every file of a library and hands it over, on all processors.
@@ -272,16 +314,24 @@ func TestMeasure(t *testing.T) {
 		plain := take(t, *rounds, nil, "goldmark", library)
 		hash := take(t, *rounds, nil, "hash", library)
 		cold := take(t, *rounds, clear(site), "compile", library, site, "")
+		var written taken
+		if n <= mostInMemory {
+			written = take(t, *rounds, clear(at("again", n)), "write", site, at("again", n))
+			clear(at("again", n))()
+		}
 		keeping := take(t, *rounds, clear(site, kept), "compile", library, site, kept)
 		unchanged := take(t, *rounds, nil, "compile", library, site, kept)
 		cached := take(t, *rounds, clear(site), "compile", library, site, kept)
 		bytes := sourceBytes(t, library)
 		report("%d procedures, %.1f MB of Markdown", n, bytes)
 		line := func(what string, x, of taken, yard string) {
-			report("  %-22s %10v  %5.2f x %s; processors %10v  %5.2f x;  %4.0f MB", what, round(x.time), ratio(x.time, of.time), yard, round(x.busy), ratio(x.busy, of.busy), x.memory)
+			report("  %-23s %10v  %5.2f x %s; processors %10v  %5.2f x;  %4.0f MB", what, round(x.time), ratio(x.time, of.time), yard, round(x.busy), ratio(x.busy, of.busy), x.memory)
 		}
 		line("goldmark alone", plain, plain, "goldmark")
 		line("cold", cold, plain, "goldmark")
+		if n <= mostInMemory {
+			line("writing its files alone", written, plain, "goldmark")
+		}
 		line("cold, filling a cache", keeping, plain, "goldmark")
 		line("from the cache", cached, plain, "goldmark")
 		line("reading and hashing", hash, hash, "hashing")

@@ -20,13 +20,14 @@ func (r *reader) spacedValue(b *block, i int, a *Attribute) bool {
 		return false
 	}
 	marked := strings.IndexAny(v.text, otherMarks) == 0
-	if !marked && (i+1 == len(b.values) || !goesOn(a, v.text, b.values[i+1].name)) {
+	isWord := func(j int) bool { return !b.values[j].hasValue && b.kind.attribute(b.values[j].name) == nil }
+	if !marked && (i+1 == len(b.values) || !isWord(i+1) || !goesOn(a, v.text, b.values[i+1].name)) {
 		return false
 	}
 	end := v.span.End
 	for j := i + 1; j < len(b.values); j++ {
 		next := &b.values[j]
-		if next.hasValue || b.kind.attribute(next.name) != nil || !marked && nearAttribute(b.kind, next.name) {
+		if !isWord(j) || !marked && nearAttribute(b.kind, next.name) {
 			break
 		}
 		next.stray, end = true, next.span.End
