@@ -69,7 +69,7 @@ func (h *Host) boardFile(w http.ResponseWriter, r *http.Request) {
 		h.missing(w, r)
 		return
 	}
-	h.send(w, r, name, content)
+	h.send(w, r, name, content, mayKeep)
 }
 
 // views keeps the board's state until something changes.

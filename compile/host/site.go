@@ -34,15 +34,20 @@ func (h *Host) servePage(w http.ResponseWriter, r *http.Request) {
 		name += "index.html"
 	}
 	content, err := h.read(name)
-	_, _, trainer := h.session(r)
+	control := mayKeep
+	if err == nil && h.isKey(name) {
+		if _, _, trainer := h.session(r); !trainer {
+			h.onlyTrainer(w, r, "key")
+			return
+		}
+		control = mustNotKeep
+	}
 	switch {
-	case err == nil && h.isKey(name) && !trainer:
-		h.onlyTrainer(w, r, "key")
 	case err == nil:
 		if path.Ext(name) == ".html" {
 			content = h.joined(content)
 		}
-		h.send(w, r, name, content)
+		h.send(w, r, name, content, control)
 	case path.Ext(name) == "" && h.has(name+"/index.html"):
 		http.Redirect(w, r, r.URL.EscapedPath()+"/", http.StatusSeeOther)
 	default:
@@ -64,13 +69,13 @@ func (h *Host) isKey(name string) bool {
 	return err == nil && os.SameFile(asked, key)
 }
 
-// send sends a file that a browser may keep but has to ask about. Nothing keeps a key,
-// which whoever has the tablet next must not find there.
-func (h *Host) send(w http.ResponseWriter, r *http.Request, name string, content []byte) {
-	w.Header().Set("Cache-Control", "no-cache")
-	if h.isKey(name) {
-		w.Header().Set("Cache-Control", "no-store")
-	}
+// What a browser does with a file: it may keep it but has to ask about it; or, with a
+// key, which whoever has the tablet next must not find there, nothing keeps it.
+const mayKeep, mustNotKeep = "no-cache", "no-store"
+
+// send sends a file, to be kept or not.
+func (h *Host) send(w http.ResponseWriter, r *http.Request, name string, content []byte, control string) {
+	w.Header().Set("Cache-Control", control)
 	w.Header().Set("ETag", tag(content))
 	served.Send(w, r, name, content)
 }
@@ -172,7 +177,7 @@ func (h *Host) page(w http.ResponseWriter, r *http.Request, status int, template
 func (h *Host) serveOwn(w http.ResponseWriter, r *http.Request) {
 	name := r.PathValue("file")
 	if name == "manifest.webmanifest" {
-		h.send(w, r, name, h.manifest())
+		h.send(w, r, name, h.manifest(), mayKeep)
 		return
 	}
 	file, known := ownFiles[name]
@@ -189,7 +194,7 @@ func (h *Host) serveOwn(w http.ResponseWriter, r *http.Request) {
 		// Source: W3C, Service Workers, "Service-Worker-Allowed".
 		w.Header().Set("Service-Worker-Allowed", "/")
 	}
-	h.send(w, r, name, content)
+	h.send(w, r, name, content, mayKeep)
 }
 
 // manifest lets a browser install the site.

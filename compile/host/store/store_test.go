@@ -52,6 +52,20 @@ func closeIt(t *testing.T, s *Store) {
 	}
 }
 
+// backedUp makes a folder with a database of one record, closed again, and a backup of it.
+func backedUp(t *testing.T) (dir, backup string) {
+	t.Helper()
+	dir = t.TempDir()
+	s := open(t, dir, Options{})
+	take(t, s, newRecord(aJob))
+	backup, err := Backup(t.Context(), dir, 0, time.Now())
+	if err != nil {
+		t.Fatal(err)
+	}
+	closeIt(t, s)
+	return dir, backup
+}
+
 func take(t *testing.T, s *Store, r *record.Record) (*record.Record, []string) {
 	t.Helper()
 	merged, wanted, err := s.TakeRecord(t.Context(), r)
@@ -341,14 +355,7 @@ func TestBackupWhileWritingAndRestore(t *testing.T) {
 
 // A backup is found by a name that counts from the folder that one stands in, and nothing is made beside it.
 func TestRestoreByARelativeName(t *testing.T) {
-	dir := t.TempDir()
-	s := open(t, dir, Options{})
-	take(t, s, newRecord(aJob))
-	backup, err := Backup(t.Context(), dir, 0, time.Now())
-	if err != nil {
-		t.Fatal(err)
-	}
-	closeIt(t, s)
+	dir, backup := backedUp(t)
 	here := t.TempDir()
 	t.Chdir(here)
 	relative, err := filepath.Rel(here, backup)
@@ -363,7 +370,7 @@ func TestRestoreByARelativeName(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	s = open(t, dir, Options{})
+	s := open(t, dir, Options{})
 	defer closeIt(t, s)
 	if jobs, err := s.Jobs(t.Context(), 0); err != nil || len(jobs) != 1 {
 		t.Errorf("%d jobs after the restore, want 1 (%v)", len(jobs), err)
@@ -406,14 +413,7 @@ func TestRefusedDatabases(t *testing.T) {
 		"gone":            {func(t *testing.T, file string) { os.Remove(file) }, Missing},
 	} {
 		t.Run(name, func(t *testing.T) {
-			dir := t.TempDir()
-			s := open(t, dir, Options{})
-			take(t, s, newRecord(aJob))
-			backup, err := Backup(t.Context(), dir, 0, time.Now())
-			if err != nil {
-				t.Fatal(err)
-			}
-			closeIt(t, s)
+			dir, backup := backedUp(t)
 			test.do(t, filepath.Join(dir, fileName))
 			var refused *RefusedError
 			if _, err := Open(t.Context(), dir, Options{}); !errors.As(err, &refused) || refused.Why != test.want || refused.Backup != backup {
@@ -422,7 +422,7 @@ func TestRefusedDatabases(t *testing.T) {
 			if _, _, err := Restore(t.Context(), dir, refused.Backup, time.Now()); err != nil {
 				t.Fatal(err)
 			}
-			s = open(t, dir, Options{})
+			s := open(t, dir, Options{})
 			defer closeIt(t, s)
 			if _, err := s.Record(t.Context(), aJob); err != nil {
 				t.Errorf("after the restore: %v", err)
