@@ -7,6 +7,8 @@ import (
 	"slices"
 
 	"matchmark/procedure/text"
+
+	"matchmark/procedure/say"
 )
 
 // The rules on allowances themselves.
@@ -41,8 +43,9 @@ type Allowed struct {
 type allowance struct {
 	code, reason string
 	span         text.Span
-	from, to     int
-	used         bool
+	// from is the comment's line, to the line that it stands over, and through the last of the attributes below that.
+	from, to, through int
+	used              bool
 	// denied is true when it covers an error of its code.
 	denied bool
 }
@@ -94,7 +97,8 @@ func (l *Log) Allow(files []*text.File) {
 			if !a.used && (a.denied || !errors) {
 				l.Add(Diagnostic{
 					Code: allowUnused.Code, Severity: allowUnused.Severity, Span: a.span,
-					Message: `nothing here is reported as "` + a.code + `", or it is an error`, Do: allowUnused.Do,
+					Wrong: say.That("nothing here is reported as %code, or it is an error", say.Quote(a.code)), Advice: say.That(allowUnused.Do),
+					Fixes: []Fix{unused(a.span)},
 				})
 			}
 		}
@@ -115,8 +119,8 @@ func linesOf(all []*allowance) map[int][]*allowance {
 	out := map[int][]*allowance{}
 	for _, a := range all {
 		out[a.from] = append(out[a.from], a)
-		if a.to != a.from {
-			out[a.to] = append(out[a.to], a)
+		for line := max(a.to, a.from+1); line <= a.through; line++ {
+			out[line] = append(out[line], a)
 		}
 	}
 	return out
@@ -141,14 +145,15 @@ func allowances(f *text.File) (found []*allowance, faults []Diagnostic) {
 		parts := allowParts.FindSubmatch(f.Source[at[2]:at[3]])
 		if parts == nil {
 			faults = append(faults, Diagnostic{
-				Code: allowForm.Code, Severity: allowForm.Severity, Span: span, Message: "this does not say what is allowed, and why", Do: allowForm.Do,
+				Code: allowForm.Code, Severity: allowForm.Severity, Span: span, Wrong: say.That("this does not say what is allowed, and why"), Advice: say.That(allowForm.Do),
 			})
 			continue
 		}
 		line := f.LineOf(at[0])
-		a := &allowance{code: string(parts[1]), reason: string(parts[2]), span: span, from: line, to: line}
+		a := &allowance{code: string(parts[1]), reason: string(parts[2]), span: span, from: line, to: line, through: line}
 		if start, end := f.LineBounds(line); len(bytes.TrimSpace(f.Source[start:at[0]])) == 0 && len(bytes.TrimSpace(f.Source[at[1]:end])) == 0 {
 			a.to = nextLine(f, line, known)
+			a.through = attributesBelow(f, a.to)
 		}
 		found = append(found, a)
 	}
@@ -173,4 +178,76 @@ func nextLine(f *text.File, line int, known map[int]int) int {
 	}
 	known[line] = line
 	return line
+}
+
+// attributesBelow returns the last of the lines of attributes below a line that is a heading, else the line itself.
+func attributesBelow(f *text.File, line int) int {
+	if start, end := f.LineBounds(line); !bytes.HasPrefix(bytes.TrimLeft(f.Source[start:end], " "), []byte("#")) {
+		return line
+	}
+	last, open := line, false
+	for next := line + 1; next <= f.LineCount(); next++ {
+		start, end := f.LineBounds(next)
+		switch content := bytes.TrimSpace(f.Source[start:end]); {
+		case len(content) == 0 && !open:
+			continue
+		case open || bytes.HasPrefix(content, []byte("{")):
+			last, open = next, !bytes.HasSuffix(content, []byte("}"))
+		}
+		if !open {
+			break
+		}
+	}
+	return last
+}
+
+// unused takes out an allowance that allows nothing, with its line when it stands alone. That is
+// safe unless two paragraphs would become one, or the comment is code that is to be shown.
+func unused(span text.Span) Fix {
+	f := span.File
+	line := f.LineOf(span.Start)
+	start, end := f.LineBounds(line)
+	before, after := f.Source[start:span.Start], f.Source[span.End:end]
+	alone := len(bytes.TrimSpace(before)) == 0 && len(bytes.TrimSpace(after)) == 0
+	safe := !inCode(f, line)
+	switch {
+	case alone && line < f.LineCount():
+		next, _ := f.LineBounds(line + 1)
+		span = text.Span{File: f, Start: start, End: next}
+		safe = safe && (divides(f, line-1) || divides(f, line+1))
+	case len(bytes.TrimSpace(after)) == 0:
+		// Two spaces that are left at the end of a line would break it.
+		span = text.Span{File: f, Start: start + len(bytes.TrimRight(before, " \t")), End: end}
+	}
+	fix := Remove(span, safe)
+	fix.Title = say.That("Take the comment out.")
+	return fix
+}
+
+// divides reports whether a line keeps what stands before it apart from what comes after it: it
+// is blank, or opens or closes a block, or there is none.
+func divides(f *text.File, line int) bool {
+	if line < 1 {
+		return true
+	}
+	start, end := f.LineBounds(line)
+	content := bytes.TrimSpace(f.Source[start:end])
+	return len(content) == 0 || bytes.HasPrefix(content, []byte(":::"))
+}
+
+// inCode reports whether a line may be code that is shown: set in, with code marks, or behind an open code fence.
+func inCode(f *text.File, line int) bool {
+	start, end := f.LineBounds(line)
+	content := f.Source[start:end]
+	if bytes.ContainsRune(content, '`') || bytes.HasPrefix(content, []byte("    ")) || bytes.HasPrefix(content, []byte("\t")) {
+		return true
+	}
+	fences := 0
+	for before := range bytes.Lines(f.Source[:start]) {
+		before = bytes.TrimSpace(before)
+		if bytes.HasPrefix(before, []byte("```")) || bytes.HasPrefix(before, []byte("~~~")) {
+			fences++
+		}
+	}
+	return fences%2 == 1
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -22,7 +23,7 @@ func TestAllow(t *testing.T) {
 	f := text.NewFile("a.md", []byte(src))
 	at := func(line int, code Code, severity Severity) Diagnostic {
 		start, end := f.LineBounds(line)
-		return Diagnostic{Code: code, Severity: severity, Span: f.Span(start, end), Message: string(code)}
+		return Diagnostic{Code: code, Severity: severity, Span: f.Span(start, end), Wrong: say.That("%code", say.Word(code))}
 	}
 	var log Log
 	for _, line := range []int{3, 4, 5} {
@@ -64,7 +65,7 @@ func TestAllowUnused(t *testing.T) {
 		var log Log
 		if test.line > 0 {
 			start, end := f.LineBounds(test.line)
-			log.Add(Diagnostic{Code: test.code, Severity: test.as, Span: f.Span(start, end), Message: "m"})
+			log.Add(Diagnostic{Code: test.code, Severity: test.as, Span: f.Span(start, end), Wrong: say.That("m")})
 		}
 		log.Allow([]*text.File{f})
 		var left []string

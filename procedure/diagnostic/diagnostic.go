@@ -6,9 +6,11 @@ package diagnostic
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"sync"
 
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -16,8 +18,10 @@ import (
 type Severity int
 
 const (
+	// NotChecked says what the checks leave out because of errors.
+	NotChecked Severity = iota - 1
 	// Advice never stops a compile and is left out of the exit code.
-	Advice Severity = iota
+	Advice
 	// Warning is likely a mistake; the compile goes on.
 	Warning
 	// Error stops the compile: nothing is written.
@@ -26,7 +30,7 @@ const (
 
 // String returns the word that stands in the message.
 func (s Severity) String() string {
-	return [...]string{"advice", "warning", "error"}[s]
+	return [...]string{"not checked", "advice", "warning", "error"}[s-NotChecked]
 }
 
 // Code names one kind of message for good. Codes are words, registered in a
@@ -36,21 +40,86 @@ type Code string
 // Related is a second place that the message speaks of.
 type Related struct {
 	Span text.Span
-	// Why says in a few words what this place has to do with the fault.
-	Why string
+	// Says says in a few words what this place has to do with the fault.
+	Says say.Text
 }
 
 // Diagnostic is one message to an author.
 type Diagnostic struct {
+	// Code may be empty for a message on another file than a library's.
 	Code     Code
 	Severity Severity
 	Span     text.Span
-	// Message is one line that says what is wrong.
-	Message string
-	// Do is one line that says what to do.
-	Do string
+	// Place is where it is in a file whose bytes are not kept, for a message without a Span. A
+	// line or column of 0 is not known.
+	Place text.Position
+	// Wrong is one line that says what is wrong.
+	Wrong say.Text
+	// Advice is one line that says what to do.
+	Advice say.Text
 	// See lists further places, most useful first.
 	See []Related
+	// Because is the message that this one follows from; nil for one that stands by itself.
+	Because *Diagnostic
+	// Fault is set when the message is about a fault of matchmark's own.
+	Fault *Fault
+	// Refitting is true for a fault of the refitting that is derived from the procedure.
+	Refitting bool
+	// Variants are the variants of the machine that have the fault; none when all have it.
+	Variants []string
+	// Fixes are ways to put it right, the likeliest first.
+	Fixes []Fix
+}
+
+// Places makes the diagnostic with each of its places put through the function.
+func (d Diagnostic) Places(other func(text.Span) text.Span) Diagnostic {
+	d.Span = other(d.Span)
+	d.See = slices.Clone(d.See)
+	for i := range d.See {
+		d.See[i].Span = other(d.See[i].Span)
+	}
+	d.Fixes = slices.Clone(d.Fixes)
+	for i := range d.Fixes {
+		f := &d.Fixes[i]
+		f.Edits = slices.Clone(f.Edits)
+		for j := range f.Edits {
+			f.Edits[j].Span = other(f.Edits[j].Span)
+		}
+	}
+	return d
+}
+
+// Says is the line that says what is wrong, on which way and for which variants.
+func (d Diagnostic) Says() say.Text {
+	out := d.Wrong
+	if d.Refitting {
+		out = say.That("in the refitting: %message", out)
+	}
+	if len(d.Variants) > 0 {
+		out = say.That("%message (only on: %variants)", out, say.Each[say.Name](say.Commas, d.Variants))
+	}
+	return out
+}
+
+// At is where the message is; the zero Position for one that is about no place.
+func (d Diagnostic) At() text.Position {
+	if d.Span.Valid() {
+		return d.Span.At()
+	}
+	return d.Place
+}
+
+// Faults is the error of a file that cannot be read: what is wrong with it, in the file's order.
+type Faults []Diagnostic
+
+// Error gives the first fault and how many there are.
+func (f Faults) Error() string {
+	at := f[0].At()
+	out := say.That("line %line, column %column: %message", say.Count(at.Line), say.Count(at.Column), f[0].Says())
+	if len(f) > 1 {
+		out = say.That("%first (and %more more)", out, say.Count(len(f)-1))
+	}
+	return out.String()
 }
 
 // Log collects diagnostics from any number of goroutines.
@@ -76,6 +145,49 @@ func (l *Log) Sorted() []Diagnostic {
 	return slices.CompactFunc(out, func(a, b Diagnostic) bool { return compare(a, b) == 0 })
 }
 
+// Link replaces the messages by what link makes of them, sorted.
+func (l *Log) Link(link func([]Diagnostic) []Diagnostic) {
+	linked := link(l.Sorted())
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.all = linked
+}
+
+// Grouped puts the messages that follow from another one behind it. What they follow
+// from is the first of each group; a message whose cause is not among them stands by itself.
+func Grouped(all []Diagnostic) (groups [][]Diagnostic) {
+	place := map[string]int{}
+	key := func(d Diagnostic) string {
+		return fmt.Sprint(name(d.Span), " ", d.Span.Start, " ", d.Code, " ", d.Says())
+	}
+	for _, d := range all {
+		if d.Because == nil {
+			place[key(d)] = len(groups)
+			groups = append(groups, []Diagnostic{d})
+		}
+	}
+	for _, d := range all {
+		if d.Because == nil {
+			continue
+		}
+		if at, there := place[key(*d.Because)]; there {
+			groups[at] = append(groups[at], d)
+		} else {
+			groups = append(groups, []Diagnostic{d})
+		}
+	}
+	slices.SortStableFunc(groups, func(a, b []Diagnostic) int { return cmp.Compare(last(a[0]), last(b[0])) })
+	return groups
+}
+
+// last is 1 for what stands behind all that was found: what was not looked for.
+func last(d Diagnostic) int {
+	if d.Severity == NotChecked {
+		return 1
+	}
+	return 0
+}
+
 // HasErrors reports whether any message is an error.
 func (l *Log) HasErrors() bool {
 	l.mu.Lock()
@@ -84,12 +196,14 @@ func (l *Log) HasErrors() bool {
 }
 
 func compare(a, b Diagnostic) int {
-	return cmp.Or(
+	if c := cmp.Or(
 		cmp.Compare(name(a.Span), name(b.Span)),
 		cmp.Compare(a.Span.Start, b.Span.Start),
 		cmp.Compare(a.Code, b.Code),
-		cmp.Compare(a.Message, b.Message),
-	)
+	); c != 0 {
+		return c
+	}
+	return cmp.Compare(a.Says().String(), b.Says().String())
 }
 
 func name(s text.Span) string {

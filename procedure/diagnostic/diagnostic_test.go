@@ -1,17 +1,17 @@
 package diagnostic
 
 import (
-	"flag"
-	"os"
-	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
+	"gotest.tools/v3/assert"
+	"gotest.tools/v3/golden"
+
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 // messages are a log as it may come: two files, a message without a place, a
 // second place, tabs, characters of several bytes, a long line, a fault at the end.
@@ -23,16 +23,20 @@ func messages() []Diagnostic {
 		i := strings.Index(string(f.Source), words)
 		return f.Span(i, i+len(words))
 	}
+	taken := Diagnostic{Code: "duplicate-row", Severity: Error, Span: mixer.Span(15, 16), Wrong: say.That(`"4" is taken already`), Advice: say.That("Give one of them another number."),
+		See: []Related{{Span: mixer.Span(2, 3), Says: say.That("taken here")}, {Span: at(job, "4"), Says: say.That("used here")}}}
 	return []Diagnostic{
-		{Code: "raw-html", Severity: Warning, Span: at(job, "4, 5"), Message: `a warning with <b> & "marks"`, Do: "Write it in Markdown."},
-		{Code: "duplicate-row", Severity: Error, Span: mixer.Span(15, 16), Message: `"4" is taken already`, Do: "Give one of them another number.",
-			See: []Related{{mixer.Span(2, 3), "taken here"}, {at(job, "4"), "used here"}}},
-		{Code: "library-empty", Severity: Error, Message: "the library holds no Markdown file"},
-		{Code: "bad-name", Severity: Error, Span: at(job, "Größe"), Message: "not a name", Do: "Use lower-case letters."},
-		{Code: "long-sentence", Severity: Advice, Span: at(job, "fault"), Message: "a fault in a long line", Do: "Split it."},
-		{Code: "unclosed-block", Severity: Error, Span: at(job, "end"), Message: "not closed before the end of the file", Do: "Close it."},
-		{Code: "fence-syntax", Severity: Error, Span: job.Span(len(job.Source), len(job.Source)), Message: "something is missing here", Do: "Write it."},
-		{Code: "text-between-steps", Severity: Error, Span: job.Span(3, 20), Message: "over two lines", Do: "Move it."},
+		{Code: "raw-html", Severity: Warning, Span: at(job, "4, 5"), Wrong: say.That(`a warning with <b> & "marks"`), Advice: say.That("Write it in Markdown.")},
+		taken,
+		{Code: "undefined-name", Severity: Error, Span: at(job, "5"), Wrong: say.That("nothing is called that"), Because: &taken},
+		{Code: "not-checked", Severity: NotChecked, Span: at(job, "Title"), Wrong: say.That("the order of work is not judged"),
+			See: []Related{{Span: taken.Span, Says: say.That("why")}, {Span: at(job, "4"), Says: say.That("why too")}}},
+		{Code: "library-empty", Severity: Error, Wrong: say.That("the library holds no Markdown file")},
+		{Code: "bad-name", Severity: Error, Span: at(job, "Größe"), Wrong: say.That("not a name"), Advice: say.That("Use lower-case letters.")},
+		{Code: "long-sentence", Severity: Advice, Span: at(job, "fault"), Wrong: say.That("a fault in a long line"), Advice: say.That("Split it.")},
+		{Code: "unclosed-block", Severity: Error, Span: at(job, "end"), Wrong: say.That("not closed before the end of the file"), Advice: say.That("Close it.")},
+		{Code: "fence-syntax", Severity: Error, Span: job.Span(len(job.Source), len(job.Source)), Wrong: say.That("something is missing here"), Advice: say.That("Write it.")},
+		{Code: "text-between-steps", Severity: Error, Span: job.Span(3, 20), Wrong: say.That("over two lines"), Advice: say.That("Move it.")},
 	}
 }
 
@@ -44,23 +48,6 @@ func sorted(all []Diagnostic) []Diagnostic {
 	return log.Sorted()
 }
 
-func golden(t *testing.T, name, got string) {
-	t.Helper()
-	path := filepath.Join("testdata", name)
-	if *update {
-		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if got != string(want) {
-		t.Errorf("%s: got\n%s\nwant\n%s", name, got, want)
-	}
-}
-
 func TestPrint(t *testing.T) {
 	for name, p := range map[string]Printer{
 		"plain.txt":   {},
@@ -68,19 +55,15 @@ func TestPrint(t *testing.T) {
 		"colour.txt":  {Excerpt: true, Highlight: func(line string) string { return "[" + line + "]" }},
 	} {
 		var b strings.Builder
-		if err := p.Print(&b, sorted(messages())); err != nil {
-			t.Fatal(err)
-		}
-		golden(t, name, b.String())
+		assert.NilError(t, p.Print(&b, sorted(messages())))
+		golden.AssertBytes(t, []byte(b.String()), name)
 	}
 }
 
 func TestPrintJSON(t *testing.T) {
 	var b strings.Builder
-	if err := PrintJSON(&b, sorted(messages())); err != nil {
-		t.Fatal(err)
-	}
-	golden(t, "all.json", b.String())
+	assert.NilError(t, PrintJSON(&b, sorted(messages())))
+	golden.AssertBytes(t, []byte(b.String()), "all.json")
 	b.Reset()
 	if err := PrintJSON(&b, nil); err != nil || b.String() != "[]\n" {
 		t.Errorf("no messages: %q, %v", b.String(), err)
@@ -140,10 +123,25 @@ func TestNearest(t *testing.T) {
 		{"caution", []string{"caution"}, ""}, // the word itself is no advice
 		{"größ", []string{"größe"}, "größe"}, // letters count, not bytes
 		{"x", nil, ""},
+		{strings.Repeat("y", longestWord) + "x", []string{strings.Repeat("y", longestWord)}, ""}, // nobody typed that
+		{"yyyyyyyyy", []string{"yyyyyyyyyyyyy"}, ""},                                             // four letters are more than a third of nine
+		{"yyyyyyyyy", []string{"yyyyyyyyyyyy"}, "yyyyyyyyyyyy"},
 	} {
 		if got := Nearest(c.word, c.candidates); got != c.want {
 			t.Errorf("%q among %q: %q, want %q", c.word, c.candidates, got, c.want)
 		}
+	}
+}
+
+// Words come from files that anybody may have made: the search is short for the longest of them.
+func TestNearestOfAHugeWord(t *testing.T) {
+	word := strings.Repeat("x", 4<<20)
+	began := time.Now()
+	if got := Nearest(word, []string{"caution", word[1:]}); got != "" {
+		t.Errorf("%d letters are near", len(got))
+	}
+	if took := time.Since(began); took > time.Second {
+		t.Errorf("it took %v", took)
 	}
 }
 

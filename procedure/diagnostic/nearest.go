@@ -8,28 +8,85 @@ import (
 // Nearest returns the candidate that a mistyped word most likely meant, or ""
 // when none is near: at most a third of its letters may differ, two neighbours
 // swapped counting as one. The first of equally near candidates wins. Words of
-// one or two letters are near to nearly everything, and one number is no
-// mistyped other: these get no candidate.
+// one or two letters are near to nearly everything, one number is no mistyped
+// other, and what is longer than longestWord was not typed: these get no candidate.
 func Nearest(word string, candidates []string) string {
-	length := utf8.RuneCountInString(word)
-	if length < 3 || strings.Trim(word, "0123456789") == "" {
-		return ""
-	}
-	best, bestDistance := "", 1+length/3
-	for _, c := range candidates {
-		if d := distance([]rune(word), []rune(c)); d < bestDistance && c != word {
-			best, bestDistance = c, d
-		}
-	}
-	return best
+	near, _ := nearest(word, candidates)
+	return near
 }
 
-// Suggest returns "Did you mean ...?" when a candidate is near the word, else the other advice.
-func Suggest(word string, candidates []string, otherwise string) string {
-	if near := Nearest(word, candidates); near != "" {
-		return `Did you mean "` + near + `"?`
+// longestWord is the longest mistyped word in letters: the work grows with the
+// square, and words come from files that anybody may have made.
+const longestWord = 100
+
+// nearest is Nearest, and how many other candidates are near as well.
+func nearest(word string, candidates []string) (near string, others int) {
+	if len(word) > utf8.UTFMax*longestWord {
+		return "", 0
 	}
-	return otherwise
+	length := utf8.RuneCountInString(word)
+	if length < 3 || length > longestWord || strings.Trim(word, "0123456789") == "" {
+		return "", 0
+	}
+	most := length / 3
+	best := most + 1
+	seen := map[string]bool{}
+	for _, c := range candidates {
+		// Words differ by at least as many letters as one is longer.
+		if apart := utf8.RuneCountInString(c) - length; max(apart, -apart) > most {
+			continue
+		}
+		d := distance([]rune(word), []rune(c))
+		if d > most || c == word || seen[c] {
+			continue
+		}
+		seen[c] = true
+		if d < best {
+			near, best = c, d
+		}
+	}
+	return near, max(0, len(seen)-1)
+}
+
+// slip reports whether two words differ by one slip of the pen: one letter more, less, other or
+// swapped with its neighbour, or capitals only. Another number is another thing, and so is another
+// short part of a name with hyphens: hose-a and hose-b. A letter more or less at an end may be a
+// plural, or belong to the next word.
+func slip(word, meant string) bool {
+	if strings.EqualFold(word, meant) {
+		return true
+	}
+	if distance([]rune(word), []rune(meant)) != 1 || digits(word) != digits(meant) || atEnd(word, meant) || atEnd(meant, word) {
+		return false
+	}
+	a, b := strings.Split(word, "-"), strings.Split(meant, "-")
+	if len(a) != len(b) {
+		return true // the hyphen is what differs
+	}
+	for i := range a {
+		if a[i] != b[i] && min(utf8.RuneCountInString(a[i]), utf8.RuneCountInString(b[i])) < shortestTyped {
+			return false
+		}
+	}
+	return true
+}
+
+// atEnd reports whether a word is the other with something more at one of its ends.
+func atEnd(word, other string) bool {
+	return strings.HasPrefix(word, other) || strings.HasSuffix(word, other)
+}
+
+// shortestTyped is how many letters a part of a name has at least in which a slip can be told from another name.
+const shortestTyped = 3
+
+// digits are the digits of a word, in their order.
+func digits(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r >= '0' && r <= '9' {
+			return r
+		}
+		return -1
+	}, s)
 }
 
 // distance is the optimal string alignment distance: insertions, deletions,

@@ -2,13 +2,16 @@ package diagnostic
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
+	"path"
+	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -21,6 +24,12 @@ type Printer struct {
 	Excerpt bool
 	// Highlight colours excerpts; nil leaves them plain.
 	Highlight Highlight
+	// All lists what follows from another message; without, it is counted.
+	All bool
+	// Language gives the words; nil is English.
+	Language say.Language
+	// Folder is the way from where one stands to the library, with slashes; empty when one stands in it.
+	Folder string
 }
 
 // Print writes each diagnostic as
@@ -32,31 +41,51 @@ type Printer struct {
 //	  see: path:line:column: why
 func (p Printer) Print(w io.Writer, all []Diagnostic) error {
 	var b strings.Builder
-	for _, d := range all {
+	for _, group := range Grouped(all) {
 		if b.Len() > 64<<10 {
 			if _, err := io.WriteString(w, b.String()); err != nil {
 				return err
 			}
 			b.Reset()
 		}
-		if d.Span.Valid() {
-			b.WriteString(at(d.Span))
-			b.WriteString(": ")
-		}
-		fmt.Fprintf(&b, "%s %s: %s\n", d.Severity, d.Code, d.Message)
-		// A file that could not be read has nothing to show.
-		if p.Excerpt && d.Span.Valid() && len(d.Span.File.Source) > 0 {
-			p.excerpt(&b, d.Span)
-		}
-		if d.Do != "" {
-			fmt.Fprintf(&b, "  do: %s\n", d.Do)
-		}
-		for _, r := range d.See {
-			fmt.Fprintf(&b, "  see: %s: %s\n", at(r.Span), r.Why)
+		p.one(&b, group[0])
+		more := group[1:]
+		if p.All {
+			for _, d := range more {
+				p.one(&b, d)
+			}
+		} else if len(more) > 0 {
+			fmt.Fprintf(&b, "  %s\n", say.That("and %more more that %more(follows|follow) from this; --all lists %more(it|them)", say.Count(len(more))).In(p.Language))
 		}
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// one writes one message.
+func (p Printer) one(b *strings.Builder, d Diagnostic) {
+	if at := d.At(); at != (text.Position{}) {
+		b.WriteString(p.place(at))
+		b.WriteString(": ")
+	}
+	if d.Severity == NotChecked {
+		fmt.Fprintf(b, "%s: %s%s\n", d.Severity, text.Visible(d.Says().In(p.Language), ""), p.places(d.See))
+		return
+	}
+	fmt.Fprintf(b, "%s%s: %s\n", d.Severity, spaced(d.Code), text.Visible(d.Says().In(p.Language), ""))
+	// A file that could not be read has nothing to show.
+	if p.Excerpt && d.Span.Valid() && len(d.Span.File.Source) > 0 {
+		p.excerpt(b, d.Span)
+	}
+	if do := d.Advice; !do.Empty() {
+		if d.SafeFix() != nil {
+			do = say.That("%advice (check --fix does this)", do)
+		}
+		fmt.Fprintf(b, "  do: %s\n", text.Visible(do.In(p.Language), ""))
+	}
+	for _, r := range d.See {
+		fmt.Fprintf(b, "  see: %s: %s\n", p.At(r.Span), text.Visible(r.Says.In(p.Language), ""))
+	}
 }
 
 // excerptWidth is the longest line, in characters, that an excerpt shows whole.
@@ -81,10 +110,16 @@ func (p Printer) excerpt(b *strings.Builder, s text.Span) {
 	}
 	length := max(1, min(utf8.RuneCount(s.File.Source[at:max(at, min(s.End, high))]), len(runes)-from))
 	line := string(runes)
+	if low+len(line) < end { // a line that was cut ends in no space
+		line = strings.TrimRight(line, " ")
+	}
 	if p.Highlight != nil {
 		line = p.Highlight(line)
 	}
 	number := strconv.Itoa(pos.Line)
+	if _, cell, found := strings.Cut(pos.Cell, "!"); found {
+		number = strings.TrimLeft(cell, "ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+	}
 	fmt.Fprintf(b, "  %5s | %s\n", number, line)
 	fmt.Fprintf(b, "  %5s | %s%s\n", "", strings.Repeat(" ", from), strings.Repeat("^", length))
 }
@@ -93,7 +128,7 @@ func (p Printer) excerpt(b *strings.Builder, s text.Span) {
 func clean(piece []byte) []byte {
 	piece = bytes.TrimPrefix(bytes.ToValidUTF8(piece, []byte("\uFFFD")), []byte("\uFEFF"))
 	return bytes.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
+		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
 			return ' '
 		}
 		return r
@@ -108,48 +143,34 @@ func runeStart(source []byte, at int) int {
 	return at
 }
 
-func at(s text.Span) string {
-	pos := s.At()
-	return fmt.Sprintf("%s:%d:%d", pos.File, pos.Line, pos.Column)
-}
-
-type jsonPlace struct {
-	File   string `json:"file"`
-	Line   int    `json:"line"`
-	Column int    `json:"column"`
-	Why    string `json:"why,omitempty"`
-}
-
-type jsonDiagnostic struct {
-	Code     Code        `json:"code"`
-	Severity string      `json:"severity"`
-	File     string      `json:"file,omitempty"`
-	Line     int         `json:"line,omitempty"`
-	Column   int         `json:"column,omitempty"`
-	EndLine  int         `json:"endLine,omitempty"`
-	EndCol   int         `json:"endColumn,omitempty"`
-	Message  string      `json:"message"`
-	Do       string      `json:"do,omitempty"`
-	See      []jsonPlace `json:"see,omitempty"`
-}
-
-// PrintJSON writes the diagnostics as one JSON array, for editors and scripts.
-func PrintJSON(w io.Writer, all []Diagnostic) error {
-	out := make([]jsonDiagnostic, 0, len(all))
-	for _, d := range all {
-		j := jsonDiagnostic{Code: d.Code, Severity: d.Severity.String(), Message: d.Message, Do: d.Do}
-		if d.Span.Valid() {
-			from, to := d.Span.At(), d.Span.File.Position(d.Span.End)
-			j.File, j.Line, j.Column, j.EndLine, j.EndCol = from.File, from.Line, from.Column, to.Line, to.Column
+// places are further places on the message's own line: " (a.md:3, b.md:9)", the first few.
+func (p Printer) places(see []Related) string {
+	const most = 3
+	var out []string
+	for _, r := range see {
+		at := r.Span.At()
+		if line := fmt.Sprintf("%s:%d", text.Visible(path.Join(p.Folder, at.File), ""), at.Line); !slices.Contains(out, line) {
+			out = append(out, line)
 		}
-		for _, r := range d.See {
-			pos := r.Span.At()
-			j.See = append(j.See, jsonPlace{File: pos.File, Line: pos.Line, Column: pos.Column, Why: r.Why})
-		}
-		out = append(out, j)
 	}
-	enc := json.NewEncoder(w)
-	enc.SetIndent("", "  ")
-	enc.SetEscapeHTML(false)
-	return enc.Encode(out)
+	if len(out) > most {
+		out = append(out[:most], "…")
+	}
+	return " (" + strings.Join(out, ", ") + ")"
+}
+
+// At writes a place as path:line:column.
+func (p Printer) At(s text.Span) string { return p.place(s.At()) }
+
+func (p Printer) place(at text.Position) string {
+	at.File = path.Join(p.Folder, at.File)
+	return text.Visible(at.String(), "")
+}
+
+// spaced is a code behind the severity; a message on another file than a library's has none.
+func spaced(c Code) string {
+	if c == "" {
+		return ""
+	}
+	return " " + string(c)
 }

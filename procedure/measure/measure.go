@@ -161,6 +161,16 @@ func (q Quantity) Times(n int) Quantity {
 	return Quantity{base: new(big.Rat).Mul(q.base, big.NewRat(int64(n), 1)), unit: q.unit, decimals: computed}
 }
 
+// Share returns the part of the quantity that a ratio says, in q's unit: 30 % of 120 N·m. A ratio that is none, a
+// temperature or a quantity that is not stated gives the zero Quantity.
+func (q Quantity) Share(ratio Quantity) Quantity {
+	if q.IsZero() || ratio.Dimension() != Ratio || q.Dimension() == Temperature {
+		return Quantity{}
+	}
+	share := new(big.Rat).Mul(q.base, ratio.base)
+	return Quantity{base: share.Quo(share, big.NewRat(100, 1)), unit: q.unit, decimals: computed}
+}
+
 // Window returns the least and the greatest amount that a tolerance allows, in
 // q's unit. The tolerance is in percent of q or in q's dimension, and counts to
 // both sides; one that is not stated gives q twice.
@@ -169,8 +179,7 @@ func (q Quantity) Window(tolerance Quantity) (low, high Quantity, err error) {
 		return q, q, nil
 	}
 	if tolerance.Dimension() == Ratio && q.Dimension() != Ratio && !q.IsZero() {
-		share := new(big.Rat).Mul(q.base, tolerance.base)
-		tolerance = Quantity{base: share.Quo(share, big.NewRat(100, 1)), unit: q.unit, decimals: computed}
+		tolerance = q.Share(tolerance)
 	}
 	if low, err = q.Sub(tolerance); err != nil {
 		return Quantity{}, Quantity{}, fmt.Errorf("tolerance %s of %s: %w", tolerance, q, err)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"gotest.tools/v3/assert"
 	"pgregory.net/rapid"
 )
 
@@ -152,9 +153,7 @@ func TestConversionIsExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		u := rapid.SampledFrom(Units()).Draw(t, "unit")
 		q, err := New(rapid.StringMatching(`-?[0-9]{1,6}(\.[0-9]{1,4})?`).Draw(t, "number"), u.Symbol)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		there := q
 		for i := 0; i < 3; i++ {
 			if there, err = there.In(rapid.SampledFrom(u.Dimension.Units()).Draw(t, "to")); err != nil {

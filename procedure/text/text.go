@@ -5,6 +5,7 @@ package text
 import (
 	"bytes"
 	"sort"
+	"strconv"
 	"sync"
 	"unicode/utf8"
 )
@@ -14,11 +15,20 @@ type File struct {
 	// Name is the slash-separated path relative to the library, never absolute,
 	// so that output does not depend on where the library lies.
 	Name string
-	// Source is the text that positions refer to: the file's bytes unchanged.
+	// Source is the text that positions refer to: the file's bytes unchanged, or a spreadsheet written
+	// out with a line for each row and tabs between the cells.
 	Source []byte
+	// Sheets are the sheets of a spreadsheet, in order; none for a file of text.
+	Sheets []Sheet
 
 	once  sync.Once
 	lines []int // offset of the first byte of each line
+}
+
+// Sheet is where a sheet of a spreadsheet starts in the text that it is written out as.
+type Sheet struct {
+	Name string
+	Line int
 }
 
 // NewFile returns a file with the given name and content.
@@ -38,6 +48,23 @@ type Position struct {
 	File   string
 	Line   int
 	Column int
+	// Cell is the sheet and the cell in a spreadsheet, as Bolts!D7; empty in a file of text.
+	Cell string
+}
+
+// String is the place as path:line:column, without what is not known.
+func (p Position) String() string {
+	out := p.File
+	if p.Cell != "" {
+		return out + ":" + p.Cell
+	}
+	if p.Line > 0 {
+		out += ":" + strconv.Itoa(p.Line)
+		if p.Column > 0 {
+			out += ":" + strconv.Itoa(p.Column)
+		}
+	}
+	return out
 }
 
 // Valid reports whether the span points into a file.
@@ -85,7 +112,21 @@ func (f *File) Position(offset int) Position {
 		}
 		i += size
 	}
-	return Position{File: f.Name, Line: line, Column: column}
+	return Position{File: f.Name, Line: line, Column: column, Cell: f.cell(line, offset)}
+}
+
+// cell names the cell that holds an offset in a line.
+func (f *File) cell(line, offset int) string {
+	sheet := sort.Search(len(f.Sheets), func(i int) bool { return f.Sheets[i].Line > line }) - 1
+	if sheet < 0 {
+		return ""
+	}
+	start, _ := f.LineBounds(line)
+	name := ""
+	for n := bytes.Count(f.Source[start:max(start, offset)], []byte("\t")) + 1; n > 0; n = (n - 1) / 26 {
+		name = string(rune('A'+(n-1)%26)) + name
+	}
+	return f.Sheets[sheet].Name + "!" + name + strconv.Itoa(line-f.Sheets[sheet].Line+1)
 }
 
 // LineOf returns the number, from 1, of the line that holds the offset.
@@ -98,6 +139,15 @@ func (f *File) LineOf(offset int) int {
 func (f *File) LineCount() int {
 	f.index()
 	return len(f.lines)
+}
+
+// Line returns the span from its start to the end of its first line.
+func (s Span) Line() Span {
+	if !s.Valid() {
+		return s
+	}
+	_, end := s.File.LineBounds(s.File.LineOf(s.Start))
+	return s.File.Span(s.Start, max(s.Start, end))
 }
 
 // LineBounds returns the byte range of a line, from 1, without its line ending.

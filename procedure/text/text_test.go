@@ -27,7 +27,7 @@ func TestPosition(t *testing.T) {
 		{"bytes that are no characters count each", "\xff\xfex", 2, 1, 3},
 	} {
 		f := NewFile("a.md", []byte(c.src))
-		if got, want := f.Position(c.offset), (Position{"a.md", c.line, c.column}); got != want {
+		if got, want := f.Position(c.offset), (Position{File: "a.md", Line: c.line, Column: c.column}); got != want {
 			t.Errorf("%s: %+v, want %+v", c.name, got, want)
 		}
 	}
@@ -54,7 +54,7 @@ func TestLines(t *testing.T) {
 
 func TestSpan(t *testing.T) {
 	f := NewFile("a.md", []byte("one\ntwo"))
-	if got := f.Span(4, 99); got.Text() != "two" || got.At() != (Position{"a.md", 2, 1}) {
+	if got := f.Span(4, 99); got.Text() != "two" || got.At() != (Position{File: "a.md", Line: 2, Column: 1}) {
 		t.Errorf("%+v %q", got, got.Text())
 	}
 	if got := f.Span(5, 2); got.Start != 5 || got.End != 5 {
