@@ -4,6 +4,7 @@ package balloon
 import (
 	"errors"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -79,15 +80,26 @@ func (m Move) find(f *procedure.Figure) *procedure.Balloon {
 }
 
 // Points returns where the source writes a balloon's own point, and then those that
-// its leaders end on. It is ErrByHand when the words there are not the plain
+// its leaders end on. Balloons in a row have the point of the first, which has the leader. It is ErrByHand when the words there are not the plain
 // ones of a balloon, for example because one is emphasised.
 func Points(b procedure.Balloon) ([]text.Span, error) {
 	words := wordsOf(b.Span)
 	last := len(words) - 1
-	if last != len(b.Targets)+3 || words[0].Text() != b.Ref.ID || words[1].Text() != "at" || words[last-1].Text() != "balloon" {
+	at := slices.IndexFunc(words, func(w text.Span) bool { return w.Text() == "at" })
+	if at < 1 || last < at+3 || words[last-1].Text() != "balloon" {
 		return nil, ErrByHand
 	}
-	points := append([]text.Span{words[last]}, words[2:last-1]...)
+	names := text.Span{File: b.Span.File, Start: words[0].Start, End: words[at-1].End}
+	if strings.ContainsAny(names.Text(), "*_`\\<&") || b.Ref.Span.Start < names.Start || b.Ref.Span.End > names.End {
+		return nil, ErrByHand
+	}
+	points := []text.Span{words[last]}
+	if b.Beside == 0 {
+		points = append(points, words[at+1:last-1]...)
+	}
+	if len(points) != len(b.Targets)+1 {
+		return nil, ErrByHand
+	}
 	for i, p := range append([]procedure.Point{b.Label}, b.Targets...) {
 		x, y, _ := strings.Cut(points[i].Text(), ",")
 		a, errX := strconv.ParseFloat(x, 64)

@@ -84,7 +84,7 @@ func TestNothingElseChanges(t *testing.T) {
 			back := c.move
 			back.From, back.To = back.To, back.From
 			if name == "numbers as few write" {
-				continue // the way back is not to numbers like these
+				continue // the refitting is not to numbers like these
 			}
 			edit, err = back.Edit(feet(t, string(out[0].Source)))
 			if err != nil {

@@ -1,37 +1,61 @@
 package edition
 
 import (
+	"slices"
 	"strings"
 
 	"matchmark/procedure"
 )
 
-// content is what stands in a step's blocks, as items. Cautions and hold points are compared by themselves.
-type content struct{ text, actions, keyPoints, tips, inspections []item }
+// content is what stands in a step's blocks, as lists of items by what they are called: an
+// attribute by its name, the rest by the kind of block. Cautions and hold points are compared by themselves.
+type content struct {
+	words []string // in the order of the kinds and their fields
+	lists map[string][]item
+	// order is the order of the blocks, by their kinds.
+	order []item
+}
 
-func contentOf(p *procedure.Procedure, s *procedure.Step) content {
-	var c content
-	for _, b := range s.Blocks {
-		switch b := b.(type) {
-		case *procedure.Instruction:
-			c.text = append(c.text, forVariants(b.Variants, paragraphs(b.Prose))...)
-		case *procedure.Tip:
-			c.tips = append(c.tips, forVariants(b.Variants, paragraphs(b.Prose))...)
-		case *procedure.KeyPoint:
-			c.keyPoints = append(c.keyPoints, forVariants(b.Variants, plain([]string{b.Point + ": " + b.Reason.Plain()}))...)
-		case *procedure.Callout:
-			c.actions = append(c.actions, forVariants(b.Variants, actions(p, b.Actions))...)
-		case *procedure.ActionList:
-			c.actions = append(c.actions, forVariants(b.Variants, actions(p, b.Actions))...)
-		case *procedure.Inspection:
-			of := thing(p, b.Of.ID)
-			for _, i := range b.Items {
-				line := i.Look + ": " + i.Accept.Plain()
-				c.inspections = append(c.inspections, forVariants(b.Variants, []item{{of.key + ", " + line, of.text + ", " + line}})...)
-			}
+// start is where a block begins among the items of its kind.
+var start = item{key: "\x00"}
+
+func contentOf(n names, s *procedure.Step) content {
+	c := content{lists: map[string][]item{}}
+	add := func(word string, items ...item) {
+		if !slices.Contains(c.words, word) {
+			c.words = append(c.words, word)
 		}
+		c.lists[word] = append(c.lists[word], items...)
+	}
+	for _, b := range s.Blocks {
+		kind := b.Kind()
+		c.order = append(c.order, item{kind.Label(), kind.Label()})
+		if apart(b) {
+			continue
+		}
+		add(kind.Label(), start)
+		procedure.EachField(b, func(f *procedure.Field, value any) {
+			if f.Word == "variants" {
+				return // a mark on each item
+			}
+			word := kind.Label()
+			items, _ := n.items(f, value)
+			if kind.Attribute(f.Word) != nil || f.Refers == "figure" {
+				word = f.Word
+				if len(items) == 0 {
+					items = []item{{}} // keeps the place of a block without the attribute
+				}
+			}
+			add(word, forVariants(b.Base().Variants, items)...)
+		})
 	}
 	return c
+}
+
+// apart reports whether a block is a caution or a hold point and nothing besides.
+func apart(b procedure.Block) bool {
+	shown := b.Shows()
+	return shown.Warning != nil && procedure.Block(shown.Warning) == b || shown.Hold != nil && procedure.Block(shown.Hold) == b
 }
 
 // forVariants marks items that are meant for some variants only.
@@ -45,63 +69,26 @@ func forVariants(variants []procedure.Ref, list []item) []item {
 	}
 	mark := " (" + strings.Join(ids, ", ") + ")"
 	for i := range list {
-		list[i].key += mark
-		list[i].text += mark
+		if list[i].key != "" {
+			list[i].key += mark
+		}
+		if list[i].text != "" {
+			list[i].text += mark
+		}
 	}
 	return list
 }
 
-// actions writes actions as items: "lift Gearbox with Hoist, Sling".
-func actions(p *procedure.Procedure, list []*procedure.Action) []item {
-	var out []item
-	for _, a := range list {
-		object := thing(p, a.Object.ID)
-		i := item{string(a.Verb) + " " + object.key, string(a.Verb) + " " + object.text}
-		if rule, ok := a.Verb.Rule(); ok && len(a.With) > 0 {
-			with := named(p, a.With)
-			i.key += " " + rule.Word + " " + strings.Join(keys(with), ", ")
-			i.text += " " + rule.Word + " " + strings.Join(words(with), ", ")
-		}
-		if reason := a.Reason.Plain(); reason != "" {
-			i.key += ": " + reason
-			i.text += ": " + reason
-		}
-		out = append(out, i)
+// blocks notes what is different in the blocks of a step.
+func (c *changes) blocks(old, now names, before, after *procedure.Step) {
+	was, is := contentOf(old, before), contentOf(now, after)
+	for _, word := range was.words {
+		c.list(word, was.lists[word], is.lists[word])
 	}
-	return out
-}
-
-// thing is a registered thing as an item: compared by its name in the dialect,
-// shown by what people call it. A fastener is shown by its number.
-func thing(p *procedure.Procedure, id string) item {
-	if p.Machine != nil {
-		if v := p.Machine.Variant(id); v != nil && v.Name != "" {
-			return item{id, v.Name}
-		}
-		if t := p.Machine.Thing(id); t != nil && t.Fastener == nil && t.Row.Name != "" {
-			return item{id, t.Row.Name}
+	for _, word := range is.words {
+		if !slices.Contains(was.words, word) {
+			c.list(word, nil, is.lists[word])
 		}
 	}
-	return item{id, id}
-}
-
-func named(p *procedure.Procedure, refs []procedure.Ref) []item {
-	var out []item
-	for _, r := range refs {
-		out = append(out, thing(p, r.ID))
-	}
-	return out
-}
-
-// titles are steps as items, shown by their titles.
-func titles(p *procedure.Procedure, refs []procedure.Ref) []item {
-	var out []item
-	for _, r := range refs {
-		i := item{r.ID, r.ID}
-		if s := p.Step(r.ID); s != nil {
-			i.text = s.Title
-		}
-		out = append(out, i)
-	}
-	return out
+	c.order("order", was.order, is.order)
 }

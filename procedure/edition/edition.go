@@ -20,8 +20,8 @@ const (
 // Change is one thing that is different. Either Old and New are set, for single
 // values, or Gone, Come and Reordered, for lists.
 type Change struct {
-	// What is the attribute or the column that changed, by its name in the
-	// dialect; "text", "actions", "key-points", "tips", "inspect" and "about" for what stands in blocks and prose.
+	// What is the field that changed, by its word in the dialect, or the kind of block that the words stand in;
+	// "order" when blocks changed places.
 	What string
 	// Old and New are the values as a reader would write them; empty for none.
 	Old, New string
@@ -29,6 +29,10 @@ type Change struct {
 	Gone, Come []string
 	// Reordered is true when the items that both lists have stand in another order.
 	Reordered bool
+	// Unseen is true when what is read is the same and only its marking up or its drawing changed.
+	Unseen bool
+	// Flag is true when Old and New are "yes" or nothing.
+	Flag bool
 }
 
 // Comparison is what is different between two editions.
@@ -41,14 +45,14 @@ type Comparison struct {
 	// Totals are the times of the whole, one for each variant, in the order of the
 	// new machine's register; variants that only the old one has come last.
 	Totals []Total
-	// Tools are the tools and supports that changed, in the order of the registers.
-	Tools []Tool
+	// Rows are the rows of the machine's registers that changed, of those that the procedure names.
+	Rows []Row
+	// Figures are the procedure's own figures that changed.
+	Figures []Entries
 	// Hazards are the cautions that changed, the most severe first.
 	Hazards []Hazard
 	// Holds are the hold points that changed, in the order of the steps.
 	Holds []Hold
-	// Fasteners are the fasteners that changed in the register, of those that the procedure turns or looks at.
-	Fasteners []Fastener
 	// Same is true when nothing at all changed but the edition's name.
 	Same bool
 	// NotRaised is true when something changed and both editions have one name.
@@ -69,31 +73,24 @@ type Total struct {
 
 // Compare compares two editions of a procedure, or two procedures.
 func Compare(before, after *procedure.Procedure) Comparison {
-	c := Comparison{Old: before, New: after, Head: head(before, after)}
+	c := Comparison{Old: before, New: after}
+	var head changes
+	head.fields(namesOf(before), namesOf(after), before, after, "id", "edition")
+	c.Figures = head.entries(namesOf(before), namesOf(after), before, after)
+	c.Head = head
 	c.Steps = steps(before, after)
 	c.Totals = totals(before, after)
-	c.Tools = tools(before, after)
+	c.Rows = rows(before, after)
 	c.Hazards = hazards(before, after)
 	c.Holds = holds(before, after)
-	c.Fasteners = fasteners(before, after)
 	return c.judged()
 }
 
 // judged says whether anything changed, and whether a new edition announces it.
 func (c Comparison) judged() Comparison {
-	c.Same = len(c.Head)+len(c.Steps)+len(c.Tools)+len(c.Hazards)+len(c.Holds)+len(c.Fasteners) == 0
+	c.Same = len(c.Head)+len(c.Steps)+len(c.Rows)+len(c.Figures)+len(c.Hazards)+len(c.Holds) == 0
 	c.NotRaised = !c.Same && c.Old.Edition == c.New.Edition
 	return c
-}
-
-func head(before, after *procedure.Procedure) []Change {
-	var b changes
-	b.value("title", before.Title, after.Title)
-	b.value("summary", before.Summary, after.Summary)
-	b.value("machine", before.MachineRef.ID, after.MachineRef.ID)
-	b.list("aims", plain(before.Aims), plain(after.Aims))
-	b.list("about", paragraphs(before.About), paragraphs(after.About))
-	return b
 }
 
 func totals(before, after *procedure.Procedure) []Total {

@@ -7,9 +7,12 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/source"
+	"matchmark/procedure/text"
 )
 
 const machineFile = `---
@@ -106,9 +109,7 @@ func edited(t *testing.T, pairs ...string) *procedure.Procedure {
 	}
 	var log diagnostic.Log
 	read, err := source.Read(fstest.MapFS{"m.md": {Data: []byte(files[0])}, "p.md": {Data: []byte(files[1])}}, &log)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	lib := read.Resolve(&log)
 	if log.HasErrors() || len(lib.Procedures) != 1 {
 		t.Fatalf("%+v", log.Sorted())
@@ -126,6 +127,8 @@ func list(c []Change) string {
 				s += " reordered"
 			}
 			out = append(out, s)
+		case x.Unseen:
+			out = append(out, x.What+" unseen")
 		default:
 			out = append(out, fmt.Sprintf("%s %q>%q", x.What, x.Old, x.New))
 		}
@@ -154,25 +157,30 @@ func told(c Comparison) string {
 		}
 		add("step %s %s%s %s", s.Either().ID, s.Kind, moved, list(s.Changes))
 	}
-	for _, x := range c.Tools {
+	for _, x := range c.Rows {
 		var steps []string
 		for _, s := range x.Steps {
 			steps = append(steps, s.ID)
 		}
-		add("tool %s (%s) %s in %v %s", x.ID, x.Name, x.Kind, steps, list(x.Changes))
+		switch x.Register {
+		case procedure.ToolRegister, procedure.SupportRegister:
+			add("tool %s (%s) %s in %v %s", x.ID, x.Name, x.Kind, steps, list(x.Changes))
+		case procedure.FastenerRegister:
+			add("fastener %s %s torque %v %s", x.ID, x.Kind, x.Torque, list(x.Changes))
+		default:
+			add("%s %s (%s) %s %s", x.Register, x.ID, x.Name, x.Kind, list(x.Changes))
+		}
+	}
+	for _, f := range c.Figures {
+		for _, e := range f.Entries {
+			add("%s %s (%s) %s %s", f.What, e.ID, e.Name, e.Kind, list(e.Changes))
+		}
 	}
 	for _, h := range c.Hazards {
 		add("hazard %s %s>%s %q>%q", h.Kind, stepName(h.OldStep), stepName(h.NewStep), h.OldText, h.NewText)
 	}
 	for _, h := range c.Holds {
 		add("hold %s %s %s", h.Step.ID, h.Kind, list(h.Changes))
-	}
-	for _, f := range c.Fasteners {
-		row := f.New
-		if row == nil {
-			row = f.Old
-		}
-		add("fastener %s %s torque %v %s", row.ID, f.Kind, f.Torque, list(f.Changes))
 	}
 	return strings.Join(out, "\n")
 }
@@ -186,15 +194,15 @@ func TestCompare(t *testing.T) {
 		{"nothing", nil, ""},
 		{"only the edition's name", []string{`edition: "1"`, `edition: "2"`}, ""},
 		{"head", []string{"title: Hood off", "title: Hood away", "  - Take the hood off\n", "  - Take the hood off\n  - Count\n", "One person does it.", "Two do it."},
-			`head title "Hood off">"Hood away"; aims -[] +["Count"]; about -["One person does it."] +["Two do it."]`},
+			`head title "Hood off">"Hood away"; aims -[] +["Count"]; introduction -["One person does it."] +["Two do it."]`},
 		{"attributes", []string{"time=4/6/10 tools=\"ratchet\" after=look", "time=5 people=2 tools=\"torch\" safe-stop"},
 			"step screws changed time \"4/6/10\">\"5\"; people \"1\">\"2\"; tools -[\"Ratchet\"] +[\"Torch\"]; after -[\"Look\"] +[]; safe-stop \"\">\"yes\"\n" +
 				"tool ratchet (Ratchet) removed in [screws]"},
 		{"text and blocks", []string{"Keep one hand on the hood.", "Hold it.", "- lift hood with hoist", "- support hood with hoist\n- lift hood with hoist", "Hum a song.", "Sing.", "lies in the dough", "is in the dough"},
-			"step screws changed text -[\"Undo the four screws. Keep one hand on the hood.\"] +[\"Undo the four screws. Hold it.\"]; key-points -[\"Count the screws: One that is missing lies in the dough.\"] +[\"Count the screws: One that is missing is in the dough.\"]\n" +
-				"step lift changed actions -[] +[\"support Hood with Chain hoist\"]; tips -[\"Hum a song.\"] +[\"Sing.\"]"},
+			"step screws changed text -[\"Undo the four screws. Keep one hand on the hood.\"] +[\"Undo the four screws. Hold it.\"]; key-point -[\"One that is missing lies in the dough.\"] +[\"One that is missing is in the dough.\"]\n" +
+				"step lift changed actions -[] +[\"support Hood with Chain hoist\"]; tip -[\"Hum a song.\"] +[\"Sing.\"]"},
 		{"inspections", []string{"Wrap the hood.", "Wrap the hood.\n::: inspect {of=hood}\n- Edge: no cracks\n:::"},
-			"step wrap changed inspect -[] +[\"Hood, Edge: no cracks\"]"},
+			"step wrap changed inspect -[] +[\"Edge: no cracks\"]; of -[] +[\"Hood\"]"},
 		{"a step that is new", []string{"::: step lift", "::: step sling \"Sling it\" {time=2}\n::: actions\n- support hood with hoist\n:::\n:::\n::: step lift"},
 			"step sling added"},
 		{"a step that is gone", []string{"::: step look \"Look\" {time=2/3/5 tools=\"torch\"}\nLook at the hood.\n:::\n", "", " after=look", ""},
@@ -202,7 +210,7 @@ func TestCompare(t *testing.T) {
 		{"tools and supports", []string{"| ratchet | Ratchet | tool | 1 pcs | |", "| ratchet | Small ratchet | tool | 2 pcs | yes |", "| 250 kg |", "| 0.2 t |"},
 			"tool hoist (Chain hoist) changed in [lift] capacity \"250 kg\">\"0.2 t\"\n" +
 				"tool ratchet (Small ratchet) changed in [screws] name \"Ratchet\">\"Small ratchet\"; quantity \"1 pcs\">\"2 pcs\"; single \"\">\"yes\""},
-		{"one quantity in two units", []string{"| 250 kg |", "| 0.25 t |"}, ""},
+		{"one quantity in two units, as the pages show it", []string{"| 250 kg |", "| 0.25 t |"}, "tool hoist (Chain hoist) changed in [lift] capacity \"250 kg\">\"0.25 t\""},
 		{"hold points", []string{"{signature=trainer}\n- The floor is clear\n- My helper is ready", "{safe-stop}\n- My helper is ready\n- The floor is clear\n- The hoist is on"},
 			"hold screws changed confirmations -[] +[\"The hoist is on\"] reordered; signature \"trainer\">\"\"; safe-stop \"\">\"yes\""},
 		{"a hold point that is gone", []string{"::: hold \"Before the lift\" {signature=trainer}\n- The floor is clear\n- My helper is ready\n:::\n", ""}, "hold screws removed"},
@@ -210,8 +218,8 @@ func TestCompare(t *testing.T) {
 			"fastener 1 changed torque true torque \"20 N·m\">\"25 N·m\""}, // nothing turns fastener 2
 		{"a fastener's count", []string{"| M8 | 4 |", "| M8 | 6 |"}, "fastener 1 changed torque false count \"4\">\"6\""},
 		{"a fastener with another number", []string{"| 1 | Hood screw", "| 3 | Hood screw", "{about=1}", "{about=3}", "- remove 1", "- remove 3"},
-			"step screws changed actions -[\"remove 1\"] +[\"remove 3\"]\nhazard reworded screws>screws \"The hood can drop when its last screw comes out.\">\"The hood can drop when its last screw comes out.\"\n" +
-				"fastener 3 added torque false\nfastener 1 removed torque false"},
+			"step screws changed fasteners -[\"remove 1\"] +[\"remove 3\"]\nfastener 3 added torque false\nfastener 1 removed torque false\n" +
+				"hazard reworded screws>screws \"The hood can drop when its last screw comes out.\">\"The hood can drop when its last screw comes out.\""},
 	} {
 		c := Compare(edited(t), edited(t, test.pairs...))
 		if got := told(c); got != test.want {
@@ -320,7 +328,7 @@ func TestTimeOfSteps(t *testing.T) {
 // What only one variant's blocks say is marked with the variant.
 func TestBlocksOfVariants(t *testing.T) {
 	p := func(words string) *procedure.Procedure {
-		b := &procedure.Instruction{Common: procedure.Common{Variants: []procedure.Ref{{ID: "belt"}, {ID: "chain"}}}, Prose: procedure.Prose{Markup: words, Paragraphs: []procedure.Paragraph{{Text: words}}}}
+		b := &procedure.Instruction{Common: procedure.Common{Variants: []procedure.Ref{{ID: "belt"}, {ID: "chain"}}}, Prose: procedure.Words(text.Span{}, words)}
 		return &procedure.Procedure{Steps: []*procedure.Step{{ID: "a", Blocks: []procedure.Block{b}}}}
 	}
 	if got := told(Compare(p("Pull."), p("Push."))); got != `step a changed text -["Pull. (belt, chain)"] +["Push. (belt, chain)"]` {

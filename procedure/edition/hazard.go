@@ -30,6 +30,8 @@ type Hazard struct {
 	Old, New *procedure.Caution
 	// OldText and NewText are its words.
 	OldText, NewText string
+	// Changes are what else is different in its fields.
+	Changes []Change
 }
 
 // signals are the signal words, the most severe first.
@@ -50,7 +52,7 @@ func cautions(p *procedure.Procedure) []*caution {
 	var out []*caution
 	for _, s := range p.Steps {
 		for _, b := range s.Blocks {
-			if c, ok := b.(*procedure.Caution); ok {
+			if c := b.Shows().Warning; c != nil {
 				out = append(out, &caution{c, s, len(out), c.Prose.Plain()})
 			}
 		}
@@ -60,6 +62,9 @@ func cautions(p *procedure.Procedure) []*caution {
 
 // alike is how two cautions are taken for the same one: the first rule that fits, for as many as it fits.
 var alike = []func(a, b *caution) bool{
+	func(a, b *caution) bool {
+		return a.step.ID == b.step.ID && procedure.Fingerprint(a.Caution) == procedure.Fingerprint(b.Caution)
+	},
 	func(a, b *caution) bool { return a.step.ID == b.step.ID && a.text == b.text && a.Signal == b.Signal },
 	func(a, b *caution) bool { return a.step.ID == b.step.ID && a.text == b.text },
 	func(a, b *caution) bool { return a.step.ID == b.step.ID && len(a.About) > 0 && a.sameThings(b) },
@@ -68,17 +73,7 @@ var alike = []func(a, b *caution) bool{
 }
 
 func (a *caution) sameThings(b *caution) bool {
-	var c changes
-	c.set("about", references(a.About), references(b.About))
-	return len(c) == 0
-}
-
-func references(refs []procedure.Ref) []item {
-	var out []item
-	for _, r := range refs {
-		out = append(out, item{r.ID, r.ID})
-	}
-	return out
+	return slices.EqualFunc(a.About, b.About, func(x, y procedure.Ref) bool { return x.ID == y.ID })
 }
 
 // overlap is which part of their words two texts share, by the Dice coefficient:
@@ -105,8 +100,13 @@ func hazards(before, after *procedure.Procedure) []Hazard {
 			places[b.Caution] = b.order
 			now = slices.Delete(now, i, i+1)
 			old = slices.DeleteFunc(old, func(c *caution) bool { return c == a })
-			if kind := happened(a, b); kind != "" {
-				out = append(out, Hazard{kind, a.step, b.step, a.Caution, b.Caution, a.text, b.text})
+			var c changes
+			c.fields(namesOf(before), namesOf(after), a.Caution, b.Caution, "signal-word")
+			if a.text != b.text { // shown as a whole
+				c = slices.DeleteFunc(c, func(x Change) bool { return x.What == "text" })
+			}
+			if kind := happened(a, b, c); kind != "" {
+				out = append(out, Hazard{kind, a.step, b.step, a.Caution, b.Caution, a.text, b.text, c})
 			}
 		}
 	}
@@ -125,7 +125,7 @@ func hazards(before, after *procedure.Procedure) []Hazard {
 }
 
 // happened says how a caution changed; empty when it did not.
-func happened(a, b *caution) HazardKind {
+func happened(a, b *caution, other []Change) HazardKind {
 	switch was, is := rank(a.Caution), rank(b.Caution); {
 	case is < was:
 		return Raised
@@ -133,7 +133,7 @@ func happened(a, b *caution) HazardKind {
 		return Lowered
 	case a.step.ID != b.step.ID:
 		return HazardMoved
-	case a.text != b.text || !a.sameThings(b):
+	case a.text != b.text || len(other) > 0:
 		return Reworded
 	}
 	return ""

@@ -9,7 +9,7 @@ type Hold struct {
 	Step *procedure.Step
 	// Old and New are the hold point in the two editions; nil where there is none.
 	Old, New *procedure.Hold
-	// Changes are what is different: title, confirmations, signature, safe-stop, variants.
+	// Changes are what is different in its fields.
 	Changes []Change
 }
 
@@ -29,7 +29,8 @@ func holds(before, after *procedure.Procedure) []Hold {
 			case i >= len(now):
 				out = append(out, Hold{Kind: Removed, Step: before.Step(s.ID), Old: old[i]})
 			default:
-				if c := holdChanges(old[i], now[i]); len(c) > 0 {
+				var c changes
+				if c.fields(namesOf(before), namesOf(after), old[i], now[i]); len(c) > 0 {
 					out = append(out, Hold{Kind: Changed, Step: s, Old: old[i], New: now[i], Changes: c})
 				}
 			}
@@ -48,27 +49,9 @@ func holds(before, after *procedure.Procedure) []Hold {
 func holdsOf(s *procedure.Step) []*procedure.Hold {
 	var out []*procedure.Hold
 	for _, b := range s.Blocks {
-		if h, ok := b.(*procedure.Hold); ok {
+		if h := b.Shows().Hold; h != nil {
 			out = append(out, h)
 		}
-	}
-	return out
-}
-
-func holdChanges(old, now *procedure.Hold) []Change {
-	var c changes
-	c.value("title", old.Title, now.Title)
-	c.list("confirmations", confirmations(old), confirmations(now))
-	c.value("signature", old.Signature, now.Signature)
-	c.flag("safe-stop", old.SafeStop, now.SafeStop)
-	c.set("variants", references(old.Variants), references(now.Variants))
-	return c
-}
-
-func confirmations(h *procedure.Hold) []item {
-	var out []item
-	for _, p := range h.Confirmations {
-		out = append(out, item{p.Plain(), p.Plain()})
 	}
 	return out
 }

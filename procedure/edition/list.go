@@ -1,12 +1,7 @@
 package edition
 
-import (
-	"slices"
-
-	"matchmark/procedure"
-)
-
-// item is one item of a list: what it is compared by, and what a reader sees.
+// item is one item of a list: what it is compared by, and what a reader sees. An item without
+// text is seen in no list: it says where a block begins, how words are marked up, or with an empty key that a value is not stated.
 type item struct{ key, text string }
 
 // plain makes items of words that are compared as they stand.
@@ -16,48 +11,6 @@ func plain(list []string) []item {
 		out[i] = item{s, s}
 	}
 	return out
-}
-
-func paragraphs(p procedure.Prose) []item {
-	var out []item
-	for _, q := range p.Paragraphs {
-		out = append(out, item{q.Text, q.Text})
-	}
-	return out
-}
-
-// changes collects what is different.
-type changes []Change
-
-// value notes two values when they differ.
-func (c *changes) value(what, before, after string) {
-	if before != after {
-		*c = append(*c, Change{What: what, Old: before, New: after})
-	}
-}
-
-// flag notes two flags when they differ.
-func (c *changes) flag(what string, before, after bool) {
-	word := map[bool]string{true: "yes"}
-	c.value(what, word[before], word[after])
-}
-
-// list notes two lists when their items differ, or their order.
-func (c *changes) list(what string, before, after []item) {
-	gone, come := without(before, after), without(after, before)
-	keptBefore, keptAfter := keys(without(before, gone)), keys(without(after, come))
-	reordered := !slices.Equal(keptBefore, keptAfter)
-	if len(gone) > 0 || len(come) > 0 || reordered {
-		*c = append(*c, Change{What: what, Gone: words(gone), Come: words(come), Reordered: reordered})
-	}
-}
-
-// set notes two lists when their items differ; their order means nothing.
-func (c *changes) set(what string, before, after []item) {
-	gone, come := without(before, after), without(after, before)
-	if len(gone) > 0 || len(come) > 0 {
-		*c = append(*c, Change{What: what, Gone: words(gone), Come: words(come)})
-	}
 }
 
 // without returns the items of a list that another has not, counting how often each is there.
@@ -83,10 +36,13 @@ func keys(list []item) []string {
 	return out
 }
 
+// words are what a reader sees of the items.
 func words(list []item) []string {
 	var out []string
 	for _, i := range list {
-		out = append(out, i.text)
+		if i.text != "" {
+			out = append(out, i.text)
+		}
 	}
 	return out
 }

@@ -2,7 +2,6 @@ package edition
 
 import (
 	"slices"
-	"strconv"
 
 	"matchmark/procedure"
 	"matchmark/procedure/schedule"
@@ -115,21 +114,8 @@ func compared(before, after *procedure.Procedure, old, s *procedure.Step) Step {
 	out := Step{Kind: Changed, Old: old, New: s, OldTime: schedule.Expected(old.Time), NewTime: schedule.Expected(s.Time)}
 	out.Difference = out.NewTime - out.OldTime
 	var c changes
-	c.value("title", old.Title, s.Title)
-	c.value("time", schedule.Format(old.Time), schedule.Format(s.Time))
-	c.value("people", strconv.Itoa(max(old.People, 1)), strconv.Itoa(max(s.People, 1)))
-	c.set("tools", named(before, old.Tools), named(after, s.Tools))
-	c.set("needs", named(before, old.Needs), named(after, s.Needs))
-	c.set("after", titles(before, old.After), titles(after, s.After))
-	c.set("variants", named(before, old.Variants), named(after, s.Variants))
-	c.set("figure", plain(old.FigureNames()), plain(s.FigureNames()))
-	c.flag("safe-stop", old.SafeStop, s.SafeStop)
-	was, is := contentOf(before, old), contentOf(after, s)
-	c.list("text", was.text, is.text)
-	c.list("actions", was.actions, is.actions)
-	c.list("key-points", was.keyPoints, is.keyPoints)
-	c.list("tips", was.tips, is.tips)
-	c.list("inspect", was.inspections, is.inspections)
+	c.fields(namesOf(before), namesOf(after), old, s, "blocks")
+	c.blocks(namesOf(before), namesOf(after), old, s)
 	out.Changes = c
 	return out
 }

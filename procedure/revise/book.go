@@ -11,7 +11,7 @@ import (
 
 // book finds the steps of procedures by their names.
 type book struct {
-	// procedures are those with steps of their own: what is written for a way back is one.
+	// procedures are those with steps of their own: what is written for a refitting is one.
 	procedures []*procedure.Procedure
 	entries    []*entry
 	bySource   map[text.Span]*entry
@@ -28,14 +28,14 @@ func newBook(procedures []*procedure.Procedure) *book {
 		places: map[*procedure.Procedure]map[string]*entry{}, derived: map[*procedure.Procedure]map[string]bool{},
 	}
 	for _, p := range procedures {
-		if p.Forth != nil {
+		if p.Removal != nil {
 			continue
 		}
 		b.add(p)
-		if p.WayBack != nil || p.Back != nil {
-			written := refit.Written(p, p.Title+", way back")
+		if p.RefitFile != nil || p.Refitting != nil {
+			written := refit.Written(p, p.Title+", refitting")
 			b.add(written)
-			b.join(written, p.Back)
+			b.join(written, p.Refitting)
 		}
 	}
 	return b
@@ -58,7 +58,7 @@ func (b *book) add(p *procedure.Procedure) {
 	}
 }
 
-// join finds what is written for a way back under the names that it has in the whole of it: a step
+// join finds what is written for a refitting under the names that it has in the whole of it: a step
 // that differs by variant stands there once for each, and all but the first have another name.
 // whole is nil when nothing goes back.
 func (b *book) join(written, whole *procedure.Procedure) {

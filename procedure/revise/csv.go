@@ -4,12 +4,13 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
-	"fmt"
 	"io"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
+
+	"matchmark/procedure/say"
 )
 
 // ReadCSV reads a table of records:
@@ -32,7 +33,7 @@ import (
 //
 // A table whose first line is separated by semicolons is read with them, and then
 // a number may have a decimal comma: spreadsheets write it so in many countries.
-// Empty lines are passed over. The error is Faults.
+// Empty lines are passed over. The error is diagnostic.Faults.
 func ReadCSV(data []byte) ([]Record, error) {
 	r := newReading(data)
 	table := csv.NewReader(bytes.NewReader(r.own()))
@@ -53,7 +54,7 @@ func ReadCSV(data []byte) ([]Record, error) {
 			if errors.Is(wrong.Err, csv.ErrQuote) { // one that is never closed runs on to the end
 				wrong.Line, wrong.Column = wrong.StartLine, 1
 			}
-			r.fault(r.offset(wrong.Line, wrong.Column), "this line is no line of a table: "+wrong.Err.Error(), `Put a cell with quotation marks or line breaks into quotation marks, and write "" for each mark inside.`)
+			r.fault(r.offset(wrong.Line, wrong.Column), say.That("this line is no line of a table: %cause", say.Foreign(wrong.Err.Error())), say.That(`Put a cell with quotation marks or line breaks into quotation marks, and write "" for each mark inside.`))
 			break
 		}
 		row := &tableRow{reading: r, table: table, cells: cells, columns: columns, decimalComma: semicolons}
@@ -66,7 +67,7 @@ func ReadCSV(data []byte) ([]Record, error) {
 		row.read()
 	}
 	if columns == nil && len(r.faults) == 0 {
-		r.fault(r.start, "the table is empty", "Begin with a line that names the columns: step,minutes.")
+		r.fault(r.start, say.That("the table is empty"), say.That("Begin with a line that names the columns: step,minutes."))
 	}
 	return r.result()
 }
@@ -80,11 +81,11 @@ type tableRow struct {
 }
 
 // wrong notes what is wrong with a cell; a cell that is not there counts as the line's first.
-func (t *tableRow) wrong(cell int, message, do string) {
+func (t *tableRow) wrong(cell int, wrong, advice say.Text) {
 	if cell < 0 || cell >= len(t.cells) {
 		cell = 0
 	}
-	t.fault(t.offset(t.table.FieldPos(cell)), message, do)
+	t.fault(t.offset(t.table.FieldPos(cell)), wrong, advice)
 }
 
 // offset turns a line and a column that counts bytes, both from 1, into a byte of the file.
@@ -103,17 +104,17 @@ func (t *tableRow) heading() []string {
 	for i, cell := range t.cells {
 		name := strings.ToLower(strings.TrimSpace(cell))
 		if !slices.Contains(fields, name) {
-			t.wrong(i, fmt.Sprintf("there is no column %q", short(cell)), unknown(name))
+			t.wrong(i, say.That("there is no column %cell", say.Quote(short(cell))), unknown(name))
 			usable = false
 		} else if slices.Contains(columns, name) {
-			t.wrong(i, fmt.Sprintf("the column %s is there twice", name), "Take one of them out.")
+			t.wrong(i, say.That("the column %column is there twice", say.Name(name)), say.That("Take one of them out."))
 			usable = false
 		}
 		columns = append(columns, name)
 	}
 	for _, name := range fields[:2] {
 		if !slices.Contains(columns, name) {
-			t.wrong(0, "the column "+name+" is missing", "Name the columns in the first line: step,minutes.")
+			t.wrong(0, say.That("the column %column is missing", say.Name(name)), say.That("Name the columns in the first line: step,minutes."))
 			usable = false
 		}
 	}
@@ -127,7 +128,7 @@ func (t *tableRow) heading() []string {
 func (t *tableRow) read() {
 	before := len(t.faults)
 	if len(t.cells) > len(t.columns) {
-		t.wrong(len(t.columns), fmt.Sprintf("the line has %d cells, and there are %d columns", len(t.cells), len(t.columns)), "Take the surplus cell out, or put a cell with a comma into quotation marks.")
+		t.wrong(len(t.columns), say.That("the line has %cells cells, and there are %columns columns", say.Count(len(t.cells)), say.Count(len(t.columns))), say.That("Take the surplus cell out, or put a cell with a comma into quotation marks."))
 	}
 	out := Record{}
 	out.Line, _ = t.table.FieldPos(0)
@@ -142,6 +143,8 @@ func (t *tableRow) read() {
 			out.Procedure = cell
 		case "variant":
 			out.Variant = cell
+		case "team":
+			out.Team = cell
 		case "minutes":
 			out.Minutes = t.minutes(i, cell)
 		case "repetition":
@@ -151,10 +154,10 @@ func (t *tableRow) read() {
 		}
 	}
 	if i, ok := at["step"]; !ok || out.Step == "" {
-		t.wrong(i, "the step is missing", "Write the name of the step that was timed.")
+		t.wrong(i, say.That("the step is missing"), say.That("Write the name of the step that was timed."))
 	}
 	if _, ok := at["minutes"]; !ok {
-		t.wrong(0, "the minutes are missing", "Write how long the step took, such as 8.5.")
+		t.wrong(0, say.That("the minutes are missing"), say.That("Write how long the step took, such as 8.5."))
 	}
 	if len(t.faults) == before {
 		t.records = append(t.records, out)
@@ -168,11 +171,11 @@ func (t *tableRow) minutes(i int, cell string) float64 {
 	}
 	n, err := strconv.ParseFloat(number, 64)
 	if err != nil || math.IsNaN(n) || strings.ContainsAny(number, "xXpP_") {
-		t.wrong(i, fmt.Sprintf("%q is no number of minutes", short(cell)), "Write a number of minutes above 0, such as 8.5.")
+		t.wrong(i, say.That("%cell is no number of minutes", say.Quote(short(cell))), say.That("Write a number of minutes above 0, such as 8.5."))
 		return 0
 	}
-	if message, do := (Record{Minutes: n}).inRange(); message != "" {
-		t.wrong(i, message, do)
+	if wrong, advice := (Record{Minutes: n}).inRange(); !wrong.Empty() {
+		t.wrong(i, wrong, advice)
 	}
 	return n
 }
@@ -183,7 +186,7 @@ func (t *tableRow) repetition(i int, cell string) int {
 	}
 	n, err := strconv.Atoi(cell)
 	if err != nil || n < 1 || n > mostRepetitions {
-		t.wrong(i, fmt.Sprintf("%q is no count of repetitions", short(cell)), "Write 1 for the first time, 2 for the second, and so on.")
+		t.wrong(i, say.That("%cell is no count of repetitions", say.Quote(short(cell))), say.That("Write 1 for the first time, 2 for the second, and so on."))
 	}
 	return n
 }
@@ -194,7 +197,7 @@ func (t *tableRow) interrupted(i int, cell string) bool {
 		return true
 	case "no", "":
 	default:
-		t.wrong(i, fmt.Sprintf("%q is neither yes nor no", short(cell)), "Write yes when the step was interrupted, and nothing otherwise.")
+		t.wrong(i, say.That("%cell is neither yes nor no", say.Quote(short(cell))), say.That("Write yes when the step was interrupted, and nothing otherwise."))
 	}
 	return false
 }

@@ -6,6 +6,8 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/rewrite"
 	"matchmark/procedure/source"
@@ -38,12 +40,10 @@ func TestNothingElseChanges(t *testing.T) {
 	} {
 		var log diagnostic.Log
 		lib, err := source.Read(fstest.MapFS{"p.md": {Data: []byte(src)}}, &log)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		lib.Resolve(&log)
 		records := []Record{{Step: "a", Minutes: 12}, {Step: "a", Minutes: 12}, {Step: "b", Minutes: 100}, {Step: "c", Minutes: 3}, {Step: "d", Minutes: 5}}
-		report := Times(lib.Procedures, records, Practice{})
+		report := Times(lib.Procedures, records, Practice{}, Memory{})
 		if len(report.Revisions) != 4 {
 			t.Fatalf("%s: %d revisions", name, len(report.Revisions))
 		}
@@ -65,9 +65,7 @@ func TestNothingElseChanges(t *testing.T) {
 		}
 		// What was written is read back as the new estimate, in minutes.
 		again, err := source.Read(fstest.MapFS{"p.md": {Data: out[0].Source}}, &log)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		again.Resolve(&log)
 		for i := range 2 {
 			got, want := again.Procedures[0].Steps[i].Time, report.Revisions[i].New

@@ -1,14 +1,23 @@
 package revise
 
 import (
+	"cmp"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"matchmark/procedure"
 )
 
 // AuthorWeight is how many records the author's own estimate counts for.
 const AuthorWeight = 5
+
+// Work that was done twice takes so many times the usual.
+const (
+	leastTwice = 1.6
+	mostTwice  = 2.6
+)
 
 // The limits of the outlier rule.
 const (
@@ -83,12 +92,15 @@ func median(list []float64) float64 {
 //
 // Source: three standard deviations between m and each end: classical PERT
 // (Malcolm, Roseboom, Clark and Fazar, 1959). The weights are this project's own.
-func revised(author procedure.Estimate, times []float64) procedure.Estimate {
-	if len(times) == 0 {
+//
+// Each time counts by its weight, which is less than one for several times of one team.
+// Work that had to be done twice is a term of its own: its share, in which the author counts
+// for five records without any, times what it takes on top goes into b, so that the expected time is right.
+func revised(author procedure.Estimate, s sample) procedure.Estimate {
+	if len(s.times) == 0 {
 		return author
 	}
-	middle := median(times)
-	n := float64(len(times))
+	middle, n := s.middle(), s.size()
 	m, low, high, least := middle, (1-1/1.5)/3, (1.5-1)/3.0, 0.1
 	if author.Likely > 0 {
 		m = math.Exp((AuthorWeight*math.Log(author.Likely) + n*math.Log(middle)) / (AuthorWeight + n))
@@ -96,27 +108,109 @@ func revised(author procedure.Estimate, times []float64) procedure.Estimate {
 		high = (author.Pessimistic/author.Likely - 1) / 3
 		least = min(least, author.Optimistic/author.Likely)
 	}
-	below, above := semideviations(times, middle)
+	below, above := s.semideviations()
 	weigh := func(author, records float64) float64 {
 		return math.Sqrt((AuthorWeight*author*author + (n-1)*records*records) / (AuthorWeight + n - 1))
 	}
+	n = max(n, 1)
 	low, high = weigh(low, below), weigh(high, above)
-	return procedure.Estimate{Optimistic: m * max(1-3*low, least), Likely: m, Pessimistic: m * (1 + 3*high), Span: author.Span}
+	again := 6 * s.reworkShare(AuthorWeight) * s.reworkExtra() * m / middle
+	return procedure.Estimate{Optimistic: m * max(1-3*low, least), Likely: m, Pessimistic: m*(1+3*high) + again, Span: author.Span}
+}
+
+// sample is the times of a step that count.
+type sample struct {
+	// times went well, rework are those of work that was done twice; each with its weight.
+	times, weights     []float64
+	rework, reworkLike []float64
+}
+
+// timed is a time that counts.
+type timed struct {
+	minutes float64
+	team    string
+	twice   bool
+}
+
+// sampleOf sorts times, so that sums of them do not depend on the order in which they came.
+func sampleOf(list []timed, correlation float64) sample {
+	slices.SortFunc(list, func(a, b timed) int {
+		return cmp.Or(cmp.Compare(a.minutes, b.minutes), cmp.Compare(a.team, b.team))
+	})
+	var s sample
+	var teams, again []string
+	for _, t := range list {
+		if t.twice {
+			s.rework, again = append(s.rework, t.minutes), append(again, t.team)
+		} else {
+			s.times, teams = append(s.times, t.minutes), append(teams, t.team)
+		}
+	}
+	s.weights, s.reworkLike = weights(teams, correlation), weights(again, correlation)
+	return s
+}
+
+// size is how many independent times there are as good as.
+func (s sample) size() float64 { return sum(s.weights) }
+
+func (s sample) middle() float64 { return weightedMedian(s.times, s.weights) }
+
+func sum(list []float64) float64 {
+	out := 0.0
+	for _, x := range list {
+		out += x
+	}
+	return out
 }
 
 // semideviations are the root mean squares of the relative differences below and
 // above the middle, each as if the other side were its mirror image.
-func semideviations(times []float64, middle float64) (below, above float64) {
-	for _, t := range times {
+func (s sample) semideviations() (below, above float64) {
+	middle := s.middle()
+	for i, t := range s.times {
 		d := t/middle - 1
 		if d < 0 {
-			below += d * d
+			below += s.weights[i] * d * d
 		} else {
-			above += d * d
+			above += s.weights[i] * d * d
 		}
 	}
-	half := float64(len(times)) / 2
+	half := s.size() / 2
 	return math.Sqrt(below / half), math.Sqrt(above / half)
+}
+
+// reworkShare is which part of the work is done twice, when so many more records have no rework.
+func (s sample) reworkShare(without float64) float64 {
+	return sum(s.reworkLike) / (sum(s.reworkLike) + s.size() + without)
+}
+
+// reworkExtra is what work that is done twice takes on top, in minutes; 0 without any.
+func (s sample) reworkExtra() float64 {
+	if len(s.rework) == 0 {
+		return 0
+	}
+	return weightedMedian(s.rework, s.reworkLike) - s.middle()
+}
+
+// interval is where the mean time, rework included, lies with 95 % confidence. Below two independent times there is none: low is 0.
+//
+// Source: Student's interval of a mean, with the independent times that there are as good as.
+func (s sample) interval() (middle, low, high float64) {
+	n := s.size() + sum(s.reworkLike)
+	all, weights := append(slices.Clone(s.times), s.rework...), append(slices.Clone(s.weights), s.reworkLike...)
+	for i, t := range all {
+		middle += weights[i] * t / n
+	}
+	if n < 2 {
+		return middle, 0, 0
+	}
+	squares := 0.0
+	for i, t := range all {
+		squares += weights[i] * (t - middle) * (t - middle)
+	}
+	variance := max(squares/(n-1), 1.0/12) // of whole minutes: two times that are the same say no more than that
+	half := distuv.StudentsT{Sigma: 1, Nu: n - 1}.Quantile(0.975) * math.Sqrt(variance/n)
+	return middle, max(middle-half, 0), middle + half
 }
 
 // rounded gives an estimate the digits that it deserves: tenths of a minute below

@@ -3,7 +3,6 @@ package revise
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"maps"
 	"slices"
 
@@ -19,17 +18,9 @@ func IsJobRecord(data []byte) bool {
 
 // ReadJob reads the times out of the record of a job, as tablets save it: of each
 // step that is done, the time that the spells of all tablets cover together. Pauses
-// are not in it, so that no time is an interrupted one. The error is Faults.
+// are not in it, so that no time is an interrupted one. The error is diagnostic.Faults.
 func ReadJob(data []byte) ([]Record, error) {
 	r, err := record.Read(data)
-	var found record.Faults
-	if errors.As(err, &found) {
-		var out Faults
-		for _, f := range found {
-			out = append(out, Fault(f))
-		}
-		return nil, out
-	}
 	if err != nil {
 		return nil, err
 	}
@@ -41,10 +32,10 @@ func ReadJob(data []byte) ([]Record, error) {
 			continue // a look at a step is not the work on it
 		}
 		p := r.Procedure
-		if way == record.Back {
+		if way == record.Refitting {
 			p += refit.Suffix
 		}
-		out = append(out, Record{Step: step, Procedure: p, Variant: r.Variant, Minutes: times[key].Worked.Minutes(), Line: 1})
+		out = append(out, Record{Step: step, Procedure: p, Variant: r.Variant, Team: r.Job, ID: r.Job + " " + key, Minutes: times[key].Worked.Minutes(), Line: 1})
 	}
 	return out, nil
 }

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"matchmark/procedure/diagnostic"
 )
 
 func TestReadCSV(t *testing.T) {
@@ -46,16 +48,16 @@ func TestReadJSON(t *testing.T) {
 
 // faults writes faults as "line:column message; do", one a line.
 func faults(t *testing.T, err error) string {
-	var all Faults
+	var all diagnostic.Faults
 	if !errors.As(err, &all) {
 		t.Fatalf("%v is no list of faults", err)
 	}
 	var out []string
 	for _, f := range all {
-		if f.Do == "" || f.Message == "" {
+		if f.Advice.Empty() || f.Wrong.Empty() {
 			t.Errorf("%+v says too little", f)
 		}
-		out = append(out, fmt.Sprintf("%d:%d %s", f.Line, f.Column, f.Message))
+		out = append(out, fmt.Sprintf("%d:%d %s", f.Place.Line, f.Place.Column, f.Says()))
 	}
 	return strings.Join(out, "\n")
 }
@@ -80,9 +82,9 @@ func TestFaultsOfTables(t *testing.T) {
 			t.Errorf("%s:\n%s\nwant\n%s", test.name, got, test.want)
 		}
 	}
-	var all Faults
+	var all diagnostic.Faults
 	_, err := ReadCSV([]byte("step,minuts\n"))
-	if !errors.As(err, &all) || all[0].Do != "Did you mean minutes?" || err.Error() != `line 1: there is no column "minuts" (and 1 more)` {
+	if !errors.As(err, &all) || all[0].Advice.String() != "Did you mean minutes?" || err.Error() != `line 1, column 6: there is no column "minuts" (and 1 more)` {
 		t.Errorf("%v: %+v", err, all)
 	}
 	_, err = ReadCSV([]byte("step,minutes\n" + strings.Repeat("a,x\n", 1000)))
@@ -149,12 +151,12 @@ func FuzzRead(f *testing.F) {
 		for _, read := range []func([]byte) ([]Record, error){ReadCSV, ReadJSON} {
 			records, err := read(data)
 			if err != nil {
-				var all Faults
+				var all diagnostic.Faults
 				if !errors.As(err, &all) || len(records) > 0 || len(all) == 0 {
 					t.Fatalf("%v with %d records", err, len(records))
 				}
 				for _, fault := range all {
-					if fault.Line < 1 || fault.Line > lines || fault.Column < 1 || fault.Message == "" || fault.Do == "" || utf8.RuneCountInString(fault.Message) > 250 {
+					if fault.Place.Line < 1 || fault.Place.Line > lines || fault.Place.Column < 1 || fault.Wrong.Empty() || fault.Advice.Empty() || utf8.RuneCountInString(fault.Says().String()) > 250 {
 						t.Fatalf("%+v in %d lines", fault, lines)
 					}
 				}

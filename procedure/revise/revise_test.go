@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/stat/distuv"
+	"gotest.tools/v3/assert"
 	"pgregory.net/rapid"
 
 	"matchmark/procedure"
@@ -26,6 +27,17 @@ func one(e procedure.Estimate) []*procedure.Procedure {
 	return []*procedure.Procedure{{ID: "job", Steps: []*procedure.Step{{ID: "a", Time: e}}}}
 }
 
+// plain is a sample of times each of which counts in full.
+func plain(minutes ...float64) sample {
+	return sample{times: minutes, weights: slices.Repeat([]float64{1}, len(minutes))}
+}
+
+// placed is an estimate that stands in a file, so that it can be written.
+func placed(e procedure.Estimate) procedure.Estimate {
+	e.Span = text.NewFile("p.md", []byte("{time=4/6/10}")).Span(6, 12)
+	return e
+}
+
 func timesOf(minutes ...float64) (out []Record) {
 	for _, m := range minutes {
 		out = append(out, Record{Step: "a", Minutes: m})
@@ -35,7 +47,7 @@ func timesOf(minutes ...float64) (out []Record) {
 
 func revision(t *testing.T, e procedure.Estimate, minutes ...float64) Revision {
 	t.Helper()
-	r := Times(one(e), timesOf(minutes...), Practice{})
+	r := Times(one(e), timesOf(minutes...), Practice{}, Memory{})
 	if len(r.Revisions) != 1 || len(r.Unplaced) != 0 {
 		t.Fatalf("%+v", r)
 	}
@@ -53,16 +65,16 @@ func TestFewRecordsCountLightly(t *testing.T) {
 		{slices.Repeat([]float64{12}, 45), 6 * math.Pow(2, 0.9)},
 		{[]float64{6}, 6},
 	} {
-		if got := revised(usual, test.minutes).Likely; math.Abs(got-test.m) > 1e-9 {
+		if got := revised(usual, plain(test.minutes...)).Likely; math.Abs(got-test.m) > 1e-9 {
 			t.Errorf("%d records: m %v, want %v", len(test.minutes), got, test.m)
 		}
 	}
 	// A single record shows no spread: the author's stays, in proportion.
-	if e := revised(usual, []float64{12}); math.Abs(e.Optimistic/e.Likely-4.0/6) > 1e-9 || math.Abs(e.Pessimistic/e.Likely-10.0/6) > 1e-9 {
+	if e := revised(usual, plain(12)); math.Abs(e.Optimistic/e.Likely-4.0/6) > 1e-9 || math.Abs(e.Pessimistic/e.Likely-10.0/6) > 1e-9 {
 		t.Errorf("%+v", e)
 	}
 	// low² and high² are averaged: (5·(2/18)² + 1·x²)/6 and (5·(4/18)² + 1·x²)/6; the records 3 and 9 lie half of their median off on either side.
-	e := revised(usual, []float64{3, 9})
+	e := revised(usual, plain(3, 9))
 	low, high := math.Sqrt((5.0*4/324+0.25)/6), math.Sqrt((5.0*16/324+0.25)/6)
 	if math.Abs(e.Likely-6) > 1e-9 || math.Abs(e.Optimistic-6*(1-3*low)) > 1e-9 || math.Abs(e.Pessimistic-6*(1+3*high)) > 1e-9 {
 		t.Errorf("%+v, low %v, high %v", e, low, high)
@@ -93,7 +105,7 @@ func TestManyRecordsWin(t *testing.T) {
 	}
 	for _, author := range []procedure.Estimate{usual, {Optimistic: 20, Likely: 30, Pessimistic: 60}, {}} {
 		v := revision(t, author, minutes...)
-		e := revised(author, used(minutes, author))
+		e := revised(author, plain(used(minutes, author)...))
 		if !(math.Abs(schedule.Expected(e)-schedule.Expected(truth)) < 0.35) || !(math.Abs(schedule.Deviation(e)-schedule.Deviation(truth)) < 0.3) {
 			t.Errorf("author %v: %v, expected %v, deviation %v", author, e, schedule.Expected(e), schedule.Deviation(e))
 		}
@@ -139,7 +151,7 @@ func TestOutliers(t *testing.T) {
 			}
 		}
 	}
-	r := Times(one(usual), []Record{{Step: "a", Minutes: 6, Interrupted: true}}, Practice{})
+	r := Times(one(usual), []Record{{Step: "a", Minutes: 6, Interrupted: true}}, Practice{}, Memory{})
 	if v := r.Revisions[0]; v.Used != 0 || v.LeftOut[0].Why != Interrupted || v.Changed || v.New != usual || v.Value != "4/6/10" {
 		t.Errorf("%+v", v)
 	}
@@ -147,17 +159,15 @@ func TestOutliers(t *testing.T) {
 
 func TestRepetitionsAreAllowedFor(t *testing.T) {
 	curve, err := learning.New(learning.Crawford, 0.8)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	// The estimate is for a first time: 6 minutes then are 4.8 the second and 3.84 the fourth time.
 	records := []Record{{Step: "a", Minutes: 4.8, Repetition: 2}, {Step: "a", Minutes: 3.84, Repetition: 4}, {Step: "a", Minutes: 6}}
-	v := Times(one(usual), records, Practice{Curve: curve, Stated: 1}).Revisions[0]
+	v := Times(one(usual), records, Practice{Curve: curve, Stated: 1}, Memory{}).Revisions[0]
 	if math.Abs(v.Median-6) > 1e-9 || v.Used != 3 {
 		t.Errorf("%+v", v)
 	}
 	// An outlier's limit is told in the minutes that were recorded: 30 for the first, 24 for the second time.
-	v = Times(one(usual), []Record{{Step: "a", Minutes: 25, Repetition: 2}}, Practice{Curve: curve, Stated: 1}).Revisions[0]
+	v = Times(one(usual), []Record{{Step: "a", Minutes: 25, Repetition: 2}}, Practice{Curve: curve, Stated: 1}, Memory{}).Revisions[0]
 	if len(v.LeftOut) != 1 || math.Abs(v.LeftOut[0].Limit-24) > 1e-9 {
 		t.Errorf("%+v", v.LeftOut)
 	}
@@ -170,7 +180,7 @@ func TestEstimatesStayInOrder(t *testing.T) {
 		b := m + rapid.SampledFrom([]float64{0, 0.05, 4, 300}).Draw(t, "b")
 		old := procedure.Estimate{Optimistic: a, Likely: m, Pessimistic: b}
 		minutes := rapid.SliceOfN(rapid.Float64Range(0.01, 500), 1, 12).Draw(t, "minutes")
-		v := Times(one(old), timesOf(minutes...), Practice{}).Revisions[0]
+		v := Times(one(old), timesOf(minutes...), Practice{}, Memory{}).Revisions[0]
 		e := v.New
 		if !(0 <= e.Optimistic && e.Optimistic <= e.Likely && e.Likely <= e.Pessimistic) || math.IsInf(e.Pessimistic, 0) {
 			t.Fatalf("%v by %v: %v", old, minutes, e)
@@ -190,7 +200,7 @@ func TestEstimatesStayInOrder(t *testing.T) {
 		// The order of the records does not matter.
 		other := slices.Clone(minutes)
 		slices.Reverse(other)
-		if w := Times(one(old), timesOf(other...), Practice{}).Revisions[0]; w.New != v.New || w.Used != v.Used || w.Median != v.Median {
+		if w := Times(one(old), timesOf(other...), Practice{}, Memory{}).Revisions[0]; w.New != v.New || w.Used != v.Used || w.Median != v.Median {
 			t.Fatalf("%+v, backward %+v", v, w)
 		}
 	})
@@ -234,7 +244,7 @@ func TestWhoseRecord(t *testing.T) {
 	for i := range records {
 		records[i].Minutes = 6
 	}
-	r := Times([]*procedure.Procedure{out, in}, records, Practice{})
+	r := Times([]*procedure.Procedure{out, in}, records, Practice{}, Memory{})
 	var got []string
 	for _, v := range r.Revisions {
 		got = append(got, fmt.Sprintf("%s in %d: %d", v.Step.ID, len(v.Procedures), v.Records))

@@ -6,12 +6,14 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/refit"
 	"matchmark/procedure/source"
 )
 
-// A step that is written once for the way back, and reads differently by variant, is
+// A step that is written once for the refitting, and reads differently by variant, is
 // recorded by tablets under as many names.
 func TestRecordsOfAWayBackThatDiffersByVariant(t *testing.T) {
 	files := fstest.MapFS{
@@ -76,20 +78,18 @@ Run it.
 	}
 	var log diagnostic.Log
 	read, err := source.Read(files, &log)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	lib := read.Resolve(&log)
 	if log.HasErrors() {
 		t.Fatalf("%+v", log.Sorted())
 	}
 	p := lib.Procedures[0]
-	p.Back = refit.Derive(p, refit.AdditionsOf(p), func(key string, args ...any) string { return fmt.Sprint(append([]any{key}, args...)...) })
-	p.Back.Forth = p
+	p.Refitting = refit.Derive(p, refit.AdditionsOf(p), func(key string, args ...any) string { return fmt.Sprint(append([]any{key}, args...)...) })
+	p.Refitting.Removal = p
 	var records []Record
-	for _, job := range p.Back.Jobs() {
+	for _, job := range p.Refitting.Jobs() {
 		for _, s := range job.Steps {
-			records = append(records, Record{Step: s.ID, Procedure: p.Back.ID, Variant: job.Variant.ID, Minutes: 5})
+			records = append(records, Record{Step: s.ID, Procedure: p.Refitting.ID, Variant: job.Variant.ID, Minutes: 5})
 		}
 	}
 	records = append(records,
@@ -98,7 +98,7 @@ Run it.
 		Record{Step: "run", Procedure: "p-back", Variant: "belt", Minutes: 5},                               // not done there
 		Record{Step: "guard-bakc", Procedure: "p-back", Minutes: 5}, Record{Step: "guard-back", Minutes: 5}, // a slip; derived
 	)
-	report := Times(append(lib.Procedures, p.Back), records, Practice{})
+	report := Times(append(lib.Procedures, p.Refitting), records, Practice{}, Memory{})
 	var got []string
 	for _, v := range report.Revisions {
 		got = append(got, fmt.Sprintf("%s in %s: %d, %v", v.Step.ID, v.Procedures[0].ID, v.Records, len(v.Procedures)))
@@ -118,10 +118,10 @@ Run it.
 		t.Errorf("edits %+v", edits)
 	}
 	var names []string
-	for _, s := range p.Back.Steps {
+	for _, s := range p.Refitting.Steps {
 		names = append(names, s.ID)
 	}
 	if !slices.Contains(names, "hood-back-chain") || !slices.Contains(names, "hood-back-gear") {
-		t.Errorf("the way back has the steps %q: the test looks at nothing", names)
+		t.Errorf("the refitting has the steps %q: the test looks at nothing", names)
 	}
 }

@@ -2,60 +2,67 @@ package source
 
 import (
 	"bytes"
+	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/yuin/goldmark/ast"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/grammar"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
 // block is a fence whose opening line has been read and checked against the grammar.
 type block struct {
 	opening
-	kind *BlockKind
+	kind *grammar.BlockKind
 	node *fence
 }
 
 // openFence reads a fence's opening line and checks it against the grammar. A nil
 // result means that the fault was reported and the block is passed over.
-func (r *reader) openFence(f *fence, in Place) *block {
+func (r *reader) openFence(f *fence, in grammar.Place) *block {
 	span := r.fenceSpan(f)
 	switch {
 	case f.infoStart < 0:
-		r.report("stray-fence", span, "this line closes nothing",
-			"Take the line out, or give it as many colons as the block that it should close.")
+		r.stray(f, span)
 		return nil
 	case f.tooDeep:
-		r.report("unclosed-block", span, strconv.Itoa(deepestNesting)+" blocks are open here", "Close the blocks before this one; a step needs three levels at most.")
+		r.report("unclosed-block", span, say.That("%most blocks are open here", say.Count(deepestNesting)), say.That("Close the blocks before this one; a step needs three levels at most."))
 		return nil
 	}
-	b := &block{opening: r.parseOpening(r.segment(f.infoStart, f.infoEnd)), node: f}
+	b := &block{node: f}
+	if f.heading != nil {
+		b.opening = r.headingOpening(f)
+	} else {
+		b.opening = r.parseOpening(r.segment(f.infoStart, f.infoEnd))
+	}
 	b.span = span
 	if !f.closed {
-		r.unclosed(f, b, r.release(f, in))
+		r.unclosed(f, b)
 	}
 	b.kind = blockKind(b.opening.kind)
 	if b.kind == nil {
-		r.report("unknown-block", b.kindSpan, "there is no block kind "+quote(b.opening.kind),
-			diagnostic.Suggest(b.opening.kind, blockNames(), "Use one of: "+strings.Join(blockNames(), ", ")+"."))
-		return nil
+		r.reportNear("unknown-block", b.kindSpan, say.That("there is no block kind %kind", say.Quote(b.opening.kind)), b.opening.kind, blockNames(), oneOf(blockNames()))
+		// What was likely meant is read on, so that the faults in it are told too.
+		if b.kind = blockKind(diagnostic.Nearest(b.opening.kind, blockNames())); b.kind == nil || !b.kind.AllowedIn(in) {
+			return nil
+		}
 	}
-	if !b.kind.allowedIn(in) {
-		var places []string
+	if !b.kind.AllowedIn(in) {
+		places := say.List{Join: say.EachOr}
 		for _, p := range b.kind.In {
-			places = append(places, "a "+string(p))
+			places.Parts = append(places.Parts, say.That("a %place", say.Word(p)))
 		}
-		where := "here"
+		what, do := say.That("a block %kind cannot stand here", say.Quote(b.kind.Name)), say.That("It belongs in %places.", places)
 		if in != "" {
-			where = "in a " + string(in)
+			what = say.That("a block %kind cannot stand in a %place", say.Quote(b.kind.Name), say.Word(in))
 		}
-		what, do := "a block "+quote(b.kind.Name)+" cannot stand "+where, "It belongs in "+strings.Join(places, " or ")+"."
 		if outer, ok := f.Parent().(*fence); ok {
-			r.reportSee("misplaced-block", b.kindSpan, what, do, r.fenceSpan(outer), "the block that it stands in; is its closing line missing?")
+			r.reportSee("misplaced-block", b.kindSpan, what, do, r.fenceSpan(outer), say.That("the block that it stands in; is its closing line missing?"))
 		} else {
 			r.report("misplaced-block", b.kindSpan, what, do)
 		}
@@ -65,57 +72,31 @@ func (r *reader) openFence(f *fence, in Place) *block {
 	return b
 }
 
-// release frees what an unclosed block has swallowed: from the first block that
-// may stand around it but not in it, everything moves out behind it. It returns
-// that block, or nil, so that one missing line gives one message.
-func (r *reader) release(f *fence, in Place) *fence {
-	// An unclosed block reaches to the end of the one around it, so the next one to look into is the last.
-	for outer, ok := f, true; ok && !outer.closed; outer, ok = outer.LastChild().(*fence) {
-		inside := Place(r.kindWord(outer))
-		for n := outer.FirstChild(); n != nil; n = n.NextSibling() {
-			inner, isFence := n.(*fence)
-			if !isFence {
-				continue
-			}
-			kind := blockKind(r.kindWord(inner))
-			if kind == nil || kind.allowedIn(inside) || !kind.allowedIn(in) {
-				continue
-			}
-			for shut := outer; shut != f; shut = shut.Parent().(*fence) {
-				shut.closer = inner.start
-			}
-			parent, behind := f.Parent(), ast.Node(f)
-			for n != nil {
-				next := n.NextSibling()
-				parent.InsertAfter(parent, behind, n)
-				behind, n = n, next
-			}
-			return inner
-		}
-	}
-	return nil
-}
-
-// kindWord is the first word of a fence's opening line.
-func (r *reader) kindWord(f *fence) string {
-	if f.infoStart < 0 {
-		return ""
-	}
-	s := &scanner{src: string(r.src[f.infoStart:f.infoEnd])}
-	word, _ := s.word()
-	return word
-}
-
-// unclosed reports a block without a closing line; before is the block that shows where the line should have been.
-func (r *reader) unclosed(f *fence, b *block, before *fence) {
-	do := "Close it with a line of " + strings.Repeat(":", f.colons) + " only."
+// stray reports a closing line that closes nothing.
+func (r *reader) stray(f *fence, span text.Span) {
+	wrong := say.That("this line closes nothing")
+	outer, ok := f.Parent().(*fence)
 	switch {
-	case before != nil:
-		r.reportSee("unclosed-block", b.span, "this block is not closed", do, r.fenceSpan(before), "the closing line should stand before this block")
-	case f.closer >= 0:
-		r.reportSee("unclosed-block", b.span, "this block is not closed", do, r.segment(f.closer, f.closer+1), "the block around it ends here")
+	case ok && !outer.closed:
+		return // the block around it is not closed, and that is said
+	case ok && outer.heading != nil:
+		end := min(span.End+len(lineFrom(r.file.Source, span.End))+1, len(r.file.Source))
+		r.report("stray-fence", span, wrong, say.That("Take the line out: a step ends where the next one begins."), diagnostic.Remove(text.Span{File: r.file, Start: span.Start, End: end}, true))
 	default:
-		r.report("unclosed-block", b.span, "this block is not closed before the end of the file", do)
+		r.report("stray-fence", span, wrong, say.That("Take the line out, or give it as many colons as the block that it should close."))
+	}
+}
+
+// unclosed reports a block without a closing line.
+func (r *reader) unclosed(f *fence, b *block) {
+	do := say.That("Close it with a line of %colons only.", say.Word(strings.Repeat(":", f.colons)))
+	switch {
+	case f.beforeEnd > 0:
+		r.reportSee("unclosed-block", b.span, say.That("this block is not closed"), do, r.segment(f.beforeStart, f.beforeEnd), say.That("the closing line should stand before this block"))
+	case f.closer >= 0:
+		r.reportSee("unclosed-block", b.span, say.That("this block is not closed"), do, r.segment(f.closer, f.closer+1), say.That("the block around it ends here"))
+	default:
+		r.report("unclosed-block", b.span, say.That("this block is not closed before the end of the file"), do)
 	}
 }
 
@@ -125,6 +106,10 @@ func (r *reader) lostFence(n ast.Node) {
 	for i := range lines.Len() {
 		line := lines.At(i)
 		start, end := trim(r.src, line.Start, line.Stop)
+		if start < end && r.src[start] == ':' && spacedColons.Match(r.src[start:end]) {
+			r.report("fence-syntax", r.segment(start, end), say.That("spaces stand between the colons of this line"), say.That("Write them without spaces: :::."))
+			return
+		}
 		colons := countColons(r.src[start:end])
 		if colons < 2 {
 			continue
@@ -133,15 +118,18 @@ func (r *reader) lostFence(n ast.Node) {
 		kind := blockKind(word)
 		switch {
 		case kind != nil && colons == 2:
-			r.report("fence-syntax", r.segment(start, end), "this line opens no block: it has two colons", "Write three: ::: "+word+".")
+			r.report("fence-syntax", r.segment(start, end), say.That("this line opens no block: it has two colons"), say.That("Write three: ::: %word.", say.Word(word)))
 			return
 		case kind != nil, word == "" && colons > 2:
-			r.report("fence-syntax", r.segment(start, end), "this line opens or closes no block: it stands too far to the right",
-				"Leave out the tab or the spaces before the colons; three spaces are the most.")
+			r.report("fence-syntax", r.segment(start, end), say.That("this line opens or closes no block: it stands too far to the right"),
+				say.That("Leave out the tab or the spaces before the colons; three spaces are the most."))
 			return
 		}
 	}
 }
+
+// spacedColons are colons with spaces between them where a block should open or close.
+var spacedColons = regexp.MustCompile(`^:(?:[ \t]+:){2,}`)
 
 // fenceSpan is the opening line from its first colon.
 func (r *reader) fenceSpan(f *fence) text.Span {
@@ -158,20 +146,22 @@ func (r *reader) checkOpening(b *block) {
 	switch {
 	case arg.Name == "" && b.argument != "":
 		b.argument = ""
-		r.report("fence-syntax", b.argumentSpan, "a block "+quote(b.kind.Name)+" takes no word here",
-			"Put the words into the block, or into a title in quotation marks where the kind has one.")
+		r.report("fence-syntax", b.argumentSpan, say.That("a block %kind takes no word here", say.Quote(b.kind.Name)),
+			say.That("Put the words into the block, or into a title in quotation marks where the kind has one."))
 	case arg.Required && b.argument == "" && b.kind.Name == "variant":
-		r.report("missing-name", b.kindSpan, "this variant block does not say for which variants it is", "Write them behind the kind: ::: variant name, other-name.")
+		r.report("missing-name", b.kindSpan, say.That("this variant block does not say for which variants it is"), say.That("Write them behind the kind: ::: variant name, other-name."))
 	case arg.Required && b.argument == "":
-		r.report("missing-name", b.kindSpan, "this "+b.kind.Name+" has no "+arg.Name, "Write it behind the kind: ::: "+b.kind.Name+" "+strings.ReplaceAll(arg.Name, " ", "-")+".")
+		r.report("missing-name", b.kindSpan, say.That("this %kind has no %argument", say.Word(b.kind.Name), say.Word(arg.Name)), say.That("Write it behind the kind: ::: %kind %argument.", say.Word(b.kind.Name), say.Name(strings.ReplaceAll(arg.Name, " ", "-"))))
 	case b.argument != "" && !r.checkValue(arg, b.argument, b.argumentSpan):
-		b.argument = ""
+		b.argument = diagnostic.Nearest(b.argument, arg.Of) // what was likely meant is read on
 	}
 	switch {
 	case b.kind.Title == "" && b.hasTitle:
-		r.report("fence-syntax", b.titleSpan, "a block "+quote(b.kind.Name)+" takes no title", "Put the words into the block.")
+		r.report("fence-syntax", b.titleSpan, say.That("a block %kind takes no title", say.Quote(b.kind.Name)), say.That("Put the words into the block."))
+	case b.kind.TitleRequired && !b.broken && strings.TrimSpace(b.title) == "" && b.node.heading != nil:
+		r.report("missing-title", b.span, say.That("this %kind has no title", say.Word(b.kind.Name)), say.That("Write %title in front of the name: ## Title {#name}.", say.Word(b.kind.Title)))
 	case b.kind.TitleRequired && !b.broken && strings.TrimSpace(b.title) == "":
-		r.report("missing-title", b.span, "this "+b.kind.Name+" has no title", `Write `+b.kind.Title+` in quotation marks behind the name.`)
+		r.report("missing-title", b.span, say.That("this %kind has no title", say.Word(b.kind.Name)), say.That("Write %title in quotation marks behind the name.", say.Word(b.kind.Title)))
 	}
 	for i := range b.values {
 		r.checkAttribute(b, i)
@@ -179,7 +169,7 @@ func (r *reader) checkOpening(b *block) {
 	for i := range b.kind.Attributes {
 		a := &b.kind.Attributes[i]
 		if a.Required && b.get(a.Name) == nil && !b.broken {
-			r.report("missing-attribute", b.span, "this "+b.kind.Name+" has no "+quote(a.Name), "Add {"+a.Name+"=...}: "+a.Means+".")
+			r.report("missing-attribute", b.span, say.That("this %kind has no %attribute", say.Word(b.kind.Name), say.Quote(a.Name)), say.That("Add {%attribute=...}: %means.", say.Word(a.Name), say.Word(a.Means)))
 		}
 	}
 	b.values = slices.DeleteFunc(b.values, func(v value) bool { return v.unfit })
@@ -188,13 +178,13 @@ func (r *reader) checkOpening(b *block) {
 // checkAttribute compares an opening line's i-th attribute with the kind's grammar, and marks one that is unfit.
 func (r *reader) checkAttribute(b *block, i int) {
 	v := &b.values[i]
-	a := b.kind.attribute(v.name)
+	a := b.kind.Attribute(v.name)
 	v.unfit = true
 	if v.stray {
 		return
 	}
 	if strings.Trim(v.name, ",;") == "" {
-		r.report("unknown-attribute", v.nameSpan, "spaces separate attributes, not "+quote(v.name), "Take it out.")
+		r.report("unknown-attribute", v.nameSpan, say.That("spaces separate attributes, not %name", say.Quote(v.name)), say.That("Take it out."), diagnostic.Remove(v.nameSpan, !v.hasValue))
 		return
 	}
 	if a == nil {
@@ -202,30 +192,31 @@ func (r *reader) checkAttribute(b *block, i int) {
 		for _, a := range b.kind.Attributes {
 			names = append(names, a.Name)
 		}
-		otherwise := "A block " + quote(b.kind.Name) + " takes no attributes."
+		otherwise := say.That("A block %kind takes no attributes.", say.Quote(b.kind.Name))
 		if len(names) > 0 {
-			otherwise = "Use one of: " + strings.Join(names, ", ") + "."
+			otherwise = oneOf(names)
 		}
-		r.report("unknown-attribute", v.nameSpan, quote(v.name)+" is not an attribute of "+quote(b.kind.Name), diagnostic.Suggest(v.name, names, otherwise))
+		r.reportNear("unknown-attribute", v.nameSpan, say.That("%name is not an attribute of %kind", say.Quote(v.name), say.Quote(b.kind.Name)), v.name, names, otherwise)
 		return
 	}
 	for before := i - 1; before >= 0; before-- {
 		if first := &b.values[before]; first.name == v.name {
-			r.reportSee("repeated-attribute", v.nameSpan, "the attribute "+quote(v.name)+" stands twice", "Keep one of them.", first.nameSpan, "the first one")
+			r.reportSee("repeated-attribute", v.nameSpan, say.That("the attribute %name stands twice", say.Quote(v.name)), say.That("Keep one of them."), first.nameSpan, say.That("the first one"))
 			return
 		}
 	}
 	switch {
 	case r.spacedValue(b, i, a):
 		return
-	case a.Type != Words && a.Type != Names && len(v.text) > 1 && strings.HasSuffix(v.text, ",") && v.bare(r.file.Source):
-		r.report("attribute-value", v.span, "a comma stands behind the value of "+quote(v.name), "Take it out: spaces separate attributes.")
+	case a.Type != grammar.Words && a.Type != grammar.Names && len(v.text) > 1 && strings.HasSuffix(v.text, ",") && v.bare(r.file.Source):
+		r.report("attribute-value", v.span, say.That("a comma stands behind the value of %name", say.Quote(v.name)), say.That("Take it out: spaces separate attributes."),
+			diagnostic.Remove(v.span.Sub(len(v.text)-1, len(v.text)), !strings.HasSuffix(v.text, ",,")))
 		return
-	case a.Type == Flag && v.hasValue:
-		r.report("attribute-value", v.span, quote(v.name)+" takes no value", "Write "+v.name+" alone.")
-	case a.Type == Flag:
+	case a.Type == grammar.Flag && v.hasValue:
+		r.report("attribute-value", v.span, say.That("%name takes no value", say.Quote(v.name)), say.That("Write %name alone.", say.Word(v.name)))
+	case a.Type == grammar.Flag:
 	case !v.hasValue || strings.Trim(v.text, ", \t") == "":
-		r.report("attribute-value", v.nameSpan, quote(v.name)+" needs a value", "Write "+v.name+`=value, or leave the attribute out.`)
+		r.report("attribute-value", v.nameSpan, say.That("%name needs a value", say.Quote(v.name)), say.That("Write %name=value, or leave the attribute out.", say.Word(v.name)))
 		return
 	case !r.checkValue(a, v.text, v.span):
 		return
@@ -235,27 +226,29 @@ func (r *reader) checkAttribute(b *block, i int) {
 
 // checkValue reports a value whose form is wrong. Quantities, times and numbers
 // are read, and their faults reported, where they are used.
-func (r *reader) checkValue(a *Attribute, s string, span text.Span) bool {
+func (r *reader) checkValue(a *grammar.Attribute, s string, span text.Span) bool {
 	switch a.Type {
-	case Name, Names:
+	case grammar.Name, grammar.Names:
+		named := 0
 		for ref := range refsIn(s, span) {
+			named++
 			// A fastener's name is its callout number, so digits may lead in a list of things.
 			if !isName(ref.ID) && !isCallout(ref.ID) {
-				r.report("bad-name", ref.Span, quote(ref.ID)+" is not a name", "Use lower-case letters, digits and hyphens, a letter first.")
+				r.report("bad-name", ref.Span, say.That("%name is not a name", say.Quote(ref.ID)), say.That("Use lower-case letters, digits and hyphens, a letter first."))
 				return false
 			}
 		}
-		if a.Type == Name && strings.Contains(s, ",") {
-			r.report("bad-name", span, quote(a.Name)+" takes one name", "Name one thing only.")
+		if a.Type == grammar.Name && (named > 1 || strings.Contains(s, ",")) {
+			r.report("bad-name", span, say.That("%attribute takes one name", say.Quote(a.Name)), say.That("Name one thing only."))
 			return false
 		}
-	case Choice:
+	case grammar.Choice:
 		for _, w := range a.Of {
 			if w == s {
 				return true
 			}
 		}
-		r.report("attribute-value", span, quote(s)+" is not a "+a.Name, diagnostic.Suggest(s, a.Of, "Use one of: "+strings.Join(a.Of, ", ")+"."))
+		r.reportNear("attribute-value", span, say.That("%value is not a %attribute", say.Quote(s), say.Word(a.Name)), s, a.Of, oneOf(a.Of))
 		return false
 	}
 	return true
@@ -285,7 +278,7 @@ func isCallout(s string) bool {
 
 // eachBlock walks the children of a node: plain Markdown goes to prose, fences that
 // the grammar allows here go to blocks.
-func (r *reader) eachBlock(parent ast.Node, in Place, prose func(ast.Node), blocks func(*block)) {
+func (r *reader) eachBlock(parent ast.Node, in grammar.Place, prose func(ast.Node), blocks func(*block)) {
 	for n := parent.FirstChild(); n != nil; n = n.NextSibling() {
 		f, ok := n.(*fence)
 		if !ok {
@@ -303,6 +296,6 @@ func (r *reader) eachBlock(parent ast.Node, in Place, prose func(ast.Node), bloc
 // body returns a block's content as prose; blocks inside it are reported.
 func (r *reader) body(b *block) procedure.Prose {
 	var nodes []ast.Node
-	r.eachBlock(b.node, Place(b.kind.Name), func(n ast.Node) { nodes = append(nodes, n) }, func(*block) {})
+	r.eachBlock(b.node, grammar.Place(b.kind.Name), func(n ast.Node) { nodes = append(nodes, n) }, func(*block) {})
 	return r.prose(nodes)
 }

@@ -56,9 +56,9 @@ func TestPlacesInOtherFiles(t *testing.T) {
 		var out []string
 		for _, d := range all {
 			from, to := d.Span.At(), d.Span.File.Position(d.Span.End)
-			out = append(out, fmt.Sprintf("%s %d:%d-%d:%d %s %s", d.Code, from.Line-down, from.Column, to.Line-down, to.Column, d.Message, d.Do))
+			out = append(out, fmt.Sprintf("%s %d:%d-%d:%d %s %s", d.Code, from.Line-down, from.Column, to.Line-down, to.Column, d.Says(), d.Advice))
 			for _, r := range d.See {
-				out = append(out, fmt.Sprintf("  %d:%d %s", r.Span.At().Line-down, r.Span.At().Column, r.Why))
+				out = append(out, fmt.Sprintf("  %d:%d %s", r.Span.At().Line-down, r.Span.At().Column, r.Says))
 			}
 		}
 		return out
@@ -196,11 +196,19 @@ func brokenMachines() []broken {
 		{"line of dashes too short", "::: register parts\n«| id | name |\n|---|\n| a | A |»\n:::\n", []string{"register-table"}},
 		{"line of dashes too long", "::: register parts\n| id | «name» |\n|---|---|---|\n| a | A |\n:::\n", []string{"register-table"}},
 		{"column without a name", "::: register parts\n| id | name | «»|\n|---|---|---|\n| a | A | |\n:::\n", []string{"unknown-column"}},
-		{"second table", parts + "| a | A | |\n\n| «id | name |\n|---|---|\n| b | B» |\n:::\n", []string{"register-table"}},
+		{"words behind a table", parts + "| a | A | |\n\n«And more.»\n:::\n", []string{"register-table"}},
+		{"list item without a key", parts + "| a | A | |\n\n- «note heavy»\n:::\n", []string{"register-table"}},
+		{"list item on no row", parts + "| a | A | |\n\n- «b»: note heavy\n:::\n", []string{"undefined-name"}},
+		{"list item of no column", parts + "| a | A | |\n\n- a: «wait» 3 kg\n:::\n", []string{"unknown-column"}},
+		{"list item without a value", parts + "| a | A | |\n\n- a: «note»\n:::\n", []string{"cell-value"}},
+		{"list item without anything", parts + "| a | A | |\n\n- a:«»\n:::\n", []string{"cell-value"}},
+		{"said twice", parts + "| a | A | 3 kg |\n\n- a: mass «4 kg»\n:::\n", []string{"repeated-column"}},
+		{"name of all rows", "::: register parts\nEach: id «b»; note heavy\n\n| id | name |\n|---|---|\n| a | A |\n:::\n", []string{"cell-value"}},
+		{"torque with two tolerances", "::: register fasteners\n| no | name | kind | torque | tolerance |\n|---|---|---|---|---|\n| 1 | Bolt | bolt | 45 ± 5 N·m | «5 %» |\n:::\n", []string{"cell-value"}},
 		{"register twice", parts + "| a | A | |\n:::\n::: register «parts»\n| id | name |\n|---|---|\n| b | B |\n:::\n", []string{"repeated-register"}},
 		{"unknown register", "::: register «part»\n| id | name |\n|---|---|\n| a | A |\n:::\n", []string{"attribute-value"}},
 		{"register without a kind", "::: «register»\n| id | name |\n|---|---|\n| a | A |\n:::\n", []string{"missing-name"}},
-		{"unknown column", "::: register parts\n| id | name | «weight» |\n|---|---|---|\n| a | A | 3 kg |\n:::\n", []string{"unknown-column"}},
+		{"unknown column", "::: register parts\n| id | name | «price» |\n|---|---|---|\n| a | A | 3 kg |\n:::\n", []string{"unknown-column"}},
 		{"column twice", "::: register parts\n| id | name | «name» |\n|---|---|---|\n| a | A | B |\n:::\n", []string{"repeated-column"}},
 		{"column missing", "::: register parts\n| id | «mass» |\n|---|---|\n| a | 3 kg |\n:::\n", []string{"missing-column"}},
 		{"row too long", parts + "| a | A | 3 kg |« more |»\n:::\n", []string{"extra-cell"}},
@@ -222,6 +230,7 @@ func brokenMachines() []broken {
 		{"short row and a line with pipes before the register",
 			"| a | b | c |\n\n" + parts + "| a | A |\n:::\n", []string{}},
 		{"figure without a picture", "«::: figure front \"Front\"»\n:::\n", []string{"missing-attribute"}},
+		{"balloon without its word", "::: figure front \"Front\" {src=a.svg}\n- 4 at 120,80 «60,40»\n:::\n", []string{"balloon-syntax"}},
 		{"balloon without a point", "::: figure front \"Front\" {src=a.svg}\n- «4 balloon 60,40»\n:::\n", []string{"balloon-syntax"}},
 		{"balloon with half a point", "::: figure front \"Front\" {src=a.svg}\n- 4 at «120» balloon 60,40\n:::\n", []string{"balloon-syntax"}},
 		{"balloon with a point that is no number", "::: figure front \"Front\" {src=a.svg}\n- 4 at «1,NaN» balloon 60,40\n:::\n", []string{"balloon-syntax"}},
@@ -245,7 +254,7 @@ func brokenQuizzes() []broken {
 		{"same choices", "::: question a {type=single}\nWhat?\n- [x] a\n- «[ ] A»\n:::\n", []string{"question-form"}},
 		{"text behind the choices", "::: question a {type=single}\nWhat?\n" + choices + "\n«More.»\n:::\n", []string{"question-form"}},
 		{"second list", "::: question a {type=single}\nWhat?\n" + choices + "\n1. «c\n2. d»\n:::\n", []string{"question-form"}},
-		{"answer beside choices", "::: question a {type=single «answer»=a}\nWhat?\n" + choices + ":::\n", []string{"question-form"}},
+		{"answer beside choices", "::: question a {type=single «answer»=a}\nWhat?\n" + choices + ":::\n", []string{"idle-attribute"}},
 		{"choices beside an answer", "::: question a {type=true-false answer=true}\nWhat?\n- «[x] a»\n:::\n", []string{"question-form"}},
 		{"answer missing", "«::: question a {type=true-false}»\nWhat?\n:::\n", []string{"question-form"}},
 		{"neither true nor false", "::: question a {type=true-false answer=«yes»}\nWhat?\n:::\n", []string{"attribute-value"}},
@@ -299,7 +308,7 @@ func TestBrokenFile(t *testing.T) {
 		{"people of none", "a.md", "---\nkind: course\nid: a\ntitle: A\npeople: «0»\nsessions:\n  - title: One\n    items:\n      - procedure: job\n---\n", []string{"front-matter-value"}},
 		{"session without a unit", "a.md", "---\nkind: course\nid: a\ntitle: A\nsession: «3»\nsessions:\n  - title: One\n    items:\n      - procedure: job\n---\n", []string{"bad-quantity"}},
 		{"session as a mass", "a.md", "---\nkind: course\nid: a\ntitle: A\nsession: «3 kg»\nsessions:\n  - title: One\n    items:\n      - procedure: job\n---\n", []string{"bad-quantity"}},
-		{"session of a unit unknown", "a.md", "---\nkind: course\nid: a\ntitle: A\nsession: 3 «hours»\nsessions:\n  - title: One\n    items:\n      - procedure: job\n---\n", []string{"bad-quantity"}},
+		{"session of a unit unknown", "a.md", "---\nkind: course\nid: a\ntitle: A\nsession: 3 «shifts»\nsessions:\n  - title: One\n    items:\n      - procedure: job\n---\n", []string{"bad-quantity"}},
 		{"session of nothing", "a.md", "---\nkind: course\nid: a\ntitle: A\nsession: «0 min»\nsessions:\n  - title: One\n    items:\n      - procedure: job\n---\n", []string{"front-matter-value"}},
 		{"session of days", "a.md", "---\nkind: course\nid: a\ntitle: A\nsession: «25 h»\nsessions:\n  - title: One\n    items:\n      - procedure: job\n---\n", []string{"front-matter-value"}},
 		{"set-up below nothing", "a.md", "---\nkind: course\nid: a\ntitle: A\nset-up: «-5 min»\nsessions:\n  - title: One\n    items:\n      - procedure: job\n---\n", []string{"bad-quantity"}},
@@ -318,7 +327,7 @@ func TestBrokenFile(t *testing.T) {
 		{"UTF-16", "a.md", "«\xFF»\xFE-\x00-\x00-\x00", []string{"not-utf8"}},
 		{"control character", "a.md", machineHead + "Words «\x1b»[31m.\n", []string{"control-character"}},
 		{"zero byte", "a.md", machineHead + "Words «\x00».\n", []string{"control-character"}},
-		{"front matter and body", "a.md", "---\nkind: machine\nid: a\ntitle: A\n«foo»: B\n---\n::: «regster» parts\n:::\n", []string{"front-matter-field", "unknown-block"}},
+		{"front matter and body", "a.md", "---\nkind: machine\nid: a\ntitle: A\n«foo»: B\n---\n::: «regster» parts\n| id | name |\n|---|---|\n:::\n", []string{"front-matter-field", "unknown-block"}},
 		{"settings: unknown line", "library.yaml", "title: A\n«adress»: b\n", []string{"front-matter-field"}},
 		{"settings: address", "library.yaml", "title: A\naddress: «b»\n", []string{"front-matter-value"}},
 		{"settings: language", "library.yaml", "title: A\nlanguage: «Deutsch!»\n", []string{"front-matter-value"}},

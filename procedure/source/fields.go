@@ -9,10 +9,18 @@ import (
 // The front matter of each kind of file. The means tags are the language reference's words.
 
 type machineFields struct {
-	Kind    string `yaml:"kind" validate:"required" means:"machine"`
-	ID      string `yaml:"id" validate:"required,name" means:"the machine's name, for procedures"`
-	Title   string `yaml:"title" validate:"required" means:"what people call it"`
-	Summary string `yaml:"summary" means:"one line for lists"`
+	Kind     string   `yaml:"kind" validate:"required" means:"machine"`
+	ID       string   `yaml:"id" validate:"required,name" means:"the machine's name, for procedures"`
+	Title    string   `yaml:"title" validate:"required" means:"what people call it"`
+	Summary  string   `yaml:"summary" means:"one line for lists"`
+	NoEnergy string   `yaml:"no-energy" means:"why nobody has to keep energy away from it: a machine without a register of sources, and without a condition that keeps energy away, says so here"`
+	Like     string   `yaml:"like" validate:"omitempty,name" means:"the machine that this one is made from: it has all that one's rows and figures, but for those that stand here by the same name"`
+	Without  []string `yaml:"without" validate:"dive,required" means:"a list: names and callout numbers of that machine's rows that this one does not have"`
+}
+
+type registersFields struct {
+	Kind  string `yaml:"kind" validate:"required" means:"registers"`
+	Title string `yaml:"title" validate:"required" means:"what the rows are for"`
 }
 
 type procedureFields struct {
@@ -23,18 +31,27 @@ type procedureFields struct {
 	Machine string   `yaml:"machine" validate:"required,name" means:"the machine that it works on"`
 	Edition string   `yaml:"edition" validate:"required" means:"the edition; raise it when the steps change"`
 	Aims    []string `yaml:"aims" validate:"dive,required" means:"a list: what a learner can do afterwards"`
+	Needs   []string `yaml:"needs" validate:"dive,required" means:"a list: conditions that must hold when a step starts, for steps that do not state their own"`
+	People  *int     `yaml:"people" means:"how many people a step takes, for steps that do not state it; otherwise 1"`
+	Tools   []string `yaml:"tools" validate:"dive,required" means:"a list: tools that a step needs, for steps that do not state their own"`
 }
 
 type stepsFields struct {
-	Kind  string `yaml:"kind" validate:"required" means:"steps"`
-	ID    string `yaml:"id" validate:"required,name" means:"the name that an include block uses"`
-	Title string `yaml:"title" validate:"required" means:"what the steps are for"`
+	Kind   string   `yaml:"kind" validate:"required" means:"steps"`
+	ID     string   `yaml:"id" validate:"required,name" means:"the name that an include block uses"`
+	Title  string   `yaml:"title" validate:"required" means:"what the steps are for"`
+	Needs  []string `yaml:"needs" validate:"dive,required" means:"a list: conditions that must hold when a step starts, for steps that do not state their own"`
+	People *int     `yaml:"people" means:"how many people a step takes, for steps that do not state it; otherwise 1"`
+	Tools  []string `yaml:"tools" validate:"dive,required" means:"a list: tools that a step needs, for steps that do not state their own"`
 }
 
 type refitFields struct {
 	Kind      string   `yaml:"kind" validate:"required" means:"refit"`
-	Procedure string   `yaml:"procedure" validate:"required,name" means:"the procedure whose way back this adds to"`
+	Procedure string   `yaml:"procedure" validate:"required,name" means:"the procedure whose refitting this adds to"`
 	Out       []string `yaml:"out" validate:"dive,required" means:"a list: parts, connections, fluids and callout numbers that do not go back"`
+	Needs     []string `yaml:"needs" validate:"dive,required" means:"a list: conditions that must hold when a step starts, for steps that do not state their own"`
+	People    *int     `yaml:"people" means:"how many people a step takes, for steps that do not state it; otherwise 1"`
+	Tools     []string `yaml:"tools" validate:"dive,required" means:"a list: tools that a step needs, for steps that do not state their own"`
 }
 
 type quizFields struct {
@@ -67,6 +84,8 @@ type courseFields struct {
 	Break      string          `yaml:"break" means:"how long a break is, 0 min for none; otherwise 15 min"`
 	BreakEvery string          `yaml:"break-every" means:"how long people work between breaks; otherwise 90 min"`
 	Confidence *float64        `yaml:"confidence" means:"in how many percent of cases a session must keep its length, from 50 to 99.9; otherwise 90"`
+	CommonPace *float64        `yaml:"common-pace" means:"how much a team that is slow at one step is slow at the next: the correlation of their times in percent, from 0 to 100, as matchmark revise finds it; otherwise 30"`
+	Teams      *int            `yaml:"teams" means:"how many teams work side by side; otherwise 1"`
 	Start      string          `yaml:"start" means:"the time of day at which a session starts, such as 13:00 in quotation marks; otherwise 08:30"`
 	Sessions   []sessionFields `yaml:"sessions" validate:"required,min=1,dive" means:"a list of sessions, each with a title and items"`
 }
@@ -80,8 +99,15 @@ type itemFields struct {
 	Procedure string `yaml:"procedure" validate:"required_without_all=Quiz Refit,excluded_with=Quiz Refit,omitempty,name" means:"a procedure"`
 	Refit     string `yaml:"refit" validate:"excluded_with=Quiz,omitempty,name" means:"or the refitting that is derived from a procedure"`
 	Quiz      string `yaml:"quiz" validate:"omitempty,name" means:"or a quiz"`
-	From      string `yaml:"from" validate:"excluded_with=Quiz Refit,omitempty,name" means:"the step to start from"`
-	To        string `yaml:"to" validate:"excluded_with=Quiz Refit,omitempty,name" means:"the step to end with"`
+	From      string `yaml:"from" validate:"excluded_with=Quiz,omitempty,name" means:"the step to start from: the one after the last that the course has done on the machine"`
+	To        string `yaml:"to" validate:"excluded_with=Quiz,omitempty,name" means:"the step to end with, which must be a safe stop where the session ends"`
+	Prepared  string `yaml:"prepared" validate:"excluded_with=Quiz,omitempty,name" means:"the step after which the machine stands when the item begins, since somebody else has brought it there; whole for a machine that stands whole again, or another one"`
+}
+
+type glossaryFields struct {
+	Kind    string `yaml:"kind" validate:"required" means:"glossary"`
+	Title   string `yaml:"title" validate:"required" means:"what the glossary is called"`
+	Summary string `yaml:"summary" means:"one line for lists"`
 }
 
 type libraryFields struct {
@@ -96,7 +122,7 @@ type FileKind struct {
 	Name   string
 	Means  string
 	Fields []Field
-	// Example is the file's front matter.
+	// Example is the file's front matter, of a glossary with a term.
 	Example string
 }
 
@@ -116,6 +142,11 @@ kind: machine
 id: spiral-mixer
 title: Spiral dough mixer
 summary: Gearbox, belts and the oil header tank.
+---
+`},
+		{"registers", "Registers in a file of their own: machines take rows from it with `from`.", fields(registersFields{}), `---
+kind: registers
+title: Tools of the workshop
 ---
 `},
 		{"procedure", "The steps of one job.", fields(procedureFields{}), `---
@@ -171,6 +202,12 @@ sessions:
         from: guard-off
       - quiz: mixer-quiz
 ---
+`},
+		{"glossary", "What the words of the trade mean; a library has one at most. Below the front matter stands a list: the forms of a word in bold, a colon, and what it means. The first form is the one that the word is listed under. A word in capitals is an abbreviation. A step shows the meaning of the words that are new in it.", fields(glossaryFields{}), `---
+kind: glossary
+title: Words of the workshop
+---
+- **hub**, **hubs**: The middle of a wheel, which sits on the shaft.
 `},
 	}
 }

@@ -2,10 +2,12 @@ package source
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"matchmark/procedure"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -21,40 +23,64 @@ func (r *reader) figure(b *block) *procedure.Figure {
 	for _, item := range r.items(b) {
 		head, span, tail := r.head(item)
 		if !tail.Empty() {
-			r.report("balloon-syntax", span, "a balloon takes no words", balloonForm)
+			r.report("balloon-syntax", span, say.That("a balloon takes no words"), balloonForm)
 		}
-		if balloon, ok := r.balloon(head, span); ok {
-			f.Balloons = append(f.Balloons, balloon)
-		}
+		f.Balloons = append(f.Balloons, r.balloons(head, span)...)
 	}
 	return f
 }
 
-const balloonForm = "Write: - 4 at 120,80 balloon 60,40."
+var balloonForm = say.That(balloonAdvice)
 
-// balloon reads "4 at 120,80 340,80 balloon 60,40".
-func (r *reader) balloon(head string, span text.Span) (procedure.Balloon, bool) {
+const balloonAdvice = "Write - 4 at 120,80 and the number is placed for you, or - 4 at 120,80 balloon 60,40 to say where it stands."
+
+// balloons reads "4 at 120,80 340,80 balloon 60,40", or "8-10 at ..." for several in a row on one leader. Without the
+// word balloon, the balloon is placed by matchmark. It points to one place then: of several points, the last may be meant
+// for the balloon, with its word forgotten.
+func (r *reader) balloons(head string, span text.Span) (out []procedure.Balloon) {
 	words := wordsOf(head, span)
-	out := procedure.Balloon{Span: span}
-	if len(words) < 5 || words[1].ID != "at" || words[len(words)-2].ID != "balloon" {
-		r.report("balloon-syntax", span, "this is not a balloon", balloonForm)
-		return out, false
+	at := slices.IndexFunc(words, func(w procedure.Ref) bool { return w.ID == "at" })
+	free := !slices.ContainsFunc(words, func(w procedure.Ref) bool { return w.ID == "balloon" })
+	if at < 1 || free && len(words) < at+2 || !free && (len(words) < at+4 || words[len(words)-2].ID != "balloon") {
+		r.report("balloon-syntax", span, say.That("this is not a balloon"), balloonForm)
+		return nil
 	}
-	out.Ref = words[0]
+	if free && len(words) > at+2 {
+		last := words[len(words)-1]
+		r.report("balloon-syntax", last.Span, say.That("is this where the number stands, or one more place that it points to?"),
+			say.That("Write the word balloon in front of the point where the number stands: - 4 at 120,80 balloon 60,40. Without it, a number points to one place."))
+		return nil
+	}
 	ok := true
 	point := func(w procedure.Ref) procedure.Point {
 		p, good := parsePoint(w.ID)
 		if !good {
-			r.report("balloon-syntax", w.Span, quote(w.ID)+" is not a point", "Write two numbers and a comma, without a space: 120,80.")
+			r.report("balloon-syntax", w.Span, say.That("%word is not a point", say.Quote(w.ID)), say.That("Write two numbers and a comma, without a space: 120,80."))
 			ok = false
 		}
 		return p
 	}
-	for _, w := range words[2 : len(words)-2] {
-		out.Targets = append(out.Targets, point(w))
+	first := procedure.Balloon{Ref: words[0], Free: free, Span: span}
+	ends := words[at+1:]
+	if !free {
+		ends = words[at+1 : len(words)-2]
+		first.Label = point(words[len(words)-1])
 	}
-	out.Label = point(words[len(words)-1])
-	return out, ok
+	for _, w := range ends {
+		first.Targets = append(first.Targets, point(w))
+	}
+	if !ok {
+		return nil
+	}
+	names := text.Span{File: span.File, Start: words[0].Span.Start, End: words[at-1].Span.End}
+	for n, ref := range splitRefs(lineEnds.Replace(names.Text()), names) {
+		b := procedure.Balloon{Ref: ref, Label: first.Label, Beside: n, Free: free, Span: span}
+		if n == 0 {
+			b.Targets = first.Targets
+		}
+		out = append(out, b)
+	}
+	return out
 }
 
 func parsePoint(s string) (procedure.Point, bool) {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"reflect"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"github.com/go-playground/validator/v10"
@@ -13,7 +14,7 @@ import (
 	"github.com/goccy/go-yaml/ast"
 	yamlparser "github.com/goccy/go-yaml/parser"
 
-	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -26,8 +27,8 @@ func newValidator() *validator.Validate {
 	return v
 }
 
-// matter is a file's front matter: the text between its lines, and where it stands.
-type matter struct {
+// frontMatter is a file's front matter: the text between its lines, and where it stands.
+type frontMatter struct {
 	yaml text.Span
 	// body is where the Markdown starts.
 	body int
@@ -39,7 +40,7 @@ const byteOrderMark = "\uFEFF"
 
 // splitMatter finds the front matter. ok is false when the file has none;
 // unclosed tells that it starts one and never ends it.
-func splitMatter(f *text.File) (m matter, ok, unclosed bool) {
+func splitMatter(f *text.File) (m frontMatter, ok, unclosed bool) {
 	start := 0
 	if bytes.HasPrefix(f.Source, []byte(byteOrderMark)) {
 		start = len(byteOrderMark)
@@ -53,65 +54,65 @@ func splitMatter(f *text.File) (m matter, ok, unclosed bool) {
 	}
 	end, next := line(start)
 	if string(bytes.TrimRight(f.Source[start:end], " \t\r")) != "---" {
-		return matter{body: start}, false, false
+		return frontMatter{body: start}, false, false
 	}
 	begin := next
 	for next < len(f.Source) {
 		from := next
 		end, next = line(from)
 		if string(bytes.TrimRight(f.Source[from:end], " \t\r")) == "---" {
-			return matter{yaml: f.Span(begin, from), body: next}, true, false
+			return frontMatter{yaml: f.Span(begin, from), body: next}, true, false
 		}
 	}
-	return matter{yaml: f.Span(start, start+3), body: len(f.Source)}, false, true
+	return frontMatter{yaml: f.Span(start, start+3), body: len(f.Source)}, false, true
 }
 
 // largestMatter bounds the front matter, in bytes: the time for deeply nested YAML grows with the square of its length.
 const largestMatter = 64 << 10
 
 // parseMatter reads the YAML tree; it reports a syntax error and returns false.
-func (r *reader) parseMatter(m *matter) bool {
+func (r *reader) parseMatter(m *frontMatter) bool {
 	if m.yaml.End-m.yaml.Start > largestMatter {
-		r.report("file-too-large", r.file.Span(m.yaml.Start, m.yaml.Start), "the front matter is larger than 64 KB", "Shorten it.")
+		r.report("file-too-large", r.file.Span(m.yaml.Start, m.yaml.Start), say.That("the front matter is larger than 64 KB"), say.That("Shorten it."))
 		return false
 	}
 	src := bytes.ReplaceAll([]byte(m.yaml.Text()), []byte("\r\n"), []byte("\n"))
 	if nested(src) {
-		r.report("front-matter-syntax", m.yaml, r.matterName()+fmt.Sprintf(" nests more than %d deep", deepestMatter), "Write one `name: value` a line.")
+		r.report("front-matter-syntax", m.yaml, say.That("%matter nests more than %most deep", r.matterName(), say.Count(deepestMatter)), say.That("Write one `name: value` a line."))
 		return false
 	}
 	file, err := yamlparser.ParseBytes(src, 0, yamlparser.AllowDuplicateMapKey())
 	switch {
 	case err != nil && strings.Contains(yamlMessage(err), "'\t'"):
-		r.report("front-matter-syntax", m.errorSpan(err), "a tab stands where only spaces can", "Put spaces in the place of the tab.")
+		r.report("front-matter-syntax", m.errorSpan(err), say.That("a tab stands where only spaces can"), say.That("Put spaces in the place of the tab."))
 	case err != nil && strings.HasPrefix(yamlMessage(err), "mapping value is not allowed"):
-		r.report("front-matter-syntax", m.errorSpan(err), "a colon stands where there cannot be one",
-			"Put a value with a colon in quotation marks, and start the lines in one column.")
+		r.report("front-matter-syntax", m.errorSpan(err), say.That("a colon stands where there cannot be one"),
+			say.That("Put a value with a colon in quotation marks, and start the lines in one column."))
 	case err != nil:
-		r.report("front-matter-syntax", m.errorSpan(err), r.matterName()+" cannot be read as YAML: "+yamlMessage(err),
-			"Write one `name: value` a line; put values with special characters in quotation marks.")
+		r.report("front-matter-syntax", m.errorSpan(err), say.That("%matter cannot be read as YAML: %cause", r.matterName(), say.Foreign(yamlMessage(err))),
+			say.That("Write one `name: value` a line; put values with special characters in quotation marks."))
 	case len(file.Docs) == 0 || file.Docs[0].Body == nil:
-		r.report("front-matter-syntax", m.yaml, r.matterName()+" says nothing", "Write one `name: value` a line, a title at least.")
+		r.report("front-matter-syntax", m.yaml, say.That("%matter says nothing", r.matterName()), say.That("Write one `name: value` a line, a title at least."))
 	default:
 		m.tree = file.Docs[0].Body
 		if _, ok := m.tree.(ast.MapNode); ok {
 			return r.withoutSigns(m)
 		}
-		r.report("front-matter-syntax", m.yaml, r.matterName()+" is not a list of `name: value` lines", "Write one `name: value` a line.")
+		r.report("front-matter-syntax", m.yaml, say.That("%matter is not a list of `name: value` lines", r.matterName()), say.That("Write one `name: value` a line."))
 	}
 	return false
 }
 
 // withoutSigns reports tags, anchors and aliases: front matter needs none of them, and
 // the YAML library does not take each of them well.
-func (r *reader) withoutSigns(m *matter) bool {
+func (r *reader) withoutSigns(m *frontMatter) bool {
 	var sign signs
 	ast.Walk(&sign, m.tree)
 	if sign.first == nil {
 		return true
 	}
-	r.report("front-matter-syntax", m.nodeSpan(sign.first), r.matterName()+" has a value that begins with "+quote(sign.first.GetToken().Value),
-		"Put the value in quotation marks, or take the sign out.")
+	r.report("front-matter-syntax", m.nodeSpan(sign.first), say.That("%matter has a value that begins with %value", r.matterName(), say.Quote(sign.first.GetToken().Value)),
+		say.That("Put the value in quotation marks, or take the sign out."))
 	return false
 }
 
@@ -130,24 +131,24 @@ func (s *signs) Visit(n ast.Node) ast.Visitor {
 }
 
 // matterName is what messages call the YAML: a file's front matter, or the library's settings.
-func (r *reader) matterName() string {
+func (r *reader) matterName() say.Part {
 	if r.file.Name == settingsFile {
-		return settingsFile
+		return say.Word(settingsFile)
 	}
-	return "the front matter"
+	return say.That("the front matter")
 }
 
 // decode fills a front-matter struct and checks it. Every fault is reported, and
 // ok tells whether there was none; the body is read in any case, so that no
 // fault hides another.
-func (r *reader) decode(m *matter, into any) (ok bool) {
+func (r *reader) decode(m *frontMatter, into any) (ok bool) {
 	known := r.unknownKeys(m, m.tree, reflect.TypeOf(into).Elem())
 	options := []yaml.DecodeOption{yaml.AllowDuplicateMapKey()}
 	if known {
 		options = append(options, yaml.Strict())
 	}
 	if err := yaml.NodeToValue(m.tree, into, options...); err != nil {
-		what, do := misfit(err)
+		what, do := typeMismatch(err)
 		r.report("front-matter-value", m.errorSpan(err), what, do)
 		return false
 	}
@@ -165,7 +166,7 @@ func (r *reader) decode(m *matter, into any) (ok bool) {
 }
 
 // unknownKeys reports keys that no field has, at any depth, and whether all were known.
-func (r *reader) unknownKeys(m *matter, node ast.Node, t reflect.Type) bool {
+func (r *reader) unknownKeys(m *frontMatter, node ast.Node, t reflect.Type) bool {
 	for t.Kind() == reflect.Slice {
 		t = t.Elem()
 	}
@@ -179,31 +180,47 @@ func (r *reader) unknownKeys(m *matter, node ast.Node, t reflect.Type) bool {
 		if t.Kind() != reflect.Struct {
 			return true
 		}
-		var names []string
-		types, seen := map[string]reflect.Type{}, map[string]text.Span{}
-		for i := range t.NumField() {
-			name := t.Field(i).Tag.Get("yaml")
-			names = append(names, name)
-			types[name] = t.Field(i).Type
-		}
+		keys, seen := keysOf(t), map[string]text.Span{}
 		for it := n.MapRange(); it.Next(); {
 			key, span := keyOf(it.Key()), m.nodeSpan(it.Key())
 			if first, twice := seen[key]; twice {
 				ok = false
-				r.reportSee("front-matter-field", span, "the line "+quote(key)+" stands twice", "Keep one of them.", first, "the first one")
+				r.reportSee("front-matter-field", span, say.That("the line %key stands twice", say.Quote(key)), say.That("Keep one of them."), first, say.That("the first one"))
 				continue
 			}
 			seen[key] = span
-			if sub, known := types[key]; known {
+			if sub, known := keys.types[key]; known {
 				ok = r.unknownKeys(m, it.Value(), sub) && ok
 				continue
 			}
 			ok = false
-			r.report("front-matter-field", span, r.matterName()+" has no line "+quote(key),
-				diagnostic.Suggest(key, names, "Use one of: "+strings.Join(names, ", ")+"."))
+			r.reportNear("front-matter-field", span, say.That("%matter has no line %key", r.matterName(), say.Quote(key)), key, keys.names, oneOf(keys.names))
 		}
 	}
 	return ok
+}
+
+// keys are what front matter may say: the names of a struct's fields, in order, and their types.
+type keys struct {
+	names []string
+	types map[string]reflect.Type
+}
+
+// knownKeys holds the keys of each struct that was asked for.
+var knownKeys sync.Map // of reflect.Type to *keys
+
+func keysOf(t reflect.Type) *keys {
+	if known, ok := knownKeys.Load(t); ok {
+		return known.(*keys)
+	}
+	out := &keys{types: map[string]reflect.Type{}}
+	for i := range t.NumField() {
+		name := t.Field(i).Tag.Get("yaml")
+		out.names = append(out.names, name)
+		out.types[name] = t.Field(i).Type
+	}
+	knownKeys.Store(t, out)
+	return out
 }
 
 // keyOf returns a key without its quotation marks.
@@ -216,7 +233,15 @@ func keyOf(n ast.MapKeyNode) string {
 
 // spanOf returns the place of the value at a path such as sessions[0].title, or of
 // the nearest part of the path that is there.
-func (m *matter) spanOf(path string) text.Span {
+func (m *frontMatter) spanOf(path string) text.Span {
+	if tree, ok := m.tree.(ast.MapNode); ok && !strings.ContainsAny(path, ".[") {
+		for it := tree.MapRange(); it.Next(); {
+			if keyOf(it.Key()) == path {
+				return m.nodeSpan(it.Value())
+			}
+		}
+		path = "" // it is not there
+	}
 	for path != "" {
 		p, err := yaml.PathString("$." + path)
 		if err == nil {
@@ -234,7 +259,7 @@ func (m *matter) spanOf(path string) text.Span {
 	return m.yaml.File.Span(start, end)
 }
 
-func (m *matter) nodeSpan(n ast.Node) text.Span {
+func (m *frontMatter) nodeSpan(n ast.Node) text.Span {
 	tk := n.GetToken()
 	if v, ok := n.(*ast.MappingNode); ok && len(v.Values) > 0 {
 		tk = v.Values[0].Key.GetToken()
@@ -249,7 +274,7 @@ func (m *matter) nodeSpan(n ast.Node) text.Span {
 }
 
 // place turns a line and column of the YAML text into a span of the file.
-func (m *matter) place(line, column, runes int) text.Span {
+func (m *frontMatter) place(line, column, runes int) text.Span {
 	f := m.yaml.File
 	start, end := f.LineBounds(f.LineOf(m.yaml.Start) + line - 1)
 	skip := func(at, n int) int {
@@ -263,7 +288,7 @@ func (m *matter) place(line, column, runes int) text.Span {
 	return f.Span(from, skip(from, max(1, runes)))
 }
 
-func (m *matter) errorSpan(err error) text.Span {
+func (m *frontMatter) errorSpan(err error) text.Span {
 	var e yaml.Error
 	if errors.As(err, &e) {
 		if tk := e.GetToken(); tk != nil && tk.Position != nil {
@@ -281,15 +306,15 @@ func yamlMessage(err error) string {
 	return err.Error()
 }
 
-// misfit says in plain words why a value has no place in its field, and what to write.
-func misfit(err error) (what, do string) {
+// typeMismatch says in plain words why a value has no place in its field, and what to write.
+func typeMismatch(err error) (wrong, advice say.Text) {
 	var wanted reflect.Kind
 	var form *yaml.TypeError
 	var size *yaml.OverflowError
 	var node *yaml.UnexpectedNodeTypeError
 	switch {
 	case errors.As(err, &size):
-		return "the number " + size.SrcNum + " is too large", "Give a smaller value."
+		return say.That("the number %number is too large", say.Name(size.SrcNum)), say.That("Give a smaller value.")
 	case errors.As(err, &form):
 		wanted = form.DstType.Kind()
 	case errors.As(err, &node) && node.Expected == ast.SequenceType:
@@ -299,17 +324,17 @@ func misfit(err error) (what, do string) {
 	}
 	switch wanted {
 	case reflect.Int, reflect.Int64:
-		return "a whole number is wanted here", "Write digits only, such as 80."
+		return say.That("a whole number is wanted here"), say.That("Write digits only, such as 80.")
 	case reflect.Float64:
-		return "a number is wanted here", "Write digits only, with a point before decimals, such as 85."
+		return say.That("a number is wanted here"), say.That("Write digits only, with a point before decimals, such as 85.")
 	case reflect.String:
-		return "one value is wanted here, not several", "Write it behind the name, on the same line."
+		return say.That("one value is wanted here, not several"), say.That("Write it behind the name, on the same line.")
 	case reflect.Slice:
-		return "a list is wanted here", "Write each thing on a line of its own, with a hyphen and a space before it."
+		return say.That("a list is wanted here"), say.That("Write each thing on a line of its own, with a hyphen and a space before it.")
 	case reflect.Struct:
-		return "lines of `name: value` are wanted here", "Write them as the language reference shows."
+		return say.That("lines of `name: value` are wanted here"), say.That("Write them as the language reference shows.")
 	}
-	return "this value does not fit", "Give the value in the form that the language reference shows."
+	return say.That("this value does not fit"), say.That("Give the value in the form that the language reference shows.")
 }
 
 // yamlPath turns the checker's path, "courseFields.sessions[0].title", into the YAML path.
@@ -319,27 +344,28 @@ func yamlPath(namespace string) string {
 }
 
 // fieldFault says what is wrong with a front-matter value and what to do.
-func fieldFault(f validator.FieldError) (what, do string) {
+func fieldFault(f validator.FieldError) (wrong, advice say.Text) {
 	name := f.Field()
+	value := say.Quote(fmt.Sprint(f.Value()))
 	switch f.Tag() {
 	case "required":
-		return quote(name) + " is missing", fmt.Sprintf("Add a line `%s: ...`.", name)
+		return say.That("%name is missing", say.Quote(name)), say.That("Add a line `%name: ...`.", say.Word(name))
 	case "required_without", "required_without_all":
-		return "an item names neither a procedure, a refit nor a quiz", "Write `- procedure: name`, `- refit: name` or `- quiz: name`."
+		return say.That("an item names neither a procedure, a refit nor a quiz"), say.That("Write `- procedure: name`, `- refit: name` or `- quiz: name`.")
 	case "excluded_with":
-		return quote(name) + " cannot stand beside what else this item names", "Make each thing an item of its own."
+		return say.That("%name cannot stand beside what else this item names", say.Quote(name)), say.That("Make each thing an item of its own.")
 	case "name":
-		return quote(fmt.Sprint(f.Value())) + " is not a name", "Use lower-case letters, digits and hyphens, a letter first."
+		return say.That("%value is not a name", value), say.That("Use lower-case letters, digits and hyphens, a letter first.")
 	case "min":
-		return fmt.Sprintf("%s is %v; the least is %s", quote(name), f.Value(), f.Param()), "Give a larger value."
+		return say.That("%name is %value; the least is %limit", say.Quote(name), say.Name(fmt.Sprint(f.Value())), say.Word(f.Param())), say.That("Give a larger value.")
 	case "max":
-		return fmt.Sprintf("%s is %v; the most is %s", quote(name), f.Value(), f.Param()), "Give a smaller value."
+		return say.That("%name is %value; the most is %limit", say.Quote(name), say.Name(fmt.Sprint(f.Value())), say.Word(f.Param())), say.That("Give a smaller value.")
 	case "bcp47_language_tag":
-		return quote(fmt.Sprint(f.Value())) + " is not a language", "Use a language tag such as en or de."
+		return say.That("%value is not a language", value), say.That("Use a language tag such as en or de.")
 	case "http_url":
-		return quote(fmt.Sprint(f.Value())) + " is not a web address", "Start the address with http:// or https://."
+		return say.That("%value is not a web address", value), say.That("Start the address with http:// or https://.")
 	}
-	return fmt.Sprintf("%s fails the rule %s", quote(name), f.Tag()), "See the language reference."
+	return say.That("%name fails the rule %rule", say.Quote(name), say.Word(f.Tag())), say.That("See the language reference.")
 }
 
 // isName reports whether s can name something.

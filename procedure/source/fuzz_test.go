@@ -1,12 +1,16 @@
 package source
 
 import (
+	"encoding/xml"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
 	"unicode/utf8"
+
+	"gotest.tools/v3/assert"
 
 	"matchmark/procedure"
 	"matchmark/procedure/check/examples"
@@ -59,7 +63,7 @@ func seeds(f *testing.F) []string {
 
 // FuzzRead reads any file as a library of its own. It never panics; each message
 // points into the file, says what to do, and comes out the same a second time;
-// markup is well-formed.
+// markup is well-formed and holds the plain words, in their order.
 func FuzzRead(f *testing.F) {
 	for _, s := range seeds(f) {
 		f.Add(s)
@@ -70,9 +74,7 @@ func FuzzRead(f *testing.F) {
 		read := func() (*procedure.Library, []diagnostic.Diagnostic) {
 			var log diagnostic.Log
 			lib, err := Read(files, &log)
-			if err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, err)
 			return lib.Resolve(&log), log.Sorted()
 		}
 		lib, all := read()
@@ -81,7 +83,7 @@ func FuzzRead(f *testing.F) {
 			for _, s := range d.See {
 				inside(t, s.Span)
 			}
-			if d.Message == "" || d.Do == "" || strings.ContainsAny(d.Message+d.Do, "\n") || !utf8.ValidString(d.Message+d.Do) {
+			if says, do := d.Says().String(), d.Advice.String(); says == "" || do == "" || strings.ContainsAny(says+do, "\n") || !utf8.ValidString(says+do) {
 				t.Fatalf("a message without sense: %+v", d)
 			}
 		}
@@ -112,8 +114,11 @@ func FuzzRead(f *testing.F) {
 }
 
 func markupOf(t *testing.T, p procedure.Prose) {
-	wellFormed(t, p.Markup)
-	for _, q := range p.Paragraphs {
+	wellFormed(t, markup(p))
+	if shown, plain := shownWords(markup(p)), strings.Fields(legal(p.Plain())); !slices.Equal(shown, plain) {
+		t.Fatalf("the page shows\n%q, the plain words are\n%q", shown, plain)
+	}
+	for _, q := range p.Paragraphs() {
 		last := 0
 		for _, piece := range q.Pieces {
 			inside(t, piece.Span)
@@ -124,6 +129,39 @@ func markupOf(t *testing.T, p procedure.Prose) {
 		}
 		inside(t, q.SpanOf(0, len(q.Text)))
 	}
+}
+
+// shownWords are the words of a well-formed fragment; blocks and breaks end them.
+func shownWords(markup string) []string {
+	d := xml.NewDecoder(strings.NewReader("<x>" + markup + "</x>"))
+	words := ""
+	for {
+		token, err := d.Token()
+		if err != nil {
+			return strings.Fields(words)
+		}
+		switch token := token.(type) {
+		case xml.CharData:
+			words += string(token)
+		case xml.EndElement:
+			if !strings.Contains(" em strong a code ", " "+token.Name.Local+" ") {
+				words += " "
+			}
+		}
+	}
+}
+
+// legal returns words as a page can hold them: without the characters that XML 1.0, section 2.2, leaves out.
+func legal(words string) string {
+	return strings.Map(func(c rune) rune {
+		switch {
+		case c == '\r':
+			return -1
+		case c < ' ' && c != '\t' && c != '\n', c == '\uFFFE', c == '\uFFFF':
+			return '\uFFFD'
+		}
+		return c
+	}, words)
 }
 
 // inside fails the test when a span points out of its file, or into the middle of a character.
@@ -141,6 +179,25 @@ func inside(t *testing.T, s text.Span) {
 			t.Fatalf("the span %d to %d cuts a character", s.Start, s.End)
 		}
 	}
+}
+
+// FuzzTree turns any Markdown into our tree. It comes out as goldmark's own renderer
+// writes it, but for what the dialect does in another way.
+func FuzzTree(f *testing.F) {
+	for _, e := range commonMark(f) {
+		f.Add(e.Markdown)
+	}
+	f.Add(everything)
+	f.Fuzz(func(t *testing.T, src string) {
+		if !utf8.ValidString(src) {
+			return
+		}
+		got, want := bothWays(t, src)
+		if got != want {
+			t.Fatalf("%q gives\n%s\nwant\n%s", src, got, want)
+		}
+		wellFormed(t, got)
+	})
 }
 
 // FuzzOpening takes any opening line apart.
@@ -177,7 +234,7 @@ func FuzzOpening(f *testing.F) {
 		}
 		// What no message is about is all there: the parts and the white space between them.
 		if !o.broken && len(log.Sorted()) == 0 {
-			rest := strings.NewReplacer(" ", "", "\t", "", "\"", "", "{", "", "}", "", "=", "").Replace(line)
+			rest := strings.NewReplacer(" ", "", "\t", "", "\r", "", "\"", "", "{", "", "}", "", "=", "").Replace(line)
 			parts := o.kind + o.argument + o.titleSpan.Text()
 			for _, v := range o.values {
 				parts += v.name
@@ -185,7 +242,7 @@ func FuzzOpening(f *testing.F) {
 					parts += v.span.Text()
 				}
 			}
-			if got := strings.NewReplacer(" ", "", "\t", "", "\"", "", "{", "", "}", "", "=", "").Replace(parts); got != rest {
+			if got := strings.NewReplacer(" ", "", "\t", "", "\r", "", "\"", "", "{", "", "}", "", "=", "").Replace(parts); got != rest {
 				t.Fatalf("%q is read as %q", line, parts)
 			}
 		}
@@ -205,7 +262,7 @@ func FuzzMatter(f *testing.F) {
 			lib, log := readFiles(t, map[string]string{"a.md": "---\n" + kind + yaml + "\n---\n", "library.yaml": yaml})
 			for _, d := range log.Sorted() {
 				inside(t, d.Span)
-				if d.Message == "" || d.Do == "" {
+				if d.Wrong.Empty() || d.Advice.Empty() {
 					t.Fatalf("a message without sense: %+v", d)
 				}
 			}
@@ -220,7 +277,7 @@ func FuzzMatter(f *testing.F) {
 func FuzzTable(f *testing.F) {
 	for _, s := range []string{
 		"| id | name |\n|---|---|\n| a | A |\n", "| no | name | kind | torque |\n|--|--|--|--|\n| 4 | A | bolt | 45 N·m |\n",
-		"id | name\n-|-\na | `b \\| c`\n", "| id |\n|:-:|\n| a | b | c |\n", "| id | name |\n|---|---|\n|\n| |\n||\n", "a\n| id | name |\n|-|-|\n",
+		"id | name\n-|-\na | `b \\| c`\n", "| id |\n|:-:|\n| a | b | c |\n", "| id | name |\n|---|---|\n|\n| |\n||\n", "a\n| id | name |\n|-|-|\n", "Each: name A; kind bolt\n\n| no |\n|---|\n| 1 |\n\n- 1-3: note a\\; b; single use\n", "No.\tName\tType\n1\tA\tbolt\n\t\t\n- 1: note x\n",
 	} {
 		f.Add(s)
 	}

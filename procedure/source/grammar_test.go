@@ -5,22 +5,25 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure"
 	"matchmark/procedure/check"
 	"matchmark/procedure/check/examples"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/grammar"
 	"matchmark/procedure/source"
 )
 
 // placeOf leads from a place of the grammar to one of the base library.
-var placeOf = map[source.Place]string{
-	source.InMachine: "machine", source.InProcedure: "procedure", source.InStep: "step", source.InQuiz: "quiz",
+var placeOf = map[grammar.Place]string{
+	grammar.InMachine: "machine", grammar.InProcedure: "procedure", grammar.InStep: "step", grammar.InQuiz: "quiz",
 }
 
 // What an example needs around it so that nothing in it is left unused.
 var companions = map[string]examples.Part{
-	"figure":   {Place: "step", Text: "::: fasteners {figure=side}\n- loosen 1\n:::\n"},
-	"register": {Place: "step", Text: "::: actions\n- drain chain-oil into crate\n:::\n"},
+	"figure":   {Place: "step", Text: "::: fasteners side\n- [ ] loosen 1\n:::\n"},
+	"register": {Place: "step", Text: "- [ ] drain chain-oil into crate\n"},
 }
 
 // Every example of the grammar compiles, without any message, in the first of its places.
@@ -36,9 +39,7 @@ func TestGrammarExamples(t *testing.T) {
 				parts = append(parts, p)
 			}
 			files, err := examples.Compose(parts...)
-			if err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, err)
 			if got := compileFiles(t, files); got != "" {
 				t.Errorf("%s\nbrings\n%s", k.Example, got)
 			}
@@ -56,9 +57,7 @@ func TestQuestionExamples(t *testing.T) {
 			t.Errorf("the %s question is described as %s with\n%s", procedure.QuestionKinds[i], q.Kind, q.Example)
 		}
 		files, err := examples.Compose(examples.Part{Place: "quiz", Text: q.Example + "\n"})
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		if got := compileFiles(t, files); got != "" {
 			t.Errorf("%s\nbrings\n%s", q.Example, got)
 		}
@@ -93,9 +92,7 @@ func TestFrontMatterExamples(t *testing.T) {
 
 func TestBaseLibraryIsClean(t *testing.T) {
 	files, err := examples.Compose()
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	if got := compileFiles(t, files); got != "" {
 		t.Error(got)
 	}
@@ -110,13 +107,9 @@ func compileFiles(t *testing.T, files map[string]string) string {
 	}
 	var log diagnostic.Log
 	read, err := source.Read(fsys, &log)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	check.Library(read.Resolve(&log), &log)
 	var b strings.Builder
-	if err := (diagnostic.Printer{Excerpt: true}).Print(&b, log.Sorted()); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, (diagnostic.Printer{Excerpt: true}).Print(&b, log.Sorted()))
 	return b.String()
 }

@@ -7,24 +7,29 @@ import (
 	"github.com/yuin/goldmark/ast"
 
 	"matchmark/procedure"
+	"matchmark/procedure/grammar"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
 // items returns the items of a block that holds one list, and reports anything else in it.
 func (r *reader) items(b *block) []*ast.ListItem {
 	var out []*ast.ListItem
-	r.eachBlock(b.node, Place(b.kind.Name), func(n ast.Node) {
+	r.eachBlock(b.node, grammar.Place(b.kind.Name), func(n ast.Node) {
 		list, ok := n.(*ast.List)
 		if !ok {
-			do := "Start the line with a hyphen and a space, or move the text out of the block."
+			do := say.That("Start the line with a hyphen and a space, or move the text out of the block.")
 			if strings.HasPrefix(r.spanOf(n).Text(), "-\u00a0") {
-				do = "Type the space behind the hyphen anew: it is a non-breaking one."
+				do = say.That("Type the space behind the hyphen anew: it is a non-breaking one.")
 			}
-			r.report("list-only", r.spanOf(n), "a block "+quote(b.kind.Name)+" holds a list and nothing else", do)
+			r.report("list-only", r.spanOf(n), say.That("a block %kind holds a list and nothing else", say.Quote(b.kind.Name)), do)
 			return
 		}
 		for i := list.FirstChild(); i != nil; i = i.NextSibling() {
 			if item, ok := i.(*ast.ListItem); ok {
+				if kind := procedure.KindOf(b.kind.Name); kind == nil || !kind.HasActions() {
+					r.strayBox(item)
+				}
 				out = append(out, item)
 			}
 		}

@@ -16,11 +16,13 @@ import (
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
 	"github.com/yuin/goldmark"
-	gtext "github.com/yuin/goldmark/text"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/measure"
 	"matchmark/procedure/parallel"
+	"matchmark/procedure/prose"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -31,27 +33,46 @@ const settingsFile = "library.yaml"
 type reader struct {
 	md       goldmark.Markdown
 	validate *validator.Validate
+	numbers  measure.Reading
+	// load reads a file of the library that a machine links to; nil when a file is looked at by itself.
+	load func(name string) ([]byte, error)
+	// sources are the files that were read besides; inLinked is true in one of them.
+	sources  []*text.File
+	inLinked bool
 	log      *diagnostic.Log
 	file     *text.File
-	// src is the Markdown that goldmark parses: the file from base on.
+	// src is the Markdown that goldmark parses: the file from base on. text is the same, for the words of prose.
 	src  []byte
+	text string
 	base int
+	// light is set when the file's steps are headings.
+	light bool
 	// used holds the labels of the file's link definitions that a link uses.
 	used map[string]bool
+	// trying is set while a fix is tried out on a line.
+	trying bool
 
-	// What a piece of prose is put together in, used anew for each.
-	markup markupBuffer
-	plain  plainProse
+	// old is the place of the first older form in the file.
+	old text.Span
+	// gaps is what the blocks of the step that is read leave out.
+	gaps gaps
+
+	// nodes is what a piece of prose is put together in, used anew for each.
+	nodes []prose.Node
 }
 
-// parsed is what one file turned out to be; at most one pointer is set.
+// parsed is what one file turned out to be; at most one of the pointers to what it is is set.
 type parsed struct {
 	machine   *procedure.Machine
+	registers *registersFile
 	procedure *procedure.Procedure
 	steps     *stepsFile
-	wayBack   *procedure.WayBack
+	wayBack   *procedure.RefitFile
 	quiz      *procedure.Quiz
 	course    *procedure.Course
+	glossary  *procedure.Glossary
+	// old is set beside one of them when the file is written in older forms.
+	old *oldFile
 }
 
 // Read reads a library. Faults go to the log; what could be read is returned all
@@ -67,6 +88,7 @@ func Read(fsys fs.FS, log *diagnostic.Log) (*Library, error) {
 	if err != nil {
 		return nil, err
 	}
+	reader = reader.For(lib.Language, func(name string) ([]byte, error) { return readFile(fsys, name) })
 	// Each file is read on its own; results keep the order of the names.
 	results := make([]*Part, len(names))
 	files := make([]*text.File, len(names))
@@ -86,17 +108,28 @@ func Read(fsys fs.FS, log *diagnostic.Log) (*Library, error) {
 // Library is a library as read: procedures still lack their machines and the steps that they take in.
 type Library struct {
 	*procedure.Library
-	own      []*stepsFile // by procedure, same order
-	shared   []*stepsFile
-	waysBack []*procedure.WayBack
+	own    []*stepsFile // by procedure, same order
+	shared []*stepsFile
+	// registers are the files that machines may take rows from.
+	registers []*registersFile
+	waysBack  []*procedure.RefitFile
+	// glossaries are all that there are; the first is the library's.
+	glossaries []*procedure.Glossary
+	// old are the files in older forms.
+	old []*oldFile
 	// ids is set when the library is a part of one: the ids of the whole.
 	ids IDs
 }
 
 func (l *Library) add(p parsed) {
+	if p.old != nil {
+		l.old = append(l.old, p.old)
+	}
 	switch {
 	case p.machine != nil:
 		l.Machines = append(l.Machines, p.machine)
+	case p.registers != nil:
+		l.registers = append(l.registers, p.registers)
 	case p.procedure != nil:
 		l.Procedures = append(l.Procedures, p.procedure)
 		l.own = append(l.own, p.steps)
@@ -108,6 +141,8 @@ func (l *Library) add(p parsed) {
 		l.Quizzes = append(l.Quizzes, p.quiz)
 	case p.course != nil:
 		l.Courses = append(l.Courses, p.course)
+	case p.glossary != nil:
+		l.glossaries = append(l.glossaries, p.glossary)
 	}
 }
 
@@ -122,7 +157,7 @@ func markdownFiles(fsys fs.FS, log *diagnostic.Log) ([]string, error) {
 			}
 			log.Add(diagnostic.Diagnostic{
 				Code: "unreadable-file", Severity: diagnostic.Error, Span: text.NewFile(name, nil).Span(0, 0),
-				Message: "this cannot be read: " + cause(err), Do: "Check the permissions, or take it out of the library.",
+				Wrong: say.That("this cannot be read: %cause", say.Foreign(cause(err))), Advice: say.That("Check the permissions, or take it out of the library."),
 			})
 			if d != nil && d.IsDir() {
 				return fs.SkipDir
@@ -135,8 +170,12 @@ func markdownFiles(fsys fs.FS, log *diagnostic.Log) ([]string, error) {
 			}
 			return nil
 		}
-		if !d.IsDir() && isMarkdown(name) {
+		switch {
+		case d.IsDir():
+		case isMarkdown(name):
 			names = append(names, name)
+		case meantAsMarkdown(name):
+			log.Add(newDiagnostic("wrong-ending", text.NewFile(name, nil).Span(0, 0), say.That("this file is not read: its name does not end in .md"), say.That("Rename it, or take it out of the library.")))
 		}
 		return nil
 	})
@@ -150,6 +189,17 @@ func markdownFiles(fsys fs.FS, log *diagnostic.Log) ([]string, error) {
 // isMarkdown reports whether a file that is not hidden is the library's by its name.
 func isMarkdown(name string) bool {
 	return strings.EqualFold(path.Ext(name), ".md") && !strings.EqualFold(name, "README.md")
+}
+
+// meantAsMarkdown reports whether a file that is not read has a name like those that are: refit.md.txt, refit.markdown.
+func meantAsMarkdown(name string) bool {
+	switch ext := strings.ToLower(path.Ext(name)); ext {
+	case ".markdown", ".mdown", ".mkd":
+		return true
+	case ".txt", ".text", ".doc", ".docx", ".rtf":
+		return strings.EqualFold(path.Ext(strings.TrimSuffix(name, path.Ext(name))), ".md")
+	}
+	return false
 }
 
 // cause is an error without the path that the message's place already gives.
@@ -169,34 +219,44 @@ func (r *reader) read(err error) (out parsed) {
 	m, ok, unclosed := splitMatter(r.file)
 	switch {
 	case unclosed:
-		r.report("front-matter-syntax", m.yaml, "the front matter is not closed", "Close it with a line of --- only.")
+		r.report("front-matter-syntax", m.yaml, say.That("the front matter is not closed"), say.That("Close it with a line of --- only."))
 		return out
 	case !ok:
-		r.report("front-matter-missing", r.file.Span(m.body, m.body), "this file does not say what it is",
-			"Start it with front matter: ---, kind, id, title, ---.")
+		r.report("front-matter-missing", r.file.Span(m.body, m.body), say.That("this file does not say what it is"),
+			say.That("Start it with front matter: ---, kind, id, title, ---."))
 		return out
 	}
 	if !r.parseMatter(&m) {
 		return out
 	}
 	r.base, r.src = m.body, r.file.Source[m.body:]
-	doc := r.md.Parser().Parse(gtext.NewReader(r.src))
+	doc := r.parse(placeOf(m.kind()))
+	r.text = string(r.src) // without what comments that are not closed hide
 	if bytes.Contains(r.src, []byte("]:")) {
 		defer r.unusedLinks(doc)
 	}
 	switch kind := m.kind(); kind {
 	case "machine":
 		out.machine = r.machine(&m, doc)
+	case "registers":
+		out.registers = r.registers(&m, doc)
 	case "procedure":
 		out.procedure, out.steps = r.procedure(&m, doc)
+		out.old = r.oldFileOf(out.steps)
 	case "steps":
 		out.steps = r.sharedSteps(&m, doc)
+		out.old = r.oldFileOf(out.steps)
 	case "refit":
 		out.wayBack = r.wayBack(&m, doc)
+		if out.wayBack != nil {
+			out.old = r.oldFileOf(&stepsFile{steps: out.wayBack.Steps})
+		}
 	case "quiz":
 		out.quiz = r.quiz(&m, doc)
 	case "course":
 		out.course = r.course(&m, doc)
+	case "glossary":
+		out.glossary = r.glossary(&m, doc)
 	default:
 		r.unknownKind(&m, kind)
 	}
@@ -204,7 +264,7 @@ func (r *reader) read(err error) (out parsed) {
 }
 
 // kind returns the front matter's kind, or "".
-func (m *matter) kind() string {
+func (m *frontMatter) kind() string {
 	tree, ok := m.tree.(ast.MapNode)
 	if !ok {
 		return ""
@@ -212,6 +272,9 @@ func (m *matter) kind() string {
 	for it := tree.MapRange(); it.Next(); {
 		if keyOf(it.Key()) != "kind" {
 			continue
+		}
+		if s, ok := it.Value().(*ast.StringNode); ok {
+			return strings.TrimSpace(s.Value)
 		}
 		var kind string
 		if yaml.NodeToValue(it.Value(), &kind) != nil {
@@ -222,17 +285,21 @@ func (m *matter) kind() string {
 	return ""
 }
 
-func (r *reader) unknownKind(m *matter, kind string) {
+func (r *reader) unknownKind(m *frontMatter, kind string) {
 	var names []string
 	for _, k := range FileKinds() {
 		names = append(names, k.Name)
 	}
-	all := "Use one of: " + strings.Join(names, ", ") + "."
 	if kind == "" {
-		r.report("unknown-kind", m.spanOf("kind"), "the front matter does not say what kind of file this is", "Add a line `kind: ...`. "+all)
+		r.report("unknown-kind", m.spanOf("kind"), say.That("the front matter does not say what kind of file this is"), say.That("Add a line `kind: ...`. %all", oneOf(names)))
 		return
 	}
-	r.report("unknown-kind", m.spanOf("kind"), "there is no kind of file "+quote(kind), diagnostic.Suggest(kind, names, all))
+	r.reportNear("unknown-kind", m.spanOf("kind"), say.That("there is no kind of file %kind", say.Quote(kind)), kind, names, oneOf(names))
+}
+
+// oneOf is the advice to use one of some words.
+func oneOf(words []string) say.Text {
+	return say.That("Use one of: %words.", say.Each[say.Word](say.Commas, words))
 }
 
 // settings reads library.yaml; a library without one has the usual settings.
@@ -247,7 +314,7 @@ func (l *Library) settings(fsys fs.FS, newReader func(*text.File) *reader) error
 	if !r.usable(err) {
 		return nil
 	}
-	m := matter{yaml: f.Span(len(src)-len(bytes.TrimPrefix(src, []byte(byteOrderMark))), len(src))}
+	m := frontMatter{yaml: f.Span(len(src)-len(bytes.TrimPrefix(src, []byte(byteOrderMark))), len(src))}
 	if !r.parseMatter(&m) {
 		return nil
 	}
@@ -266,17 +333,27 @@ func (l *Library) settings(fsys fs.FS, newReader func(*text.File) *reader) error
 }
 
 // report adds a diagnostic; its severity is the rule's.
-func (r *reader) report(code diagnostic.Code, span text.Span, message, do string) {
-	r.log.Add(newDiagnostic(code, span, message, do))
-}
-
-// reportSee adds a diagnostic with a second place.
-func (r *reader) reportSee(code diagnostic.Code, span text.Span, message, do string, see text.Span, why string) {
-	d := newDiagnostic(code, span, message, do)
-	d.See = []diagnostic.Related{{Span: see, Why: why}}
+func (r *reader) report(code diagnostic.Code, span text.Span, wrong, advice say.Text, fixes ...diagnostic.Fix) {
+	d := newDiagnostic(code, span, wrong, advice)
+	if span.File == nil || span.File == r.file {
+		d.Fixes = fixes // a table of cells is not mended
+	}
 	r.log.Add(d)
 }
 
-func newDiagnostic(code diagnostic.Code, span text.Span, message, do string) diagnostic.Diagnostic {
-	return diagnostic.Diagnostic{Code: code, Severity: severityOf(code), Span: span, Message: message, Do: do}
+// reportNear adds a diagnostic on a word that is none of the candidates, with the one that is near as its advice.
+func (r *reader) reportNear(code diagnostic.Code, span text.Span, wrong say.Text, word string, candidates []string, otherwise say.Text) {
+	advice, fixes := diagnostic.Suggest(span, word, candidates, otherwise)
+	r.report(code, span, wrong, advice, fixes...)
+}
+
+// reportSee adds a diagnostic with a second place.
+func (r *reader) reportSee(code diagnostic.Code, span text.Span, wrong, advice say.Text, see text.Span, says say.Text) {
+	d := newDiagnostic(code, span, wrong, advice)
+	d.See = []diagnostic.Related{{Span: see, Says: says}}
+	r.log.Add(d)
+}
+
+func newDiagnostic(code diagnostic.Code, span text.Span, wrong, advice say.Text) diagnostic.Diagnostic {
+	return diagnostic.Diagnostic{Code: code, Severity: severityOf(code), Span: span, Wrong: wrong, Advice: advice}
 }

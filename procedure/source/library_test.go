@@ -8,6 +8,8 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 )
@@ -75,9 +77,7 @@ func TestUnreadable(t *testing.T) {
 	} {
 		var log diagnostic.Log
 		lib, err := Read(badFS{files, c.open, c.readDir}, &log)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		if got, _, _ := strings.Cut(printed(log.Sorted()), "\n"); got != c.want {
 			t.Errorf("got %q, want %q", got, c.want)
 		}
@@ -238,17 +238,17 @@ Where?
 	}
 	q := lib.Quizzes[0]
 	a := q.Questions[0]
-	if q.Pass != 80 || q.About.Markup != "<p>About <em>it</em>.</p>" || a.Points != 3 || !a.Critical || a.Step.ID != "look" ||
-		a.Stem.Markup != "<p>Which?\nIt [x] is.</p>" || a.Why.Plain() != "Because. Really." {
+	if q.Pass != 80 || markup(q.About) != "<p>About <em>it</em>.</p>" || a.Points != 3 || !a.Critical || a.Step.ID != "look" ||
+		markup(a.Stem) != "<p>Which?\nIt [x] is.</p>" || a.Why.Plain() != "Because. Really." {
 		t.Errorf("%+v\n%+v", q, a)
 	}
 	if len(a.About) != 2 || a.About[0].ID != "6" || a.About[1].Span.Text() != "gearbox" || q.Forms != 1 {
 		t.Errorf("about %+v, %d forms", a.About, q.Forms)
 	}
-	if c := a.Choices; len(c) != 2 || !c[0].Right || c[0].Prose.Markup != "<strong>One</strong> of\nthem" || c[0].Feedback.Markup != "<p>Right.</p>" || c[1].Right || c[1].Prose.Markup != "Two" {
+	if c := a.Choices; len(c) != 2 || !c[0].Right || markup(c[0].Prose) != "<strong>One</strong> of\nthem" || markup(c[0].Feedback) != "<p>Right.</p>" || c[1].Right || markup(c[1].Prose) != "Two" {
 		t.Errorf("%+v", c)
 	}
-	if b := q.Questions[1]; len(b.Choices) != 3 || b.Choices[2].Prose.Markup != "z" {
+	if b := q.Questions[1]; len(b.Choices) != 3 || markup(b.Choices[2].Prose) != "z" {
 		t.Errorf("%+v", b)
 	}
 	if c := q.Questions[2]; c.Number.String() != "45 N·m" || c.Tolerance.String() != "2 N·m" {

@@ -4,16 +4,15 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/yuin/goldmark/util"
-
 	"matchmark/procedure"
+	"matchmark/procedure/prose"
 	"matchmark/procedure/refit"
 )
 
 // Names in code marks, such as `hoist-on`, read well in the source and badly at
 // the bench. Once the machine is known they are replaced by what people call the thing.
 
-// nameMentions rewrites the names that a procedure's steps, and those of its way back, mention.
+// nameMentions rewrites the names that a procedure's steps, and those of its refitting, mention.
 func nameMentions(p *procedure.Procedure) {
 	nameStepMentions(p.WrittenSteps(), p)
 	p.About = named(p.About, p)
@@ -28,8 +27,8 @@ func nameStepMentions(steps []*procedure.Step, p *procedure.Procedure) {
 			if !mentions(b) {
 				continue
 			}
-			c := b.Clone()
-			for _, t := range c.Texts() {
+			c := procedure.Clone(b)
+			for _, t := range procedure.Texts(c) {
 				*t = named(*t, p)
 			}
 			s.Blocks[i] = c
@@ -52,33 +51,52 @@ func nameQuizMentions(q *procedure.Quiz) {
 }
 
 func mentions(b procedure.Block) bool {
-	return slices.ContainsFunc(b.Texts(), func(p *procedure.Prose) bool { return len(p.Mentions) > 0 })
+	return slices.ContainsFunc(procedure.Texts(b), func(p *procedure.Prose) bool { return p.Has(prose.Mention) })
 }
 
 // named returns the prose with each mention of a step or a registered thing
 // replaced by its title or name; what names nothing stays as it is.
 func named(p procedure.Prose, in *procedure.Procedure) procedure.Prose {
-	if len(p.Mentions) == 0 {
-		return p
-	}
-	p.Paragraphs = slices.Clone(p.Paragraphs)
-	for _, m := range p.Mentions {
-		words := wordsFor(m.ID, in)
-		if words == "" {
-			continue
+	return p.With(prose.Mention, func(n *prose.Node) {
+		if x := readingOf(n.To, in); x != nil {
+			n.Kind, n.To, n.Text = prose.Value, x.Name, x.Label()+", "+x.Unit
+			return
 		}
-		markup := `<em class="mention">` + string(util.EscapeHTML([]byte(words))) + `</em>`
-		p.Markup = strings.ReplaceAll(p.Markup, "<code>"+m.ID+"</code>", markup)
-		for i := range p.Paragraphs {
-			p.Paragraphs[i] = withWords(p.Paragraphs[i], m, words)
+		if words := wordsFor(n.To, in); words != "" {
+			n.Text = words
+		}
+	})
+}
+
+// valueColumn stands behind the name of a reading whose value is shown.
+const valueColumn = ".value"
+
+// readingOf returns the value that a mention such as gap.value shows; nil when it shows none.
+func readingOf(mention string, in *procedure.Procedure) *procedure.Reading {
+	name, ok := strings.CutSuffix(mention, valueColumn)
+	if !ok {
+		return nil
+	}
+	for _, s := range in.WrittenSteps() {
+		for _, b := range s.Blocks {
+			if x := b.Shows().Readings; x != nil {
+				for i := range x.Rows {
+					if x.Rows[i].Name == name {
+						return &x.Rows[i]
+					}
+				}
+			}
 		}
 	}
-	return p
+	return nil
 }
 
 // wordsFor returns the title of a step or the name of a thing; empty when there is
 // none. A step that is turned round is called by the title of the one that it turns round.
 func wordsFor(id string, in *procedure.Procedure) string {
+	if isValueRef(id) {
+		return valueWords(id, in.Machine)
+	}
 	for _, s := range in.WrittenSteps() {
 		if s.ID == id {
 			return s.Title
@@ -89,26 +107,10 @@ func wordsFor(id string, in *procedure.Procedure) string {
 			return t.Row.Name
 		}
 	}
-	if forth, turned := strings.CutSuffix(id, refit.Suffix); turned {
-		if s := in.Step(forth); s != nil {
+	if removal, turned := strings.CutSuffix(id, refit.Suffix); turned {
+		if s := in.Step(removal); s != nil {
 			return s.Title
 		}
 	}
 	return ""
-}
-
-// withWords replaces a mention in a paragraph's plain text; the places of the pieces behind it move along.
-func withWords(q procedure.Paragraph, m procedure.Ref, words string) procedure.Paragraph {
-	for i, piece := range q.Pieces {
-		if piece.Span != m.Span {
-			continue
-		}
-		q.Text = q.Text[:piece.At] + words + q.Text[piece.At+len(m.ID):]
-		q.Pieces = slices.Clone(q.Pieces)
-		for j := i + 1; j < len(q.Pieces); j++ {
-			q.Pieces[j].At += len(words) - len(m.ID)
-		}
-		break
-	}
-	return q
 }

@@ -6,6 +6,8 @@ import (
 	"unicode/utf8"
 
 	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -51,7 +53,7 @@ func (r *reader) parseOpening(span text.Span) (o opening) {
 		o.title, o.titleSpan, ok = s.quoted()
 		o.hasTitle = true
 		if !ok {
-			r.unreadable(&o, o.titleSpan, "the title's closing quotation mark is missing", `Close the title with ".`)
+			r.unreadable(&o, o.titleSpan, say.That("the title's closing quotation mark is missing"), say.That(`Close the title with ".`), r.closeTitle(span, o.titleSpan)...)
 			return o
 		}
 		s.space()
@@ -61,11 +63,11 @@ func (r *reader) parseOpening(span text.Span) (o opening) {
 		s.space()
 	}
 	if !s.done() {
-		do := `Write: ::: kind name "Title" {attribute=value}.`
-		if strings.ContainsAny(s.src, "“”„«»") {
-			do = `Use straight quotation marks: ".`
+		do := say.That(`Write: ::: kind name "Title" {attribute=value}.`)
+		if strings.ContainsAny(s.src, curlyMarks) {
+			do = say.That(`Use straight quotation marks: ".`)
 		}
-		r.unreadable(&o, s.rest(), "this does not belong on the opening line of a block", do)
+		r.unreadable(&o, s.rest(), say.That("this does not belong on the opening line of a block"), do, r.straighten(span, s.rest())...)
 	}
 	return o
 }
@@ -77,7 +79,7 @@ func (r *reader) parseAttributes(s *scanner, o *opening) {
 	for {
 		s.space()
 		if s.done() {
-			r.unreadable(o, open, "the closing brace is missing", "Close the attributes with } on the same line.")
+			r.unreadable(o, open, say.That("the closing brace is missing"), say.That("Close the attributes with } on the same line."), r.closeLine(s.span, "}")...)
 			return
 		}
 		if s.peek() == '}' {
@@ -85,30 +87,36 @@ func (r *reader) parseAttributes(s *scanner, o *opening) {
 			return
 		}
 		var v value
-		v.name, v.nameSpan = s.until(" \t=}\"{")
+		v.name, v.nameSpan = s.until(" \t\r\n=}\"{")
 		if v.name == "" {
-			r.unreadable(o, s.here(1), "an attribute's name was expected here", `Write {name=value} or {name="some words"}.`)
+			r.unreadable(o, s.here(1), say.That("an attribute's name was expected here"), say.That(`Write {name=value} or {name="some words"}.`))
 			s.pos++
 			continue
 		}
 		v.span = v.nameSpan
+		gap := s.pos
 		spaced := s.spaceBefore('=')
 		if !s.done() && s.peek() == '=' {
 			s.pos++
 			v.hasValue = true
 			if spaced {
 				s.space()
-				r.unreadable(o, v.nameSpan, "a space stands between "+quote(v.name)+" and its equals sign", "Write "+v.name+"= and the value, without spaces.")
+				r.unreadable(o, v.nameSpan, say.That("a space stands between %name and its equals sign", say.Quote(v.name)), say.That("Write %name= and the value, without spaces.", say.Word(v.name)),
+					diagnostic.Replace(s.span.Sub(gap, s.pos), "=", !s.done() && s.peek() != '}'))
+			} else if s.valueBehind() {
+				s.space()
+				r.unreadable(o, v.nameSpan, say.That("a space stands between the equals sign of %name and the value", say.Quote(v.name)), say.That("Write %name= and the value, without spaces.", say.Word(v.name)),
+					diagnostic.Replace(s.span.Sub(gap, s.pos), "=", true))
 			}
 			if !s.done() && s.peek() == '"' {
 				var ok bool
 				v.text, v.span, ok = s.quoted()
 				if !ok {
-					r.unreadable(o, v.span, "the value's closing quotation mark is missing", `Close the value with ".`)
+					r.unreadable(o, v.span, say.That("the value's closing quotation mark is missing"), say.That(`Close the value with ".`), r.closeValue(s.span, v.span)...)
 					return
 				}
 			} else {
-				v.text, v.span = s.until(" \t}\"{")
+				v.text, v.span = s.until(" \t\r\n}\"{")
 			}
 		}
 		o.values = append(o.values, v)
@@ -126,10 +134,16 @@ func (s *scanner) spaceBefore(c byte) bool {
 	return false
 }
 
+// valueBehind reports whether spaces come next, and then what can only be a value: a number or words in quotation marks.
+func (s *scanner) valueBehind() bool {
+	rest := strings.TrimLeft(s.src[s.pos:], " \t")
+	return len(rest) < len(s.src)-s.pos && rest != "" && (rest[0] == '"' || startsWithDigit(rest))
+}
+
 // unreadable reports a part of the opening line that cannot be read.
-func (r *reader) unreadable(o *opening, span text.Span, what, do string) {
+func (r *reader) unreadable(o *opening, span text.Span, wrong, advice say.Text, fixes ...diagnostic.Fix) {
 	o.broken = true
-	r.report("fence-syntax", span, what, do)
+	r.report("fence-syntax", span, wrong, advice, fixes...)
 }
 
 // get returns the attribute with that name, or nil.
@@ -160,6 +174,12 @@ func (o *opening) ref(name string) procedure.Ref {
 	return procedure.Ref{ID: v.text, Span: v.span}
 }
 
+// none reports whether an attribute says that something is left out on purpose.
+func (o *opening) none(name string) bool {
+	v := o.get(name)
+	return v != nil && v.text == noneWord
+}
+
 func (o *opening) flag(name string) bool { return o.get(name) != nil }
 
 func (o *opening) words(name string) string {
@@ -181,7 +201,7 @@ func splitRefs(s string, span text.Span) []procedure.Ref {
 	return out
 }
 
-// refsIn goes through the names of a comma-separated list.
+// refsIn goes through the names of a list: "4, 5", "4 and 5", "4-6".
 func refsIn(s string, span text.Span) iter.Seq[procedure.Ref] {
 	return func(yield func(procedure.Ref) bool) {
 		for start := 0; start <= len(s); {
@@ -190,7 +210,7 @@ func refsIn(s string, span text.Span) iter.Seq[procedure.Ref] {
 				end = start + comma
 			}
 			from, to := trim(s, start, end)
-			if from < to && !yield(procedure.Ref{ID: s[from:to], Span: span.Sub(from, to)}) {
+			if from < to && !eachName(s, from, to, span, yield) {
 				return
 			}
 			start = end + 1
@@ -211,7 +231,7 @@ func (s *scanner) rest() text.Span      { return s.span.Sub(s.pos, len(s.src)) }
 func (s *scanner) here(n int) text.Span { return s.span.Sub(s.pos, min(len(s.src), s.pos+n)) }
 
 func (s *scanner) space() {
-	for !s.done() && (s.peek() == ' ' || s.peek() == '\t') {
+	for !s.done() && isSpace(s.peek()) {
 		s.pos++
 	}
 }
@@ -252,16 +272,4 @@ func (s *scanner) quoted() (string, text.Span, bool) {
 		}
 	}
 	return b.String(), s.span.Sub(start, s.pos), false
-}
-
-// longestQuote is how many characters of an author's words a message repeats.
-const longestQuote = 60
-
-// quote repeats an author's words in a message, on one line.
-func quote(s string) string {
-	s = oneLine(s)
-	if runes := []rune(s); len(runes) > longestQuote {
-		s = string(runes[:longestQuote]) + "…"
-	}
-	return `"` + s + `"`
 }

@@ -1,14 +1,13 @@
 package source
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
 	"matchmark/procedure"
-	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/learning"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -18,7 +17,7 @@ import (
 const questionMinutes = 2
 
 // quizTime reads how long a quiz takes.
-func (r *reader) quizTime(m *matter, s string, questions int) procedure.Estimate {
+func (r *reader) quizTime(m *frontMatter, s string, questions int) procedure.Estimate {
 	if s != "" {
 		return r.estimate(s, m.spanOf("time"))
 	}
@@ -27,7 +26,7 @@ func (r *reader) quizTime(m *matter, s string, questions int) procedure.Estimate
 }
 
 // pace reads how a course is planned. What is not stated, or stated wrongly, is as usual.
-func (r *reader) pace(m *matter, f courseFields) procedure.Pace {
+func (r *reader) pace(m *frontMatter, f courseFields) procedure.Pace {
 	p := procedure.UsualPace()
 	r.wholeNumber(m, "repetition", f.Repetition, 1000, &p.Stated)
 	r.wholeNumber(m, "people", f.People, 20, &p.People)
@@ -40,15 +39,26 @@ func (r *reader) pace(m *matter, f courseFields) procedure.Pace {
 		if *f.Confidence >= 50 && *f.Confidence <= 99.9 {
 			p.Confidence = *f.Confidence / 100
 		} else {
-			r.misfit(m, "confidence", fmt.Sprintf("%g %% is no confidence to plan with", *f.Confidence), "Give percent from 50 to 99.9, such as 90.")
+			r.mismatch(m, "confidence", say.That("%confidence % is no confidence to plan with", say.Decimal{Value: *f.Confidence, Places: say.Shortest}), say.That("Give percent from 50 to 99.9, such as 90."))
 		}
 	}
+	if f.CommonPace != nil {
+		if *f.CommonPace >= 0 && *f.CommonPace <= 100 {
+			p.CommonPace = *f.CommonPace / 100
+		} else {
+			r.mismatch(m, "common-pace", say.That("%correlation % is no correlation", say.Decimal{Value: *f.CommonPace, Places: say.Shortest}), say.That("Give percent from 0 to 100, such as 30."))
+		}
+	}
+	r.wholeNumber(m, "teams", f.Teams, 100, &p.Teams)
 	if f.Start != "" {
 		if at, err := time.Parse("15:04", f.Start); err == nil {
 			p.Start = float64(at.Hour()*60 + at.Minute())
 		} else {
-			r.misfit(m, "start", quote(f.Start)+" is no time of day", `Write hours and minutes in quotation marks, such as "08:30".`)
+			r.mismatch(m, "start", say.That("%start is no time of day", say.Quote(f.Start)), say.That(`Write hours and minutes in quotation marks, such as "08:30".`))
 		}
+	}
+	if p.Break == 0 && f.BreakEvery != "" {
+		r.mismatch(m, "break-every", say.That("without breaks nobody asks how often they come"), say.That("Give a break that is longer than 0 min, or take this line out."))
 	}
 	p.Learning = r.curve(m, f)
 	if p.SetUp+p.ClearDown >= p.Session {
@@ -58,8 +68,8 @@ func (r *reader) pace(m *matter, f courseFields) procedure.Pace {
 				at = m.spanOf(stated.name)
 			}
 		}
-		r.report("front-matter-value", at, fmt.Sprintf("set-up (%g min) and clear-down (%g min) leave nothing of a session of %g min", p.SetUp, p.ClearDown, p.Session),
-			"Give a longer session, or less time for the two.")
+		r.report("front-matter-value", at, say.That("set-up (%setUp min) and clear-down (%clearDown min) leave nothing of a session of %session min", say.Decimal{Value: p.SetUp, Places: say.Shortest}, say.Decimal{Value: p.ClearDown, Places: say.Shortest}, say.Decimal{Value: p.Session, Places: say.Shortest}),
+			say.That("Give a longer session, or less time for the two."))
 		usual := procedure.UsualPace()
 		p.Session, p.SetUp, p.ClearDown = usual.Session, usual.SetUp, usual.ClearDown
 	}
@@ -67,7 +77,7 @@ func (r *reader) pace(m *matter, f courseFields) procedure.Pace {
 }
 
 // curve reads the learning curve.
-func (r *reader) curve(m *matter, f courseFields) learning.Curve {
+func (r *reader) curve(m *frontMatter, f courseFields) learning.Curve {
 	c := learning.Curve{Form: learning.Crawford, Rate: 1}
 	if f.Learning != "" {
 		var names []string
@@ -78,41 +88,41 @@ func (r *reader) curve(m *matter, f courseFields) learning.Curve {
 			}
 		}
 		if string(c.Form) != f.Learning {
-			r.misfit(m, "learning", quote(f.Learning)+" is no form of a learning curve", diagnostic.Suggest(f.Learning, names, "Write crawford or wright."))
+			r.reportNear("front-matter-value", m.spanOf("learning"), say.That("%form is no form of a learning curve", say.Quote(f.Learning)), f.Learning, names, say.That("Write crawford or wright."))
 		}
 		if f.Rate == nil {
-			r.misfit(m, "learning", "a learning curve needs a rate", "Add a line such as `rate: 85`.")
+			r.mismatch(m, "learning", say.That("a learning curve needs a rate"), say.That("Add a line such as `rate: 85`."))
 		}
 	}
 	if f.Rate == nil {
 		return learning.Curve{}
 	}
 	if !(*f.Rate > 50 && *f.Rate <= 100) {
-		r.misfit(m, "rate", fmt.Sprintf("%g %% is no rate of a learning curve", *f.Rate), "Give percent over 50 and up to 100, such as 85.")
+		r.mismatch(m, "rate", say.That("%rate % is no rate of a learning curve", say.Decimal{Value: *f.Rate, Places: say.Shortest}), say.That("Give percent over 50 and up to 100, such as 85."))
 		return learning.Curve{}
 	}
 	c.Rate = *f.Rate / 100
 	return c
 }
 
-// misfit reports a line of the front matter whose value does not fit.
-func (r *reader) misfit(m *matter, name, what, do string) {
-	r.report("front-matter-value", m.spanOf(name), what, do)
+// mismatch reports a line of the front matter whose value does not fit.
+func (r *reader) mismatch(m *frontMatter, name string, wrong, advice say.Text) {
+	r.report("front-matter-value", m.spanOf(name), wrong, advice)
 }
 
 // wholeNumber reads a number from 1 up to a greatest.
-func (r *reader) wholeNumber(m *matter, name string, stated *int, most int, into *int) {
+func (r *reader) wholeNumber(m *frontMatter, name string, stated *int, most int, into *int) {
 	switch {
 	case stated == nil:
 	case *stated < 1 || *stated > most:
-		r.misfit(m, name, fmt.Sprintf("%s is %d", quote(name), *stated), fmt.Sprintf("Give a number from 1 to %d.", most))
+		r.mismatch(m, name, say.That("%name is %stated", say.Quote(name), say.Count(*stated)), say.That("Give a number from 1 to %most.", say.Count(most)))
 	default:
 		*into = *stated
 	}
 }
 
 // duration reads a time with its unit, in minutes.
-func (r *reader) duration(m *matter, name, stated string, some bool, into *float64) {
+func (r *reader) duration(m *frontMatter, name, stated string, some bool, into *float64) {
 	if stated == "" {
 		return
 	}
@@ -120,9 +130,9 @@ func (r *reader) duration(m *matter, name, stated string, some bool, into *float
 	switch minutes := q.Float("min"); {
 	case q.IsZero(): // reported
 	case some && minutes == 0:
-		r.misfit(m, name, quote(name)+" is no time at all", "Give a time such as 90 min.")
+		r.mismatch(m, name, say.That("%name is no time at all", say.Quote(name)), say.That("Give a time such as 90 min."))
 	case minutes > longestTime:
-		r.misfit(m, name, quote(stated)+" is longer than a day", "Give a time of 24 h at most.")
+		r.mismatch(m, name, say.That("%stated is longer than a day", say.Quote(stated)), say.That("Give a time of 24 h at most."))
 	default:
 		*into = minutes
 	}

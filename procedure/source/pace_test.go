@@ -11,7 +11,7 @@ const courseItems = "sessions:\n  - title: One\n    items:\n      - procedure: j
 
 // What a course states, and what the language reference says of a course that states nothing.
 func TestPace(t *testing.T) {
-	usual := procedure.Pace{Stated: 1, People: 2, Session: 180, SetUp: 10, ClearDown: 15, Break: 15, BreakEvery: 90, Confidence: 0.9, Start: 510}
+	usual := procedure.Pace{Stated: 1, People: 2, Session: 180, SetUp: 10, ClearDown: 15, Break: 15, BreakEvery: 90, Confidence: 0.9, CommonPace: 0.3, Teams: 1, Start: 510}
 	with := func(change func(*procedure.Pace)) procedure.Pace {
 		p := usual
 		change(&p)
@@ -27,8 +27,11 @@ func TestPace(t *testing.T) {
 		})},
 		{"rate: 92.5\n", with(func(p *procedure.Pace) { p.Learning = learning.Curve{Form: learning.Crawford, Rate: 0.925} })},
 		{"rate: 100\n", with(func(p *procedure.Pace) { p.Learning = learning.Curve{Form: learning.Crawford, Rate: 1} })},
-		{"people: 1\nsession: 4 h\nset-up: 0 min\nclear-down: \"20 min\"\nbreak: 0 min\nbreak-every: 1.5 h\nconfidence: 95\nstart: \"13:05\"\n",
-			procedure.Pace{Stated: 1, People: 1, Session: 240, ClearDown: 20, BreakEvery: 90, Confidence: 0.95, Start: 785}},
+		{"people: 1\nsession: 4 h\nset-up: 0 min\nclear-down: \"20 min\"\nbreak: 0 min\nconfidence: 95\nstart: \"13:05\"\n",
+			procedure.Pace{Stated: 1, People: 1, Session: 240, ClearDown: 20, BreakEvery: usual.BreakEvery, Confidence: 0.95, CommonPace: 0.3, Teams: 1, Start: 785}},
+		{"common-pace: 45\nteams: 6\n", with(func(p *procedure.Pace) { p.CommonPace, p.Teams = 0.45, 6 })},
+		{"common-pace: 0\n", with(func(p *procedure.Pace) { p.CommonPace = 0 })},
+		{"break: 20 min\nbreak-every: 1.5 h\n", with(func(p *procedure.Pace) { p.Break, p.BreakEvery = 20, 90 })},
 		{"start: 07:15\n", with(func(p *procedure.Pace) { p.Start = 435 })},
 	} {
 		lib, log := readFiles(t, map[string]string{"mixer.md": machineHead, "job.md": procedureHead + stepHead + "Words.\n:::\n",

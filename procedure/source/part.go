@@ -10,6 +10,8 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/measure"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -18,25 +20,49 @@ import (
 type Reader struct {
 	md       goldmark.Markdown
 	validate *validator.Validate
+	numbers  measure.Reading
+	load     func(name string) ([]byte, error)
 }
 
-// NewReader returns a reader of the dialect.
-func NewReader() *Reader { return &Reader{newMarkdown(), newValidator()} }
+// NewReader returns a reader of the dialect, for libraries in English.
+func NewReader() *Reader { return &Reader{md: newMarkdown(), validate: newValidator()} }
+
+// For returns a reader of a library in a language: its numbers have the language's decimal sign. Machines may take rows from
+// other files of the library, which load reads; it is nil for one that looks at files by themselves.
+func (x *Reader) For(language string, load func(name string) ([]byte, error)) *Reader {
+	out := *x
+	out.load, out.numbers = load, numbersIn(language)
+	return &out
+}
 
 func (x *Reader) of(f *text.File, log *diagnostic.Log) *reader {
-	return &reader{md: x.md, validate: x.validate, log: log, file: f, used: map[string]bool{}}
+	return &reader{md: x.md, validate: x.validate, numbers: x.numbers, load: x.load, log: log, file: f, used: map[string]bool{}}
 }
 
 // Part is what one file turned out to be, its names not resolved yet.
 type Part struct{ parsed }
 
 // Read reads one file of any kind; err is what happened when its bytes were read.
+// A panic of matchmark's own becomes a message on the file, of which nothing is read then.
 func (x *Reader) Read(f *text.File, err error, log *diagnostic.Log) *Part {
-	return &Part{x.of(f, log).read(err)}
+	part := &Part{}
+	diagnostic.GuardWork(say.That("reading the file"), f.Span(0, 0), log.Add, func() { part.parsed = x.of(f, log).read(err) })
+	return part
 }
 
 // Machine is the file's machine, nil when it is no machine file.
 func (p *Part) Machine() *procedure.Machine { return p.machine }
+
+// Glossary is the file's glossary, nil when it is no glossary file.
+func (p *Part) Glossary() *procedure.Glossary { return p.glossary }
+
+// Registers is the file if it is a registers file, else nil.
+func (p *Part) Registers() *text.File {
+	if p.registers == nil {
+		return nil
+	}
+	return p.registers.file
+}
 
 // Course is the file's course, nil when it is no course file.
 func (p *Part) Course() *procedure.Course { return p.course }
@@ -96,18 +122,20 @@ func Load(fsys fs.FS, name string) ([]byte, error) { return readFile(fsys, name)
 type Heading struct {
 	// Kind and ID are empty when the file does not say them, or not as it must.
 	Kind, ID string
-	IDSpan   text.Span
-	// Of is the id of the machine of a procedure, or of the procedure of a quiz or a refit.
+	// IDSpan is where the id stands, of a glossary, which has none, the kind.
+	IDSpan text.Span
+	// Of is the id of the machine of a procedure, of the procedure of a quiz or a refit, or of the machine that one is like.
 	Of string
-}
-
-// Same reports whether two headings say the same at the same place.
-func (h Heading) Same(g Heading) bool {
-	return h.Kind == g.Kind && h.ID == g.ID && h.Of == g.Of && h.IDSpan.Start == g.IDSpan.Start && h.IDSpan.End == g.IDSpan.End
 }
 
 // Heading reads a file's front matter alone. It reports nothing: Read does.
 func (x *Reader) Heading(f *text.File) Heading {
+	h := Heading{}
+	diagnostic.GuardWork(say.That("reading the file"), f.Span(0, 0), func(diagnostic.Diagnostic) {}, func() { h = x.heading(f) })
+	return h
+}
+
+func (x *Reader) heading(f *text.File) Heading {
 	m, ok, _ := splitMatter(f)
 	if !ok || !x.of(f, &diagnostic.Log{}).parseMatter(&m) {
 		return Heading{}
@@ -117,16 +145,20 @@ func (x *Reader) Heading(f *text.File) Heading {
 		h.ID, h.IDSpan = id, m.spanOf("id")
 	}
 	switch h.Kind {
+	case "machine":
+		h.Of = m.scalar("like")
 	case "procedure":
 		h.Of = m.scalar("machine")
 	case "quiz", "refit":
 		h.Of = m.scalar("procedure")
+	case "glossary":
+		h.IDSpan = m.spanOf("kind")
 	}
 	return h
 }
 
 // scalar returns the value of a line of the front matter, "" when it has none that is a word.
-func (m *matter) scalar(name string) string {
+func (m *frontMatter) scalar(name string) string {
 	tree, ok := m.tree.(ast.MapNode)
 	if !ok {
 		return ""
@@ -154,6 +186,13 @@ var namedKinds = map[string]string{"machine": "machine", "procedure": "procedure
 func IDsOf(headings []Heading, log *diagnostic.Log) IDs {
 	x := resolver{log: log}
 	out := IDs{}
+	var glossaries []text.Span
+	for _, h := range headings {
+		if h.Kind == "glossary" {
+			glossaries = append(glossaries, h.IDSpan)
+		}
+	}
+	x.oneGlossary(glossaries)
 	for _, kind := range []string{"machine", "procedure", "quiz", "course", "steps"} {
 		var of []Heading
 		for _, h := range headings {
@@ -181,16 +220,28 @@ func (l *Library) ResolvePart(ids IDs, log *diagnostic.Log) *procedure.Library {
 	return l.Resolve(log)
 }
 
+// ResolveCourse is ResolvePart for a course alone, on a library of procedures and quizzes that are joined already.
+func (p *Part) ResolveCourse(lib *procedure.Library, ids IDs, log *diagnostic.Log) {
+	if p.course == nil {
+		return
+	}
+	x := resolver{log: log, ids: ids}
+	procedures := index(&x, "procedure", lib.Procedures, func(p *procedure.Procedure) (string, text.Span) { return p.ID, p.Span })
+	quizzes := index(&x, "quiz", lib.Quizzes, func(q *procedure.Quiz) (string, text.Span) { return q.ID, q.Span })
+	x.course(p.course, procedures, quizzes)
+	lib.Courses = append(lib.Courses, p.course)
+}
+
 // UnusedSteps reports a steps file that no procedure takes in.
 func UnusedSteps(h Heading, log *diagnostic.Log) {
-	log.Add(newDiagnostic("unused-file", h.IDSpan, "no procedure takes in these steps", "Include them, or take the file out."))
+	log.Add(newDiagnostic("unused-file", h.IDSpan, say.That("no procedure takes in these steps"), say.That("Include them, or take the file out.")))
 }
 
 // Empty reports a library without files.
 func Empty(log *diagnostic.Log) {
 	log.Add(diagnostic.Diagnostic{
 		Code: "library-empty", Severity: diagnostic.Error,
-		Message: "the library holds no Markdown file",
-		Do:      "Write a machine and a procedure, or start from `matchmark new`.",
+		Wrong:  say.That("the library holds no Markdown file"),
+		Advice: say.That("Write a machine and a procedure, or start from `matchmark new`."),
 	})
 }

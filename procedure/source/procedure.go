@@ -1,12 +1,19 @@
 package source
 
 import (
+	"fmt"
+	"reflect"
+	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/yuin/goldmark/ast"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/grammar"
+	"matchmark/procedure/measure"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -14,6 +21,8 @@ import (
 type inclusion struct {
 	ref procedure.Ref
 	at  int // index among the file's own steps
+	// chapter is that of the steps which stand in none of their own.
+	chapter string
 }
 
 // stepsFile is what a procedure or shared steps file holds, before inclusion.
@@ -29,10 +38,10 @@ type stepsFile struct {
 }
 
 // procedure reads a procedure file. The machine and included steps are resolved by the library's reader.
-func (r *reader) procedure(m *matter, doc ast.Node) (*procedure.Procedure, *stepsFile) {
+func (r *reader) procedure(m *frontMatter, doc ast.Node) (*procedure.Procedure, *stepsFile) {
 	var f procedureFields
 	r.decode(m, &f)
-	s := r.steps(doc, InProcedure)
+	s := r.steps(doc, grammar.InProcedure, r.commonOf(m, f.Needs, f.Tools, f.People))
 	if !isName(f.ID) {
 		return nil, nil
 	}
@@ -44,10 +53,10 @@ func (r *reader) procedure(m *matter, doc ast.Node) (*procedure.Procedure, *step
 }
 
 // sharedSteps reads a shared steps file.
-func (r *reader) sharedSteps(m *matter, doc ast.Node) *stepsFile {
+func (r *reader) sharedSteps(m *frontMatter, doc ast.Node) *stepsFile {
 	var f stepsFields
 	r.decode(m, &f)
-	s := r.steps(doc, InSteps)
+	s := r.steps(doc, grammar.InShared, r.commonOf(m, f.Needs, f.Tools, f.People))
 	if !isName(f.ID) {
 		return nil
 	}
@@ -56,15 +65,22 @@ func (r *reader) sharedSteps(m *matter, doc ast.Node) *stepsFile {
 }
 
 // wayBack reads what an author adds to the refitting of a procedure.
-func (r *reader) wayBack(m *matter, doc ast.Node) *procedure.WayBack {
+func (r *reader) wayBack(m *frontMatter, doc ast.Node) *procedure.RefitFile {
 	var f refitFields
 	if !r.decode(m, &f) {
 		return nil
 	}
-	s := r.steps(doc, InRefit)
-	w := &procedure.WayBack{
+	s := r.steps(doc, grammar.InRefit, r.commonOf(m, f.Needs, f.Tools, f.People))
+	w := &procedure.RefitFile{
 		ProcedureRef: procedure.Ref{ID: f.Procedure, Span: m.spanOf("procedure")},
 		Steps:        s.steps, Figures: s.figures, File: r.file,
+	}
+	for _, step := range w.Steps {
+		for _, b := range step.Blocks {
+			if c := b.Shows().Warning; c != nil && c.OutOnly {
+				r.report("idle-attribute", c.Span, say.That(`"out-only" does nothing in the refitting`), say.That("Take it out, or take the caution out."))
+			}
+		}
 	}
 	for i, id := range f.Out {
 		w.Out = append(w.Out, procedure.Ref{ID: id, Span: m.spanOf("out[" + strconv.Itoa(i) + "]")})
@@ -72,30 +88,52 @@ func (r *reader) wayBack(m *matter, doc ast.Node) *procedure.WayBack {
 	return w
 }
 
-func (r *reader) steps(doc ast.Node, in Place) *stepsFile {
+// steps reads the steps of a file; whole is what all of them get that do not state their own.
+func (r *reader) steps(doc ast.Node, in grammar.Place, whole common) *stepsFile {
+	given := whole
+	r.group(doc)
 	out := &stepsFile{blocks: hasFence(doc)}
 	var about []ast.Node
 	r.eachBlock(doc, in, func(n ast.Node) {
+		switch n := n.(type) {
+		case *section:
+			given = r.section(n, whole)
+			return
+		case *braces:
+			r.strayBraces(n)
+			return
+		}
 		if len(out.steps) > 0 || len(out.inclusions) > 0 {
 			r.report("text-between-steps", r.spanOf(n),
-				"text between steps is on nobody's screen", "Move it into a step, or in front of the first one.")
+				say.That("text between steps is on nobody's screen"), say.That("Move it into a step, or in front of the first one."))
 			return
 		}
 		about = append(about, n)
 	}, func(b *block) {
 		switch b.kind.Name {
 		case "step":
-			out.steps = append(out.steps, r.step(b, out))
+			if b.node.heading == nil {
+				r.noteOld(b.span)
+			}
+			step := r.step(b, out, given)
+			if given.round.Until != "" && given.round.First == "" {
+				given.round.First = step.ID
+				step.Round.First = step.ID
+			}
+			out.steps = append(out.steps, step)
 		case "figure":
 			if f := r.figure(b); f.ID != "" {
 				out.figures = append(out.figures, f)
 			}
 		case "include":
 			if b.argument != "" {
-				out.inclusions = append(out.inclusions, inclusion{procedure.Ref{ID: b.argument, Span: b.argumentSpan}, len(out.steps)})
+				out.inclusions = append(out.inclusions, inclusion{procedure.Ref{ID: b.argument, Span: b.argumentSpan}, len(out.steps), given.chapter})
+				if given.round.Until != "" {
+					r.report("round-form", b.span, say.That("steps are taken in inside a round"), say.That("Take them in before the section of the round, or write their steps here."))
+				}
 			}
 			if b.node.ChildCount() > 0 {
-				r.report("empty-expected", b.span, "an include block holds nothing", "Move its content out.")
+				r.report("empty-expected", b.span, say.That("an include block holds nothing"), say.That("Move its content out."))
 			}
 		}
 	})
@@ -103,44 +141,67 @@ func (r *reader) steps(doc ast.Node, in Place) *stepsFile {
 	return out
 }
 
-func (r *reader) step(b *block, file *stepsFile) *procedure.Step {
+func (r *reader) step(b *block, file *stepsFile, given common) *procedure.Step {
 	s := &procedure.Step{
-		ID: b.argument, Title: b.title, Span: b.span, People: r.people(b),
-		Tools: b.refs("tools"), Needs: b.refs("needs"), After: b.refs("after"), Variants: b.refs("variants"),
+		ID: b.argument, Title: b.title, Span: b.span, People: r.people(b, given.people),
+		Listed: b.refsOr("tools", given.tools), FindTools: !b.none("tools"), Needs: b.refsOr("needs", given.needs), After: b.refs("after"), Variants: b.refs("variants"),
 		Figure: b.ref("figure"), SafeStop: b.flag("safe-stop"),
 	}
+	s.Tools = s.Listed // others are filled in when the machine is known
+	if s.Figure.ID == noneWord {
+		s.Figure = procedure.Ref{}
+	}
+	if v := b.get("if"); v != nil {
+		s.If = r.condition(v.text, v.span)
+	}
+	s.Chapter, s.Round = given.chapter, given.round
 	if v := b.get("time"); v != nil {
 		s.Time = r.estimate(v.text, v.span)
 	}
-	r.stepBlocks(b, InStep, nil, s, file)
+	r.gaps = gaps{}
+	r.stepBlocks(b, grammar.InStep, procedure.Common{}, s, file)
+	if b.node.heading != nil {
+		r.gaps.fill(s)
+		s.FindFigure = b.get("figure") == nil && len(s.FigureNames()) == 0
+	}
 	if len(s.Blocks) == 0 && !hasFence(b.node) {
-		r.report("empty-step", b.span, "this step says nothing", "Write what to do, or take the step out.")
+		r.report("empty-step", b.span, say.That("this step says nothing"), say.That("Write what to do, or take the step out."))
 	}
 	for i, x := range s.Blocks {
-		if h, ok := x.(*procedure.Hold); ok && i < len(s.Blocks)-1 {
-			r.reportSee("hold-not-last", h.Span, "a hold point stands before other blocks of its step",
-				"Move the hold point to the end of the step, or split the step.", s.Blocks[i+1].Place(), "this comes after it")
+		if x.Shows().Wait != nil && slices.ContainsFunc(s.Blocks[i+1:], func(b procedure.Block) bool { return b.Shows().Hold == nil }) {
+			r.report("find-form", x.Place(), say.That("a wait stands before other blocks of its step"), say.That("Move the wait to the end of the step, or split the step."))
+		}
+		if x.Shows().Hold != nil && i < len(s.Blocks)-1 {
+			r.reportSee("hold-not-last", x.Place(), say.That("a hold point stands before other blocks of its step"),
+				say.That("Move the hold point to the end of the step, or split the step."), s.Blocks[i+1].Place(), say.That("this comes after it"))
 		}
 	}
 	return s
 }
 
-func (r *reader) people(b *block) int {
+// people reads how many people a step takes; otherwise when nothing is stated.
+func (r *reader) people(b *block, otherwise int) int {
 	v := b.get("people")
 	if v == nil {
-		return 1
+		return otherwise
 	}
 	n, err := strconv.Atoi(v.text)
 	if err != nil || n < 1 || n > 20 {
-		r.report("attribute-value", v.span, quote(v.text)+" is not a number of people from 1 to 20", "Write a whole number.")
+		r.report("attribute-value", v.span, say.That("%value is not a number of people from 1 to 20", say.Quote(v.text)), say.That("Write a whole number."))
 		return 1
 	}
 	return n
 }
 
 // stepBlocks reads what stands inside a step, or inside a variant block of one.
-func (r *reader) stepBlocks(b *block, in Place, variants []procedure.Ref, s *procedure.Step, file *stepsFile) {
+// for_ is what all of its blocks have: the variants that they are for, and the condition.
+func (r *reader) stepBlocks(b *block, in grammar.Place, for_ procedure.Common, s *procedure.Step, file *stepsFile) {
 	var pending []ast.Node
+	at := func(span text.Span) procedure.Common {
+		c := for_
+		c.Span = span
+		return c
+	}
 	flush := func() {
 		if len(pending) == 0 {
 			return
@@ -148,80 +209,149 @@ func (r *reader) stepBlocks(b *block, in Place, variants []procedure.Ref, s *pro
 		p := r.prose(pending)
 		pending = pending[:0]
 		if !p.Empty() {
-			s.Blocks = append(s.Blocks, &procedure.Instruction{Common: procedure.Common{Span: p.Span, Variants: variants}, Prose: p})
+			s.Blocks = append(s.Blocks, &procedure.Instruction{Common: at(p.Span), Prose: p})
 		}
 	}
-	r.eachBlock(b.node, in, func(n ast.Node) { pending = append(pending, n) }, func(inner *block) {
+	r.eachBlock(b.node, in, func(n ast.Node) {
+		switch n := n.(type) {
+		case *ast.List:
+			if r.light && r.isTasks(n) {
+				flush()
+				s.Blocks = append(s.Blocks, r.acts(n, for_, s.Figure)...)
+				return
+			}
+			if r.light {
+				r.likeActs(n)
+			}
+		case *ast.Blockquote:
+			if r.light && isKeyPoint(n) {
+				flush()
+				s.Blocks = append(s.Blocks, r.keyPoint(n, for_))
+				return
+			}
+			if r.light && n.FirstChild() != nil && !r.silent(n.FirstChild()) {
+				r.report("plain-quotation", r.spanOf(n), say.That("this quotation has no bold words at its start, so it is no key point"), say.That("Write the point in bold: > **Point**."))
+			}
+		case *braces:
+			r.strayBraces(n)
+			return
+		}
+		pending = append(pending, n)
+	}, func(inner *block) {
 		flush()
-		common := procedure.Common{Span: inner.span, Variants: variants}
+		common := at(inner.span)
 		switch inner.kind.Name {
 		case "variant":
-			r.stepBlocks(inner, InVariant, splitRefs(inner.argument, inner.argumentSpan), s, file)
+			common.Variants = splitRefs(inner.argument, inner.argumentSpan)
+			r.stepBlocks(inner, grammar.InVariant, common, s, file)
+		case "only":
+			if v := inner.get("if"); v != nil {
+				common.If = common.If.And(r.condition(v.text, v.span))
+			}
+			r.stepBlocks(inner, grammar.InVariant, common, s, file)
+		case "readings":
+			if x := r.readingsTable(inner, common); x != nil {
+				s.Blocks = append(s.Blocks, x)
+			}
+		case "decide", "wait":
+			r.report("find-form", inner.span, say.That("%kind is a task, not a block", say.Quote(inner.kind.Name)), say.That("Write it as - [ ] %kind.", say.Word(inner.kind.Name)))
 		case "figure":
 			if f := r.figure(inner); f.ID != "" {
 				file.figures = append(file.figures, f)
 				s.Blocks = append(s.Blocks, &procedure.Illustration{Common: common, Figure: procedure.Ref{ID: f.ID, Span: f.Span}})
 			}
 		default:
-			if x := r.stepBlock(inner, common); x != nil {
-				s.Blocks = append(s.Blocks, x)
-			}
+			s.Blocks = append(s.Blocks, r.stepBlock(inner, common))
 		}
 	})
 	flush()
 }
 
+// stepBlock reads a block of a step: each of its declared fields from where the grammar writes it.
 func (r *reader) stepBlock(b *block, common procedure.Common) procedure.Block {
-	switch b.kind.Name {
-	case "caution":
-		signal := procedure.CautionWord
-		if b.argument != "" {
-			signal = procedure.Signal(b.argument)
-		}
-		return &procedure.Caution{
-			Common: common, Signal: signal, About: b.refs("about"), OutOnly: b.flag("out-only"),
-			Prose: r.nonEmpty(b, "the hazard, what happens, and how to avoid it"),
-		}
-	case "tip":
-		return &procedure.Tip{Common: common, Prose: r.nonEmpty(b, "the tip")}
-	case "key-point":
-		return &procedure.KeyPoint{Common: common, Point: b.title, Reason: r.nonEmpty(b, "the reason")}
-	case "fasteners":
-		return &procedure.Callout{Common: common, Figure: b.ref("figure"), Actions: r.actions(b)}
-	case "actions":
-		return &procedure.ActionList{Common: common, Lift: r.handLift(b), Actions: r.actions(b)}
-	case "inspect":
-		x := r.inspection(b)
-		x.Common = common
-		return x
-	case "hold":
-		return r.hold(b, common)
+	kind := procedure.KindOf(b.kind.Name)
+	if b.kind.Name == "actions" || b.kind.Name == "key-point" || b.kind.Name == "fasteners" && (b.get("figure") != nil || !r.allTasks(b)) {
+		r.noteOld(b.span)
 	}
-	return nil
+	x := kind.New()
+	if looks := x.Shows().Looks; looks != nil {
+		looks.Chance = r.percent(b)
+	}
+	procedure.EachField(x, func(f *procedure.Field, value any) { r.field(b, kind, f, value) })
+	*x.Base() = common
+	r.gaps.note(b, x)
+	return x
+}
+
+// field reads one field of a block: from the attribute of its name, from the word behind the kind, from the title, or from the content.
+func (r *reader) field(b *block, kind *procedure.Kind, f *procedure.Field, value any) {
+	switch v := value.(type) {
+	case *[]procedure.Ref:
+		*v = b.refs(f.Word)
+	case *procedure.Ref:
+		if *v = b.ref(f.Word); v.ID == "" && b.argument != "" && f.Word == b.kind.Argument.Name {
+			*v = procedure.Ref{ID: b.argument, Span: b.argumentSpan}
+		}
+	case *bool:
+		*v = b.flag(f.Word)
+	case *measure.Quantity:
+		if a := b.get(f.Word); a != nil {
+			*v = r.quantity(a.text, a.span, b.kind.Attribute(f.Word).Dimension)
+		}
+	case *procedure.Prose:
+		*v = r.nonEmpty(b, kind.Lacks, f)
+	case *[]procedure.Prose:
+		*v = r.confirmations(b)
+	case *[]*procedure.Action:
+		*v = r.actions(b)
+		r.placed(b, *v)
+	case *[]procedure.InspectionItem:
+		*v = r.inspected(b)
+	case *int: // a chance, which is read apart
+	default:
+		words := reflect.ValueOf(value).Elem()
+		if words.Kind() != reflect.String {
+			panic(fmt.Sprintf("a block's field of the type %T cannot be read", value)) // a new type of field needs a case
+		}
+		if s := b.wordsOf(f); s != "" {
+			words.SetString(s)
+		}
+	}
+}
+
+// wordsOf returns the words that an opening line has for a field.
+func (b *block) wordsOf(f *procedure.Field) string {
+	switch {
+	case f.Word == "title":
+		return b.title
+	case f.Word == strings.ReplaceAll(b.kind.Argument.Name, " ", "-"):
+		return b.argument
+	}
+	return b.words(f.Word)
 }
 
 // nonEmpty returns the block's prose and reports when there is none.
-func (r *reader) nonEmpty(b *block, what string) procedure.Prose {
+func (r *reader) nonEmpty(b *block, what say.Text, f *procedure.Field) procedure.Prose {
 	p := r.body(b)
 	if p.Empty() {
 		code := diagnostic.Code("empty-block")
-		if b.kind.Name == "key-point" {
+		if f.Word == "reason" {
 			code = "missing-reason"
 		}
-		r.report(code, b.span, "this "+b.kind.Name+" is empty", "Write "+what+" into the block.")
+		r.report(code, b.span, say.That("this %kind is empty", say.Word(b.kind.Name)), say.That("Write %what into the block.", what))
 	}
 	return p
 }
 
-func (r *reader) hold(b *block, common procedure.Common) procedure.Block {
-	h := &procedure.Hold{Common: common, Title: b.title, Signature: b.words("signature"), SafeStop: b.flag("safe-stop")}
+func (r *reader) confirmations(b *block) []procedure.Prose {
+	var out []procedure.Prose
 	for _, item := range r.items(b) {
 		if p := r.inlineProse(fromOn(item.FirstChild())); !p.Empty() {
-			h.Confirmations = append(h.Confirmations, p)
+			out = append(out, p)
 		}
 	}
-	if len(h.Confirmations) == 0 {
-		r.report("empty-block", b.span, "this hold point asks for no confirmation", "List what must be confirmed before the next step.")
+	if len(out) == 0 {
+		r.report("empty-block", b.span, say.That("this hold point asks for no confirmation"), say.That("List what must be confirmed before the next step."))
 	}
-	return h
+	return out
 }

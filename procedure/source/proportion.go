@@ -2,7 +2,8 @@ package source
 
 import (
 	"bytes"
-	"fmt"
+
+	"matchmark/procedure/say"
 )
 
 // What no procedure needs, and what makes a reader of Markdown take time that grows with the square of the text.
@@ -25,11 +26,11 @@ func (r *reader) proportionate() bool {
 	for at := 0; at < len(src); {
 		line := lineFrom(src, at)
 		if len(line) > longestLine {
-			return r.tooMuch(at, fmt.Sprintf("this line is longer than %d KB", longestLine>>10), "Break it into lines.")
+			return r.tooMuch(at, say.That("this line is longer than %most KB", say.Count(longestLine>>10)), say.That("Break it into lines."))
 		}
 		depth, content := openers(line)
 		if depth > deepestLine {
-			return r.tooMuch(at, fmt.Sprintf("this line opens more than %d lists and quotations", deepestLine), "Take out what does not belong there.")
+			return r.tooMuch(at, say.That("this line opens more than %most lists and quotations", say.Count(deepestLine)), say.That("Take out what does not belong there."))
 		}
 		switch {
 		case blank(content):
@@ -40,15 +41,15 @@ func (r *reader) proportionate() bool {
 			signs = 0 // a row, an item, a heading or a fence: a text of its own
 		}
 		if signs += signsIn(content); signs > mostSigns {
-			return r.tooMuch(at, fmt.Sprintf("up to here, one paragraph has more than %d signs of emphasis, code and links", mostSigns), "Put an empty line between paragraphs, or take out the signs that mean nothing.")
+			return r.tooMuch(at, say.That("up to here, one paragraph has more than %most signs of emphasis, code and links", say.Count(mostSigns)), say.That("Put an empty line between paragraphs, or take out the signs that mean nothing."))
 		}
 		at += len(line) + 1
 	}
 	return true
 }
 
-func (r *reader) tooMuch(at int, what, do string) bool {
-	r.report("file-too-large", r.file.Span(at, at), what, do)
+func (r *reader) tooMuch(at int, wrong, advice say.Text) bool {
+	r.report("file-too-large", r.file.Span(at, at), wrong, advice)
 	return false
 }
 
@@ -95,13 +96,10 @@ func delimiterRow(s []byte) bool {
 func signsIn(s []byte) int {
 	n := 0
 	for i, c := range s {
-		if c > '`' {
-			continue // a letter, most of the time
-		}
-		switch c {
-		case '[', '<':
+		switch counts[c] {
+		case countEach:
 			n++
-		case '*', '_', '`':
+		case countOnce:
 			if i == 0 || s[i-1] != c {
 				n++
 			}
@@ -109,6 +107,14 @@ func signsIn(s []byte) int {
 	}
 	return n
 }
+
+// counts says how a byte counts as a sign: each time, once in a row, or not at all.
+var counts = [256]byte{'[': countEach, '<': countEach, '*': countOnce, '_': countOnce, '`': countOnce}
+
+const (
+	countEach = iota + 1
+	countOnce
+)
 
 // nested reports whether YAML nests deeper than front matter has any use for.
 func nested(yaml []byte) bool {

@@ -29,7 +29,7 @@ func TestProportion(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			_, log := readFiles(t, map[string]string{"a.md": c.source})
 			all := log.Sorted()
-			if len(all) != 1 || !strings.Contains(all[0].Message, c.want) || all[0].Do == "" {
+			if len(all) != 1 || !strings.Contains(all[0].Says().String(), c.want) || all[0].Advice.Empty() {
 				t.Errorf("got %s, want one message with %q", printed(all), c.want)
 			}
 		})
@@ -49,7 +49,7 @@ func TestWhatIsInProportion(t *testing.T) {
 			_, log := readFiles(t, map[string]string{"a.md": procedureHead + stepHead + body + "\n:::\n"})
 			for _, d := range log.Sorted() {
 				if d.Code == "file-too-large" {
-					t.Errorf("refused: %s", d.Message)
+					t.Errorf("refused: %s", d.Says())
 				}
 			}
 		})

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"matchmark/procedure"
+	"matchmark/procedure/xhtml"
 )
 
 // everything is a step with one word of its own in each place where Markdown takes words.
@@ -61,29 +62,31 @@ func TestNoWordIsLost(t *testing.T) {
 			t.Fatalf("the step brings\n%s", printed(all))
 		}
 	}
-	var markup, plain string
+	var shown, plain string
 	for _, b := range p.Steps[0].Blocks {
 		prose := b.(*procedure.Instruction).Prose
-		markup += prose.Markup
+		shown += markup(prose)
 		plain += prose.Plain() + " "
 	}
 	words := strings.Fields("Alpha beta Gamma delta epsilon zeta eta theta iota kappa mu https://nu.example omicron pi Rho sigma tau upsilon phi chi " +
 		"psi omega Aleph continues beth gimel daleth he Vav Zayin heth teth yodh kaph lamedh mem nun ayin pe tsade")
 	for _, w := range words {
-		if !strings.Contains(markup, w) {
-			t.Errorf("%q is not in the markup:\n%s", w, markup)
+		if !strings.Contains(shown, w) {
+			t.Errorf("%q is not in the markup:\n%s", w, shown)
 		}
 		if !strings.Contains(plain, w) {
 			t.Errorf("%q is not in the plain words:\n%s", w, plain)
 		}
 	}
 	for _, attribute := range []string{`title="lambda"`, `title="shin"`, `href="https://resh.example"`} {
-		if !strings.Contains(markup, attribute) {
-			t.Errorf("%s is not in the markup:\n%s", attribute, markup)
+		if !strings.Contains(shown, attribute) {
+			t.Errorf("%s is not in the markup:\n%s", attribute, shown)
 		}
 	}
-	wellFormed(t, markup)
+	wellFormed(t, shown)
 }
+
+func markup(p procedure.Prose) string { return xhtml.String(p.Nodes) }
 
 // wellFormed fails the test when markup is not a well-formed XML fragment.
 func wellFormed(t *testing.T, markup string) {
@@ -114,7 +117,7 @@ func TestMarkup(t *testing.T) {
 		{"    : tip", "<pre><code>: tip\n</code></pre>"},
 	} {
 		s := readStep(t, c.src+"\n")
-		if got := s.Blocks[0].(*procedure.Instruction).Prose.Markup; got != c.want {
+		if got := markup(s.Blocks[0].(*procedure.Instruction).Prose); got != c.want {
 			t.Errorf("%q gives\n%s\nwant\n%s", c.src, got, c.want)
 		}
 	}
@@ -130,9 +133,9 @@ func TestNoMarkupOfTheAuthors(t *testing.T) {
 	} {
 		p, _ := readProcedure(t, procedureHead+stepHead+src+"\n:::\n")
 		for _, b := range p.Steps[0].Blocks {
-			markup := b.(*procedure.Instruction).Prose.Markup
-			wellFormed(t, markup)
-			d := xml.NewDecoder(strings.NewReader("<x>" + markup + "</x>"))
+			got := markup(b.(*procedure.Instruction).Prose)
+			wellFormed(t, got)
+			d := xml.NewDecoder(strings.NewReader("<x>" + got + "</x>"))
 			for {
 				token, err := d.Token()
 				if err != nil {
@@ -143,11 +146,11 @@ func TestNoMarkupOfTheAuthors(t *testing.T) {
 					continue
 				}
 				if !strings.Contains(" x p a em strong code pre br img ", " "+e.Name.Local+" ") {
-					t.Errorf("%q gives the element <%s>: %s", src, e.Name.Local, markup)
+					t.Errorf("%q gives the element <%s>: %s", src, e.Name.Local, got)
 				}
 				for _, a := range e.Attr {
 					if strings.HasPrefix(a.Name.Local, "on") || strings.Contains(strings.ToLower(a.Value), "script:") || strings.HasPrefix(a.Value, "data:") {
-						t.Errorf("%q gives %s=%q: %s", src, a.Name.Local, a.Value, markup)
+						t.Errorf("%q gives %s=%q: %s", src, a.Name.Local, a.Value, got)
 					}
 				}
 			}
@@ -161,7 +164,7 @@ func TestWordsKnowTheirPlace(t *testing.T) {
 	prose := s.Blocks[0].(*procedure.Instruction).Prose
 	for _, w := range []string{"Undo", "the", "bolts", "pin", "then", "wait", "cell", "word", "some", "more code"} {
 		found := false
-		for _, p := range prose.Paragraphs {
+		for _, p := range prose.Paragraphs() {
 			at := strings.Index(p.Text, w)
 			if at < 0 {
 				continue
@@ -180,10 +183,10 @@ func TestWordsKnowTheirPlace(t *testing.T) {
 func TestLinksAndMentions(t *testing.T) {
 	s := readStep(t, "See [that *step*](#look) and `hoist-on`, not `Hoist` or `a b`.\n")
 	prose := s.Blocks[0].(*procedure.Instruction).Prose
-	if len(prose.Links) != 1 || prose.Links[0].ID != "look" || prose.Links[0].Span.Text() != "that " {
-		t.Errorf("links: %+v", prose.Links)
+	if len(prose.Links()) != 1 || prose.Links()[0].ID != "look" || prose.Links()[0].Span.Text() != "that " {
+		t.Errorf("links: %+v", prose.Links())
 	}
-	if len(prose.Mentions) != 1 || prose.Mentions[0].ID != "hoist-on" || prose.Mentions[0].Span.Text() != "hoist-on" {
-		t.Errorf("mentions: %+v", prose.Mentions)
+	if len(prose.Mentions()) != 1 || prose.Mentions()[0].ID != "hoist-on" || prose.Mentions()[0].Span.Text() != "hoist-on" {
+		t.Errorf("mentions: %+v", prose.Mentions())
 	}
 }

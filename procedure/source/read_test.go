@@ -6,6 +6,8 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure"
 	"matchmark/procedure/check/examples"
 	"matchmark/procedure/diagnostic"
@@ -27,9 +29,7 @@ func readFiles(t testing.TB, files map[string]string) (*Library, *diagnostic.Log
 	}
 	var log diagnostic.Log
 	lib, err := Read(fsys, &log)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return lib, &log
 }
 

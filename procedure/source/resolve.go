@@ -1,13 +1,16 @@
 package source
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"strings"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/fitting"
 	"matchmark/procedure/refit"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -21,6 +24,23 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 	index(&x, "course", l.Courses, func(c *procedure.Course) (string, text.Span) { return c.ID, c.Span })
 	x.shared = index(&x, "steps file", l.shared, func(s *stepsFile) (string, text.Span) { return s.id, s.idSpan })
 
+	var glossaries []text.Span
+	for _, g := range l.glossaries {
+		glossaries = append(glossaries, g.Span)
+	}
+	x.oneGlossary(glossaries)
+	if len(l.glossaries) > 0 {
+		l.Glossary = l.glossaries[0]
+	}
+
+	for _, m := range l.Machines {
+		if m.LikeRef.ID != "" && m.Like == nil && l.ids == nil {
+			x.takeOver(m, machines[m.LikeRef.ID], sortedKeys(machines))
+		}
+	}
+	if l.ids == nil {
+		l.unusedRegisters(log)
+	}
 	used := map[string]bool{}
 	for i, p := range l.Procedures {
 		p.Machine = find(&x, "machine", p.MachineRef, machines)
@@ -30,36 +50,41 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 			s.Number = n + 1
 		}
 		if len(p.Steps) == 0 && !l.own[i].blocks {
-			x.log.Add(newDiagnostic("empty-procedure", p.Span, "this procedure has no steps", "Write a step block."))
+			x.log.Add(newDiagnostic("empty-procedure", p.Span, say.That("this procedure has no steps"), say.That("Write a step: ## Title {#name}.")))
 		}
 	}
-	waysBack := map[string]*procedure.WayBack{}
+	waysBack := map[string]*procedure.RefitFile{}
 	for _, w := range l.waysBack {
 		p := find(&x, "procedure", w.ProcedureRef, procedures)
 		if p == nil {
 			continue
 		}
 		if first, taken := waysBack[p.ID]; taken {
-			d := newDiagnostic("duplicate-name", w.ProcedureRef.Span, "the way back of "+quote(p.ID)+" is added to twice", "Put all steps into one file.")
-			d.See = []diagnostic.Related{{Span: first.ProcedureRef.Span, Why: "the first file"}}
+			d := newDiagnostic("duplicate-name", w.ProcedureRef.Span, say.That("the refitting of %part is added to twice", say.Quote(p.ID)), say.That("Put all steps into one file."))
+			d.See = []diagnostic.Related{{Span: first.ProcedureRef.Span, Says: say.That("the first file")}}
 			x.log.Add(d)
 			continue
 		}
-		waysBack[p.ID], p.WayBack = w, w
+		waysBack[p.ID], p.RefitFile = w, w
 		p.Figures = append(p.Figures, w.Figures...)
 	}
 	for _, p := range l.Procedures {
+		for _, s := range p.WrittenSteps() {
+			x.findFigure(s, p)
+			s.Tools, _ = fitting.Tools(p.Machine, s)
+		}
 		nameMentions(p)
+		p.Weigh()
 		x.refittingName(p.ID, p.Span, func(id string) (text.Span, bool) {
-			if forth := procedures[id]; forth != nil {
-				return forth.Span, true
+			if removal := procedures[id]; removal != nil {
+				return removal.Span, true
 			}
 			return text.Span{}, false
 		})
 	}
 	for _, s := range l.shared {
 		if !used[s.id] {
-			x.log.Add(newDiagnostic("unused-file", s.idSpan, "no procedure takes in these steps", "Include them, or take the file out."))
+			x.log.Add(newDiagnostic("unused-file", s.idSpan, say.That("no procedure takes in these steps"), say.That("Include them, or take the file out.")))
 		}
 	}
 	for _, q := range l.Quizzes {
@@ -67,18 +92,22 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 		nameQuizMentions(q)
 	}
 	for _, c := range l.Courses {
-		for i := range c.Sessions {
-			for j := range c.Sessions[i].Items {
-				item := &c.Sessions[i].Items[j]
-				if item.IsQuiz {
-					item.Quiz = find(&x, "quiz", item.Ref, quizzes)
-				} else {
-					item.Procedure = find(&x, "procedure", item.Ref, procedures)
-				}
+		x.course(c, procedures, quizzes)
+	}
+	return l.Library
+}
+
+func (x *resolver) course(c *procedure.Course, procedures map[string]*procedure.Procedure, quizzes map[string]*procedure.Quiz) {
+	for i := range c.Sessions {
+		for j := range c.Sessions[i].Items {
+			item := &c.Sessions[i].Items[j]
+			if item.IsQuiz {
+				item.Quiz = find(x, "quiz", item.Ref, quizzes)
+			} else {
+				item.Procedure = find(x, "procedure", item.Ref, procedures)
 			}
 		}
 	}
-	return l.Library
 }
 
 type resolver struct {
@@ -93,14 +122,23 @@ type resolver struct {
 // refittingName reports a procedure that has the name of another one's refitting.
 func (x *resolver) refittingName(own string, span text.Span, procedures func(id string) (text.Span, bool)) {
 	id, turned := strings.CutSuffix(own, refit.Suffix)
-	forth, there := procedures(id)
+	removal, there := procedures(id)
 	if !turned || !there {
 		return
 	}
-	d := newDiagnostic("duplicate-name", span, "the refitting that is derived from "+quote(id)+" is called "+quote(own)+" too",
-		"Give this procedure another name, or write its steps into a refit file of "+quote(id)+".")
-	d.See = []diagnostic.Related{{Span: forth, Why: "the procedure that is refitted"}}
+	d := newDiagnostic("duplicate-name", span, say.That("the refitting that is derived from %id is called %name too", say.Quote(id), say.Quote(own)),
+		say.That("Give this procedure another name, or write its steps into a refit file of %id.", say.Quote(id)))
+	d.See = []diagnostic.Related{{Span: removal, Says: say.That("the procedure that is refitted")}}
 	x.log.Add(d)
+}
+
+// oneGlossary reports glossaries behind the first one.
+func (x *resolver) oneGlossary(spans []text.Span) {
+	for i := 1; i < len(spans); i++ {
+		d := newDiagnostic("repeated-glossary", spans[i], say.That("the library has a glossary already"), say.That("Put all terms into one file."))
+		d.See = []diagnostic.Related{{Span: spans[0], Says: say.That("the first one")}}
+		x.log.Add(d)
+	}
 }
 
 // index lists things by name and reports a name that is taken twice.
@@ -110,8 +148,8 @@ func index[T any](x *resolver, kind string, things []T, name func(T) (string, te
 		id, span := name(t)
 		if first, taken := out[id]; taken {
 			_, there := name(first)
-			d := newDiagnostic("duplicate-name", span, "the "+kind+" "+quote(id)+" is there twice", "Give one of them another name.")
-			d.See = []diagnostic.Related{{Span: there, Why: "the first one"}}
+			d := newDiagnostic("duplicate-name", span, say.That("the %kind %id is there twice", say.Word(kind), say.Quote(id)), say.That("Give one of them another name."))
+			d.See = []diagnostic.Related{{Span: there, Says: say.That("the first one")}}
 			x.log.Add(d)
 			continue
 		}
@@ -128,8 +166,9 @@ func find[T any](x *resolver, kind string, ref procedure.Ref, things map[string]
 		if x.ids == nil {
 			names = sortedKeys(things)
 		}
-		x.log.Add(newDiagnostic("undefined-name", ref.Span, "there is no "+kind+" "+quote(ref.ID),
-			diagnostic.Suggest(ref.ID, names, "Write the "+kind+", or correct the name.")))
+		d := newDiagnostic("undefined-name", ref.Span, say.That("there is no %kind %name", say.Word(kind), say.Quote(ref.ID)), say.Text{})
+		d.Advice, d.Fixes = diagnostic.Suggest(ref.Span, ref.ID, names, say.That("Write the %kind, or correct the name.", say.Word(kind)))
+		x.log.Add(d)
 	}
 	return t
 }
@@ -144,6 +183,9 @@ func (x *resolver) include(f *stepsFile, path []procedure.Ref, used map[string]b
 		for ; next < len(f.inclusions) && f.inclusions[next].at == i; next++ {
 			ref := f.inclusions[next].ref
 			s, g := x.includeFile(ref, path, used)
+			for _, step := range s {
+				step.Chapter = cmp.Or(step.Chapter, f.inclusions[next].chapter)
+			}
 			steps, figures = append(steps, s...), append(figures, g...)
 		}
 		if i < len(f.steps) {
@@ -158,15 +200,15 @@ func (x *resolver) include(f *stepsFile, path []procedure.Ref, used map[string]b
 func (x *resolver) includeFile(ref procedure.Ref, path []procedure.Ref, used map[string]bool) ([]*procedure.Step, []*procedure.Figure) {
 	for _, p := range path {
 		if p.ID == ref.ID {
-			d := newDiagnostic("include-cycle", ref.Span, "these steps take in themselves", "Take one of the include blocks out.")
-			d.See = []diagnostic.Related{{Span: p.Span, Why: "the inclusion that comes round again"}}
+			d := newDiagnostic("include-cycle", ref.Span, say.That("these steps take in themselves"), say.That("Take one of the include blocks out."))
+			d.See = []diagnostic.Related{{Span: p.Span, Says: say.That("the inclusion that comes round again")}}
 			x.log.Add(d)
 			return nil, nil
 		}
 	}
 	if first, twice := x.taken[ref.ID]; twice {
-		d := newDiagnostic("repeated-include", ref.Span, "the steps "+quote(ref.ID)+" are taken in twice", "Take one of the include blocks out.")
-		d.See = []diagnostic.Related{{Span: first.Span, Why: "taken in here already"}}
+		d := newDiagnostic("repeated-include", ref.Span, say.That("the steps %name are taken in twice", say.Quote(ref.ID)), say.That("Take one of the include blocks out."))
+		d.See = []diagnostic.Related{{Span: first.Span, Says: say.That("taken in here already")}}
 		x.log.Add(d)
 		return nil, nil
 	}

@@ -17,10 +17,10 @@ func TestAdviceOnValues(t *testing.T) {
 		"::: step a \"A\" {time=6}\nWords.\n::: variant\nMore.\n:::\n:::\n":                                 "Write them behind the kind: ::: variant name, other-name.",
 		"::: step a \"A\" {time=\"soon\"}\nWords.\n:::\n":                                                   "Write minutes, such as 6, or 4/6/10.",
 		"::: step a \"A\" {time=6 tools=“ratchet, socket”}\nWords.\n:::\n":                                  `Write tools="ratchet, socket".`,
-		"::: step a \"A\" {time=6}\n::: actions\n- remove 1 and 2\n:::\n:::\n":                              "Use names from the machine's registers, separated by commas; write a reason after a colon.",
+		"::: step a \"A\" {time=6}\n::: actions\n- remove 1 or 2\n:::\n:::\n":                               "Use names from the machine's registers, separated by commas; write a reason after a colon.",
 	} {
 		_, all := readProcedure(t, procedureHead+src)
-		if len(all) != 1 || all[0].Do != want {
+		if len(all) != 1 || all[0].Advice.String() != want {
 			t.Errorf("%s gives %v, want one message: %s", src, all, want)
 		}
 	}
@@ -32,7 +32,7 @@ func TestAdviceOnValues(t *testing.T) {
 	} {
 		_, log := readFiles(t, map[string]string{"a.md": "---\nkind: quiz\nid: a\ntitle: A\nprocedure: job\n" + value + "\n---\n::: question a {type=true-false answer=true}\nYes?\n:::\n"})
 		all := log.Sorted()
-		if len(all) != 1 || !strings.Contains(all[0].Message, want) {
+		if len(all) != 1 || !strings.Contains(all[0].Says().String(), want) {
 			t.Errorf("%s gives %v, want one message: %s", value, all, want)
 		}
 	}

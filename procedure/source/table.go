@@ -7,108 +7,258 @@ import (
 	gast "github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/extension/ast"
 
+	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/grammar"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
-// cell is one cell of a register's table.
+// cell is one cell of a register.
 type cell struct {
 	text string
 	span text.Span
+	// unit is that of the column's heading; empty for none.
+	unit string
+	// shared is true for what each row of the table has.
+	shared bool
 }
 
-// row is one row of a register: its cells by column.
+// row is one row of a register.
 type row struct {
-	cells map[string]cell
+	cells []pair // each of another column
 	span  text.Span
+	// each is what all rows of its table have; nil for nothing.
+	each *row
+	// head is the last cell of the table's heading, and columns are those that it names.
+	head    text.Span
+	columns []column
+	// lacking is true when the table lacks the column that names its rows, which is reported once.
+	lacking bool
 }
 
 // get returns the cell of a column; the empty cell, at the row's place, when the row has none.
-func (w row) get(column string) cell {
-	if c, ok := w.cells[column]; ok {
-		return c
+func (w *row) get(column string) cell {
+	if p := w.find(column); p != nil {
+		return p.cell
 	}
 	return cell{span: w.span}
 }
 
-// table reads a register's table: the heading is checked against the register's
-// form, and every cell is kept or reported.
-func (r *reader) table(t *ast.Table, form *RegisterForm) []row {
-	var columns []string
-	var rows []row
-	for n := t.FirstChild(); n != nil; n = n.NextSibling() {
-		if head, ok := n.(*ast.TableHeader); ok {
-			columns = r.heading(head, form)
-			continue
+// find returns the cell of a column; nil for none.
+func (w *row) find(column string) *pair {
+	for i := range w.cells {
+		if w.cells[i].column == column {
+			return &w.cells[i]
 		}
-		rows = append(rows, r.row(n, columns, form))
 	}
-	return rows
+	return nil
 }
 
-// heading returns the columns in order; a column that is not known or stands twice has the name "".
-func (r *reader) heading(head *ast.TableHeader, form *RegisterForm) []string {
-	var names, columns []string
-	for _, c := range form.Columns {
-		names = append(names, c.Name)
+// pair is one column with its value.
+type pair struct {
+	column string
+	cell
+}
+
+// headed reports whether the row's table has a column.
+func (w row) headed(name string) bool {
+	return slices.ContainsFunc(w.columns, func(c column) bool { return c.name == name })
+}
+
+// column is one column of a table as its heading names it. Name is empty for one that is not known or stands twice.
+type column struct{ name, unit string }
+
+// table reads a register's table in Markdown: the heading is checked against the
+// register's form, and every cell is kept or reported.
+func (r *reader) table(t *ast.Table, form *RegisterForm) []row {
+	g := grid{r: r, form: form}
+	var out []row
+	for n := t.FirstChild(); n != nil; n = n.NextSibling() {
+		if head, ok := n.(*ast.TableHeader); ok {
+			g.heading(r.headingCells(head))
+			continue
+		}
+		cells := make([]cell, 0, len(g.columns))
+		for c := n.FirstChild(); c != nil; c = c.NextSibling() {
+			cells = append(cells, r.cell(c))
+		}
+		r.extraCell(n)
+		g.shortRow(cells)
+		if w, ok := g.row(cells); ok {
+			out = append(out, w)
+		}
 	}
-	seen := map[string]cell{}
+	return out
+}
+
+// headingCells are the cells of a table's heading.
+func (r *reader) headingCells(head *ast.TableHeader) (out []cell) {
 	last := text.Span{}
 	for n := head.FirstChild(); n != nil; n = n.NextSibling() {
 		if n.Lines().Len() == 0 && n.Pos() < 0 {
-			r.report("register-table", last, "the line of dashes has more columns than the heading", "Give both as many columns.")
+			r.report("register-table", last, say.That("the line of dashes has more columns than the heading"), say.That("Give both as many columns."))
 			break
 		}
 		c := r.cell(n)
+		out = append(out, c)
 		last = c.span
-		_, known := form.Column(c.text)
-		before, repeated := seen[c.text]
-		switch {
-		case c.text == "":
-			r.report("unknown-column", c.span, "this column has no name", "Use one of: "+strings.Join(names, ", ")+".")
-			columns = append(columns, "")
-		case !known:
-			r.report("unknown-column", c.span, quote(c.text)+" is not a column of the register "+quote(string(form.Kind)),
-				diagnostic.Suggest(c.text, names, "Use one of: "+strings.Join(names, ", ")+"."))
-			columns = append(columns, "")
-		case repeated:
-			r.reportSee("repeated-column", c.span, "the column "+quote(c.text)+" stands twice", "Put both into one column.",
-				before.span, "the first one")
-			columns = append(columns, "")
-		default:
-			seen[c.text] = c
-			columns = append(columns, c.text)
-		}
 	}
-	for _, c := range form.Columns {
-		if _, there := seen[c.Name]; !there && c.Required {
-			r.report("missing-column", last, "the register "+quote(string(form.Kind))+" has no column "+quote(c.Name),
-				"Add the column "+quote(c.Name)+": "+c.Means+".")
-		}
-	}
-	return columns
+	return out
 }
 
-func (r *reader) row(n gast.Node, columns []string, form *RegisterForm) row {
-	w := row{cells: map[string]cell{}}
-	i := 0
-	for c := n.FirstChild(); c != nil; c = c.NextSibling() {
-		x := r.cell(c)
+// grid reads a table of cells, wherever they come from.
+type grid struct {
+	r       *reader
+	form    *RegisterForm
+	columns []column
+	head    []cell
+	lacking bool
+	linked  bool
+	// leave are headings of columns that are left out.
+	leave []string
+}
+
+// heading reads the heading row.
+func (g *grid) heading(cells []cell) {
+	r, names := g.r, g.form.names()
+	g.head = cells
+	seen := map[string]cell{}
+	last := text.Span{}
+	for _, c := range cells {
+		last = c.span
+		name, unit, known := g.form.columnOf(c.text)
+		before, repeated := seen[name]
+		switch {
+		case g.left(c.text):
+			g.columns = append(g.columns, column{})
+		case c.text == "":
+			r.report("unknown-column", c.span, say.That("this column has no name"), oneOf(names))
+			g.columns = append(g.columns, column{})
+		case !known:
+			otherwise := oneOf(names)
+			if g.linked {
+				otherwise = say.That(`Use one of: %words. Or leave it out: {leave="%column"}.`, say.Each[say.Word](say.Commas, names), say.Name(c.text))
+			}
+			r.reportNear("unknown-column", c.span, say.That("%column is not a column of the register %kind", say.Quote(c.text), say.Quote(g.form.Kind)), c.text, names, otherwise)
+			g.columns = append(g.columns, column{name: diagnostic.Nearest(c.text, names)}) // what was likely meant is read on
+		case repeated:
+			r.reportSee("repeated-column", c.span, say.That("the column %column stands twice", say.Quote(name)), say.That("Put both into one column."),
+				before.span, say.That("the first one"))
+			g.columns = append(g.columns, column{})
+		default:
+			seen[name] = c
+			g.columns = append(g.columns, column{name, unit})
+		}
+	}
+	g.need(last)
+}
+
+// passesOver reports whether nothing is read from a column.
+func (g *grid) passesOver(i int) bool { return i >= len(g.columns) || g.columns[i].name == "" }
+
+// shortRow reports a row of Markdown in which a bar is missing: it ends where a quantity should stand, and has one at the
+// end of its last words. Other rows may end before the heading does.
+func (g *grid) shortRow(cells []cell) {
+	at := len(cells)
+	for at > 0 && cells[at-1].text == "" {
+		at--
+	}
+	if at == 0 || at >= len(g.columns) {
+		return
+	}
+	if c, _ := g.form.Column(g.columns[at].name); c.Type != grammar.Amount {
+		return
+	}
+	last := cells[at-1]
+	words := strings.Fields(last.text)
+	for n := 1; n <= 2 && n < len(words); n++ {
+		tail := strings.Join(words[len(words)-n:], " ")
+		if _, err := g.r.numbers.Parse(tail); err == nil {
+			g.r.report("short-row", last.span, say.That("the %column seems to stand in the column before it", say.Quote(g.columns[at].name)),
+				say.That("Write a bar before %words.", say.Quote(tail)))
+			return
+		}
+	}
+}
+
+// left reports whether a column is left out on purpose.
+func (g *grid) left(heading string) bool {
+	return slices.ContainsFunc(g.leave, func(s string) bool { return plainHeading(s) == plainHeading(heading) })
+}
+
+func (g *grid) has(name string) bool {
+	return slices.ContainsFunc(g.columns, func(c column) bool { return c.name == name })
+}
+
+// need reports the column that names the rows when it is not there. Other required values may come from
+// elsewhere: from what each row has, or from below the table.
+func (g *grid) need(last text.Span) {
+	key := "name"
+	if g.form.Kind == procedure.FastenerRegister {
+		key = "no"
+	}
+	if g.has(key) || g.has(keyColumn(g.form)) {
+		return
+	}
+	c, _ := g.form.Column(key)
+	unnamed := slices.IndexFunc(g.columns, func(c column) bool { return c.name == "" })
+	if unnamed >= 0 && !slices.ContainsFunc(g.columns[unnamed+1:], func(c column) bool { return c.name == "" }) && len(g.leave) == 0 {
+		g.columns[unnamed].name = key // the one that is not known is likely the one that is missing
+		return
+	}
+	g.lacking = true
+	g.r.report("missing-column", last, say.That("the register %kind has no column %column", say.Quote(g.form.Kind), say.Quote(c.Name)),
+		say.That("Add the column %column: %means.", say.Quote(c.Name), say.Word(c.Means)))
+}
+
+// row reads one row. ok is false for one that says nothing: an empty one, the heading once more, a total.
+func (g *grid) row(cells []cell) (w row, ok bool) {
+	if g.idle(cells) {
+		return w, false
+	}
+	w = row{cells: make([]pair, 0, len(cells)+4), columns: g.columns, lacking: g.lacking}
+	if len(g.head) > 0 {
+		w.head = g.head[len(g.head)-1].span
+	}
+	for i, x := range cells {
 		if i == 0 {
 			w.span = x.span
 		}
-		if i < len(columns) && columns[i] != "" && x.text != "" {
-			w.cells[columns[i]] = x
-		}
-		i++
-	}
-	r.extraCell(n)
-	for _, c := range form.Columns {
-		if _, there := w.cells[c.Name]; c.Required && !there && slices.Contains(columns, c.Name) {
-			r.report("cell-value", w.span, "this row has no "+quote(c.Name), "Fill in the column "+quote(c.Name)+": "+c.Means+".")
+		if i < len(g.columns) && g.columns[i].name != "" && x.text != "" {
+			x.unit = g.columns[i].unit
+			if g.columns[i].name == "no" {
+				x.text = strings.TrimSuffix(x.text, ".") // 1. as in a list
+			}
+			w.cells = append(w.cells, pair{g.columns[i].name, x})
 		}
 	}
-	return w
+	return w, true
+}
+
+// totals are the words that a row of sums starts with.
+var totals = []string{"total", "totals", "grand total", "subtotal", "sum", "summe", "gesamt", "zwischensumme"}
+
+// idle reports whether a row holds no thing.
+func (g *grid) idle(cells []cell) bool {
+	first, heading, key := "", true, ""
+	for i, x := range cells {
+		if x.text == "" {
+			heading = heading && (i >= len(g.head) || g.head[i].text == "")
+			continue
+		}
+		if first == "" {
+			first = x.text
+		}
+		heading = heading && i < len(g.head) && x.text == g.head[i].text
+		if i < len(g.columns) && g.columns[i].name == keyColumn(g.form) {
+			key = x.text
+		}
+	}
+	if first == "" || heading {
+		return true
+	}
+	return (key == "" || key == first) && slices.Contains(totals, plainHeading(first))
 }
 
 // extraCell reports what stands behind a row's last column: Markdown would drop it without a word.
@@ -130,8 +280,8 @@ func (r *reader) extraCell(row gast.Node) {
 	}
 	start := last.End + from + 1
 	stop := last.End + len(strings.TrimRight(rest, " \t\r"))
-	r.report("extra-cell", r.file.Span(start, stop), "this row has more cells than the heading has columns",
-		`Take the cell out, or add a column. A | inside a cell is written \|.`)
+	r.report("extra-cell", r.file.Span(start, stop), say.That("this row has more cells than the heading has columns"),
+		say.That("Take the cell out, or add a column. A | inside a cell is written \\|."))
 }
 
 // cell returns the words of a cell, without the white space around them.

@@ -1,6 +1,7 @@
 package source
 
 import (
+	"matchmark/procedure"
 	"strings"
 	"testing"
 )
@@ -45,13 +46,13 @@ Pull once.
 			t.Fatal(printed(all))
 		}
 		var got string
-		for _, text := range p.WayBack.Steps[0].Blocks[0].Texts() {
+		for _, text := range procedure.Texts(p.RefitFile.Steps[0].Blocks[0]) {
 			got += text.Plain()
 		}
 		if want := "It stays loose until " + c.want + "."; got != want {
 			t.Errorf("%s: the text is %q, want %q", c.mention, got, want)
 		}
-		if got := p.Steps[0].Blocks[0].Texts()[0].Plain(); got != "Watch the load until Tighten the feet is done." {
+		if got := procedure.Texts(p.Steps[0].Blocks[0])[0].Plain(); got != "Watch the load until Tighten the feet is done." {
 			t.Errorf("the procedure itself says %q", got)
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/alecthomas/chroma/v2"
+	"gotest.tools/v3/assert"
 
 	"matchmark/procedure"
 	"matchmark/procedure/source"
@@ -23,9 +24,7 @@ import (
 func shown(t *testing.T, state, src string) string {
 	t.Helper()
 	all, err := tokens(state, src)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	var b strings.Builder
 	for _, tk := range all {
 		if l, ok := lookOf(tk.Type); ok {
@@ -113,9 +112,7 @@ func TestTerminal(t *testing.T) {
 // Source: WCAG 2.2, success criterion 1.4.6 and the definition of contrast ratio.
 func TestContrast(t *testing.T) {
 	css, err := os.ReadFile("../../../themes/assets/base.css")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	grounds := func(name string) []string {
 		var out []string
 		for _, m := range regexp.MustCompile(`--`+name+`: (#[0-9a-f]{6})`).FindAllStringSubmatch(string(css), -1) {
@@ -149,9 +146,7 @@ func contrast(t *testing.T, a, b string) float64 {
 
 func luminance(t *testing.T, colour string) float64 {
 	v, err := strconv.ParseUint(colour[1:], 16, 32)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	channel := func(n uint64) float64 {
 		c := float64(n&0xff) / 255
 		if c <= 0.04045 {
@@ -187,9 +182,7 @@ func FuzzTokens(f *testing.F) {
 		}
 		for _, state := range []string{"root", "line"} {
 			all, err := tokens(state, src)
-			if err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, err)
 			var b strings.Builder
 			for _, tk := range all {
 				b.WriteString(tk.Value)
@@ -217,9 +210,7 @@ func TestPatternsHaveNoTimeLimit(t *testing.T) {
 		return chroma.Rules{"root": {rule("a", look), rule("b", chroma.Text, patient{})}}
 	})
 	all, err := try.Tokenise(nil, "a")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	all.Tokens()
 	if len(seen["root"]) != 2 {
 		t.Fatalf("%d patterns were seen", len(seen["root"]))
@@ -230,9 +221,7 @@ func TestPatternsHaveNoTimeLimit(t *testing.T) {
 		}
 	}
 	rules, err := lexer.Rules()
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	for _, list := range rules {
 		if slices.ContainsFunc(list, func(r chroma.Rule) bool { return r.Mutator == patient{} }) {
 			return

@@ -18,20 +18,21 @@ import (
 
 // lexer knows the dialect. Its states are: root, matter (front matter), opening
 // (a fence's opening line), attributes (its braces), actions and figure (the
-// lists in those blocks), heading (a table's first row), code (a fenced code
+// lists in those blocks), act (one task), heading (a table's first row), code (a fenced code
 // block) and line (one line without what stands around it).
 var lexer = chroma.MustNewLexer(&chroma.Config{Name: "matchmark"}, func() chroma.Rules {
 	return chroma.Rules{
 		"root": slices.Concat([]chroma.Rule{
 			rule(`\A(\uFEFF?)(---)([ \t]*(?:\r?\n|\z))`, chroma.ByGroups(chroma.Text, chroma.Punctuation, chroma.Text), chroma.Push("matter")),
-		}, fenceRules, blockRules, inlineRules),
+		}, fenceRules, taskRules, blockRules, inlineRules),
+		"act": slices.Concat(actRules, actionRules, inlineRules),
 		"line": slices.Concat([]chroma.Rule{
 			rule(`\A([ \t]*(?:- )?)([a-z][a-z-]*)(:)(?=[ \t]|\z)`, chroma.ByGroups(chroma.Text, chroma.NameAttribute, chroma.Punctuation)),
-		}, fenceRules, balloonRules, actionRules, blockRules, inlineRules),
+		}, fenceRules, taskRules, balloonRules, actionRules, blockRules, inlineRules),
 		"matter":     matterRules,
 		"opening":    openingRules,
 		"attributes": attributeRules,
-		"actions":    slices.Concat(leaveRules, actionRules, blockRules, inlineRules),
+		"actions":    slices.Concat(leaveRules, taskRules, actionRules, blockRules, inlineRules),
 		"figure":     slices.Concat(leaveRules, balloonRules, blockRules, inlineRules),
 		"heading": {
 			rule(`\|`, chroma.Punctuation, patient{}),
@@ -117,6 +118,19 @@ var attributeRules = []chroma.Rule{
 	rule(`([^\s="{}]+)(=)("(?:\\.|[^"\\\r\n])*"?|[^\s"{}]*)`, chroma.ByGroups(chroma.NameAttribute, chroma.Punctuation, chroma.LiteralString)),
 	rule(`[^\s="{}]+`, chroma.NameAttribute),
 	rule(`[\s\S]`, chroma.Text),
+}
+
+// taskRules read what a step is made of besides blocks: its heading with a name, attributes on a line of their own, and acts with a box.
+var taskRules = []chroma.Rule{
+	rule(`^([ ]{0,3}##[ \t][^\r\n]*?)(\{#)([^}\r\n]*)(\})(?=[ \t]*(?:\r?\n|\z))`, chroma.ByGroups(chroma.GenericHeading, chroma.Punctuation, chroma.NameFunction, chroma.Punctuation)),
+	rule(`^[ ]{0,3}\{(?!#)`, chroma.Punctuation, chroma.Push("attributes")),
+	rule(`^([ \t]*)([-*+])([ \t]+)(\[[ xX]\])([ \t]+)(`+verbs()+`)(?=[ \t:\r\n]|\z)`, chroma.ByGroups(chroma.Text, chroma.Punctuation, chroma.Text, chroma.KeywordConstant, chroma.Text, chroma.NameBuiltin), chroma.Push("act")),
+}
+
+// actRules read the rest of an act's line.
+var actRules = []chroma.Rule{
+	rule(`\{`, chroma.Punctuation, chroma.Push("attributes")),
+	rule(`(?=\r?\n)`, nil, chroma.Pop(1)),
 }
 
 // actionRules read "- remove 4, 5", with the verbs of the domain.

@@ -1,0 +1,57 @@
+package source
+
+import (
+	"regexp"
+	"strings"
+
+	"matchmark/procedure/say"
+	"matchmark/procedure/text"
+)
+
+// unreadLimit reports an acceptable state that looks like measured limits and was not read as such: the
+// tablet would have no field for the reading.
+func (r *reader) unreadLimit(accept string, span text.Span) {
+	s := strings.TrimSuffix(strings.TrimSpace(accept), ".")
+	tell := func(wrong, advice say.Text) { r.report("unread-limit", span, wrong, advice) }
+	// Before a lone number, or before a quantity, these words state a limit.
+	if m := limitWords.FindStringSubmatch(s); m != nil {
+		word, rest := strings.ToLower(m[1]), strings.TrimSpace(m[2])
+		_, err := r.numbers.Parse(rest)
+		switch known := word == "at most" || word == "at least"; {
+		case loneNumber.MatchString(rest):
+			tell(say.That("%limit has no unit, so nobody can write a reading beside it", say.Quote(s)), say.That("Add the unit: at most 0.15 mm."))
+		case err == nil && !known:
+			tell(say.That("%limit is not read as a limit", say.Quote(s)), say.That("Write `at most` or `at least` in front of the quantity."))
+		}
+		return
+	}
+	for _, sign := range []string{" to ", "–", "—", " - ", "-"} {
+		from, to, found := strings.Cut(s, sign)
+		if !found {
+			continue
+		}
+		from, to = strings.TrimSpace(from), strings.TrimSpace(to)
+		high, errHigh := r.numbers.Parse(to)
+		low, errLow := r.numbers.Parse(from)
+		if errHigh == nil && loneNumber.MatchString(from) {
+			low, errLow = r.numbers.Parse(from + " " + high.Unit())
+		}
+		switch {
+		case loneNumber.MatchString(from) && loneNumber.MatchString(to):
+			tell(say.That("%limit has no unit, so nobody can write a reading beside it", say.Quote(s)), say.That("Add the unit: 12 mm to 13 mm."))
+		case errHigh != nil || errLow != nil:
+		case low.Dimension() != high.Dimension():
+			tell(say.That("%low is a %lowKind and %high a %highKind", say.Quote(from), say.Word(low.Dimension().String()), say.Quote(to), say.Word(high.Dimension().String())), say.That("Give both ends in units of one kind."))
+		case low.Compare(high) > 0:
+			tell(say.That("the range %limit starts with its larger end", say.Quote(s)), say.That("Write the smaller one first: %from to %to.", say.Word(to), say.Word(from)))
+		default:
+			tell(say.That("the range %limit is not read", say.Quote(s)), say.That("Write both ends with their units: 12 mm to 13 mm."))
+		}
+		return
+	}
+}
+
+var (
+	limitWords = regexp.MustCompile(`(?i)^(at most|at least|max\.?|maximum|min\.?|minimum|not more than|no more than|not less than|no less than|up to|less than|more than|under|over|below|above|höchstens|mindestens|maximal|minimal|≤|<=|<|≥|>=|>)\s*(.+)$`)
+	loneNumber = regexp.MustCompile(`^[-−]?\d+(?:[.,]\d+)?$`)
+)
