@@ -29,14 +29,6 @@ func Metric() System {
 		leastH: 25, mostH: 63, knuckle: 75, slope: 0.003, mostV: 175, leastD: 25, mostD: 175, add: 4.5}
 }
 
-// US returns the constants in pounds and inches.
-//
-// Source: DHHS (NIOSH) Publication 94-110 (revised 9/2021), section 1.3, by a public transcription.
-func US() System {
-	return System{Name: "US", MassUnit: "lb", LengthUnit: "in", loadConstant: 51,
-		leastH: 10, mostH: 25, knuckle: 30, slope: 0.0075, mostV: 70, leastD: 10, mostD: 70, add: 1.8}
-}
-
 // Position is where the hands hold the load, in the system's length unit.
 type Position struct {
 	// Horizontal is the distance from the ankles' midpoint to the hands.

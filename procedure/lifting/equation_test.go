@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
 	"matchmark/procedure/published"
 	"pgregory.net/rapid"
 )
@@ -90,7 +91,7 @@ func (p example) at(end map[string]any) (Position, float64) {
 }
 
 func (p example) lift() Lift {
-	l := Lift{System: US(), Load: p.L_lb, Coupling: Fair}
+	l := Lift{System: us, Load: p.L_lb, Coupling: Fair}
 	if p.L_kg > 0 {
 		l.System, l.Load = Metric(), p.L_kg
 	}
@@ -155,9 +156,7 @@ func TestFullPrecision(t *testing.T) {
 	}
 	for _, e := range examples(t) {
 		r, err := Evaluate(e.lift())
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		w := want[e.ID]
 		got := [4]float64{r.Origin.RWL, r.Origin.Index}
 		if r.Destination != nil {
@@ -234,3 +233,9 @@ func TestWorseIsNeverMore(t *testing.T) {
 		}
 	})
 }
+
+// us are the constants in pounds and inches, in which the published examples are worked.
+//
+// Source: DHHS (NIOSH) Publication 94-110 (revised 9/2021), section 1.3, by a public transcription.
+var us = System{Name: "US", MassUnit: "lb", LengthUnit: "in", loadConstant: 51,
+	leastH: 10, mostH: 25, knuckle: 30, slope: 0.0075, mostV: 70, leastD: 10, mostD: 70, add: 1.8}

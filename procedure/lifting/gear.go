@@ -36,9 +36,19 @@ type Item struct {
 	Angle float64
 	// AngleAssumed is true when the sling states no angle, so that the flattest allowed one is taken.
 	AngleAssumed bool
-	// Tension is the pull on one leg, or the whole load on anything else.
+	// OtherAngle is the angle of the second of two unequal legs; 0 when all stand alike.
+	OtherAngle float64
+	// Reduction is which part of a leg's capacity its hitch leaves; 1 for a straight pull.
+	Reduction float64
+	// ChokeAssumed is true when a choker hitch states no angle, so that the worst one is taken.
+	ChokeAssumed bool
+	// PerAssembly is true when Capacity is worked out from that of the whole sling.
+	PerAssembly bool
+	// ByTag is true when CanCarry is what the tag or the maker's table says.
+	ByTag bool
+	// Tension is the pull on one leg, of unequal legs the greater one, or the whole load on anything else.
 	Tension float64
-	// Capacity is the rated capacity, of a sling that of one leg hanging straight.
+	// Capacity is the rated capacity in kilograms, of a sling that of one leg hanging straight.
 	Capacity float64
 	// CanCarry is the load that the item can take in this arrangement.
 	CanCarry float64
@@ -48,7 +58,7 @@ type Item struct {
 type GearVerdict struct {
 	Gear   Gear
 	Reason Reason // NoMass or NoSupport, or the first item's that was not judged
-	// Load is the mass in kilograms.
+	// Load is the mass in kilograms, as far as it is stated.
 	Load  float64
 	Items []Item
 	// Weakest is the index of the item that can carry least of those that could be judged; -1 for none.
@@ -58,19 +68,22 @@ type GearVerdict struct {
 // ByGear judges whether a chain of supports, such as a hoist and a sling,
 // carries a mass. Each item is taken to carry the whole load, so the weakest
 // decides; people's hands are left out. An item that cannot be judged leaves
-// the lift unjudged, unless another is overloaded.
-func ByGear(mass measure.Quantity, supports []*procedure.Support) GearVerdict {
+// the lift unjudged, unless another is overloaded; so does a mass that is not stated
+// in full, unless what is stated is too much already.
+func ByGear(load Load, supports []*procedure.Support) GearVerdict {
 	v := GearVerdict{Weakest: -1}
-	load, known := kilograms(mass)
-	if !known || mass.Dimension() != measure.Mass {
+	kg, known := Kilograms(load.Mass)
+	if !known || load.Mass.Dimension() != measure.Mass {
 		v.Reason = NoMass
+	} else if load.AtLeast {
+		v.Reason = PartlyWeighed
 	}
-	v.Load = load
+	v.Load = kg
 	for _, s := range supports {
 		if Hands(s) {
 			continue
 		}
-		item := itemOf(s, load)
+		item := itemOf(s, kg)
 		v.Items = append(v.Items, item)
 		if item.Reason == "" && (v.Weakest < 0 || item.CanCarry < v.Items[v.Weakest].CanCarry) {
 			v.Weakest = len(v.Items) - 1
@@ -93,6 +106,7 @@ func (v *GearVerdict) judge() {
 		v.Reason = NoSupport
 	case v.Weakest >= 0 && v.Items[v.Weakest].CanCarry*(1+rounding) < v.Load:
 		v.Gear = Overloaded
+	case v.Reason == PartlyWeighed:
 	default:
 		v.Gear = Carries
 		for _, i := range v.Items {
@@ -106,27 +120,103 @@ func (v *GearVerdict) judge() {
 
 // itemOf works out the load on one support.
 func itemOf(s *procedure.Support, load float64) Item {
-	item := Item{Support: s, Tension: load}
-	loadPerCapacity := 1.0
-	if isSling(s) {
-		item.Legs = CarryingLegs(s.Legs, s.Kind == procedure.ChainSling)
-		item.Angle, item.AngleAssumed = angleOf(s)
-		tension, err := LegTension(load, item.Legs, item.Angle)
-		if err != nil {
+	item := Item{Support: s, Tension: load, Reduction: 1}
+	perLeg := 1.0 // the pull on the leg that has most, for a load of 1
+	if isSling(s) || s.Kind == procedure.EyeBolt {
+		if item.Reason = item.arrange(); item.Reason != "" {
+			return item
+		}
+		var err error
+		if perLeg, err = item.pull(); err != nil {
 			item.Reason = reasonOf(err)
 			return item
 		}
-		item.Tension = tension
-		unit, _ := LegTension(1, item.Legs, item.Angle) // the angle is known to be allowed
-		loadPerCapacity = 1 / unit
+		item.Tension = load * perLeg
 	}
-	capacity, known := kilograms(s.Capacity)
-	if !known {
-		item.Reason = NoCapacity
+	capacity, known := Kilograms(s.Capacity)
+	item.Capacity = capacity
+	if tag, stated := Kilograms(s.Tag); stated {
+		item.ByTag, item.CanCarry = true, tag
 		return item
 	}
-	item.Capacity, item.CanCarry = capacity, capacity*loadPerCapacity
+	assembly := capacity
+	if s.Per == procedure.PerAssembly && s.Legs > 1 {
+		item.PerAssembly = true
+		if capacity, known = OneLeg(s); known {
+			item.Capacity = capacity
+		}
+	}
+	switch {
+	case !known:
+		item.Reason = NoCapacity
+	case s.Kind == procedure.EyeBolt && item.Angle < 90:
+		item.Reason = EyeAngle
+	default:
+		item.CanCarry = capacity * item.Reduction / perLeg
+		if item.PerAssembly {
+			item.CanCarry = min(item.CanCarry, assembly) // steeper legs do not raise what a tag allows
+		}
+	}
 	return item
+}
+
+// OneLeg is the pull in kilograms that one leg of a sling may take, hanging straight: its capacity, or what that of the assembly
+// means for each of the legs that are taken to carry, at the angle for which it holds. Known is false where that is not stated.
+func OneLeg(s *procedure.Support) (kg float64, known bool) {
+	if kg, known = Kilograms(s.Capacity); !known || !isSling(s) {
+		return 0, false
+	}
+	if s.Per != procedure.PerAssembly || s.Legs < 2 {
+		return kg, true
+	}
+	pull, err := LegTension(1, CarryingLegs(s.Legs, s.Kind == procedure.ChainSling), s.RatedAngle.Float("°"))
+	if err != nil {
+		return 0, false
+	}
+	return kg * pull, true
+}
+
+// CanCarry returns the load in kilograms that a support can take as it is put on; known is
+// false when that cannot be said.
+func CanCarry(s *procedure.Support) (kg float64, known bool) {
+	item := itemOf(s, 0)
+	return item.CanCarry, item.Reason == ""
+}
+
+// arrange finds out how many legs carry and at which angles, and what the hitch leaves of a leg.
+func (i *Item) arrange() Reason {
+	s := i.Support
+	strands := s.Legs
+	if s.Hitch == procedure.Basket {
+		strands = 2 * max(s.Legs, 1) // both ends of each sling carry
+	}
+	i.Legs = CarryingLegs(strands, s.Kind == procedure.ChainSling)
+	i.Angle, i.AngleAssumed = angleOf(s, strands)
+	if !s.OtherAngle.IsZero() {
+		i.OtherAngle = s.OtherAngle.Float("°")
+		if s.Legs != 2 || s.Hitch == procedure.Basket {
+			return UnequalLegs
+		}
+	}
+	if s.Hitch == procedure.Choker {
+		choke := 0.0 // the worst
+		if i.ChokeAssumed = s.Choke.IsZero(); !i.ChokeAssumed {
+			choke = s.Choke.Float("°")
+		}
+		if i.Reduction = ChokerFactor(choke); i.Reduction == 0 {
+			return BadAngle
+		}
+	}
+	return ""
+}
+
+// pull is the pull on the leg that has most, for a load of 1.
+func (i *Item) pull() (float64, error) {
+	if i.OtherAngle != 0 {
+		a, b, err := UnequalTensions(1, i.Angle, i.OtherAngle)
+		return max(a, b), err
+	}
+	return LegTension(1, i.Legs, i.Angle)
 }
 
 func isSling(s *procedure.Support) bool {
@@ -135,11 +225,11 @@ func isSling(s *procedure.Support) bool {
 
 // angleOf returns the angle of a sling's legs. One leg hangs straight unless an
 // angle is stated; several without an angle are taken as flat as is allowed.
-func angleOf(s *procedure.Support) (degrees float64, assumed bool) {
+func angleOf(s *procedure.Support, strands int) (degrees float64, assumed bool) {
 	switch {
 	case !s.Angle.IsZero():
 		return s.Angle.Float("°"), false // NaN for another dimension, which Factor refuses
-	case s.Legs > 1:
+	case strands > 1:
 		return FlattestAngle, true
 	}
 	return 90, false
@@ -153,8 +243,8 @@ func reasonOf(err error) Reason {
 	return BadAngle
 }
 
-// kilograms reads a mass, or the mass that a force holds.
-func kilograms(q measure.Quantity) (kg float64, known bool) {
+// Kilograms reads a mass, or the mass that a force holds.
+func Kilograms(q measure.Quantity) (kg float64, known bool) {
 	switch q.Dimension() {
 	case measure.Mass:
 		return q.Float("kg"), true

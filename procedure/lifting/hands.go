@@ -9,10 +9,27 @@ import (
 // is "hands".
 func Hands(s *procedure.Support) bool { return s.Kind == procedure.HandSupport }
 
-// MostPeople is how many people are taken to share a load evenly.
+// MostPeople is the largest team for which there is a published value.
+const MostPeople = 3
+
+// TeamShare returns which part of the sum of what each may lift a team may lift: all
+// of it alone, two thirds for two people, half for three. No value is published for
+// larger teams; ok is false then.
 //
-// Source: common practice.
-const MostPeople = 2
+// Source: HSE L23, guidance on the Manual Handling Operations Regulations 1992,
+// paragraphs 119 and 120, by two copies. Other figures are more generous (MIL-STD-1472:
+// a pair is rated at twice one person) and are not used.
+func TeamShare(people int) (share float64, ok bool) {
+	switch people {
+	case 1:
+		return 1, true
+	case 2:
+		return 2.0 / 3, true
+	case 3:
+		return 1.0 / 2, true
+	}
+	return 0, false
+}
 
 // AssumedLift returns the lift that is assumed when a procedure states no
 // geometry: one lift now and then, from inside a machine to a bench, turned a
@@ -63,7 +80,21 @@ const (
 	NoCapacity    Reason = "no-capacity"
 	BadAngle      Reason = "bad-angle"
 	TooFlat       Reason = "too-flat"
+	// PartlyWeighed says that something on the load has no mass stated.
+	PartlyWeighed Reason = "partly-weighed"
+	// EyeAngle says that eye bolts are pulled at an angle, and no table is stated.
+	EyeAngle Reason = "eye-angle"
+	// UnequalLegs says that of more than two legs, or of a basket, one stands at another angle.
+	UnequalLegs Reason = "unequal-legs"
 )
+
+// Load is what is lifted.
+type Load struct {
+	// Mass is the sum of what is stated.
+	Mass measure.Quantity
+	// AtLeast is true when something on the load has no mass stated: Mass is the least that it weighs.
+	AtLeast bool
+}
 
 // HandVerdict holds a lift by hand with the figures behind it.
 type HandVerdict struct {
@@ -75,18 +106,23 @@ type HandVerdict struct {
 	Lift Lift
 	// Assumed is true when the geometry is AssumedLift's.
 	Assumed bool
-	Result  Result
+	// Result is the equation for one person with that share.
+	Result Result
+	// Limit is what each person of the team may lift, and Index the share over it: those of
+	// the equation alone, less in a team.
+	Limit, Index float64
 }
 
-// ByHand judges a lift of a mass by one or two people. Without a geometry the
-// assumed one is taken; its load is ignored in either case.
+// ByHand judges a lift by one to three people. Without a geometry the assumed one is
+// taken; its load is ignored in either case.
 //
-// The equation is for one person. Two people are taken to carry half the load
-// each, and each half is held against the limit for one: that is common
-// practice, not part of the equation. More people share a load too unevenly to
-// be judged.
-func ByHand(mass measure.Quantity, people int, geometry *Lift) HandVerdict {
+// The equation is for one person. A team is taken to share the load evenly, and each
+// share is held against the limit for one times TeamShare. A load of which the mass is not
+// stated in full is judged only when what is stated is too much already.
+func ByHand(load Load, people int, geometry *Lift) HandVerdict {
+	mass := load.Mass
 	v := HandVerdict{People: max(people, 1), Assumed: geometry == nil}
+	share, rated := TeamShare(v.People)
 	if v.Assumed {
 		v.Lift = AssumedLift()
 	} else {
@@ -96,7 +132,7 @@ func ByHand(mass measure.Quantity, people int, geometry *Lift) HandVerdict {
 	case mass.Dimension() != measure.Mass:
 		v.Reason = NoMass
 		return v
-	case v.People > MostPeople:
+	case !rated:
 		v.Reason = TooManyPeople
 		return v
 	case v.Lift.System.MassUnit == "":
@@ -109,7 +145,10 @@ func ByHand(mass measure.Quantity, people int, geometry *Lift) HandVerdict {
 		v.Reason = BadGeometry
 		return v
 	}
-	v.Band = band(v.Result.Index)
+	v.Limit, v.Index = share*v.Result.RWL, v.Result.Index/share
+	if v.Band = band(v.Index); load.AtLeast && v.Band == Within {
+		v.Band, v.Reason = NotJudged, PartlyWeighed
+	}
 	return v
 }
 

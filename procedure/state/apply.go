@@ -24,10 +24,17 @@ func apply(e *Event) {
 
 func applyFastener(e *Event) {
 	s := e.Before.Fastener(e.Fastener)
-	was := s.Is
+	was, gone := s.Is, s.Gone
 	switch e.Action.Verb {
 	case procedure.Remove:
-		s.Is = Out
+		all := int16(e.Fastener.Count)
+		s.Gone = all
+		if some := e.Action.Some(e.Fastener.Fastener); some > 0 {
+			s.Gone = min(gone+int16(some), all)
+		}
+		if s.Gone == all {
+			s.Is = Out
+		}
 	case procedure.Loosen:
 		if s.Is == Tight {
 			s.Is = Loose
@@ -35,7 +42,11 @@ func applyFastener(e *Event) {
 	case procedure.Keep:
 		s.Kept = int32(e.Index)
 	case procedure.Fit:
-		if s.Is == Out {
+		if gone > 0 || s.Is == Out {
+			s.Gone = 0
+			if some := e.Action.Some(e.Fastener.Fastener); some > 0 {
+				s.Gone = max(gone-int16(some), 0)
+			}
 			s.Is = Loose
 			if e.Fastener.TightAtOnce() {
 				s.Is = Tight
@@ -51,7 +62,7 @@ func applyFastener(e *Event) {
 	default:
 		return
 	}
-	if s.Is != was {
+	if s.Is != was || s.Gone != gone {
 		s.Last = int32(e.Index)
 	}
 	e.After.setFastener(e.Fastener, s)
@@ -79,18 +90,33 @@ func applyPart(e *Event) {
 		}
 	case procedure.Hang:
 		for _, x := range e.Supports {
-			if !slices.Contains(s.Carriers, x) {
-				s.Carriers = append(slices.Clip(s.Carriers), x)
+			if at := slices.Index(s.Carriers, x); at >= 0 {
+				s.PutBy = slices.Clone(s.PutBy)
+				s.PutBy[at] = e.Action // it is put elsewhere
+				continue
 			}
+			s.Carriers, s.PutBy = append(slices.Clip(s.Carriers), x), append(slices.Clip(s.PutBy), e.Action)
 		}
 		e.After.setPart(p, s)
 	case procedure.Release:
-		s.Carriers = slices.DeleteFunc(slices.Clone(s.Carriers), func(x *Support) bool { return slices.Contains(e.Supports, x) })
+		s.release(e.Supports)
 		e.After.setPart(p, s)
 	case procedure.Mark:
 		s.Marked = true
 		e.After.setPart(p, s)
 	}
+}
+
+// release takes supports away.
+func (s *PartState) release(supports []*Support) {
+	var carriers []*Support
+	var by []*procedure.Action
+	for i, x := range s.Carriers {
+		if !slices.Contains(supports, x) {
+			carriers, by = append(carriers, x), append(by, s.PutBy[i])
+		}
+	}
+	s.Carriers, s.PutBy = carriers, by
 }
 
 // moveTo takes the part, with what hangs together with it, off its place or on from where it is.
@@ -105,9 +131,12 @@ func (e *Event) moveTo(place Place, on []*Support) {
 			s.Rides, s.Aboard = e.Part, true
 		}
 		if place == Off {
-			s.Carriers = nil
+			s.Carriers, s.PutBy = nil, nil
 		}
-		s.Is, s.On, s.Last = place, on, int32(e.Index)
+		s.Is, s.On, s.DownBy, s.Last = place, on, nil, int32(e.Index)
+		if place == Down {
+			s.DownBy = e.Action
+		}
 		e.After.setPart(q, s)
 	}
 }
@@ -117,16 +146,15 @@ func (e *Event) moveTo(place Place, on []*Support) {
 func (e *Event) fit() {
 	p := e.Part
 	s := e.Before.Part(p)
-	place, on, host := InPlace, []*Support(nil), (*Part)(nil)
+	place, on, by, host := InPlace, []*Support(nil), (*procedure.Action)(nil), (*Part)(nil)
 	if s.Rides != nil && !s.Aboard {
-		if at := e.Before.Part(s.Rides); at.Is != InPlace {
-			place, on, host = at.Is, at.On, s.Rides
-		}
+		at := e.Before.Part(s.Rides)
+		place, on, by, host = at.Is, at.On, at.DownBy, s.Rides
 	}
 	e.Moved = e.Before.moving(p, e.Action.Verb)
 	for _, q := range e.Moved {
 		s := e.Before.Part(q)
-		s.Is, s.On, s.Last = place, on, int32(e.Index)
+		s.Is, s.On, s.DownBy, s.Last = place, on, by, int32(e.Index)
 		switch {
 		case place == InPlace:
 			s.Rides, s.Aboard = nil, false

@@ -37,7 +37,8 @@ func NewAssembly(m *procedure.Machine, v *procedure.Variant) *Assembly {
 		return &x.Row, Part{Part: x, Kg: kilograms(x.Mass), Index: i}
 	})
 	a.Conditions = enter(a, m.Conditions, func(x *procedure.Condition, i int) (*procedure.Row, Condition) {
-		return &x.Row, Condition{Condition: x, Index: i}
+		energy, reaches := m.KeepsAway(x, v)
+		return &x.Row, Condition{Condition: x, Index: i, Energy: energy, Reaches: reaches}
 	})
 	a.Fluids = enter(a, m.Fluids, func(x *procedure.Fluid, i int) (*procedure.Row, Fluid) {
 		return &x.Row, Fluid{Fluid: x, Index: i}
@@ -80,6 +81,10 @@ func (a *Assembly) join() {
 		for _, p := range f.Parts {
 			p.Fasteners = append(p.Fasteners, f)
 		}
+		f.Holds, f.Covers, f.First = resolve[*Connection](a, f.Fastener.Joins), resolve[*Part](a, f.Under), resolve[*Fastener](a, f.TightAfter)
+		for _, c := range f.Holds {
+			c.HeldBy = append(c.HeldBy, f)
+		}
 		f.Locked = resolve[*Fastener](a, f.Locks)
 		for _, l := range f.Locked {
 			l.Lockers = append(l.Lockers, f)
@@ -87,6 +92,7 @@ func (a *Assembly) join() {
 	}
 	for _, c := range a.Connections {
 		c.Parts, c.Conditions = resolve[*Part](a, c.Joins), resolve[*Condition](a, c.Needs)
+		c.Covers = resolve[*Part](a, c.Under)
 		c.Fluid, _ = a.byID[c.Connection.Carries.ID].(*Fluid)
 		for _, p := range c.Parts {
 			p.Connections = append(p.Connections, c)
@@ -94,6 +100,9 @@ func (a *Assembly) join() {
 		if c.Fluid != nil {
 			c.Fluid.Connections = append(c.Fluid.Connections, c)
 		}
+	}
+	for _, f := range a.Fluids {
+		f.Covers = resolve[*Part](a, f.Under)
 	}
 	for _, p := range a.Parts {
 		p.Covers = resolve[*Part](a, p.Under)
@@ -106,7 +115,11 @@ func (a *Assembly) join() {
 		for _, n := range c.Requires {
 			n.RequiredBy = append(n.RequiredBy, c)
 		}
-		for _, r := range c.LostBy {
+		for _, p := range resolve[*Part](a, c.ProvedAt) {
+			c.Covers = append(c.Covers, p.Covers...)
+		}
+		// What isolates ends it when it goes back: the plug is pushed in, the guard is shut.
+		for _, r := range slices.Concat(c.LostBy, c.By) {
 			switch x := a.byID[r.ID].(type) {
 			case *Part:
 				x.ends = append(x.ends, c)
@@ -144,8 +157,16 @@ func (a *Assembly) plug() {
 // root finds the parts that hang, over any number of others, on a base part.
 func (a *Assembly) root() {
 	var queue []*Part
+	reach := func(parts []*Part) {
+		for _, q := range parts {
+			if !q.Rooted {
+				q.Rooted = true
+				queue = append(queue, q)
+			}
+		}
+	}
 	for _, p := range a.Parts {
-		p.Seated = true
+		p.Seated = !slices.ContainsFunc(p.Connections, func(c *Connection) bool { return c.Bears() })
 		for _, f := range p.Fasteners {
 			p.Seated = p.Seated && !f.Carries()
 		}
@@ -161,11 +182,11 @@ func (a *Assembly) root() {
 			if !f.Carries() {
 				continue
 			}
-			for _, q := range f.Parts {
-				if !q.Rooted {
-					q.Rooted = true
-					queue = append(queue, q)
-				}
+			reach(f.Parts)
+		}
+		for _, c := range p.Connections {
+			if c.Bears() {
+				reach(c.Parts)
 			}
 		}
 	}

@@ -1,6 +1,10 @@
 package state
 
-import "matchmark/procedure"
+import (
+	"fmt"
+
+	"matchmark/procedure"
+)
 
 // Difference is one thing that is not as it was.
 type Difference struct {
@@ -41,8 +45,12 @@ func Differences(was, is *State) []Difference {
 		}
 	}
 	for _, f := range a.Fasteners {
-		if x, y := was.Fastener(f), is.Fastener(f); x.Is != y.Is {
+		x, y := was.Fastener(f), is.Fastener(f)
+		switch {
+		case x.Is != y.Is:
 			out = append(out, Difference{&f.Row, x.Is.String(), y.Is.String(), y.Last})
+		case x.Gone != y.Gone:
+			out = append(out, Difference{&f.Row, pieces(f, x), pieces(f, y), y.Last})
 		}
 	}
 	for _, c := range a.Connections {
@@ -61,6 +69,10 @@ func Differences(was, is *State) []Difference {
 		}
 	}
 	return out
+}
+
+func pieces(f *Fastener, s FastenerState) string {
+	return fmt.Sprintf("in with %d of its %d pieces", f.Count-int(s.Gone), f.Count)
 }
 
 func carried(p PartState) string {

@@ -28,6 +28,9 @@
 // A condition is also lost when something in its lost-by column is fitted,
 // connected, filled or established.
 //
+// When work stops, what keeps energy away still does, but it is not proved any more: see Stopped. A way
+// back begins after a stop.
+//
 // What hangs on what. Bolts, screws, nuts, pins, circlips and clamps that join two
 // or more parts carry weight, tight or loose. Studs, keys, plugs and tab washers do
 // not. A part in its place is held when carrying fasteners lead from it, part by

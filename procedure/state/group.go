@@ -16,6 +16,8 @@ type Group struct {
 	Parts []*Part
 	// Anchored is true when the group hangs on a base part, or on something that the registers do not say.
 	Anchored bool
+	// Rests is true when a part of it rests, in its place, on what stays.
+	Rests bool
 	// Kg is the mass of the parts, as far as it is stated.
 	Kg float64
 	// Carriers are the supports on any of the parts.
@@ -53,6 +55,15 @@ func (s *State) group(p *Part, room []*Part) Group {
 		g.Anchored = true
 		return g
 	}
+	reach := func(is Place, parts []*Part) {
+		for _, r := range parts {
+			if r.Base {
+				g.Anchored = true
+			} else if !slices.Contains(g.Parts, r) && s.part(r).Is == is {
+				g.Parts = append(g.Parts, r)
+			}
+		}
+	}
 	for i := 0; i < len(g.Parts); i++ {
 		q := g.Parts[i]
 		g.Kg += q.Kg
@@ -60,29 +71,30 @@ func (s *State) group(p *Part, room []*Part) Group {
 		if at.Is == InPlace && (q.Seated || !q.Rooted) {
 			g.Anchored = true
 		}
+		g.Rests = g.Rests || at.Is == InPlace && q.Seat != ""
 		for _, x := range at.Carriers {
 			if !slices.Contains(g.Carriers, x) {
 				g.Carriers = append(g.Carriers, x)
 			}
 		}
 		for _, f := range q.Fasteners {
-			if !f.Carries() || !s.Fastener(f).In() {
-				continue
+			if f.Carries() && s.Fastener(f).In() {
+				reach(at.Is, f.Parts)
 			}
-			for _, r := range f.Parts {
-				if r.Base {
-					g.Anchored = true
-				} else if !slices.Contains(g.Parts, r) && s.part(r).Is == at.Is {
-					g.Parts = append(g.Parts, r)
-				}
+		}
+		for _, c := range q.Connections {
+			if c.Bears() && !s.Connection(c).Apart {
+				reach(at.Is, c.Parts)
 			}
 		}
 	}
 	return g
 }
 
-// Held reports whether the group stays where it is: it hangs on something or a support carries it.
-func (g Group) Held() bool { return g.Anchored || len(g.Carriers) > 0 }
+// Held reports whether the group stays where it is: it hangs or rests on something, or a support carries it.
+func (g Group) Held() bool {
+	return g.Anchored || g.Rests || slices.ContainsFunc(g.Carriers, (*Support).Bears)
+}
 
 // Has reports whether the part belongs to the group.
 func (g Group) Has(p *Part) bool { return slices.Contains(g.Parts, p) }
@@ -104,7 +116,7 @@ func (s *State) Covering(p *Part) []*Part {
 	at := s.part(p)
 	for _, q := range p.Covers {
 		over := s.part(q)
-		aboard := over.Aboard && (over.Rides == p || over.Rides == at.Rides) || at.Aboard && at.Rides == q
+		aboard := over.Aboard && (over.Rides == p || over.Rides == at.Rides)
 		if over.Is == at.Is && (at.Is == InPlace || aboard) {
 			out = append(out, q)
 		}

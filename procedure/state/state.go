@@ -21,9 +21,9 @@ type course struct {
 	conditions  timeline[ConditionState]
 }
 
-// Whole returns the state of the assembled machine: all fasteners tight, all
+// Assembled returns the state of the assembled machine: all fasteners tight, all
 // parts in place, all fluids full, no condition established.
-func Whole(a *Assembly) *State {
+func Assembled(a *Assembly) *State {
 	return &State{Assembly: a, at: None, course: &course{
 		fasteners:   newTimeline(len(a.Fasteners), FastenerState{Last: None, Kept: None}),
 		parts:       newTimeline(len(a.Parts), PartState{Last: None}),

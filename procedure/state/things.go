@@ -32,6 +32,11 @@ type Fastener struct {
 	*procedure.Fastener
 	// Parts are the parts that it joins.
 	Parts []*Part
+	// Holds are the connections that come apart with it, and Covers the parts that must be off before it can be reached.
+	Holds  []*Connection
+	Covers []*Part
+	// First are the fasteners that must be tight before this one is.
+	First []*Fastener
 	// Lockers lock this fastener; Locked are those that this one locks.
 	Lockers, Locked []*Fastener
 	// Index is the fastener's place in Assembly.Fasteners.
@@ -46,6 +51,9 @@ type Connection struct {
 	Conditions []*Condition
 	// Fluid is inside; nil for none.
 	Fluid *Fluid
+	// HeldBy are the fasteners that it comes apart with, and Covers the parts that must be off before it can be reached.
+	HeldBy []*Fastener
+	Covers []*Part
 	// Index is the connection's place in Assembly.Connections.
 	Index int
 
@@ -58,6 +66,8 @@ type Fluid struct {
 	Connections []*Connection
 	// Plugs close the circuit: plugs in a part that no other fluid's connections lead to.
 	Plugs []*Fastener
+	// Covers must be off before the place where it comes out can be reached.
+	Covers []*Part
 	// Index is the fluid's place in Assembly.Fluids.
 	Index int
 
@@ -73,10 +83,19 @@ type Support struct {
 	Index int
 }
 
+// Bears reports whether the support carries weight by itself: a sling does not without a hook, and a chock never does.
+func (x *Support) Bears() bool { return x.Ability().Bears() }
+
 // Condition is a condition with those that it needs and those that need it.
 type Condition struct {
 	*procedure.Condition
 	Requires, RequiredBy []*Condition
+	// Energy is true when it keeps energy away: its row says so, or a source of the machine names it.
+	Energy bool
+	// Reaches lists what the sources that it keeps away can reach; nil for everything.
+	Reaches []procedure.Ref
+	// Covers are the parts over those at which it is proved.
+	Covers []*Part
 	// Index is the condition's place in Assembly.Conditions.
 	Index int
 
@@ -85,7 +104,7 @@ type Condition struct {
 
 // Carries reports whether the fastener can carry weight from one part to another.
 func (f *Fastener) Carries() bool {
-	if len(f.Parts) < 2 {
+	if len(f.Parts) < 2 || len(f.Holds) > 0 || f.Joint.Joint == procedure.NoJoint { // the bolt of a line carries the line
 		return false
 	}
 	switch f.Kind {
@@ -121,3 +140,8 @@ func (f *Fastener) Rigid() bool {
 
 // Joins reports whether the fastener joins the part.
 func (f *Fastener) Joins(p *Part) bool { return slices.Contains(f.Parts, p) }
+
+// MadeBy reports whether the condition's row names the thing as what is done to make it hold.
+func (c *Condition) MadeBy(id string) bool {
+	return slices.ContainsFunc(c.By, func(r procedure.Ref) bool { return r.ID == id })
+}

@@ -74,7 +74,7 @@ func (e *Event) Works() bool {
 // Hold returns the step's hold point; nil when it has none.
 func Hold(s *procedure.Step) *procedure.Hold {
 	for _, b := range s.Blocks {
-		if h, ok := b.(*procedure.Hold); ok {
+		if h := b.Shows().Hold; h != nil {
 			return h
 		}
 	}
@@ -95,17 +95,17 @@ type Trace struct {
 
 // Run carries the assembled machine through the job.
 func Run(job *procedure.Job) *Trace {
-	return From(Whole(NewAssembly(job.Machine, job.Variant)), job)
+	return From(Assembled(NewAssembly(job.Machine, job.Variant)), job)
 }
 
-// There carries the assembled machine through the job that a way back brings back,
-// and through the way back itself; out is nil for a job that is no way back.
-func There(job *procedure.Job) (out, t *Trace) {
-	forth := job.Forth()
-	if forth == nil {
+// RunAfterRemoval carries the assembled machine through the job that a refitting brings back,
+// and through the refitting itself; out is nil for a job that is no refitting.
+func RunAfterRemoval(job *procedure.Job) (out, t *Trace) {
+	removal := job.Removal()
+	if removal == nil {
 		return nil, Run(job)
 	}
-	out = Run(forth)
+	out = Run(removal)
 	return out, out.Then(job)
 }
 
@@ -139,10 +139,10 @@ func From(start *State, job *procedure.Job) *Trace {
 	return t
 }
 
-// Then carries the machine on from the trace's end through another job. What was
-// drained before and its plugs are remembered.
+// Then carries the machine on from the trace's end through another job, after a stop: days may
+// lie between, so nothing is proved any more. What was drained before and its plugs are remembered.
 func (t *Trace) Then(job *procedure.Job) *Trace {
-	next := From(t.End(), job)
+	next := From(t.End().Stopped(), job)
 	next.before = t
 	return next
 }

@@ -1,5 +1,7 @@
 package state
 
+import "matchmark/procedure"
+
 // Fastening is how a fastener is.
 type Fastening uint8
 
@@ -47,7 +49,10 @@ const None int32 = -1
 
 // FastenerState is the state of one fastener.
 type FastenerState struct {
+	// Is is how those of its pieces are that are in; Out when none is.
 	Is Fastening
+	// Gone is how many of its pieces are out.
+	Gone int16
 	// New is true once a new one of a single-use fastener is in.
 	New    bool
 	Marked bool
@@ -67,8 +72,11 @@ type PartState struct {
 	// Carriers are the supports on the part, in the order in which they were put on.
 	// They are slack while the part is down.
 	Carriers []*Support
-	// On is what the part stands on while it is down.
-	On []*Support
+	// PutBy are the acts that put them on, one for each carrier.
+	PutBy []*procedure.Action
+	// On is what the part stands on while it is down, and DownBy the act that set it down.
+	On     []*Support
+	DownBy *procedure.Action
 	// Rides is the part that this one left its place with; nil when it left by itself.
 	Rides *Part
 	// Aboard is true while it is still on that part.

@@ -4,7 +4,7 @@
 //
 //	base frame
 //	part gearbox 64 under=hood twin=other side=left mark face stand
-//	bolt 4 gearbox frame locks=5 torque=45 single-use bag=A
+//	bolt 4 gearbox frame locks=5 torque=45 single-use bag=A count=12 after=3 under=hood
 //	hose line gearbox tank carries=oil needs=slack mark
 //	fluid oil single-use flush
 //	hoist crane 250
@@ -19,7 +19,7 @@
 //
 //	off needs=dead after=on people=2: remove 4, 5; lift gearbox with hoist, sling; hold
 //
-// The actions stand in the dialect's words. "hold" ends a step with a hold point,
+// The actions stand in the dialect's words; "remove 2 of 4" is about some pieces. "hold" ends a step with a hold point,
 // "stop" makes it a safe stop, "caution gearbox" warns about a thing.
 package statetest
 
@@ -30,6 +30,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/prose"
 	"matchmark/procedure/text"
 )
 
@@ -114,7 +115,10 @@ func row(m *procedure.Machine, kind, id string, rest []string) {
 	case fastenerKinds[kind] != "":
 		f := &procedure.Fastener{
 			Row: head, Kind: fastenerKinds[kind], Joins: joins(), Locks: Refs(set["locks"]), SingleUse: flag("single-use"), Count: 1, Bag: set["bag"],
-			Sequence: set["sequence"], Thread: set["thread"],
+			Sequence: set["sequence"], Thread: set["thread"], TightAfter: Refs(set["after"]), Under: Refs(set["under"]),
+		}
+		if n, err := strconv.Atoi(set["count"]); err == nil {
+			f.Count = n
 		}
 		if set["torque"] != "" {
 			f.Torque = measure.Must(set["torque"] + " N·m")
@@ -140,10 +144,10 @@ func row(m *procedure.Machine, kind, id string, rest []string) {
 	}
 }
 
-// Refs reads a comma-separated list of names.
-func Refs(list string) []procedure.Ref {
+// Refs reads names, also several with commas between them.
+func Refs(lists ...string) []procedure.Ref {
 	var out []procedure.Ref
-	for _, id := range strings.Split(list, ",") {
+	for _, id := range strings.Split(strings.Join(lists, ","), ",") {
 		if id = strings.TrimSpace(id); id != "" {
 			out = append(out, procedure.Ref{ID: id})
 		}
@@ -215,7 +219,7 @@ func block(s *procedure.Step, span text.Span, words string) {
 	common := procedure.Common{Span: span}
 	switch verb, rest, _ := strings.Cut(words, " "); verb {
 	case "hold":
-		s.Blocks = append(s.Blocks, &procedure.Hold{Common: common, Title: "Hold", Confirmations: []procedure.Prose{{Markup: "<p>Clear</p>"}}})
+		s.Blocks = append(s.Blocks, &procedure.Hold{Common: common, Title: "Hold", Confirmations: []procedure.Prose{procedure.Words(text.Span{}, "Clear")}})
 	case "stop":
 		s.SafeStop = true
 	case "caution":
@@ -246,13 +250,27 @@ func Actions(span text.Span, words string) []*procedure.Action {
 		rest, with = objects, refsAt(span, further)
 	}
 	if objects, until, ok := strings.Cut(rest, " until "); ok {
-		rest, reason = objects, procedure.Prose{Markup: "<p>until</p>", Mentions: Refs(until)}
+		rest, reason = objects, Mentioning(until)
 	}
 	var out []*procedure.Action
 	for _, r := range refsAt(span, rest) {
-		out = append(out, &procedure.Action{Verb: verb, VerbSpan: span, Object: r, With: with, Reason: reason, Span: span})
+		var count procedure.Count
+		if some, of, partly := strings.Cut(r.ID, " of "); partly {
+			r.ID, count.Span = of, span
+			count.N, _ = strconv.Atoi(some)
+		}
+		out = append(out, &procedure.Action{Verb: verb, VerbSpan: span, Object: r, Count: count, With: with, Reason: reason, Span: span})
 	}
 	return out
+}
+
+// Mentioning returns prose that holds names in code marks.
+func Mentioning(names string) procedure.Prose {
+	var p procedure.Prose
+	for _, r := range Refs(names) {
+		p.Nodes = append(p.Nodes, prose.Node{Kind: prose.Mention, To: r.ID})
+	}
+	return p
 }
 
 func refsAt(span text.Span, list string) []procedure.Ref {
