@@ -7,13 +7,18 @@ import (
 
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/say"
 )
 
-// Class is a property class of steel bolts, screws and studs.
+// Class is a property class or an inch grade of steel bolts, screws and studs.
 type Class struct {
-	// Name is the designation: "8.8".
-	Name      string
+	// Name is the designation: "8.8", "Grade 5".
+	Name string
+	// Inch is true for a grade of inch bolts.
+	Inch      bool
 	strengths []strength
+	// smallest is the least diameter that a grade covers, in mm; zero for a class of ISO 898-1.
+	smallest float64
 }
 
 // strength holds for nominal diameters up to and including upTo.
@@ -33,15 +38,15 @@ const (
 // Source: ISO 898-1, minimum tensile strength and stress under proof load, by
 // public copies; 5.6 and 6.8 from memory.
 var classes = []Class{
-	{"4.6", []strength{{largestInClass, 400, 225}}},
-	{"4.8", []strength{{largestInClass, 420, 310}}},
-	{"5.6", []strength{{largestInClass, 500, 280}}},
-	{"5.8", []strength{{largestInClass, 520, 380}}},
-	{"6.8", []strength{{largestInClass, 600, 440}}},
-	{"8.8", []strength{{16, 800, 580}, {largestInClass, 830, 600}}},
-	{"9.8", []strength{{16, 900, 650}}},
-	{"10.9", []strength{{largestInClass, 1040, 830}}},
-	{"12.9", []strength{{largestInClass, 1220, 970}}},
+	{Name: "4.6", strengths: []strength{{largestInClass, 400, 225}}},
+	{Name: "4.8", strengths: []strength{{largestInClass, 420, 310}}},
+	{Name: "5.6", strengths: []strength{{largestInClass, 500, 280}}},
+	{Name: "5.8", strengths: []strength{{largestInClass, 520, 380}}},
+	{Name: "6.8", strengths: []strength{{largestInClass, 600, 440}}},
+	{Name: "8.8", strengths: []strength{{16, 800, 580}, {largestInClass, 830, 600}}},
+	{Name: "9.8", strengths: []strength{{16, 900, 650}}},
+	{Name: "10.9", strengths: []strength{{largestInClass, 1040, 830}}},
+	{Name: "12.9", strengths: []strength{{largestInClass, 1220, 970}}},
 }
 
 // Classes returns the names of the property classes, weakest first.
@@ -53,10 +58,13 @@ func Classes() []string {
 	return out
 }
 
-// ParseClass reads a property class of ISO 898-1. A class that has its form
+// ParseClass reads a property class of ISO 898-1, or a grade of SAE J429 or ASTM A193. A class that has its form
 // but does not exist gives a *measure.ParseError with the nearest one, a class
 // of another standard ("A2-70", "45H", "8" of a nut) ErrNotCovered.
 func ParseClass(s string) (Class, error) {
+	if c, known, err := parseGrade(s); known {
+		return c, err
+	}
 	word := strings.TrimSpace(s)
 	for _, c := range classes {
 		if c.Name == word {
@@ -68,9 +76,9 @@ func ParseClass(s string) (Class, error) {
 	}
 	at := strings.Index(s, word)
 	return Class{}, &measure.ParseError{
-		Input: s, Offset: at, End: at + len(word), Suggest: meant(word),
-		Message: fmt.Sprintf("there is no property class %s", word),
-		Do:      "the classes are " + strings.Join(Classes(), ", "),
+		Input: s, Offset: at, End: at + len(word), Suggest: meant(word), Sure: slices.Contains(Classes(), strings.ReplaceAll(word, ",", ".")),
+		Wrong:  say.That("there is no property class %class", say.Name(word)),
+		Advice: say.That("The classes are %classes.", say.Each[say.Word](say.Commas, Classes())),
 	}
 }
 
@@ -99,12 +107,12 @@ func ofNut(class string) (Class, error) {
 // mm; 0 for a diameter that the class does not cover.
 func (c Class) Proof(diameter float64) float64 { return c.of(diameter).proof }
 
-// Tensile returns the minimum tensile strength in MPa for a nominal diameter
-// in mm; 0 for a diameter that the class does not cover.
-func (c Class) Tensile(diameter float64) float64 { return c.of(diameter).tensile }
-
 func (c Class) of(diameter float64) strength {
-	if diameter < smallestInClass {
+	least := smallestInClass
+	if c.Inch {
+		least = c.smallest
+	}
+	if diameter < least {
 		return strength{}
 	}
 	for _, s := range c.strengths {

@@ -3,10 +3,12 @@ package fastening
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/say"
 )
 
 // DriveKind is what a key grips.
@@ -22,13 +24,20 @@ const (
 type Drive struct {
 	Kind DriveKind
 	Size float64 // mm
+	// Inch is the size as it was written in inches, such as "9/16 in"; empty for millimetres.
+	Inch string
 }
 
-// String returns the canonical form: "hex 18 mm", "hex key 10 mm".
-func (d Drive) String() string { return string(d.Kind) + " " + decimal(d.Size) + " mm" }
+// String returns the canonical form: "hex 18 mm", "hex key 10 mm", "hex 9/16 in".
+func (d Drive) String() string {
+	if d.Inch != "" {
+		return string(d.Kind) + " " + d.Inch
+	}
+	return string(d.Kind) + " " + decimal(d.Size) + " mm"
+}
 
 // ParseDrive reads a drive: "hex 18 mm" for an outer hexagon of that width
-// across flats, "hex key 10 mm" for an inner one. What is nearly one of them
+// across flats, "hex key 10 mm" for an inner one; inches as fractions: "hex 9/16 in". What is nearly one of them
 // gives a *measure.ParseError, any other drive ErrNotCovered.
 func ParseDrive(s string) (Drive, error) {
 	text := strings.TrimSpace(s)
@@ -39,11 +48,11 @@ func ParseDrive(s string) (Drive, error) {
 		size, ok = strings.CutPrefix(text, string(Hexagon))
 	}
 	switch {
-	case strings.Contains(text, "lobular") || strings.Contains(text, "/"): // ISO 10664, inch fractions
+	case strings.Contains(text, "lobular"): // ISO 10664
 		return Drive{}, fmt.Errorf("drive %q: %w", s, ErrNotCovered)
 	case !ok && unclearDrive(text):
 		start := strings.Index(s, text)
-		return Drive{}, driveFault(s, start, start+len(text), "the drive does not say what the key grips", "")
+		return Drive{}, driveFault(s, start, start+len(text), say.That("the drive does not say what the key grips"), "")
 	case !ok:
 		return Drive{}, fmt.Errorf("drive %q: %w", s, ErrNotCovered)
 	}
@@ -55,12 +64,16 @@ func ParseDrive(s string) (Drive, error) {
 		if q, err := measure.ParseDefault(size, "mm"); err == nil && q.Dimension() == measure.Length { // only the unit is missing
 			suggest = strings.TrimSpace(size) + " mm"
 		}
-		return Drive{}, driveFault(s, at+e.Offset, at+e.End, "the size of the drive cannot be read: "+e.Message, suggest)
+		return Drive{}, driveFault(s, at+e.Offset, at+e.End, say.That("the size of the drive cannot be read: %why", e.Wrong), suggest)
 	}
 	if q.Sign() <= 0 {
-		return Drive{}, driveFault(s, at, at+len(size), "the size of the drive must be above zero", "")
+		return Drive{}, driveFault(s, at, at+len(size), say.That("the size of the drive must be above zero"), "")
 	}
-	return Drive{Kind: kind, Size: q.Float("mm")}, nil
+	d := Drive{Kind: kind, Size: q.Float("mm")}
+	if q.Unit() == "in" {
+		d.Inch = strings.TrimSpace(size)
+	}
+	return d, nil
 }
 
 // unclearDrive reports whether a text is a size, or a tool that turns either hexagon.
@@ -76,9 +89,9 @@ func unclearDrive(text string) bool {
 	return false
 }
 
-func driveFault(s string, from, to int, message, suggest string) error {
-	return &measure.ParseError{Input: s, Offset: from, End: to, Message: message, Suggest: suggest,
-		Do: "write hex 18 mm for an outer hexagon, hex key 10 mm for an inner one"}
+func driveFault(s string, from, to int, message say.Text, suggest string) error {
+	return &measure.ParseError{Input: s, Offset: from, End: to, Wrong: message, Suggest: suggest,
+		Advice: say.That("Write hex 18 mm for an outer hexagon, hex key 10 mm for an inner one.")}
 }
 
 // Fit is what a drive check says.
@@ -129,7 +142,7 @@ func CheckDrive(f *procedure.Fastener) DriveVerdict {
 		v.Reason = reasonOf(err, OtherDrive, WrongDrive)
 		return v
 	}
-	row, ok := headOf(v.Thread.Diameter)
+	row, ok := headOf(v.Thread)
 	if v.Size, v.Standard = row.size(v.Drive.Kind, f.Kind); !ok || v.Size == 0 {
 		v.Reason = NoDriveTable
 		return v
@@ -139,7 +152,7 @@ func CheckDrive(f *procedure.Fastener) DriveVerdict {
 	}
 	v.OtherStandard = row.other(v.Drive)
 	switch {
-	case v.Drive.Size == v.Size:
+	case v.Drive.Size == v.Size, v.Thread.Inch != "" && math.Abs(v.Drive.Size-v.Size) < 0.05: // fractions of an inch in decimals
 		v.Fit, v.OtherStandard = FitStandard, ""
 	case v.Drive.Size == v.Older:
 		v.Fit, v.OtherStandard = FitOlder, ""

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure/published"
 )
 
@@ -27,9 +29,7 @@ func TestPublishedCoarseThreads(t *testing.T) {
 		}
 		for _, name := range []string{"4.6", "5.8", "8.8", "10.9", "12.9"} {
 			class, err := ParseClass(name)
-			if err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, err)
 			// The standard multiplies the rounded stress area and rounds once more.
 			published := row.Number(t, "proof_"+name)
 			if got := row.Number(t, "as_mm2") * class.Proof(thread.Diameter); !within(got, published, 0.0051) {
@@ -38,7 +38,7 @@ func TestPublishedCoarseThreads(t *testing.T) {
 			if got := ProofLoad(thread, class); !within(got, published, 0.0065) {
 				t.Errorf("%s %s: proof load %.0f N, want %v", thread, name, got, published)
 			}
-			if got := thread.StressArea() * class.Tensile(thread.Diameter); !within(got, row.Number(t, "uts_"+name), 0.01) {
+			if got := thread.StressArea() * class.of(thread.Diameter).tensile; !within(got, row.Number(t, "uts_"+name), 0.01) {
 				t.Errorf("%s %s: tensile load %.0f N, want %s", thread, name, got, row["uts_"+name])
 			}
 		}
@@ -83,12 +83,10 @@ func TestSelectedSizes(t *testing.T) {
 func TestPublishedClasses(t *testing.T) {
 	for _, row := range published.Rows(t, "06_property_classes.csv") {
 		class, err := ParseClass(row["class"])
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		for _, d := range map[string][]float64{"all": {3, 24}, "d<=16": {3, 16}, "d>16": {18, 24}}[row["d_range"]] {
-			if class.Proof(d) != row.Number(t, "sp_mpa") || class.Tensile(d) != row.Number(t, "rm_min_mpa") {
-				t.Errorf("%s at M%v: %v and %v MPa, want %s and %s", class.Name, d, class.Proof(d), class.Tensile(d), row["sp_mpa"], row["rm_min_mpa"])
+			if class.Proof(d) != row.Number(t, "sp_mpa") || class.of(d).tensile != row.Number(t, "rm_min_mpa") {
+				t.Errorf("%s at M%v: %v and %v MPa, want %s and %s", class.Name, d, class.Proof(d), class.of(d).tensile, row["sp_mpa"], row["rm_min_mpa"])
 			}
 		}
 	}
@@ -134,7 +132,7 @@ func TestPublishedTorques(t *testing.T) {
 // and DIN 912 by creativefasteners.co.in.
 func TestPublishedKeys(t *testing.T) {
 	for _, row := range published.Rows(t, "06_wrench_sizes.csv") {
-		h, ok := headOf(published.Number(t, row["d"][1:]))
+		h, ok := headOf(Thread{Diameter: published.Number(t, row["d"][1:])})
 		older := row.Number(t, "din_af")
 		if older == h.flats {
 			older = 0
@@ -145,13 +143,13 @@ func TestPublishedKeys(t *testing.T) {
 	}
 	// Source: ISO 4032 by trojansf.co.uk/standards/iso-4032.
 	for d, flats := range map[float64]float64{27: 41, 30: 46, 33: 50, 36: 55, 39: 60, 42: 65, 45: 70, 48: 75, 52: 80, 56: 85, 60: 90, 64: 95} {
-		if h, ok := headOf(d); !ok || h.flats != flats {
+		if h, ok := headOf(Thread{Diameter: d}); !ok || h.flats != flats {
 			t.Errorf("M%v: %v mm across flats, want %v", d, h.flats, flats)
 		}
 	}
 	// Source: ISO 10642 by engineeringhardware.com, ISO 4026 by a public copy of DIN EN ISO 4026 (fastenitpublic).
 	for d, keys := range map[float64][2]float64{3: {2, 1.5}, 4: {2.5, 2}, 5: {3, 2.5}, 6: {4, 3}, 8: {5, 4}, 10: {6, 5}, 12: {8, 6}, 16: {10, 8}, 20: {12, 10}, 24: {14, 12}} {
-		if h, _ := headOf(d); h.countersunk != keys[0] || h.setScrew != keys[1] {
+		if h, _ := headOf(Thread{Diameter: d}); h.countersunk != keys[0] || h.setScrew != keys[1] {
 			t.Errorf("M%v: countersunk %v, set screw %v, want %v", d, h.countersunk, h.setScrew, keys)
 		}
 	}

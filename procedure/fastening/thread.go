@@ -11,13 +11,14 @@ import (
 	"strings"
 
 	"matchmark/procedure/measure"
+	"matchmark/procedure/say"
 )
 
 // ErrNotCovered is returned for a designation that may well be right, but that
-// the tables here do not cover: pipe and inch threads, stainless classes, other drives.
+// the tables here do not cover: pipe threads, stainless classes, other drives.
 var ErrNotCovered = errors.New("not covered by the tables")
 
-// Thread is an ISO metric thread.
+// Thread is an ISO metric thread, or a unified inch thread.
 type Thread struct {
 	Diameter float64 // nominal, mm
 	Pitch    float64 // mm
@@ -27,10 +28,16 @@ type Thread struct {
 	LeftHand bool
 	// Tolerance is the tolerance class of ISO 965, such as "6g"; empty when not stated.
 	Tolerance string
+	// Inch is the size of a unified thread, such as "1/2" or "#10", and PerInch its threads per inch; empty for a metric one.
+	Inch    string
+	PerInch int
 }
 
 // String returns the canonical designation: "M12", "M12×1.25", "M12×1.25-6g-LH".
 func (t Thread) String() string {
+	if t.Inch != "" {
+		return t.inchName()
+	}
 	s := "M" + decimal(t.Diameter)
 	if !t.Coarse {
 		s += "×" + decimal(t.Pitch)
@@ -44,18 +51,24 @@ func (t Thread) String() string {
 	return s
 }
 
-// StressArea returns the nominal stress area in mm², As = π/4 · (d − 0.9382·P)².
+// StressArea returns the nominal stress area in mm², As = π/4 · (d − 0.9382·P)²; of an inch thread with 0.9743 for 0.9382.
 //
-// Source: ISO 898-1, nominal stress area, by public copies of its tables.
+// Source: ISO 898-1, nominal stress area, and ASME B1.1, tensile stress area, by public copies of their tables.
 func (t Thread) StressArea() float64 {
 	d := t.Diameter - 0.9382*t.Pitch
+	if t.Inch != "" {
+		d = t.Diameter - 0.9743*t.Pitch
+	}
 	return math.Pi / 4 * d * d
 }
 
 // ParseThread reads a metric designation and checks it against ISO 261: "M12",
-// "M12x1.25", "M12×1.25-6g-LH". A designation that is wrong gives a
+// "M12x1.25", "M12×1.25-6g-LH"; or a unified one, against ASME B1.1: "1/2-13 UNC", "#10-32". A designation that is wrong gives a
 // *measure.ParseError with the nearest right one, any other kind of thread ErrNotCovered.
 func ParseThread(s string) (Thread, error) {
+	if t, known, err := parseInch(s); known {
+		return t, err
+	}
 	end := len(strings.TrimRight(s, " \t"))
 	p := reader{input: s, at: end - len(strings.TrimLeft(s[:end], " \t")), end: end}
 	if err := p.letter(); err != nil {
@@ -88,15 +101,15 @@ type reader struct {
 
 func (p *reader) rest() string { return p.input[p.at:p.end] }
 
-func (p *reader) fault(from, to int, suggest, do, format string, args ...any) error {
-	return &measure.ParseError{Input: p.input, Offset: from, End: to, Message: fmt.Sprintf(format, args...), Do: do, Suggest: suggest}
+func (p *reader) fault(from, to int, wrong, advice say.Text, suggest string) *measure.ParseError {
+	return &measure.ParseError{Input: p.input, Offset: from, End: to, Wrong: wrong, Advice: advice, Suggest: suggest}
 }
 
 // letter reads the M of a metric thread.
 func (p *reader) letter() error {
 	rest := p.rest()
 	if rest == "" {
-		return p.fault(p.at, p.end, "", "write a designation such as M12", "the thread is empty")
+		return p.fault(p.at, p.end, say.That("the thread is empty"), say.That("Write a designation such as M12."), "")
 	}
 	if rest[0] != 'M' && rest[0] != 'm' {
 		return fmt.Errorf("thread %q: %w", rest, ErrNotCovered)
@@ -106,7 +119,7 @@ func (p *reader) letter() error {
 		return fmt.Errorf("thread %q: %w", rest, ErrNotCovered)
 	}
 	if rest[0] == 'm' || len(digits) < len(rest)-1 {
-		return p.fault(p.at, p.end, "M"+digits, "write M"+digits, "a metric thread is a capital M and the diameter, without a space")
+		return p.fault(p.at, p.end, say.That("a metric thread is a capital M and the diameter, without a space"), say.That("Write M%digits.", say.Name(digits)), "M"+digits).AsSure()
 	}
 	p.at++
 	return nil
@@ -120,11 +133,11 @@ func (p *reader) number() (float64, error) {
 	}
 	word := p.input[from:p.at]
 	if p.at+1 < p.end && p.input[p.at] == ',' && isDigit(p.input[p.at+1]) {
-		return 0, p.fault(p.at, p.at+1, ".", "write a decimal point", "the number has a decimal comma")
+		return 0, p.fault(p.at, p.at+1, say.That("the number has a decimal comma"), say.That("Write a decimal point."), ".").AsSure()
 	}
 	n, err := strconv.ParseFloat(word, 64)
 	if err != nil || len(word) > 7 || word[0] == '.' || word[len(word)-1] == '.' {
-		return 0, p.fault(from, p.at, "", "write the size in millimetres, such as M12 or M12×1.25", "%q is not a size", word)
+		return 0, p.fault(from, p.at, say.That("%size is not a size", say.Quote(word)), say.That("Write the size in millimetres, such as M12 or M12×1.25."), "")
 	}
 	return n, nil
 }
@@ -155,11 +168,11 @@ func (p *reader) pitch(t *Thread, row size) error {
 		}
 		after = strings.TrimLeft(after, " ")
 		if value, err := strconv.ParseFloat(after, 64); err == nil && value <= coarsest {
-			return p.fault(p.at, p.end, "×"+after, "write M"+decimal(t.Diameter)+"×"+after, "the pitch follows a multiplication sign or an x")
+			return p.fault(p.at, p.end, say.That("the pitch follows a multiplication sign or an x"), say.That("Write M%diameter×%pitch.", say.Name(decimal(t.Diameter)), say.Name(after)), "×"+after)
 		}
 	}
 	if row.coarse == 0 {
-		return p.fault(before, before, "", "state one of "+listed(row.fine, "mm"), "M%s has no coarse pitch, so the pitch must be stated", decimal(t.Diameter))
+		return p.fault(before, before, say.That("M%diameter has no coarse pitch, so the pitch must be stated", say.Name(decimal(t.Diameter))), say.That("State one of %pitches.", say.Word(listed(row.fine, "mm"))), "")
 	}
 	return nil
 }
@@ -176,11 +189,12 @@ func (p *reader) pitchValue(t *Thread, row size) error {
 			return nil
 		}
 	}
-	do := "the pitches are " + listed(row.pitches(), "mm")
+	pitches := say.Word(listed(row.pitches(), "mm"))
+	advice := say.That("The pitches are %pitches.", pitches)
 	if value > coarsest {
-		do += "; a length goes in the column for the length"
+		advice = say.That("The pitches are %pitches; a length goes in the column for the length.", pitches)
 	}
-	return p.fault(from, p.at, decimal(nearest(value, row.pitches())), do, "M%s has no pitch of %s mm", decimal(t.Diameter), decimal(value))
+	return p.fault(from, p.at, say.That("M%diameter has no pitch of %pitch mm", say.Name(decimal(t.Diameter)), say.Name(decimal(value))), advice, decimal(nearest(value, row.pitches())))
 }
 
 // suffixes reads the tolerance class and the mark of a left-hand thread.
@@ -197,7 +211,7 @@ func (p *reader) suffixes(t *Thread) error {
 		case isTolerance(word) && t.Tolerance == "" && !t.LeftHand:
 			t.Tolerance = word
 		default:
-			return p.fault(from, p.end, "", "write only the designation, such as M12×1.25, and LH for a left-hand thread", "%q does not belong to a thread", p.input[from:p.end])
+			return p.fault(from, p.end, say.That("%words does not belong to a thread", say.Quote(p.input[from:p.end])), say.That("Write only the designation, such as M12×1.25, and LH for a left-hand thread."), "")
 		}
 	}
 	return nil
@@ -230,7 +244,7 @@ func unknownDiameter(p *reader, from int, d float64) error {
 		return fmt.Errorf("thread %q is larger than M%s: %w", p.input, decimal(most), ErrNotCovered)
 	}
 	near := decimal(nearest(d, all))
-	return p.fault(from, p.at, near, "the nearest is M"+near, "there is no metric thread M%s", decimal(d))
+	return p.fault(from, p.at, say.That("there is no metric thread M%diameter", say.Name(decimal(d))), say.That("The nearest is M%diameter.", say.Name(near)), near)
 }
 
 // listed writes sizes with their unit: "1.5 mm, 1.25 mm or 1 mm".

@@ -64,14 +64,14 @@ func TestWrongThreads(t *testing.T) {
 			t.Errorf("%q: %v, %v; want a fault", c.in, got, err)
 			continue
 		}
-		if bad := e.Input[e.Offset:e.End]; bad != c.bad || e.Suggest != c.suggest || !strings.Contains(e.Do, c.do) || e.Message == "" {
-			t.Errorf("%q: %q at %q, do %q, suggest %q; want %q, %q, %q", c.in, e.Message, bad, e.Do, e.Suggest, c.bad, c.do, c.suggest)
+		if bad := e.Input[e.Offset:e.End]; bad != c.bad || e.Suggest != c.suggest || !strings.Contains(e.Advice.String(), c.do) || e.Wrong.Empty() {
+			t.Errorf("%q: %q at %q, do %q, suggest %q; want %q, %q, %q", c.in, e.Error(), bad, e.Advice.String(), e.Suggest, c.bad, c.do, c.suggest)
 		}
 	}
 }
 
 func TestOtherThreads(t *testing.T) {
-	for _, s := range []string{"G 1/2", "circlip", "1/4-20 UNC", "Tr 20x4", "MJ6x1", "M", "Mx", "R 1/8", "16x1.5", "M16×Ph3P1.5", "M125x6"} {
+	for _, s := range []string{"G 1/2", "circlip", "1/4-18 NPT", "Tr 20x4", "MJ6x1", "M", "Mx", "R 1/8", "16x1.5", "M16×Ph3P1.5", "M125x6"} {
 		if got, err := ParseThread(s); !errors.Is(err, ErrNotCovered) {
 			t.Errorf("%q: %v, %v; want ErrNotCovered", s, got, err)
 		}
@@ -91,7 +91,7 @@ func TestThreadTable(t *testing.T) {
 }
 
 func FuzzParseThread(f *testing.F) {
-	for _, s := range []string{"M12", "M12x1.25", "M12×1.25-6g-LH", "m12", "M 12", "M12,5", "G 1/2", "M16×Ph3P1.5", "M12-", "M1e3", "M12x", "×", "M\xff"} {
+	for _, s := range []string{"M12", "M12x1.25", "M12×1.25-6g-LH", "m12", "M 12", "M12,5", "G 1/2", "1/2-13 UNC", "1-1/8-12 UNF-2A-LH", "#10-32", "M16×Ph3P1.5", "M12-", "M1e3", "M12x", "×", "M\xff"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
@@ -107,7 +107,7 @@ func FuzzParseThread(f *testing.F) {
 				t.Fatalf("%q has a stress area of %v", s, a)
 			}
 		case errors.As(err, &e):
-			if e.Input != s || e.Offset < 0 || e.Offset > e.End || e.End > len(s) || e.Message == "" || e.Do == "" {
+			if e.Input != s || e.Offset < 0 || e.Offset > e.End || e.End > len(s) || e.Wrong.Empty() || e.Advice.Empty() {
 				t.Fatalf("%q: bad error %#v", s, e)
 			}
 			if utf8.ValidString(s) && !utf8.ValidString(s[e.Offset:e.End]) {

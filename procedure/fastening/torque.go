@@ -17,6 +17,15 @@ const (
 	MostShare  = 0.90
 )
 
+// usualShare is the share of the proof load that published tables of torques give.
+//
+// Source: T = K·F·d tables of the trade, metric and inch, for joints that are undone again.
+const usualShare = 0.75
+
+// near is how far from the usual share one that comes of a mix-up of units may lie: tables
+// round to whole numbers.
+const near = 0.03
+
 // Torque returns the tightening torque in N·m for a nut factor K, a preload in
 // newtons and a nominal diameter in millimetres, T = K · F · d.
 //
@@ -43,9 +52,21 @@ func Frictions() []Friction {
 		{"zinc", 0.18, 0.22},
 		{"oil", 0.15, 0.20},
 		{"anti-seize", 0.12, 0.16},
+		{"paste", 0.12, 0.16},
+		{"grease", 0.12, 0.18},
 		{"wax", 0.10, 0.14},
 		{"", 0.15, 0.25},
 	}
+}
+
+// FrictionDoubt returns the range of K for a fastener's treatment when the K that it states lies far outside that: a fifth
+// below or above, since tables scatter that much. ok is false when nothing is doubted.
+func FrictionDoubt(f *procedure.Fastener) (usual Friction, ok bool) {
+	usual = AssumedFriction(f.Treatment)
+	if usual.Treatment == "" || f.Friction <= 0 {
+		return usual, false
+	}
+	return usual, f.Friction < 0.8*usual.Low || f.Friction > 1.2*usual.High
 }
 
 // AssumedFriction returns the range of K for a thread treatment in the author's
@@ -69,6 +90,9 @@ const (
 	Plausible
 	TooLow
 	TooHigh
+	// MayBreak is for a torque that the range of K allows, but that at its low end takes more
+	// than the proof load.
+	MayBreak
 )
 
 // Reason says why a figure was not checked. Its text is a key, not prose.
@@ -79,12 +103,14 @@ const (
 	NotThreaded  Reason = "not-threaded"
 	SealingPlug  Reason = "sealing-plug" // a plug is tightened to seal, not to a preload
 	NoThread     Reason = "no-thread"
-	OtherThread  Reason = "other-thread" // not ISO metric
+	OtherThread  Reason = "other-thread" // neither ISO metric nor unified
 	WrongThread  Reason = "wrong-thread" // ParseThread says what is wrong
 	NoClass      Reason = "no-class"
-	OtherClass   Reason = "other-class" // not of ISO 898-1
+	OtherClass   Reason = "other-class" // not of ISO 898-1, SAE J429 or ASTM A193
 	WrongClass   Reason = "wrong-class" // ParseClass says what is wrong
 	NotInClass   Reason = "not-in-class"
+	NoProof      Reason = "no-proof"     // the grade has no proof stress
+	OtherFamily  Reason = "other-family" // a metric class on an inch thread, or an inch grade on a metric one
 	NoTorque     Reason = "no-torque"
 	NoDrive      Reason = "no-drive"
 	OtherDrive   Reason = "other-drive"
@@ -111,25 +137,39 @@ type TorqueVerdict struct {
 	Stated float64
 	// LeastShare and MostShare are what the stated torque makes of the proof load, for the high and the low K.
 	LeastShare, MostShare float64
+	// Asks is true when the fastener states neither K nor a treatment that tells its range.
+	Asks bool
+	// Mistaken is the other of N·m and lbf·ft, when the same number of it would give the share of
+	// published tables, and the stated one does not; empty otherwise.
+	Mistaken string
 }
 
 // CheckTorque compares a fastener's torque with the torque that gives 40 % to
 // 90 % of the proof load. The window is as wide as the range of K, so that only
-// a torque that no K in it explains is called too low or too high. A torque
-// that is followed by an angle is a snug torque and is never too low.
+// a torque that no K in it explains is called too low or too high; one that goes beyond
+// the proof load at the low end of K may break the bolt. A torque that is followed by an
+// angle is a snug torque and is never too low.
 func CheckTorque(f *procedure.Fastener) TorqueVerdict {
 	var v TorqueVerdict
 	if v.Reason = v.identify(f); v.Reason != "" {
+		return v
+	}
+	if v.Class.Inch != (v.Thread.Inch != "") {
+		v.Reason = OtherFamily
 		return v
 	}
 	v.StressArea = v.Thread.StressArea()
 	v.ProofLoad = ProofLoad(v.Thread, v.Class)
 	if v.ProofLoad == 0 {
 		v.Reason = NotInClass
+		if v.Class.of(v.Thread.Diameter).tensile > 0 {
+			v.Reason = NoProof
+		}
 		return v
 	}
 	if v.Friction, v.Assumed = (Friction{f.Treatment, f.Friction, f.Friction}), f.Friction <= 0; v.Assumed {
 		v.Friction = AssumedFriction(f.Treatment)
+		v.Asks = v.Friction.Treatment == ""
 	}
 	d := v.Thread.Diameter
 	v.Low = Torque(v.Friction.Low, LeastShare*v.ProofLoad, d)
@@ -146,10 +186,35 @@ func CheckTorque(f *procedure.Fastener) TorqueVerdict {
 		v.Outcome = TooHigh
 	case v.Stated < v.Low && f.Angle.IsZero():
 		v.Outcome = TooLow
+	case v.MostShare > 1:
+		v.Outcome = MayBreak
 	default:
 		v.Outcome = Plausible
 	}
+	if f.Angle.IsZero() {
+		v.Mistaken = v.mistaken(f.Torque)
+	}
 	return v
+}
+
+// mistaken returns the unit that a torque may have been meant in.
+func (v *TorqueVerdict) mistaken(stated measure.Quantity) string {
+	const footPound = 1.3558179483314004 // N·m, exactly 0.3048 · 0.45359237 · 9.80665
+	other, factor := "lbf·ft", footPound
+	switch stated.Unit() {
+	case "N·m":
+	case "lbf·ft":
+		other, factor = "N·m", 1/footPound
+	default:
+		return ""
+	}
+	usual := func(factor float64) bool {
+		return factor*v.LeastShare <= usualShare*(1+near) && factor*v.MostShare >= usualShare*(1-near)
+	}
+	if usual(factor) && !usual(1) {
+		return other
+	}
+	return ""
 }
 
 // identify fills in thread and class, or says why they are not known.

@@ -2,10 +2,10 @@ package refit
 
 import "matchmark/procedure"
 
-// AdditionsOf returns what the author adds to the way back of a procedure.
+// AdditionsOf returns what the author adds to the refitting of a procedure.
 func AdditionsOf(p *procedure.Procedure) Additions {
-	if p.WayBack == nil {
+	if p.RefitFile == nil {
 		return Additions{}
 	}
-	return Additions{Steps: p.WayBack.Steps, Out: p.WayBack.Out}
+	return Additions{Steps: p.RefitFile.Steps, Out: p.RefitFile.Out}
 }

@@ -6,11 +6,12 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/prose"
 	"matchmark/procedure/state"
 	"matchmark/procedure/state/statetest"
 )
 
-// own builds an author's steps for the way back.
+// own builds an author's steps for the refitting.
 func own(m *procedure.Machine, lines string) []*procedure.Step {
 	return statetest.Procedure(m, lines).Steps
 }
@@ -30,9 +31,9 @@ func TestAdditions(t *testing.T) {
 	}
 	for _, test := range tests {
 		out := state.Run(statetest.Job(mixer, steps))
-		job := Job(out, Additions{Steps: own(out.Job.Machine, test.own)}, english(t))
+		job := jobBack(t, out, Additions{Steps: own(out.Job.Machine, test.own)})
 		if got := written(job); got != test.want {
-			t.Errorf("%s: the way back is\n%s\nwant\n%s", test.name, got, test.want)
+			t.Errorf("%s: the refitting is\n%s\nwant\n%s", test.name, got, test.want)
 		}
 	}
 }
@@ -50,25 +51,30 @@ func TestOwnEnd(t *testing.T) {
 	}
 	for _, test := range tests {
 		out := state.Run(statetest.Job(mixer, steps))
-		if got := written(Job(out, Additions{Steps: own(out.Job.Machine, test.own)}, english(t))); got != test.want {
-			t.Errorf("%s: the way back is\n%s\nwant\n%s", test.name, got, test.want)
+		if got := written(jobBack(t, out, Additions{Steps: own(out.Job.Machine, test.own)})); got != test.want {
+			t.Errorf("%s: the refitting is\n%s\nwant\n%s", test.name, got, test.want)
 		}
+	}
+	// Nothing else is to be turned round.
+	only := state.Run(statetest.Job(mixer, "a: establish isolated"))
+	if got := written(jobBack(t, only, Additions{Steps: own(only.Job.Machine, "try: inspect 8")})); got != "try: inspect 8 |\nrefit-end: undo isolated" {
+		t.Errorf("the refitting is\n%s", got)
 	}
 	// Nothing was kept away, so the end is the author's alone.
 	out := state.Run(statetest.Job(mixer, "b: loosen 7"))
-	job := Job(out, Additions{Steps: own(out.Job.Machine, "log after=refit-end: inspect 7\nrefit-end: inspect 8")}, english(t))
+	job := jobBack(t, out, Additions{Steps: own(out.Job.Machine, "log after=refit-end: inspect 7\nrefit-end: inspect 8")})
 	if got := written(job); got != "b-back: tighten 7 |\nrefit-end: inspect 8\nlog: inspect 7" {
-		t.Errorf("the way back is\n%s", got)
+		t.Errorf("the refitting is\n%s", got)
 	}
 }
 
 func TestDeclaredOut(t *testing.T) {
 	out := state.Run(statetest.Job(mixer, "a: loosen 3; remove 4, 3; remove hub\nb: disconnect belt\nc: remove 7"))
 	add := Additions{Out: statetest.Refs("hub, belt")}
-	job := Job(out, add, english(t))
+	job := jobBack(t, out, add)
 	// The fasteners of the hub stay out with it.
 	if got := written(job); got != "c-back: fit 7; tighten 7 |" {
-		t.Errorf("the way back is\n%s", got)
+		t.Errorf("the refitting is\n%s", got)
 	}
 	if missing := Missing(out, out.Then(job), add); len(missing) > 0 {
 		t.Errorf("missing: %v", missing)
@@ -81,7 +87,7 @@ func TestDeclaredOut(t *testing.T) {
 func TestMissing(t *testing.T) {
 	out := state.Run(statetest.Job(mixer, "a: remove 7, 8"))
 	add := Additions{Steps: own(out.Job.Machine, "a-back: fit 7; tighten 7")}
-	missing := Missing(out, out.Then(Job(out, add, english(t))), add)
+	missing := Missing(out, out.Then(jobBack(t, out, add)), add)
 	if len(missing) != 1 || missing[0].Row.ID != "8" || missing[0].Is != "out" {
 		t.Errorf("missing: %v, want 8", missing)
 	}
@@ -89,7 +95,7 @@ func TestMissing(t *testing.T) {
 
 func TestWordsOfSteps(t *testing.T) {
 	out := state.Run(statetest.Job(mixer, "a needs=cool: caution hub, hood; caution motor; mark hub, belt; loosen 3; remove 4, 3; remove hub; disconnect belt; drain oil\nb: remove 5; remove left-foot; stop\nc: loosen 7"))
-	job := Job(out, Additions{}, english(t))
+	job := jobBack(t, out, Additions{})
 	var got []string
 	for _, s := range job.Steps {
 		for _, a := range s.Actions() {
@@ -114,21 +120,21 @@ func TestWordsOfSteps(t *testing.T) {
 		t.Errorf("the actions say\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
 	first, last := job.Steps[0], job.Steps[2]
-	if first.Title != "Tighten: 7" || last.Title != "Put back: hub" || job.Procedure.Title != "Back again: Job" || job.Procedure.ID != "job-back" {
+	if first.Title != "Tighten: 7" || last.Title != "Refit: hub" || job.Procedure.Title != "Refitting: Job" || job.Procedure.ID != "job-back" {
 		t.Errorf("titles are %q, %q and %q", first.Title, last.Title, job.Procedure.Title)
 	}
 	if len(last.Needs) != 0 {
-		t.Error("the way back still needs cool, which passes by itself")
+		t.Error("the refitting still needs cool, which passes by itself")
 	}
 	if !first.SafeStop || last.SafeStop {
-		t.Error("the safe stop after b is not one before b on the way back")
+		t.Error("the safe stop after b is not one before b in the refitting")
 	}
 	c, ok := last.Blocks[0].(*procedure.Caution)
 	if !ok || len(c.About) != 1 || c.About[0].ID != "hub" {
 		t.Errorf("the step begins with %v, want the caution about the hub", last.Blocks[0])
 	}
-	if _, ok := last.Blocks[1].(*procedure.Instruction); !ok {
-		t.Error("the caution about the motor, which is not touched, is taken over")
+	if c, ok := last.Blocks[1].(*procedure.Caution); ok {
+		t.Error(c.About, "the caution about the motor, which is not touched, is taken over")
 	}
 }
 
@@ -136,9 +142,9 @@ func TestCautionsOfTakingOut(t *testing.T) {
 	for _, outOnly := range []bool{false, true} {
 		out := statetest.Job(mixer, "a: caution hood; remove 1; remove hood")
 		out.Steps[0].Blocks[0].(*procedure.Caution).OutOnly = outOnly
-		_, there := Job(state.Run(out), Additions{}, english(t)).Steps[0].Blocks[0].(*procedure.Caution)
+		_, there := jobBack(t, state.Run(out), Additions{}).Steps[0].Blocks[0].(*procedure.Caution)
 		if there == outOnly {
-			t.Errorf("out-only %v: the caution is on the way back: %v", outOnly, there)
+			t.Errorf("out-only %v: the caution is in the refitting: %v", outOnly, there)
 		}
 	}
 }
@@ -147,7 +153,7 @@ func TestTorqueSheet(t *testing.T) {
 	out := state.Run(statetest.Job(mixer, "a: loosen 3; remove 4, 3; remove 7"))
 	m := out.Job.Machine
 	m.Fasteners[3].Tolerance = measure.Must("5 %") // the nut 4
-	rows := TorqueSheet(Job(out, Additions{}, english(t)))
+	rows := TorqueSheet(jobBack(t, out, Additions{}))
 	if len(rows) != 2 {
 		t.Fatalf("%d rows, want 4 and 7: the tab washer has no torque", len(rows))
 	}
@@ -186,15 +192,15 @@ chain chain hood frame variants=chain
 		t.Errorf("the steps are %s", got)
 	}
 	for i, job := range back.Jobs() {
-		want := Job(state.Run(p.Jobs()[i]), Additions{}, english(t))
+		want := jobBack(t, state.Run(p.Jobs()[i]), Additions{})
 		got := strings.NewReplacer("-belt:", ":", "-chain:", ":").Replace(written(job))
 		if got != written(want) {
-			t.Errorf("%s: the way back is\n%s\nwant\n%s", job.Variant.ID, got, written(want))
+			t.Errorf("%s: the refitting is\n%s\nwant\n%s", job.Variant.ID, got, written(want))
 		}
 	}
 }
 
-// twoDrives has a step d whose way back differs by variant.
+// twoDrives has a step d whose refitting differs by variant.
 const twoDrives = `
 variant belt
 variant chain
@@ -204,7 +210,7 @@ bolt 1 hood frame
 bolt 2 hood frame variants=chain
 `
 
-// called lists each step of a merged way back: name, variants, what it comes after, where it links to.
+// called lists each step of a merged refitting: name, variants, what it comes after, where it links to.
 func called(p *procedure.Procedure) string {
 	var lines []string
 	for _, s := range p.Steps {
@@ -216,11 +222,8 @@ func called(p *procedure.Procedure) string {
 			line += " >" + r.ID
 		}
 		s.EachProse(func(p procedure.Prose) {
-			for _, r := range p.Links {
+			for _, r := range p.Links() {
 				line += " #" + r.ID
-				if !strings.Contains(p.Markup, `href="#`+r.ID+`"`) {
-					line += " but " + p.Markup
-				}
 			}
 		})
 		lines = append(lines, line)
@@ -253,7 +256,7 @@ func TestNamesAcrossVariants(t *testing.T) {
 			from, to, _ := strings.Cut(link, " #")
 			for _, s := range add.Steps {
 				if s.ID == from {
-					s.Blocks = append(s.Blocks, &procedure.Tip{Prose: procedure.Prose{Markup: `<p><a href="#` + to + `">See</a></p>`, Links: statetest.Refs(to)}})
+					s.Blocks = append(s.Blocks, &procedure.Tip{Prose: procedure.Prose{Nodes: []prose.Node{{Kind: prose.StepLink, To: to}}}})
 				}
 			}
 		}
@@ -268,24 +271,25 @@ func TestNamesAcrossVariants(t *testing.T) {
 func TestWordsByKind(t *testing.T) {
 	const lift = "a: support gearbox with SUPPORT; remove 7, 8; hold\nb: lift gearbox with SUPPORT; set down gearbox on pallet; release gearbox from SUPPORT"
 	lifting := func(supports string) string { return strings.ReplaceAll(lift, "SUPPORT", supports) }
-	const floor, people = "The floor and the way of the load are clear", "Nobody stands under the load or in front of it"
-	const seat = "The seat of gearbox is clean and nothing lies on it; facing: face of gearbox"
-	const hook, level = "The lifting gear sits straight and each hook latch is closed", "What carries the load stands level, and its brakes are on"
+	const floor, people = "The floor and the path of the load are clear", "Nobody is under the load or in front of it"
+	const seat = "The seat of gearbox is clean and clear; facing: face of gearbox"
+	const hook, level = "The lifting gear sits straight and each hook latch is closed", "The support is level and its brakes are on"
 	const grip = "The path to the seat is clear, and everybody has a firm grip"
 	tests := []struct{ name, steps, want string }{
-		{"a plug", "a: disconnect plug", "pull at it: it holds"},
-		{"a cable", "a: disconnect lead", "pull at it: it holds"},
-		{"an earth strap", "a: disconnect earth", "pull at it: it holds"},
+		{"a plug", "a: disconnect plug", "pull to check that it is secure"},
+		{"a cable", "a: disconnect lead", "pull to check that it is secure"},
+		{"an earth strap", "a: disconnect earth", "pull to check that it is secure"},
 		{"a hose", "a: disconnect line", "check that it is tight and dry"},
 		{"a belt", "a: disconnect belt", ""},
 		{"a lift on a hoist", lifting("hoist, sling"), strings.Join([]string{floor, hook, people, seat}, "; ")},
 		{"a lift on a lift table", lifting("jack"), strings.Join([]string{floor, level, people, seat}, "; ")},
 		{"a lift in hands", lifting("helper"), strings.Join([]string{grip, seat}, "; ")},
+		{"a lift that names nothing", "a: remove 7, 8; hold\nb: lift gearbox; set down gearbox on pallet", strings.Join([]string{floor, hook, people, seat}, "; ")},
 		{"a lift on a hoist that a helper steers", lifting("hoist, helper"), strings.Join([]string{floor, hook, grip, people, seat}, "; ")},
 	}
 	for _, test := range tests {
 		var got []string
-		first := Job(state.Run(statetest.Job(mixer, test.steps)), Additions{}, english(t)).Steps[0]
+		first := jobBack(t, state.Run(statetest.Job(mixer, test.steps)), Additions{}).Steps[0]
 		for _, b := range first.Blocks {
 			switch b := b.(type) {
 			case *procedure.ActionList:
@@ -301,24 +305,24 @@ func TestWordsByKind(t *testing.T) {
 			}
 		}
 		if s := strings.Join(got, "; "); s != test.want {
-			t.Errorf("%s: the way back says\n%s\nwant\n%s", test.name, s, test.want)
+			t.Errorf("%s: the refitting says\n%s\nwant\n%s", test.name, s, test.want)
 		}
 	}
 }
 
 func TestNothingToTurnRound(t *testing.T) {
 	out := state.Run(statetest.Job(mixer, "a: inspect 1; mark hood"))
-	if job := Job(out, Additions{}, english(t)); len(job.Steps) != 0 {
-		t.Errorf("the way back has the steps\n%s", written(job))
+	if job := jobBack(t, out, Additions{}); len(job.Steps) != 0 {
+		t.Errorf("the refitting has the steps\n%s", written(job))
 	}
 	if p := Derive(&procedure.Procedure{ID: "x"}, Additions{}, english(t)); len(p.Steps) != 0 {
-		t.Error("a procedure without a machine has a way back")
+		t.Error("a procedure without a machine has a refitting")
 	}
 }
 
 func TestTitles(t *testing.T) {
 	for _, c := range []struct{ steps, want string }{
-		{"a: remove 7, 8", "Put in: long bolt (7), 8"},
+		{"a: remove 7, 8", "Fit: long bolt (7), 8"},
 		{"a: loosen 7", "Tighten: long bolt (7)"},
 		{"a: establish slack", "Take up the slack"},
 		{"a: establish slack; establish barred", "Take the barrier away; take up the slack"},
@@ -336,7 +340,7 @@ func TestTitles(t *testing.T) {
 		m := out.Machine
 		m.Thing("7").Row.Name = "long bolt"
 		m.Thing("slack").Condition.Undo, m.Thing("barred").Condition.Undo = "take up the slack", "take the barrier away"
-		if got := Job(state.Run(out), Additions{}, english(t)).Steps[0].Title; got != c.want {
+		if got := jobBack(t, state.Run(out), Additions{}).Steps[0].Title; got != c.want {
 			t.Errorf("%s: %q, want %q", c.steps, got, c.want)
 		}
 	}

@@ -1,6 +1,7 @@
 package refit
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -12,9 +13,9 @@ import (
 func (d *derivation) arrange() {
 	d.washersFirst()
 	d.tightenJoints()
-	d.closeLocks()
+	d.inOrder()
 	d.releaseLate()
-	d.closeLocks() // what was pulled forward for a support may have passed its lock
+	d.inOrder() // what was pulled forward for a support may have passed its lock
 	d.fillLast()
 }
 
@@ -43,9 +44,10 @@ func (d *derivation) find(verb procedure.Verb, f *state.Fastener) int {
 	return d.places[verb][f.Index]
 }
 
-// move takes the act at from and puts it behind the one at to, into its step. An act that is behind already stays.
+// move takes the act at from and puts it behind the one at to, into its step. An act
+// that is behind already stays; so does all when one of the two is not there.
 func (d *derivation) move(from, to int) {
-	if from < 0 || to < 0 || from >= to {
+	if from < 0 || from >= to {
 		return
 	}
 	a := d.acts[from]
@@ -53,6 +55,22 @@ func (d *derivation) move(from, to int) {
 	copy(d.acts[from:to], d.acts[from+1:to+1])
 	d.acts[to] = a
 	d.moved = true
+}
+
+// inOrder lets fasteners wait for those that must be tight before, and locks for what they lock.
+func (d *derivation) inOrder() {
+	for range d.out.Assembly.Fasteners { // a chain is no longer than this, and a ring of them is the check's business
+		before := slices.Clone(d.acts)
+		for _, f := range d.out.Assembly.Fasteners {
+			for _, first := range f.First {
+				d.move(d.tightened(f), d.find(procedure.Tighten, first))
+			}
+		}
+		d.closeLocks()
+		if slices.Equal(before, d.acts) {
+			return
+		}
+	}
 }
 
 // joint names the parts that a fastener joins; fasteners of one joint have one name.
@@ -75,32 +93,77 @@ func (d *derivation) joint(f *state.Fastener) string {
 	return *name
 }
 
-// tightenJoints lets tightening wait until all fasteners of the joint are in.
+// tightenJoints lets tightening wait until all that the fastener lines up with is in, unless a part would
+// be over it by then.
 func (d *derivation) tightenJoints() {
-	lastFit := map[string]*act{}
-	for _, a := range d.acts {
+	ring := linesUp(d.out.Assembly)
+	last := map[int]int{} // the place of the last fit of each ring; a fastener in none has one of its own
+	name := func(f *state.Fastener) int {
+		if ring[f.Index] < 0 {
+			return -1 - f.Index
+		}
+		return ring[f.Index]
+	}
+	for i, a := range d.acts {
 		if a.verb == procedure.Fit && a.of.Fastener != nil {
-			lastFit[d.joint(a.of.Fastener)] = a
+			last[name(a.of.Fastener)] = i
 		}
 	}
-	waiting := map[*act][]*act{}
+	var waiting []*act
 	var out []*act
-	fitted := map[string]bool{}
-	for _, a := range d.acts {
-		if a.verb == procedure.Tighten {
-			if last := lastFit[d.joint(a.of.Fastener)]; last != nil && !fitted[d.joint(a.of.Fastener)] {
-				a.home = last.home
-				waiting[last] = append(waiting[last], a)
-				continue
+	flush := func(home int, ready func(a *act) bool) {
+		waiting = slices.DeleteFunc(waiting, func(a *act) bool {
+			if !ready(a) {
+				return false
 			}
+			a.home = home
+			out = append(out, a)
+			return true
+		})
+	}
+	home := 0
+	for i, a := range d.acts {
+		if (a.verb == procedure.Fit || a.verb == procedure.Lift) && a.of.Part != nil { // nothing is tightened once the load hangs
+			flush(home, func(w *act) bool { return d.buries(a.of.Part, w.of.Fastener, ring) })
+		}
+		if at, fits := last[nameOr(a, name)]; a.verb == procedure.Tighten && fits && at > i {
+			waiting = append(waiting, a)
+			continue
 		}
 		out = append(out, a)
-		if a.of.Fastener != nil && lastFit[d.joint(a.of.Fastener)] == a {
-			fitted[d.joint(a.of.Fastener)] = true
-			out = append(out, waiting[a]...)
-		}
+		home = a.home
+		flush(home, func(w *act) bool { return last[name(w.of.Fastener)] <= i })
 	}
 	d.acts, d.moved = out, true
+}
+
+// nameOr is the name of an act's fastener; that of none for another act.
+func nameOr(a *act, name func(*state.Fastener) int) int {
+	if a.of.Fastener == nil {
+		return math.MinInt
+	}
+	return name(a.of.Fastener)
+}
+
+// buries reports whether a fastener cannot be reached any more once the part is in its place: it lies under the part, or
+// all that it joins does, base parts apart. A part that lines up with the fastener is a part of the same joint.
+func (d *derivation) buries(p *state.Part, f *state.Fastener, ring []int) bool {
+	if slices.Contains(f.Covers, p) {
+		return true
+	}
+	under := false
+	for _, q := range f.Parts {
+		if q.Base {
+			continue
+		}
+		if q == p || !slices.Contains(q.Covers, p) {
+			return false
+		}
+		under = true
+	}
+	return under && !slices.ContainsFunc(p.Fasteners, func(g *state.Fastener) bool {
+		return ring[g.Index] >= 0 && ring[g.Index] == ring[f.Index]
+	})
 }
 
 // washersFirst puts tab washers in before the nuts that go on to them.

@@ -18,12 +18,8 @@ const (
 // that names none counts as hung: that asks for the most care.
 func (d *derivation) bearings(a *act) (out [bearings]bool) {
 	for _, r := range a.with {
-		x := d.out.Assembly.Support(r.ID)
-		if x == nil {
-			continue
-		}
-		switch x.Kind {
-		case procedure.Hoist, procedure.Sling, procedure.ChainSling:
+		switch d.out.Assembly.Support(r.ID).Kind {
+		case procedure.Hoist, procedure.Sling, procedure.ChainSling, procedure.EyeBolt:
 			out[hung] = true
 		case procedure.HandSupport:
 			out[held] = true

@@ -1,8 +1,8 @@
-// Package refit derives the way back: from what a job took apart, the procedure
+// Package refit derives the refitting: from what a job took apart, the procedure
 // that puts it together again.
 //
 // What counts is what is different at the end of the job. What was taken off and
-// fitted again on the way needs no way back. The rest is turned round in reverse order:
+// fitted again on the way needs no refitting. The rest is turned round in reverse order:
 //
 //   - a fastener that is out is fitted, then tightened; one that was only loosened is tightened
 //   - a part is fitted: by hand, or with the supports that carried it when it left
@@ -27,7 +27,7 @@
 // may lie between. Each lift gets a hold point right before it. Times, people,
 // tools, figures and cautions are those of the step that is turned round, but for
 // cautions that the author marks as about taking out; a cautious
-// guess, since nobody has measured the way back yet.
+// guess, since nobody has measured the refitting yet.
 //
-// Authors change the way back with steps of their own: see Additions.
+// Authors change the refitting with steps of their own: see Additions.
 package refit

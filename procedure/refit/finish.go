@@ -9,43 +9,62 @@ import (
 )
 
 // override puts the author's own steps in: in place of derived ones, behind those
-// that they name, or at the end of the work, before the step that ends the way back.
+// that they name, or at the end of the work, before the step that ends the refitting.
 func (d *derivation) override() {
 	placed := map[string]int{} // how many steps were put in behind the step of that name
-	for _, s := range d.own() {
-		if i := d.index(s.ID); i >= 0 {
+	own := d.own()
+	for _, s := range own {
+		if i := d.replaced(s); i >= 0 && len(s.After) > 0 && s.ID != endStep {
+			d.steps = slices.Delete(d.steps, i, i+1) // it says itself where it stands
+		}
+	}
+	for _, s := range own {
+		if i := d.replaced(s); i >= 0 {
 			d.steps[i] = s
 			continue
 		}
-		at, after := len(d.steps), ""
+		at, after, front := len(d.steps), "", false
 		if end := d.index(endStep); end >= 0 {
 			at = end
 		}
 		for _, r := range s.After {
-			if i := d.mentioned(r.ID); i >= 0 && (after == "" || i >= at) {
-				at, after = i, r.ID
+			i := d.mentioned(r.ID)
+			if i < 0 {
+				var gone bool
+				i, gone = d.instead(r.ID)
+				front = front || gone && i < 0
+			}
+			if i >= 0 && (after == "" || i > at) {
+				at, after = i, d.steps[i].ID
 			}
 		}
-		if after != "" {
+		switch {
+		case after != "":
 			at += 1 + placed[after]
 			placed[after]++
+		case front:
+			at = placed[""]
+			placed[""]++
 		}
 		d.steps = slices.Insert(d.steps, at, s)
 	}
 }
 
 // own returns the author's steps for this variant. Steps that take a derived step's
-// place come first and the step that ends the way back next, so that others can name them
+// place come first and the step that ends the refitting next, so that others can name them
 // wherever they stand in the file; then each after those of the others that it names.
 func (d *derivation) own() []*procedure.Step {
 	var first, rest []*procedure.Step
 	for _, s := range d.add.Steps {
+		if s = d.onWay(s); s == nil {
+			continue
+		}
 		switch {
 		case !procedure.AppliesTo(s.Variants, d.out.Job.Variant):
-		case s.ID == endStep || d.index(s.ID) >= 0:
-			first = append(first, forVariant(s, d.out.Job.Variant))
+		case s.ID == endStep || d.replaced(s) >= 0 && len(s.After) == 0:
+			first = append(first, d.forVariant(s))
 		default:
-			rest = append(rest, forVariant(s, d.out.Job.Variant))
+			rest = append(rest, d.forVariant(s))
 		}
 	}
 	out := first
@@ -68,7 +87,16 @@ func (d *derivation) index(id string) int {
 	return slices.IndexFunc(d.steps, func(s *procedure.Step) bool { return s.ID == id })
 }
 
-// mentioned returns the place of the step that an `after` names, also by the name
+// replaced returns the place of the step that an author's step takes; -1 when there is none. One for this variant alone may have the
+// name that the derived step has once the variants are joined.
+func (d *derivation) replaced(s *procedure.Step) int {
+	if len(s.Variants) == 1 {
+		return d.mentioned(s.ID)
+	}
+	return d.index(s.ID)
+}
+
+// mentioned returns the place of the step of a name, also by the name
 // that it has once the variants are joined; -1 when there is none.
 func (d *derivation) mentioned(id string) int {
 	i := d.index(id)
@@ -80,14 +108,36 @@ func (d *derivation) mentioned(id string) int {
 	return i
 }
 
-// forVariant returns the step with the blocks for one variant.
-func forVariant(s *procedure.Step, v *procedure.Variant) *procedure.Step {
+// forVariant returns the step with the blocks for the job's variant.
+func (d *derivation) forVariant(s *procedure.Step) *procedure.Step {
 	out := *s
-	out.Blocks = slices.DeleteFunc(slices.Clone(s.Blocks), func(b procedure.Block) bool { return !b.Applies(v) })
+	out.Blocks = nil
+	for _, b := range s.Blocks {
+		if b = procedure.OnVariant(b, d.out.Job.Machine, d.out.Job.Variant); b != nil {
+			out.Blocks = append(out.Blocks, b)
+		}
+	}
 	return &out
 }
 
-// finish adds the final hold point, before the step that ends the way back.
+// settle takes the variants, and the conditions that are decided, off the blocks: they stand in a job for one variant on one way, and
+// the step says for which it is once the jobs are joined.
+func (d *derivation) settle() {
+	for _, s := range d.steps {
+		for i, b := range s.Blocks {
+			decided := b.Base().If != "" && b.Base().If.Decided(d.out.Job.Answers)
+			if b.Base().Variants != nil || decided {
+				s.Blocks[i] = procedure.Clone(b)
+				s.Blocks[i].Base().Variants = nil
+				if decided {
+					s.Blocks[i].Base().If = ""
+				}
+			}
+		}
+	}
+}
+
+// finish adds the final hold point, before the step that ends the refitting.
 func (d *derivation) finish() {
 	last := len(d.steps) - 1
 	if end := d.index(endStep); end >= 0 {
@@ -108,6 +158,11 @@ func (d *derivation) finalHold(last *procedure.Step) *procedure.Hold {
 			confirm = append(confirm, d.words("refit.final.fluid", name(&x.Row)))
 		}
 	}
+	for _, f := range d.out.Assembly.Fasteners {
+		if f.Retorque != "" && d.find(procedure.Tighten, f) >= 0 {
+			confirm = append(confirm, d.words("refit.final.retorque", name(&f.Row), f.ID, f.Retorque))
+		}
+	}
 	confirm = append(confirm, d.words("refit.final.guards"), d.words("refit.final.people"))
 	signature := ""
 	for _, s := range d.out.Job.Steps {
@@ -117,7 +172,7 @@ func (d *derivation) finalHold(last *procedure.Step) *procedure.Hold {
 	}
 	h := &procedure.Hold{Common: procedure.Common{Span: last.Span}, Title: d.words("refit.final"), Signature: signature, SafeStop: true}
 	for _, c := range confirm {
-		h.Confirmations = append(h.Confirmations, prose(last.Span, c))
+		h.Confirmations = append(h.Confirmations, procedure.Words(last.Span, c))
 	}
 	return h
 }
@@ -129,42 +184,47 @@ func (d *derivation) close() {
 	}
 }
 
-// closingStep ends the conditions that kept energy away, those first that others
-// need, then what they needed themselves, last established first.
+// closingStep ends the conditions that kept energy away, of these those first that others need, and
+// before each what else needs it; then what they needed themselves, last established first.
 func (d *derivation) closingStep() *procedure.Step {
 	var order []*state.Event
 	rest := slices.Clone(d.closing) // last established first
 	energy := func(e *state.Event) bool { return e.Condition.Energy }
-	for slices.ContainsFunc(rest, energy) {
-		i := slices.IndexFunc(rest, func(e *state.Event) bool {
-			waits := slices.ContainsFunc(rest, func(x *state.Event) bool {
-				return x != e && energy(x) && slices.Contains(e.Condition.Requires, x.Condition)
+	for len(rest) > 0 {
+		free := func(e *state.Event) bool {
+			return !slices.ContainsFunc(rest, func(x *state.Event) bool {
+				if energy(e) && energy(x) {
+					return x != e && slices.Contains(e.Condition.Requires, x.Condition)
+				}
+				return x != e && slices.Contains(x.Condition.Requires, e.Condition)
 			})
-			return energy(e) && !waits
-		})
+		}
+		i := slices.IndexFunc(rest, func(e *state.Event) bool { return energy(e) && free(e) })
 		if i < 0 {
-			i = slices.IndexFunc(rest, energy) // they need each other; the check of rows knows
+			i = max(0, slices.IndexFunc(rest, free)) // where they need each other, the check of rows knows
 		}
 		order = append(order, rest[i])
 		rest = slices.Delete(rest, i, i+1)
 	}
-	order = append(order, rest...)
 	var acts []*act
 	var time procedure.Estimate
-	homes := map[int]bool{}
+	people := 0
+	turned := map[*procedure.Step]bool{}
 	for _, e := range order {
-		home := e.Step.Number - 1
-		acts = append(acts, &act{verb: procedure.Undo, object: e.Action.Object, of: e, home: home})
-		if !homes[home] {
-			homes[home] = true
+		acts = append(acts, &act{verb: procedure.Undo, object: e.Action.Object, of: e})
+		if !turned[e.Step] {
+			turned[e.Step] = true
 			time.Optimistic += e.Step.Time.Optimistic
 			time.Likely += e.Step.Time.Likely
 			time.Pessimistic += e.Step.Time.Pessimistic
+			people = max(people, e.Step.People)
 		}
 	}
 	first := order[0].Step
 	return &procedure.Step{
-		ID: endStep, Title: d.words("refit.end"), Span: first.Span, People: first.People, Time: time,
-		Blocks: append([]procedure.Block{d.instruction(first.Span, d.words("refit.end.why"))}, d.lists(acts)...),
+		ID: endStep, Title: d.words("refit.end"), Span: first.Span, People: people, Time: time,
+		Blocks: append([]procedure.Block{&procedure.Caution{
+			Common: procedure.Common{Span: first.Span}, Signal: procedure.Danger, Prose: procedure.Words(first.Span, d.words("refit.end.caution")),
+		}, d.instruction(first.Span, d.words("refit.end.why"))}, d.lists(acts)...),
 	}
 }

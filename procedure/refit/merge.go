@@ -4,9 +4,9 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"matchmark/procedure"
+	"matchmark/procedure/prose"
 )
 
 // merge joins the steps of several variants into one list from which each variant
@@ -18,12 +18,29 @@ func merge(jobs []*procedure.Job) []*procedure.Step {
 	if len(jobs) == 1 {
 		return jobs[0].Steps
 	}
+	return mergeBy(jobs, func(job *procedure.Job) string { return job.Variant.ID }, func(s *procedure.Step, have []int) {
+		s.Variants = nil
+		if len(have) < len(jobs) {
+			for _, i := range have {
+				s.Variants = append(s.Variants, procedure.Ref{ID: jobs[i].Variant.ID, Span: s.Span})
+			}
+		}
+	})
+}
+
+// mergeBy is merge for jobs that differ by variant, or by what was found: label names a job, and mark says on a step which of
+// the jobs have it.
+func mergeBy(jobs []*procedure.Job, label func(*procedure.Job) string, mark func(s *procedure.Step, have []int)) []*procedure.Step {
+	labels := make([]string, len(jobs))
+	for i, job := range jobs {
+		labels[i] = label(job)
+	}
 	apart := map[string]bool{}
 	for {
-		all := align(jobs, apart)
-		names := rename(all, jobs)
+		all := align(jobs, labels, apart)
+		names := rename(all, labels)
 		if !divide(all, names, apart) {
-			return resolved(all, jobs, names)
+			return resolved(all, names, mark)
 		}
 	}
 }
@@ -47,14 +64,14 @@ func (x *shared) names(id string, names []map[string]string) []string {
 }
 
 // align lays the variants' steps side by side. Steps whose names are in apart are alike in no two variants.
-func align(jobs []*procedure.Job, apart map[string]bool) []*shared {
+func align(jobs []*procedure.Job, labels []string, apart map[string]bool) []*shared {
 	var out []*shared
 	for i, job := range jobs {
 		next := 0
 		for _, s := range job.Steps {
-			alike := fingerprint(s)
+			alike := procedure.Fingerprint(s)
 			if apart[s.ID] {
-				alike += job.Variant.ID
+				alike += labels[i]
 			}
 			at := slices.IndexFunc(out, func(x *shared) bool { return x.alike == alike })
 			if at >= next {
@@ -70,12 +87,12 @@ func align(jobs []*procedure.Job, apart map[string]bool) []*shared {
 }
 
 // rename returns, for each variant, the names that its steps get, by the names that they have.
-func rename(all []*shared, jobs []*procedure.Job) []map[string]string {
+func rename(all []*shared, labels []string) []map[string]string {
 	taken := map[string]bool{}
 	for _, x := range all {
 		taken[x.step.ID] = true
 	}
-	out := make([]map[string]string, len(jobs))
+	out := make([]map[string]string, len(labels))
 	for i := range out {
 		out[i] = map[string]string{}
 	}
@@ -86,9 +103,9 @@ func rename(all []*shared, jobs []*procedure.Job) []map[string]string {
 	for _, x := range byVariant {
 		id := x.step.ID
 		if kept[id] {
-			id += "-" + jobs[x.jobs[0]].Variant.ID
+			id += "-" + labels[x.jobs[0]]
 			for n := 2; taken[id]; n++ {
-				id = fmt.Sprintf("%s-%s-%d", x.step.ID, jobs[x.jobs[0]].Variant.ID, n)
+				id = fmt.Sprintf("%s-%s-%d", x.step.ID, labels[x.jobs[0]], n)
 			}
 		}
 		kept[x.step.ID], taken[id] = true, true
@@ -108,7 +125,7 @@ func divide(all []*shared, names []map[string]string, apart map[string]bool) boo
 			continue
 		}
 		x.step.EachProse(func(p procedure.Prose) {
-			for _, r := range p.Links {
+			for _, r := range p.Links() {
 				if len(x.names(r.ID, names)) > 1 {
 					apart[x.step.ID], found = true, true
 				}
@@ -119,17 +136,12 @@ func divide(all []*shared, names []map[string]string, apart map[string]bool) boo
 }
 
 // resolved returns the steps under their names, each with the variants that it is for.
-func resolved(all []*shared, jobs []*procedure.Job, names []map[string]string) []*procedure.Step {
+func resolved(all []*shared, names []map[string]string, mark func(s *procedure.Step, have []int)) []*procedure.Step {
 	var out []*procedure.Step
 	for _, x := range all {
 		s := *x.step
 		s.ID = names[x.jobs[0]][s.ID]
-		s.Variants = nil
-		if len(x.jobs) < len(jobs) {
-			for _, i := range x.jobs {
-				s.Variants = append(s.Variants, procedure.Ref{ID: jobs[i].Variant.ID, Span: s.Span})
-			}
-		}
+		mark(&s, x.jobs)
 		s.After = nil
 		for _, r := range x.step.After {
 			called := x.names(r.ID, names)
@@ -140,16 +152,57 @@ func resolved(all []*shared, jobs []*procedure.Job, names []map[string]string) [
 				s.After = append(s.After, procedure.Ref{ID: id, Span: r.Span})
 			}
 		}
-		s.Blocks = slices.Clone(s.Blocks)
-		for i, b := range s.Blocks {
-			s.Blocks[i] = linked(b, func(id string) string {
-				if called := x.names(id, names); len(called) > 0 {
-					return called[0]
-				}
-				return id
-			})
-		}
+		s.Blocks = linkedAll(s.Blocks, func(id string) string {
+			if called := x.names(id, names); len(called) > 0 {
+				return called[0]
+			}
+			return id
+		})
 		out = append(out, &s)
+	}
+	return out
+}
+
+// differs says what of a variant's refitting the joined job does not have as it was derived. Steps may
+// have got other names; all else, links to them aside, is to be as it was.
+func differs(derived, joined *procedure.Job) error {
+	if len(derived.Steps) != len(joined.Steps) {
+		return fmt.Errorf("%s has %d steps, not %d", variantName(joined), len(joined.Steps), len(derived.Steps))
+	}
+	now := map[string]string{}
+	for i, s := range derived.Steps {
+		now[s.ID] = joined.Steps[i].ID
+	}
+	name := func(id string) string {
+		if renamed, ok := now[id]; ok {
+			return renamed
+		}
+		return id
+	}
+	for i, s := range derived.Steps {
+		want, got := *s, *joined.Steps[i]
+		want.ID, want.Blocks = name(s.ID), linkedAll(s.Blocks, name)
+		// What comes before a step was judged where it was placed; other variants' names stand there too.
+		want.After, got.After, want.Variants, got.Variants, want.If, got.If = nil, nil, nil, nil, "", ""
+		if procedure.Fingerprint(&want) != procedure.Fingerprint(&got) {
+			return fmt.Errorf("the step %s of %s is not as it was derived", got.ID, variantName(joined))
+		}
+	}
+	return nil
+}
+
+func variantName(j *procedure.Job) string {
+	if j.Variant == nil {
+		return j.Procedure.ID
+	}
+	return j.Procedure.ID + ", " + j.Variant.ID
+}
+
+// linkedAll returns the blocks with their links under the names that the steps have now.
+func linkedAll(blocks []procedure.Block, now func(id string) string) []procedure.Block {
+	out := slices.Clone(blocks)
+	for i, b := range out {
+		out[i] = linked(b, now)
 	}
 	return out
 }
@@ -157,60 +210,12 @@ func resolved(all []*shared, jobs []*procedure.Job, names []map[string]string) [
 // linked returns the block with its links under the names that the steps have now.
 func linked(b procedure.Block, now func(id string) string) procedure.Block {
 	moved := func(r procedure.Ref) bool { return now(r.ID) != r.ID }
-	if !slices.ContainsFunc(b.Texts(), func(p *procedure.Prose) bool { return slices.ContainsFunc(p.Links, moved) }) {
+	if !slices.ContainsFunc(procedure.Texts(b), func(p *procedure.Prose) bool { return slices.ContainsFunc(p.Links(), moved) }) {
 		return b
 	}
-	c := b.Clone()
-	for _, p := range c.Texts() {
-		p.Links = slices.Clone(p.Links)
-		var pairs []string
-		for i, r := range p.Links {
-			p.Links[i].ID = now(r.ID)
-			pairs = append(pairs, `href="#`+r.ID+`"`, `href="#`+now(r.ID)+`"`)
-		}
-		p.Markup = strings.NewReplacer(pairs...).Replace(p.Markup)
+	c := procedure.Clone(b)
+	for _, p := range procedure.Texts(c) {
+		*p = p.With(prose.StepLink, func(n *prose.Node) { n.To = now(n.To) })
 	}
 	return c
-}
-
-// fingerprint writes down all that learners see of a step.
-func fingerprint(s *procedure.Step) string {
-	var b strings.Builder
-	fmt.Fprintln(&b, s.ID, s.Title, s.Time.Optimistic, s.Time.Likely, s.Time.Pessimistic, s.People, s.SafeStop, s.Figure.ID)
-	for _, list := range [][]procedure.Ref{s.Tools, s.Needs} {
-		for _, r := range list {
-			fmt.Fprint(&b, r.ID, ",")
-		}
-		fmt.Fprintln(&b)
-	}
-	for _, block := range s.Blocks {
-		fmt.Fprintf(&b, "%T\n", block)
-		for _, p := range block.Texts() {
-			fmt.Fprintln(&b, p.Markup)
-		}
-		switch x := block.(type) {
-		case *procedure.Callout:
-			fmt.Fprintln(&b, x.Figure.ID)
-		case *procedure.Illustration:
-			fmt.Fprintln(&b, x.Figure.ID)
-		case *procedure.Caution:
-			fmt.Fprintln(&b, x.Signal)
-		case *procedure.KeyPoint:
-			fmt.Fprintln(&b, x.Point)
-		case *procedure.Hold:
-			fmt.Fprintln(&b, x.Title, x.Signature)
-		case *procedure.Inspection:
-			for _, i := range x.Items {
-				fmt.Fprintln(&b, i.Look)
-			}
-		}
-	}
-	for _, a := range s.Actions() {
-		fmt.Fprint(&b, a.Verb, a.Object.ID)
-		for _, r := range a.With {
-			fmt.Fprint(&b, " ", r.ID)
-		}
-		fmt.Fprintln(&b)
-	}
-	return b.String()
 }

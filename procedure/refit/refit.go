@@ -1,6 +1,7 @@
 package refit
 
 import (
+	"fmt"
 	"slices"
 
 	"matchmark/procedure"
@@ -8,27 +9,22 @@ import (
 )
 
 // Words gives the fixed words of the derived steps by key, with arguments filled
-// in: the words table's function. Keys lists what it is asked for.
+// in: the words table's function.
 type Words func(key string, args ...any) string
 
-// Additions is what the author has to say about the way back.
+// Additions is what the author has to say about the refitting.
 type Additions struct {
-	// Steps with the name of a derived step take its place. Others are put in after
+	// Steps with the name of a derived step take its place; with an `after` of their own they are put where
+	// that says. Others are put in after
 	// the last of the steps that their `after` names, or at the end of the work,
-	// before the step that ends the way back (refit-end).
+	// before the step that ends the refitting (refit-end).
 	Steps []*procedure.Step
 	// Out names parts, connections, fasteners and fluids that do not go back. What
 	// joins a part that stays out stays out too.
 	Out []procedure.Ref
 }
 
-// Job derives the way back of one job from its trace. The result has the job's
-// machine and variant; its procedure has the steps of this variant only.
-func Job(out *state.Trace, add Additions, words Words) *procedure.Job {
-	return Run(out, add, words).Job
-}
-
-// Run derives the way back of one job and carries the machine on through it.
+// Run derives the refitting of one job and carries the machine on through it.
 func Run(out *state.Trace, add Additions, words Words) *state.Trace {
 	d := &derivation{out: out, add: add, words: words, end: out.End(), declared: declaredOut(out.Assembly, add.Out)}
 	d.turn()
@@ -37,9 +33,10 @@ func Run(out *state.Trace, add Additions, words Words) *state.Trace {
 	d.close()
 	d.override()
 	d.finish()
+	d.settle()
 	p := procedureOf(out.Job.Procedure, words)
 	p.Steps = d.steps
-	job := &procedure.Job{Procedure: p, Machine: out.Job.Machine, Variant: out.Job.Variant, Steps: d.steps}
+	job := &procedure.Job{Procedure: p, Machine: out.Job.Machine, Variant: out.Job.Variant, Steps: d.steps, Answers: out.Job.Answers}
 	for i, s := range job.Steps {
 		s.Number = i + 1
 	}
@@ -48,38 +45,52 @@ func Run(out *state.Trace, add Additions, words Words) *state.Trace {
 	return back
 }
 
-// Derive derives the way back of a procedure for all variants of its machine.
+// Derive derives the refitting of a procedure for all variants of its machine.
 // Steps that are alike in several variants stand once.
 func Derive(p *procedure.Procedure, add Additions, words Words) *procedure.Procedure {
-	var ways []*state.Trace
+	var jobs []*procedure.Job
 	if p.Machine != nil {
 		for _, job := range p.Jobs() {
-			ways = append(ways, Run(state.Run(job), add, words))
+			var ways []*state.Trace
+			for _, way := range job.Ways() {
+				ways = append(ways, Run(state.Run(way), add, words))
+			}
+			jobs = append(jobs, Joined(ways))
 		}
 	}
-	return Join(p, ways, words)
+	return Join(p, jobs, words)
 }
 
 // Join makes one procedure of the ways back of all jobs of a procedure, as Derive
-// does. The ways, which Run derives, are not to be used any more: their steps become the procedure's.
-func Join(p *procedure.Procedure, ways []*state.Trace, words Words) *procedure.Procedure {
+// does. The jobs, which Run and Joined make, are not to be used any more: their steps become the procedure's.
+// It panics when a job of the procedure is not the way back that was derived for its variant.
+func Join(p *procedure.Procedure, jobs []*procedure.Job, words Words) *procedure.Procedure {
 	back := procedureOf(p, words)
-	if len(ways) == 0 {
+	if len(jobs) == 0 {
 		return back
-	}
-	var jobs []*procedure.Job
-	for _, way := range ways {
-		jobs = append(jobs, way.Job)
 	}
 	back.Steps = merge(jobs)
 	for i, s := range back.Steps {
 		s.Number = i + 1
 	}
+	back.WeighAfter(p)
+	if len(jobs) == 1 {
+		return back // the steps are the job's own
+	}
+	for i, job := range back.Jobs() {
+		if err := differs(jobs[i], job); err != nil {
+			panic(fmt.Sprintf("joining the refittings of the variants: %v", err)) // a page would show another job
+		}
+	}
 	return back
 }
 
-// Suffix ends the names of the procedure and of the steps that were turned round.
-const Suffix = "-back"
+// Suffix ends the names of the procedure and of the steps that were turned round; Ready ends, behind it, that of what
+// makes ready for a lift in the same step.
+const (
+	Suffix = "-back"
+	Ready  = "-ready"
+)
 
 func procedureOf(p *procedure.Procedure, words Words) *procedure.Procedure {
 	return &procedure.Procedure{
@@ -88,7 +99,7 @@ func procedureOf(p *procedure.Procedure, words Words) *procedure.Procedure {
 	}
 }
 
-// derivation is the way back while it is worked out.
+// derivation is the refitting while it is worked out.
 type derivation struct {
 	out      *state.Trace
 	end      *state.State
@@ -107,13 +118,17 @@ type derivation struct {
 	closing []*state.Event
 }
 
-// act is one action of the way back.
+// act is one action of the refitting.
 type act struct {
 	verb   procedure.Verb
 	object procedure.Ref
 	with   []procedure.Ref
+	// placed is the act whose places a support is put back on; nil for none.
+	placed *procedure.Action
 	// of is the action that it turns round; it gives the place in the source.
 	of *state.Event
+	// pieces is how many of a fastener's pieces it is about; 0 for all.
+	pieces int
 	// home is the index of the job's step that it turns round.
 	home int
 }
@@ -140,7 +155,7 @@ func declaredOut(a *state.Assembly, refs []procedure.Ref) map[*procedure.Row]boo
 	return out
 }
 
-// Missing lists what the way back leaves different from the start of the job, but
+// Missing lists what the refitting leaves different from the start of the job, but
 // for what is declared out.
 func Missing(out, back *state.Trace, add Additions) []state.Difference {
 	declared := declaredOut(out.Assembly, add.Out)

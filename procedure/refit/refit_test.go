@@ -3,12 +3,12 @@ package refit
 import (
 	"fmt"
 	"os"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/goccy/go-yaml"
+	"gotest.tools/v3/assert"
 
 	"matchmark/procedure"
 	"matchmark/procedure/state"
@@ -19,15 +19,11 @@ import (
 func english(t *testing.T) Words {
 	t.Helper()
 	src, err := os.ReadFile("testdata/words.en.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	table := map[string]string{}
-	if err := yaml.Unmarshal(src, &table); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, yaml.Unmarshal(src, &table))
 	return func(key string, args ...any) string {
-		if !slices.Contains(Keys(), key) || table[key] == "" {
+		if table[key] == "" {
 			t.Errorf("no words for %q", key)
 		}
 		s := table[key]
@@ -36,6 +32,12 @@ func english(t *testing.T) Words {
 		}
 		return s
 	}
+}
+
+// jobBack derives the refitting of one job.
+func jobBack(t *testing.T, out *state.Trace, add Additions) *procedure.Job {
+	t.Helper()
+	return Run(out, add, english(t)).Job
 }
 
 const mixer = `
@@ -85,7 +87,11 @@ func written(job *procedure.Job) string {
 	for _, s := range job.Steps {
 		var actions []string
 		for _, a := range s.Actions() {
-			word := string(a.Verb) + " " + a.Object.ID
+			word := string(a.Verb) + " "
+			if a.Count.N > 0 {
+				word += strconv.Itoa(a.Count.N) + " of "
+			}
+			word += a.Object.ID
 			for i, r := range a.With {
 				word += map[bool]string{true: " with ", false: ", "}[i == 0] + r.ID
 			}
@@ -146,9 +152,9 @@ func TestTurnedRound(t *testing.T) {
 	}
 	for _, test := range tests {
 		out := state.Run(statetest.Job(mixer, test.steps))
-		job := Job(out, Additions{}, english(t))
+		job := jobBack(t, out, Additions{})
 		if got := written(job); got != test.want {
-			t.Errorf("%s: the way back is\n%s\nwant\n%s", test.name, got, test.want)
+			t.Errorf("%s: the refitting is\n%s\nwant\n%s", test.name, got, test.want)
 		}
 		if missing := Missing(out, out.Then(job), Additions{}); len(missing) > 0 {
 			t.Errorf("%s: missing at the end: %v", test.name, missing)

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"matchmark/procedure"
+	"matchmark/procedure/fitting"
 	"matchmark/procedure/state"
 )
 
@@ -11,7 +12,6 @@ import (
 const (
 	startStep = "refit-start"
 	endStep   = "refit-end"
-	readyEnd  = "-ready"
 )
 
 // build makes steps of the acts: one for each step of the job that is turned
@@ -57,37 +57,37 @@ func (d *derivation) start() {
 func (d *derivation) stepsOf(home int, acts []*act) {
 	id := d.out.Job.Steps[home].ID + Suffix
 	lift := slices.IndexFunc(acts, func(a *act) bool { return a.verb == procedure.Lift })
+	rest := 1.0
 	if lift > 0 {
 		share := float64(lift) / float64(len(acts))
-		d.steps = append(d.steps, d.describe(d.step(home, id+readyEnd, acts[:lift], share), home, acts[:lift]))
-		acts = acts[lift:]
-		d.beforeLift(acts[0])
-		d.steps = append(d.steps, d.describe(d.step(home, id, acts, 1-share), home, acts))
-		return
+		d.steps = append(d.steps, d.describe(d.step(home, id+Ready, acts[:lift], share), home, acts[:lift]))
+		acts, rest = acts[lift:], 1-share
 	}
-	if lift == 0 {
+	if lift >= 0 {
 		d.beforeLift(acts[0])
 	}
-	d.steps = append(d.steps, d.describe(d.step(home, id, acts, 1), home, acts))
+	s := d.describe(d.step(home, id, acts, rest), home, acts)
+	if home > 0 {
+		// Where the job could be interrupted before this step, the refitting can be after it, and not earlier.
+		before := d.out.Job.Steps[home-1]
+		hold := state.Hold(before)
+		s.SafeStop = before.SafeStop || hold != nil && hold.SafeStop
+	}
+	d.steps = append(d.steps, s)
 }
 
 // step makes a step of acts, with what the job's step brings: time, people, tools, figure, cautions.
 func (d *derivation) step(home int, id string, acts []*act, share float64) *procedure.Step {
 	from := d.out.Job.Steps[home]
 	s := &procedure.Step{
-		ID: id, Span: from.Span, People: from.People, Tools: from.Tools, Figure: from.Figure, Needs: slices.Clone(from.Needs),
+		ID: id, Span: from.Span, People: from.People, Tools: from.Tools, Listed: from.Listed, FindTools: from.FindTools, Figure: from.Figure, Needs: slices.Clone(from.Needs),
 		Time: procedure.Estimate{
 			Optimistic: from.Time.Optimistic * share, Likely: from.Time.Likely * share, Pessimistic: from.Time.Pessimistic * share, Span: from.Time.Span,
 		},
 	}
-	if home > 0 {
-		// Where the job could be interrupted before this step, the way back can be after it.
-		before := d.out.Job.Steps[home-1]
-		hold := state.Hold(before)
-		s.SafeStop = before.SafeStop || hold != nil && hold.SafeStop
-	}
 	lists := d.lists(acts)
-	s.Blocks = append(slices.Grow(d.cautions(home, acts), len(lists)+1), lists...) // describe adds one
+	s.Blocks = append(slices.Grow(d.carried(home, acts), len(lists)+1), lists...) // describe adds one
+	s.Tools, _ = fitting.Tools(d.out.Job.Machine, s)
 	return s
 }
 
@@ -95,27 +95,48 @@ func (d *derivation) step(home int, id string, acts []*act, share float64) *proc
 func (d *derivation) describe(s *procedure.Step, home int, acts []*act) *procedure.Step {
 	from := d.out.Job.Steps[home]
 	s.Title = d.title(acts)
-	at := slices.IndexFunc(s.Blocks, func(b procedure.Block) bool { _, caution := b.(*procedure.Caution); return !caution })
-	s.Blocks = slices.Insert(s.Blocks, at, procedure.Block(d.instruction(s.Span, d.words("refit.turns-round", from.Title))))
+	s.Gap = slices.ContainsFunc(from.Blocks, func(b procedure.Block) bool { return b.Shows().Text != nil && b.Applies(d.out.Job.Variant) })
+	if !s.Gap {
+		return s // the acts say all that the removal says
+	}
+	at := slices.IndexFunc(s.Blocks, func(b procedure.Block) bool { return b.Shows().Warning == nil })
+	s.Blocks = slices.Insert(s.Blocks, at, procedure.Block(d.instruction(s.Span, d.words("refit.gap", from.Title))))
 	return s
 }
 
-// cautions returns the cautions of the job's step that speak of what is acted
-// on now, or of nothing in particular; hazards of taking out stay behind.
-func (d *derivation) cautions(home int, acts []*act) []procedure.Block {
-	unnamed := func(r procedure.Ref) bool {
-		return !slices.ContainsFunc(acts, func(a *act) bool { return a.object.ID == r.ID })
+// carried returns the blocks of the job's step that go along with what is acted on now.
+func (d *derivation) carried(home int, acts []*act) []procedure.Block {
+	acted := func(thing string) bool {
+		return slices.ContainsFunc(acts, func(a *act) bool { return a.object.ID == thing })
 	}
 	var out []procedure.Block
 	for _, b := range d.out.Job.Steps[home].Blocks {
-		c, ok := b.(*procedure.Caution)
-		if !ok || c.OutOnly {
-			continue
+		if r, ok := b.(procedure.Returning); ok {
+			if back := r.ForRefitting(acted); back != nil {
+				out = append(out, back)
+			}
 		}
-		copied := *c
-		copied.About = slices.DeleteFunc(slices.Clone(c.About), unnamed)
-		if len(c.About) == 0 || len(copied.About) > 0 {
-			out = append(out, &copied)
+	}
+	for _, a := range acts {
+		if a.verb == procedure.Lift && !slices.ContainsFunc(out, func(b procedure.Block) bool { return b.Shows().Warning != nil }) {
+			out = append(out, d.warnings(a.object.ID)...)
+		}
+	}
+	return out
+}
+
+// warnings returns the cautions about a load that the job gives in any step: on the refitting what they are about may come after the lift.
+func (d *derivation) warnings(load string) []procedure.Block {
+	var out []procedure.Block
+	for _, s := range d.out.Job.Steps {
+		for _, b := range s.Blocks {
+			c, returning := b.(procedure.Returning)
+			if w := b.Shows().Warning; !returning || w == nil || len(w.About) == 0 {
+				continue
+			}
+			if back := c.ForRefitting(func(thing string) bool { return thing == load }); back != nil {
+				out = append(out, back)
+			}
 		}
 	}
 	return out
@@ -124,31 +145,33 @@ func (d *derivation) cautions(home int, acts []*act) []procedure.Block {
 // lists puts acts into fastener callouts and action lists, each callout on the figure of the one that it turns round.
 func (d *derivation) lists(acts []*act) []procedure.Block {
 	var out []procedure.Block
+	var list *procedure.ActionList // the last of out, or else callout is
+	var callout *procedure.Callout
 	actions := make([]procedure.Action, len(acts))
 	for i, a := range acts {
 		action := &actions[i]
 		*action = procedure.Action{
 			Verb: a.verb, VerbSpan: a.of.Action.VerbSpan, Object: a.object, With: a.with, Span: a.of.Action.Span, Reason: d.details(a),
+			Count: procedure.Count{N: a.pieces},
 		}
-		var last procedure.Block
-		if len(out) > 0 {
-			last = out[len(out)-1]
+		if a.placed != nil {
+			action.At, action.Hook = a.placed.At, a.placed.Hook
 		}
 		common := procedure.Common{Span: a.of.Action.Span}
 		if a.of.Fastener == nil {
-			if list, ok := last.(*procedure.ActionList); ok {
-				list.Actions = append(list.Actions, action)
-			} else {
-				out = append(out, &procedure.ActionList{Common: common, Actions: []*procedure.Action{action}})
+			if callout = nil; list == nil {
+				list = &procedure.ActionList{Common: common}
+				out = append(out, list)
 			}
+			list.Actions = append(list.Actions, action)
 			continue
 		}
-		figure := figureOf(a.of)
-		if list, ok := last.(*procedure.Callout); ok && list.Figure.ID == figure.ID {
-			list.Actions = append(list.Actions, action)
-		} else {
-			out = append(out, &procedure.Callout{Common: common, Figure: figure, Actions: []*procedure.Action{action}})
+		list = nil
+		if figure := figureOf(a.of); callout == nil || callout.Figure.ID != figure.ID {
+			callout = &procedure.Callout{Common: common, Figure: figure}
+			out = append(out, callout)
 		}
+		callout.Actions = append(callout.Actions, action)
 	}
 	return out
 }
@@ -156,8 +179,8 @@ func (d *derivation) lists(acts []*act) []procedure.Block {
 // figureOf returns the figure of the callout that the event's action stands in.
 func figureOf(e *state.Event) procedure.Ref {
 	for _, b := range e.Step.Blocks {
-		if c, ok := b.(*procedure.Callout); ok && slices.Contains(c.Actions, e.Action) {
-			return c.Figure
+		if shown := b.Shows(); shown.Figure != nil && slices.Contains(shown.Actions, e.Action) {
+			return *shown.Figure
 		}
 	}
 	return procedure.Ref{}
@@ -179,7 +202,7 @@ func (d *derivation) beforeLift(lift *act) {
 	// Nothing comes before the lift: the hold point needs a step of its own.
 	from := lift.of.Step
 	d.steps = append(d.steps, &procedure.Step{
-		ID: from.ID + Suffix + readyEnd, Title: d.words("refit.hold.lift"), Span: from.Span, People: from.People,
+		ID: from.ID + Suffix + Ready, Title: d.words("refit.hold.lift"), Span: from.Span, People: from.People,
 		Blocks: []procedure.Block{d.instruction(from.Span, d.words("refit.hold.look")), hold},
 	})
 }
@@ -187,12 +210,12 @@ func (d *derivation) beforeLift(lift *act) {
 func (d *derivation) hold(at *state.Event, title, signature string, confirm []string) *procedure.Hold {
 	h := &procedure.Hold{Common: procedure.Common{Span: at.Action.Span}, Title: title, Signature: signature}
 	for _, c := range confirm {
-		h.Confirmations = append(h.Confirmations, prose(at.Action.Span, c))
+		h.Confirmations = append(h.Confirmations, procedure.Words(at.Action.Span, c))
 	}
 	return h
 }
 
-// dropNeeds takes out needs that the way back has no reason to meet, because the condition passed by itself or has ended.
+// dropNeeds takes out needs that the refitting has no reason to meet, because the condition passed by itself or has ended.
 func (d *derivation) dropNeeds(back *state.Trace) {
 	for i, s := range back.Job.Steps {
 		own := slices.ContainsFunc(d.add.Steps, func(x *procedure.Step) bool { return x.ID == s.ID })

@@ -14,7 +14,7 @@ func (d *derivation) turn() {
 		events := d.out.Step(i)
 		for end := len(events); end > 0; {
 			start := end - 1
-			for start > 0 && events[start-1].Action.Span == events[end-1].Action.Span && events[start-1].Action.Verb == events[end-1].Action.Verb {
+			for start > 0 && events[start-1].Action.Span == events[end-1].Action.Span {
 				start--
 			}
 			for j := start; j < end; j++ {
@@ -89,13 +89,34 @@ func (d *derivation) fastener(e *state.Event, home int) {
 	f := e.Fastener
 	at := d.end.Fastener(f)
 	switch {
-	case e.Action.Verb == procedure.Remove && at.Is == state.Out && at.Last == int32(e.Index):
+	case e.Action.Verb == procedure.Remove && d.outFor(e) > 0:
 		d.put(procedure.Fit, e, home)
+		if n := d.outFor(e); n < f.Count {
+			d.acts[len(d.acts)-1].pieces = n
+		}
 	case e.Action.Verb == procedure.Loosen && (at.Is == state.Loose || !f.TightAtOnce()) && d.loosened(f) == e,
 		// Fitted in the job but left finger-tight.
 		e.Action.Verb == procedure.Fit && at.Is == state.Loose && at.Last == int32(e.Index):
 		d.put(procedure.Tighten, e, home)
 	}
+}
+
+// outFor returns how many pieces of its fastener an event takes out that are still out at the end.
+func (d *derivation) outFor(e *state.Event) int {
+	was, is := e.Before.Fastener(e.Fastener).Gone, e.After.Fastener(e.Fastener).Gone
+	later := slices.ContainsFunc(d.out.Events[e.Index+1:], func(x state.Event) bool { return x.Fastener == e.Fastener && x.Action.Verb == procedure.Fit })
+	if is == was || later {
+		return 0
+	}
+	for i := e.Index - 1; i >= 0; i-- {
+		if x := &d.out.Events[i]; x.Fastener == e.Fastener && x.After.Fastener(x.Fastener).Gone != x.Before.Fastener(x.Fastener).Gone {
+			if x.Action.Verb == procedure.Fit {
+				was = 0 // what was out before and never went in goes in with these
+			}
+			break
+		}
+	}
+	return int(is - was)
 }
 
 // loosened returns the event that loosened the fastener for good; nil when it is
@@ -128,7 +149,7 @@ func (d *derivation) tightenUnloosened(home int, events []state.Event) {
 		if f == nil || d.declared[&f.Row] || e.Action.Verb != procedure.Remove || f.TightAtOnce() {
 			continue
 		}
-		if at := d.end.Fastener(f); at.Is == state.Out && at.Last == int32(e.Index) && d.loosened(f) == nil {
+		if d.end.Fastener(f).Last == int32(e.Index) && d.outFor(e) > 0 && d.loosened(f) == nil {
 			d.put(procedure.Tighten, e, home)
 		}
 	}
@@ -147,9 +168,27 @@ func (d *derivation) part(e *state.Event, home int) {
 	case d.departure(p) == e:
 		d.partBack(e, home)
 	case d.released(p) == e:
-		if with := carriers(d.departure(p), p); len(with) > 0 {
-			d.put(procedure.Hang, e, home, with...)
+		d.hang(d.departure(p), p, e, home, e.Action.Object)
+	}
+}
+
+// hang puts back on what carried the part when it came off, at the same places.
+func (d *derivation) hang(off *state.Event, p *state.Part, of *state.Event, home int, object procedure.Ref) {
+	at := off.Before.Part(p)
+	all := carriers(off, p)
+	var one []procedure.Ref
+	for i, r := range all {
+		one = append(one, r)
+		by := at.PutBy[i]
+		placed := by.At != "" || by.Hook != ""
+		if i+1 < len(all) && (at.PutBy[i+1] == by || !placed && at.PutBy[i+1].At == "" && at.PutBy[i+1].Hook == "") {
+			continue // acts that state no places are one
 		}
+		a := &act{verb: procedure.Hang, object: object, with: one, of: of, home: home}
+		if placed && len(one) == len(by.With) {
+			a.placed = by
+		}
+		d.acts, one = append(d.acts, a), nil
 	}
 }
 
@@ -159,15 +198,14 @@ func (d *derivation) partBack(off *state.Event, home int) {
 	for _, q := range off.Moved {
 		with := carriers(off, q)
 		for _, r := range with {
-			if !slices.ContainsFunc(gear, func(g procedure.Ref) bool { return g.ID == r.ID }) {
+			can := d.out.Assembly.Support(r.ID).Ability()
+			if (can.Raises || can.Between) && !slices.ContainsFunc(gear, func(g procedure.Ref) bool { return g.ID == r.ID }) {
 				gear = append(gear, r)
 			}
 		}
 		if len(with) > 0 && d.end.Part(q).Is == state.Off && d.released(q) == nil {
 			// Held by hand, or carried off a jack: nobody had to release it.
-			d.acts = append(d.acts, &act{
-				verb: procedure.Hang, object: procedure.Ref{ID: q.ID, Span: off.Action.Object.Span}, with: with, of: off, home: home,
-			})
+			d.hang(off, q, off, home, procedure.Ref{ID: q.ID, Span: off.Action.Object.Span})
 		}
 	}
 	if off.Action.Verb == procedure.Lift && d.end.Part(off.Part).Is != state.Lifted {

@@ -1,7 +1,6 @@
 package refit
 
 import (
-	"html"
 	"slices"
 	"strings"
 
@@ -9,36 +8,8 @@ import (
 	"matchmark/procedure/text"
 )
 
-// Keys lists the keys of the words that derived steps ask for. {0}, {1} are names, quantities and the like.
-func Keys() []string {
-	return []string{
-		"refit.title",       // {0} the job's title
-		"refit.summary",     // {0} the job's title
-		"refit.turns-round", // {0} the title of the job's step
-		"refit.start", "refit.start.why",
-		"refit.end", "refit.end.why",
-		"refit.step.fit", "refit.step.fasteners", "refit.step.tighten", "refit.step.lock", "refit.step.connect", "refit.step.fill",
-		"refit.step.support", "refit.step.support.below", "refit.step.support.hands", // {0} names
-		"refit.step.release", "refit.step.release.below", "refit.step.release.hands", // {0} names
-		"refit.face", "refit.side.left", "refit.side.right", "refit.connect.check", "refit.connect.tight", "refit.fill.new", "refit.tighten.lock",
-		"refit.hold.lift", "refit.hold.look", "refit.hold.floor", "refit.hold.gear", "refit.hold.below", "refit.hold.hands", "refit.hold.people", "refit.hold.seat",
-		"refit.final", "refit.final.bags", "refit.final.torque", "refit.final.tools", "refit.final.fluid", "refit.final.guards", "refit.final.people",
-	}
-}
-
-// prose makes running text of plain words.
-func prose(span text.Span, words string) procedure.Prose {
-	if words == "" {
-		return procedure.Prose{}
-	}
-	return procedure.Prose{
-		Markup: "<p>" + html.EscapeString(words) + "</p>", Span: span,
-		Paragraphs: []procedure.Paragraph{{Text: words, Pieces: []procedure.Piece{{At: 0, Span: span}}}},
-	}
-}
-
 func (d *derivation) instruction(span text.Span, words string) *procedure.Instruction {
-	return &procedure.Instruction{Common: procedure.Common{Span: span}, Prose: prose(span, words)}
+	return &procedure.Instruction{Common: procedure.Common{Span: span}, Prose: procedure.Words(span, words)}
 }
 
 // name is what people call a thing.
@@ -124,11 +95,9 @@ func (d *derivation) weight(a *act) int {
 // a condition by how it is undone.
 func (d *derivation) called(a *act) string {
 	switch t := d.out.Assembly.Machine.Thing(a.object.ID); {
-	case t == nil:
-		return a.object.ID
 	case t.Fastener != nil && name(t.Row) != t.Row.ID:
 		return t.Row.Name + " (" + t.Row.ID + ")"
-	case t.Condition != nil && a.verb == procedure.Undo:
+	case t.Condition != nil:
 		return t.Condition.Undo
 	default:
 		return name(t.Row)
@@ -159,5 +128,5 @@ func (d *derivation) details(a *act) procedure.Prose {
 	case a.verb == procedure.Fill && e.Fluid.SingleUse:
 		words = d.words("refit.fill.new")
 	}
-	return prose(a.of.Action.Span, words)
+	return procedure.Words(a.of.Action.Span, words)
 }
