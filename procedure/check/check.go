@@ -6,8 +6,8 @@ import (
 	"sync"
 
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/facts"
 	"matchmark/procedure/lifts"
 	"matchmark/procedure/parallel"
 )
@@ -18,21 +18,26 @@ type rule struct {
 	run func(lib *procedure.Library, report func(diagnostic.Diagnostic))
 	// lift judges one lift of a job, and text the words of a procedure; a rule has one of these or run.
 	lift func(l lifts.Lift, report func(diagnostic.Diagnostic))
-	text func(f *facts.Procedure, report func(diagnostic.Diagnostic))
+	text func(f *analysis.Procedure, report func(diagnostic.Diagnostic))
 }
 
 // libraryRules are the rules on a whole library, in the order of the messages page; the list is made once.
 var libraryRules = sync.OnceValue(func() []rule {
-	return []rule{
-		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, undefinedCourse, wrongThing, unreachable, unusedRows, unusedFigures, uncoveredCautions, unknownVeto,
-		threadDesignation, propertyClass, torqueWindow, driveSize,
-		handLift, gearCapacity, slingAngle, liftUnknown,
+	return append(findingRules(), []rule{
+		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, oneTarget, undefinedCourse, courseOrder, courseState, sessionEnd, sessionLength, sessionPeople, wrongThing, countDiffers, noToolFits, toolsFitAlike, unknownDrive, leadersCross, undefinedValues, energyUnstated, energyUnmarked, sourceIncomplete, sourceUnguarded, ownLock, testerMissing, figureLacks, untilUnknown, derivedUnknown, unreachable, unusedRows, unusedFigures, unusedTerms,
+		uncoveredCautions, unknownVeto, answerDiffers, answerOrder,
+		threadDesignation, propertyClass, torqueWindow, frictionMissing, torqueUnit, driveSize, classThread, frictionTreatment, toleranceOdd, unknownToTables, figureOdd,
+		patternMissing, patternUnfit, tightRing, driveMissing, toolMissing, wrenchMissing, wrenchExact, containerUnfit, containerUnknown, gapLeft,
+		idleTool, hazardUnread, protectionShort, handsShort, signalWord,
+		longestAnswer, shuffledAnswer, feedbackMissing, answerInStem, keyTolerance, questionElsewhere, aimUntested, orderEitherWay, passByGuess, quizTime,
+		handLift, gearCapacity, slingAngle, slingRating, liftUnknown, idleGeometry,
 		readingEase,
-	}
+	}...)
 })
 
 // Library runs the rules, on all processors, and adds what they find to the log.
 func Library(lib *procedure.Library, log *diagnostic.Log) {
+	lib = withRefittings(lib, log)
 	var rules []*rule
 	var names []string
 	for i := range libraryRules() {
@@ -41,17 +46,33 @@ func Library(lib *procedure.Library, log *diagnostic.Log) {
 		}
 	}
 	parallel.Each(names, func(i int) {
-		rules[i].run(lib, reportTo(log, rules[i]))
+		rules[i].judge(lib, log)
 	})
 	names = nil
 	for _, p := range lib.Procedures {
 		names = append(names, p.File.Name)
 	}
 	parallel.Each(names, func(i int) {
-		f := facts.Of(lib.Procedures[i])
+		f := analysis.New(lib.Procedures[i])
 		judgeLifts(f, log)
 		judgeText(f, lib.Language, log)
+		judgeClaims(f, lib.Language, log)
 	})
+}
+
+// eachStep makes a rule's run of what it asks of each step as its author wrote it. A procedure
+// without its machine is left out: that was said.
+func eachStep(ask func(m *procedure.Machine, s *procedure.Step, report func(diagnostic.Diagnostic))) func(*procedure.Library, func(diagnostic.Diagnostic)) {
+	return func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+		for _, p := range lib.Procedures {
+			if p.Machine == nil {
+				continue
+			}
+			for _, s := range p.WrittenSteps() {
+				ask(p.Machine, s, report)
+			}
+		}
+	}
 }
 
 // Rules documents the rules of this package.
@@ -60,5 +81,5 @@ func Rules() []diagnostic.Rule {
 	for _, r := range libraryRules() {
 		out = append(out, r.Rule)
 	}
-	return append(out, wordingRules()...)
+	return append(append(out, wordingRules()...), claimRules()...)
 }

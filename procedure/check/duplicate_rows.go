@@ -3,6 +3,7 @@ package check
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -15,12 +16,15 @@ var duplicateRows = rule{
 	},
 	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, m := range lib.Machines {
-			rows, variants, figures := unique(report), unique(report), unique(report)
+			rows, variants, figures, sources := unique(report), unique(report), unique(report), unique(report)
 			for _, t := range m.Things() {
 				rows(t.Row.ID, t.Row.Span)
 			}
 			for _, v := range m.Variants {
 				variants(v.ID, v.Span)
+			}
+			for _, x := range m.Energies {
+				sources(x.ID, x.Span)
 			}
 			for _, f := range m.Figures {
 				figures(f.ID, f.Span)
@@ -62,8 +66,8 @@ func unique(report func(diagnostic.Diagnostic)) func(id string, span text.Span) 
 			return
 		}
 		report(diagnostic.Diagnostic{
-			Span: span, Message: quote(id) + " is taken already", Do: "Give one of them another name or number.",
-			See: []diagnostic.Related{{Span: first, Why: "taken here"}},
+			Span: span, Wrong: say.That("%id is taken already", say.Quote(id)), Advice: say.That("Give one of them another name or number."),
+			See: []diagnostic.Related{{Span: first, Says: say.That("taken here")}},
 		})
 	}
 }

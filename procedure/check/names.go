@@ -3,18 +3,16 @@ package check
 import (
 	"maps"
 	"slices"
-	"strings"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
-func quote(s string) string { return `"` + s + `"` }
-
-var kindWords = map[procedure.ThingKind]string{
-	procedure.FastenerThing: "fastener", procedure.PartThing: "part", procedure.ConnectionThing: "connection",
-	procedure.FluidThing: "fluid", procedure.SupportThing: "support", procedure.ConditionThing: "condition",
-	procedure.ToolThing: "tool",
+var kindWords = map[procedure.ThingKind]say.Text{
+	procedure.FastenerThing: say.That("fastener"), procedure.PartThing: say.That("part"), procedure.ConnectionThing: say.That("connection"),
+	procedure.FluidThing: say.That("fluid"), procedure.SupportThing: say.That("support"), procedure.ConditionThing: say.That("condition"),
+	procedure.ToolThing: say.That("tool"),
 }
 
 var anyThing = []procedure.ThingKind{
@@ -22,18 +20,15 @@ var anyThing = []procedure.ThingKind{
 	procedure.SupportThing, procedure.ConditionThing, procedure.ToolThing,
 }
 
-func kindList(kinds []procedure.ThingKind) string {
-	var words []string
+func kindList(kinds []procedure.ThingKind) say.Part {
+	if len(kinds) == len(anyThing) {
+		return say.That("thing")
+	}
+	out := say.List{Join: say.Or}
 	for _, k := range kinds {
-		words = append(words, kindWords[k])
+		out.Parts = append(out.Parts, kindWords[k])
 	}
-	if len(words) == len(anyThing) {
-		return "thing"
-	}
-	if n := len(words) - 1; n > 0 {
-		return strings.Join(words[:n], ", ") + " or " + words[n]
-	}
-	return strings.Join(words, "")
+	return out
 }
 
 // rowNames lists the names of the machine's things of the given kinds, for suggestions.
@@ -54,10 +49,16 @@ func lookUp(m *procedure.Machine, ref procedure.Ref, report func(diagnostic.Diag
 	}
 	t := m.Thing(ref.ID)
 	if t == nil {
-		report(diagnostic.Diagnostic{
-			Span: ref.Span, Message: "the machine " + quote(m.ID) + " has no " + kindList(kinds) + " " + quote(ref.ID),
-			Do: diagnostic.Suggest(ref.ID, rowNames(m, kinds...), "Register it, or correct the name."),
-		})
+		unknownName(ref, rowNames(m, kinds...), report,
+			say.That("the machine %machine has no %kinds %name", say.Quote(m.ID), kindList(kinds), say.Quote(ref.ID)),
+			say.That("Register it, or correct the name."))
 	}
 	return t
+}
+
+// unknownName reports a name that is none of those that are known, and suggests one that is near.
+func unknownName(ref procedure.Ref, known []string, report func(diagnostic.Diagnostic), wrong, otherwise say.Text) {
+	d := diagnostic.Diagnostic{Span: ref.Span, Wrong: wrong}
+	d.Advice, d.Fixes = diagnostic.Suggest(ref.Span, ref.ID, known, otherwise)
+	report(d)
 }

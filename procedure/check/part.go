@@ -4,32 +4,34 @@ import (
 	"slices"
 
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/facts"
 )
 
 // Part runs the rules on a part of a library, but for those that only the whole
-// library can answer: UnusedRows and NeverShown are for these. A procedure must
+// library can answer: UnusedRows, UnusedTerms and NeverShown are for these. A procedure must
 // come with its quizzes; a machine, and a course, may come alone.
 func Part(lib *procedure.Library, log *diagnostic.Log) {
-	var of []*facts.Procedure
+	var of []*analysis.Procedure
 	for _, p := range lib.Procedures {
-		of = append(of, facts.Of(p))
+		of = append(of, analysis.New(p))
 	}
 	PartOn(lib, of, log)
 }
 
 // PartOn is Part with the facts of the part's procedures, which may be there already.
-func PartOn(lib *procedure.Library, of []*facts.Procedure, log *diagnostic.Log) {
+func PartOn(lib *procedure.Library, of []*analysis.Procedure, log *diagnostic.Log) {
+	lib = withRefittings(lib, log)
 	for i := range libraryRules() {
 		r := &libraryRules()[i]
-		if r.run != nil && r.Code != unusedRows.Code && r.Code != unusedFigures.Code {
-			r.run(lib, reportTo(log, r))
+		if r.run != nil && r.Code != unusedRows.Code && r.Code != unusedFigures.Code && r.Code != unusedTerms.Code {
+			r.judge(lib, log)
 		}
 	}
 	for _, f := range of {
 		judgeLifts(f, log)
 		judgeText(f, lib.Language, log)
+		judgeClaims(f, lib.Language, log)
 	}
 }
 
@@ -40,18 +42,10 @@ func UnusedRows(m *procedure.Machine, used [][]string, log *diagnostic.Log) {
 	for _, id := range slices.Concat(used...) {
 		names[id] = true
 	}
-	unusedOf(m, names, used != nil, reportTo(log, &unusedRows))
+	unusedRows.guard(m.Span, log, func(report func(diagnostic.Diagnostic)) { unusedOf(m, names, used != nil, report) })
 }
 
 // NeverShown reports a figure that no procedure shows.
 func NeverShown(f *procedure.Figure, log *diagnostic.Log) {
-	neverShown(f, reportTo(log, &unusedFigures))
-}
-
-// reportTo adds what a rule finds to the log.
-func reportTo(log *diagnostic.Log, r *rule) func(diagnostic.Diagnostic) {
-	return func(d diagnostic.Diagnostic) {
-		d.Code, d.Severity = r.Code, r.Severity
-		log.Add(d)
-	}
+	unusedFigures.guard(f.Span, log, func(report func(diagnostic.Diagnostic)) { neverShown(f, report) })
 }

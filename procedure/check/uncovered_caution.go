@@ -4,6 +4,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/quiz/bank"
+	"matchmark/procedure/say"
 )
 
 var uncoveredCautions = rule{
@@ -20,11 +21,11 @@ var uncoveredCautions = rule{
 			if of == nil {
 				continue // a procedure without a quiz is not asked about at all
 			}
-			for _, c := range bank.Of(p, questions).Uncovered() {
+			for _, c := range bank.NewCoverage(p, questions).Uncovered() {
 				report(diagnostic.Diagnostic{
-					Span: c.Span, Message: "no question on " + quote(p.ID) + " is tied to this " + string(c.Signal),
-					Do:  "Ask about it, with {step=name} or {about=name}.",
-					See: []diagnostic.Related{{Span: of.Span, Why: "the quiz"}},
+					Span: c.Span, Wrong: say.That("no question on %part is tied to this %signal", say.Quote(p.ID), say.Name(c.Signal)),
+					Advice: say.That("Ask about it, with {step=name} or {about=name}."),
+					See:    []diagnostic.Related{{Span: of.Span, Says: say.That("the quiz")}},
 				})
 			}
 		}

@@ -1,9 +1,9 @@
 package check
 
 import (
-	"fmt"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 var undefinedQuestions = rule{
@@ -28,8 +28,8 @@ var undefinedQuestions = rule{
 				}
 				if n := len(q.Procedure.Aims); x.Aim > n {
 					report(diagnostic.Diagnostic{
-						Span: x.AimSpan, Message: fmt.Sprintf("the procedure %s has no aim %d; it states %d", quote(q.Procedure.ID), x.Aim, n),
-						Do: "Count the aims in the procedure's front matter from 1, or add one.",
+						Span: x.AimSpan, Wrong: say.That("the procedure %procedure has no aim %aim; it states %number", say.Quote(q.Procedure.ID), say.Count(x.Aim), say.Count(n)),
+						Advice: say.That("Count the aims in the procedure's front matter from 1, or add one."),
 					})
 				}
 				c.figure(x.Figure)
@@ -54,11 +54,12 @@ func pointTarget(p *procedure.Procedure, q *procedure.Question, report func(diag
 		}
 		names = append(names, b.Ref.ID)
 	}
-	report(diagnostic.Diagnostic{
-		Span: q.Target.Span, Message: "the figure " + quote(f.ID) + " shows no " + quote(q.Target.ID),
-		Do:  diagnostic.Suggest(q.Target.ID, names, "Name a callout of the figure."),
-		See: []diagnostic.Related{{Span: f.Span, Why: "the figure"}},
-	})
+	d := diagnostic.Diagnostic{
+		Span: q.Target.Span, Wrong: say.That("the figure %figure shows no %target", say.Quote(f.ID), say.Quote(q.Target.ID)),
+		See: []diagnostic.Related{{Span: f.Span, Says: say.That("the figure")}},
+	}
+	d.Advice, d.Fixes = diagnostic.Suggest(q.Target.Span, q.Target.ID, names, say.That("Name a callout of the figure."))
+	report(d)
 }
 
 var undefinedCourse = rule{
@@ -68,31 +69,33 @@ var undefinedCourse = rule{
 		Why:   "The session would have no first or last step.",
 		Do:    "Correct the name of the step.",
 	},
-	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
-		for _, c := range lib.Courses {
-			for _, s := range c.Sessions {
-				for _, item := range s.Items {
-					if item.Procedure != nil {
-						sessionSteps(item, report)
-					}
+	run: eachCourse(func(c *procedure.Course, report func(diagnostic.Diagnostic)) {
+		for _, s := range c.Sessions {
+			for _, item := range s.Items {
+				if item.Work() != nil {
+					sessionSteps(item, report)
 				}
 			}
 		}
-	},
+	}),
 }
 
 func sessionSteps(item procedure.CourseItem, report func(diagnostic.Diagnostic)) {
-	c := referencesOf(item.Procedure, report)
+	work := item.Work()
+	c := referencesOf(work, report)
 	for _, r := range []procedure.Ref{item.From, item.To} {
 		if r.ID != "" {
 			c.stepName(r)
 		}
 	}
-	from, to := item.Procedure.Step(item.From.ID), item.Procedure.Step(item.To.ID)
-	if from != nil && to != nil && to.Number < from.Number {
+	if r := item.Prepared; r.ID != "" && r.ID != procedure.PreparedWhole && item.Procedure.Step(r.ID) == nil {
+		c.stepName(r)
+	}
+	from, to := place(work, item.From.ID), place(work, item.To.ID)
+	if from >= 0 && to >= 0 && to < from {
 		report(diagnostic.Diagnostic{
-			Span: item.To.Span, Message: quote(to.ID) + " comes before " + quote(from.ID), Do: "Swap from and to.",
-			See: []diagnostic.Related{{Span: item.From.Span, Why: "the item starts here"}},
+			Span: item.To.Span, Wrong: say.That("%to comes before %from", say.Quote(item.To.ID), say.Quote(item.From.ID)), Advice: say.That("Swap from and to."),
+			See: []diagnostic.Related{{Span: item.From.Span, Says: say.That("the item starts here")}},
 		})
 	}
 }

@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 var undefinedRows = rule{
@@ -18,27 +19,16 @@ var undefinedRows = rule{
 		for _, m := range lib.Machines {
 			c := rowReferences{m, report}
 			for _, t := range m.Things() {
-				c.variants(t.Row.Variants)
+				_, row := t.Register()
+				procedure.EachField(row, c.field)
 			}
-			for _, p := range m.Parts {
-				c.all(p.Under, procedure.PartThing)
-				c.one(p.Twin, procedure.PartThing)
+			for _, x := range m.Energies {
+				procedure.EachField(x, c.field)
 			}
-			for _, f := range m.Fasteners {
-				c.all(f.Joins, procedure.PartThing)
-				c.all(f.Locks, procedure.FastenerThing)
-			}
-			for _, x := range m.Connections {
-				c.all(x.Joins, procedure.PartThing)
-				c.all(x.Needs, procedure.ConditionThing)
-				c.one(x.Carries, procedure.FluidThing)
-			}
-			for _, x := range m.Fluids {
-				c.one(x.Container, procedure.ToolThing)
-			}
-			for _, x := range m.Conditions {
-				c.all(x.Needs, procedure.ConditionThing)
-				c.all(x.LostBy, procedure.ConditionThing, procedure.ConnectionThing, procedure.FluidThing, procedure.PartThing)
+			for _, t := range m.Tools {
+				for _, r := range t.Use.Things {
+					c.one(r, anyThing...)
+				}
 			}
 			c.balloons(m.Figures)
 		}
@@ -55,9 +45,19 @@ type rowReferences struct {
 	report func(diagnostic.Diagnostic)
 }
 
-func (c rowReferences) all(refs []procedure.Ref, kinds ...procedure.ThingKind) {
-	for _, r := range refs {
-		c.one(r, kinds...)
+// field looks up the names in a field of a row.
+func (c rowReferences) field(f *procedure.Field, value any) {
+	switch v := value.(type) {
+	case *procedure.Ref:
+		c.one(*v, kindsIn(f)...)
+	case *[]procedure.Ref:
+		if f.Refers == "variant" {
+			variants(c.m, *v, c.report)
+			return
+		}
+		for _, r := range *v {
+			c.one(r, kindsIn(f)...)
+		}
 	}
 }
 
@@ -68,17 +68,15 @@ func (c rowReferences) one(ref procedure.Ref, kinds ...procedure.ThingKind) {
 		return
 	}
 	c.report(diagnostic.Diagnostic{
-		Span: ref.Span, Message: quote(ref.ID) + " is a " + kindWords[t.Kind] + "; a " + kindList(kinds) + " must stand here",
-		Do: "Name a " + kindList(kinds) + ".", See: []diagnostic.Related{{Span: t.Row.Span, Why: "registered here"}},
+		Span: ref.Span, Wrong: say.That("%ref is a %kind; a %kinds must stand here", say.Quote(ref.ID), kindWords[t.Kind], kindList(kinds)),
+		Advice: say.That("Name a %kinds.", kindList(kinds)), See: []diagnostic.Related{{Span: t.Row.Span, Says: say.That("registered here")}},
 	})
 }
-
-func (c rowReferences) variants(refs []procedure.Ref) { variants(c.m, refs, c.report) }
 
 func (c rowReferences) balloons(figures []*procedure.Figure) {
 	for _, f := range figures {
 		for _, b := range f.Balloons {
-			c.one(b.Ref, procedure.FastenerThing, procedure.PartThing)
+			c.one(b.Ref, procedure.FastenerThing, procedure.PartThing, procedure.ConnectionThing, procedure.FluidThing, procedure.SupportThing, procedure.ToolThing)
 		}
 	}
 }
@@ -91,10 +89,8 @@ func variants(m *procedure.Machine, refs []procedure.Ref, report func(diagnostic
 	}
 	for _, r := range refs {
 		if m.Variant(r.ID) == nil {
-			report(diagnostic.Diagnostic{
-				Span: r.Span, Message: "the machine " + quote(m.ID) + " has no variant " + quote(r.ID),
-				Do: diagnostic.Suggest(r.ID, names, "Register the variant, or correct the name."),
-			})
+			unknownName(r, names, report, say.That("the machine %machine has no variant %name", say.Quote(m.ID), say.Quote(r.ID)),
+				say.That("Register the variant, or correct the name."))
 		}
 	}
 }

@@ -1,9 +1,12 @@
 package check
 
 import (
+	"strings"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/refit"
+	"matchmark/procedure/say"
 )
 
 var undefinedSteps = rule{
@@ -23,8 +26,8 @@ var undefinedSteps = rule{
 			for _, s := range p.Steps {
 				c.step(s)
 			}
-			if p.WayBack != nil {
-				c.wayBack(p.WayBack)
+			if p.RefitFile != nil {
+				c.wayBack(p.RefitFile)
 			}
 		}
 	},
@@ -47,12 +50,12 @@ func referencesOf(p *procedure.Procedure, report func(diagnostic.Diagnostic)) st
 
 // wayBack looks through the steps that an author adds to the derived refitting;
 // they come after steps of the refitting.
-func (c stepReferences) wayBack(w *procedure.WayBack) {
+func (c stepReferences) wayBack(w *procedure.RefitFile) {
 	for _, r := range w.Out {
 		lookUp(c.p.Machine, r, c.report, procedure.PartThing, procedure.FastenerThing, procedure.ConnectionThing, procedure.FluidThing)
 	}
 	back := refit.Derive(c.p, refit.AdditionsOf(c.p), func(key string, _ ...any) string { return key })
-	back.WayBack = nil
+	back.RefitFile = nil
 	derived := referencesOf(back, c.report)
 	for _, s := range w.Steps {
 		derived.step(s)
@@ -60,54 +63,67 @@ func (c stepReferences) wayBack(w *procedure.WayBack) {
 }
 
 func (c stepReferences) step(s *procedure.Step) {
-	m := c.p.Machine
-	for _, r := range s.Tools {
-		lookUp(m, r, c.report, procedure.ToolThing)
-	}
-	for _, r := range s.Needs {
-		lookUp(m, r, c.report, procedure.ConditionThing)
-	}
-	for _, r := range s.After {
-		c.stepName(r)
-	}
-	variants(m, s.Variants, c.report)
-	c.figure(s.Figure)
+	procedure.EachField(s, c.field)
 	for _, b := range s.Blocks {
-		c.block(b)
+		procedure.EachField(b, c.field)
 	}
 	s.EachProse(c.links)
 }
 
-func (c stepReferences) block(b procedure.Block) {
-	m := c.p.Machine
-	switch b := b.(type) {
-	case *procedure.Instruction:
-		variants(m, b.Variants, c.report)
-	case *procedure.Caution:
-		variants(m, b.Variants, c.report)
-		for _, r := range b.About {
-			lookUp(m, r, c.report, anyThing...)
+// field looks up the names in a field of a step or of one of its blocks.
+func (c stepReferences) field(f *procedure.Field, value any) {
+	switch v := value.(type) {
+	case *procedure.Ref:
+		c.name(f, *v)
+	case *[]procedure.Ref:
+		for _, r := range *v {
+			c.name(f, r)
 		}
-	case *procedure.Callout:
-		variants(m, b.Variants, c.report)
-		c.figure(b.Figure)
-		c.actions(b.Actions, true)
-	case *procedure.ActionList:
-		variants(m, b.Variants, c.report)
-		c.actions(b.Actions, false)
-	case *procedure.Inspection:
-		lookUp(m, b.Of, c.report, anyThing...)
-	case *procedure.Illustration:
-		c.figure(b.Figure)
+	case *[]*procedure.Action:
+		c.actions(*v, f)
 	}
 }
 
-func (c stepReferences) actions(actions []*procedure.Action, fasteners bool) {
+func (c stepReferences) name(f *procedure.Field, r procedure.Ref) {
+	switch f.Refers {
+	case "step":
+		c.stepName(r)
+	case "figure":
+		c.figure(r)
+	case "variant":
+		variants(c.p.Machine, []procedure.Ref{r}, c.report)
+	default:
+		lookUp(c.p.Machine, r, c.report, kindsIn(f)...)
+	}
+}
+
+// referred are the kinds of thing by their names in the declaration of a field.
+var referred = map[string]procedure.ThingKind{
+	"fastener": procedure.FastenerThing, "part": procedure.PartThing, "connection": procedure.ConnectionThing,
+	"fluid": procedure.FluidThing, "support": procedure.SupportThing, "condition": procedure.ConditionThing,
+	"tool": procedure.ToolThing,
+}
+
+// kindsIn are the kinds of thing that a field's names may lead to.
+func kindsIn(f *procedure.Field) []procedure.ThingKind {
+	var out []procedure.ThingKind
+	for word := range strings.SplitSeq(f.Refers, ",") {
+		if kind, ok := referred[word]; ok {
+			out = append(out, kind)
+		}
+	}
+	if out == nil {
+		return anyThing
+	}
+	return out
+}
+
+func (c stepReferences) actions(actions []*procedure.Action, f *procedure.Field) {
 	for _, a := range actions {
 		rule, _ := a.Verb.Rule()
 		kinds := rule.Objects
-		if fasteners {
-			kinds = []procedure.ThingKind{procedure.FastenerThing}
+		if f.Refers != "" {
+			kinds = kindsIn(f)
 		}
 		lookUp(c.p.Machine, a.Object, c.report, kinds...)
 		for _, w := range a.With {
@@ -124,24 +140,20 @@ func (c stepReferences) figure(ref procedure.Ref) {
 	for _, f := range append(append([]*procedure.Figure{}, c.p.Figures...), c.p.Machine.Figures...) {
 		names = append(names, f.ID)
 	}
-	c.report(diagnostic.Diagnostic{
-		Span: ref.Span, Message: "there is no figure " + quote(ref.ID),
-		Do: diagnostic.Suggest(ref.ID, names, "Define the figure in the machine file, or correct the name."),
-	})
+	unknownName(ref, names, c.report, say.That("there is no figure %name", say.Quote(ref.ID)),
+		say.That("Define the figure in the machine file, or correct the name."))
 }
 
 func (c stepReferences) stepName(ref procedure.Ref) {
 	if !c.names[ref.ID] {
-		c.report(diagnostic.Diagnostic{
-			Span: ref.Span, Message: "this procedure has no step " + quote(ref.ID),
-			Do: diagnostic.Suggest(ref.ID, stepNames(c.p), "Write the step, or correct the name."),
-		})
+		unknownName(ref, stepNames(c.p), c.report, say.That("this procedure has no step %name", say.Quote(ref.ID)),
+			say.That("Write the step, or correct the name."))
 	}
 }
 
 // links reports links to steps that are not there.
 func (c stepReferences) links(p procedure.Prose) {
-	for _, r := range p.Links {
+	for _, r := range p.Links() {
 		c.stepName(r)
 	}
 }

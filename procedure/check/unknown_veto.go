@@ -4,9 +4,10 @@ import (
 	"slices"
 
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/facts"
 	"matchmark/procedure/quiz/generate"
+	"matchmark/procedure/say"
 )
 
 var unknownVeto = rule{
@@ -21,13 +22,11 @@ var unknownVeto = rule{
 			if len(q.Without) == 0 || q.Procedure == nil {
 				continue
 			}
-			names := generate.Names(facts.Of(q.Procedure))
+			names := generate.Names(analysis.New(q.Procedure))
 			for _, r := range q.Without {
 				if !slices.Contains(names, r.ID) {
-					report(diagnostic.Diagnostic{
-						Span: r.Span, Message: "no question that could be made is called " + quote(r.ID),
-						Do: diagnostic.Suggest(r.ID, names, "Take the name from the answer key."),
-					})
+					unknownName(r, names, report, say.That("no question that could be made is called %name", say.Quote(r.ID)),
+						say.That("Take the name from the answer key."))
 				}
 			}
 		}

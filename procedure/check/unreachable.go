@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 var unreachable = rule{
@@ -15,24 +16,23 @@ var unreachable = rule{
 		Do:    "Correct the variants of the step, the block or the row.",
 	},
 	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+		unreachableBlocks(lib, report)
 		for _, p := range lib.Procedures {
-			if p.Machine == nil {
+			if p.Machine == nil || len(p.Machine.Variants) == 0 {
 				continue
 			}
-			for _, s := range p.WrittenSteps() {
-				for _, b := range s.Blocks {
-					unreachableBlock(p.Machine, s, b, report)
-				}
-			}
-			if len(p.Machine.Variants) == 0 {
-				continue
-			}
-			for _, j := range p.Jobs() {
-				missingOnVariant(j, report)
+			for _, v := range p.Machine.Variants {
+				missingOnVariant(p, v, report)
 			}
 		}
 	},
 }
+
+var unreachableBlocks = eachStep(func(m *procedure.Machine, s *procedure.Step, report func(diagnostic.Diagnostic)) {
+	for _, b := range s.Blocks {
+		unreachableBlock(m, s, b, report)
+	}
+})
 
 func unreachableBlock(m *procedure.Machine, s *procedure.Step, b procedure.Block, report func(diagnostic.Diagnostic)) {
 	if len(m.Variants) == 0 || !known(m, s.Variants) {
@@ -49,8 +49,8 @@ func unreachableBlock(m *procedure.Machine, s *procedure.Step, b procedure.Block
 		return // its variants do not exist
 	}
 	report(diagnostic.Diagnostic{
-		Span: b.Place(), Message: "this is for no variant of its step", Do: "Correct the variant, or the step's variants.",
-		See: []diagnostic.Related{{Span: s.Span, Why: "the step"}},
+		Span: b.Place(), Wrong: say.That("this is for no variant of its step"), Advice: say.That("Correct the variant, or the step's variants."),
+		See: []diagnostic.Related{{Span: s.Span, Says: say.That("the step")}},
 	})
 }
 
@@ -60,20 +60,29 @@ func known(m *procedure.Machine, variants []procedure.Ref) bool {
 	return !slices.ContainsFunc(variants, func(r procedure.Ref) bool { return m.Variant(r.ID) == nil })
 }
 
-// missingOnVariant reports actions on things that the job's variant does not have.
-func missingOnVariant(j *procedure.Job, report func(diagnostic.Diagnostic)) {
-	for _, s := range j.Steps {
-		for _, a := range s.Actions() {
-			for _, r := range append([]procedure.Ref{a.Object}, a.With...) {
-				t := j.Machine.Thing(r.ID)
-				if t == nil || j.Has(r.ID) || !known(j.Machine, t.Row.Variants) {
-					continue
+// missingOnVariant reports actions on things that a variant does not have, in the steps as they are written: no page of
+// the variant shows them.
+func missingOnVariant(p *procedure.Procedure, v *procedure.Variant, report func(diagnostic.Diagnostic)) {
+	for _, s := range p.WrittenSteps() {
+		if !procedure.AppliesTo(s.Variants, v) {
+			continue
+		}
+		for _, b := range s.Blocks {
+			if !b.Applies(v) {
+				continue
+			}
+			for _, a := range b.Shows().Actions {
+				for _, r := range append([]procedure.Ref{a.Object}, a.With...) {
+					t := p.Machine.Thing(r.ID)
+					if t == nil || procedure.AppliesTo(t.Row.Variants, v) || !known(p.Machine, t.Row.Variants) {
+						continue
+					}
+					report(diagnostic.Diagnostic{
+						Span: r.Span, Wrong: say.That("the variant %variant has no %name", say.Quote(v.ID), say.Quote(r.ID)),
+						Advice: say.That("Put the action into a variant block, or correct the row's variants."),
+						See:    []diagnostic.Related{{Span: t.Row.Span, Says: say.That("registered here")}},
+					})
 				}
-				report(diagnostic.Diagnostic{
-					Span: r.Span, Message: "the variant " + quote(j.Variant.ID) + " has no " + quote(r.ID),
-					Do:  "Put the action into a variant block, or correct the row's variants.",
-					See: []diagnostic.Related{{Span: t.Row.Span, Why: "registered here"}},
-				})
 			}
 		}
 	}

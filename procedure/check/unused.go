@@ -5,7 +5,9 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/fitting"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/say"
 	"matchmark/procedure/supplies"
 )
 
@@ -37,26 +39,27 @@ var unusedRows = rule{
 func unusedOf(m *procedure.Machine, used map[string]bool, worked bool, report func(diagnostic.Diagnostic)) {
 	if !worked {
 		report(diagnostic.Diagnostic{
-			Span: m.Span, Message: "no procedure works on the machine " + quote(m.ID), Do: "Write one, or take the machine out.",
+			Span: m.Span, Wrong: say.That("no procedure works on the machine %machine", say.Quote(m.ID)), Advice: say.That("Write one, or take the machine out."),
 		})
 		return
 	}
 	own := usedByRows(m)
 	for _, t := range m.Things() {
-		if t.Row.ID == "" || used[t.Row.ID] || own[t.Row.ID] || t.Tool != nil && tightens(m, t.Tool) {
+		if t.Row.ID == "" || m.Taken(t.Row.Span) || used[t.Row.ID] || own[t.Row.ID] || t.Tool != nil && turns(m, t.Tool) {
 			continue
 		}
 		report(diagnostic.Diagnostic{
-			Span: t.Row.Span, Message: "the " + kindWords[t.Kind] + " " + quote(t.Row.ID) + " is used nowhere", Do: "Use it, or take the row out.",
+			Span: t.Row.Span, Wrong: say.That("the %kind %row is used nowhere", kindWords[t.Kind], say.Quote(t.Row.ID)), Advice: say.That("Use it, or take the row out."),
 		})
 	}
 }
 
-// tightens reports whether a tool is a torque wrench for one of the machine's fasteners:
-// the lists of tools take it in wherever that is tightened, named by a step or not.
-func tightens(m *procedure.Machine, tool *procedure.Tool) bool {
+// turns reports whether a tool turns one of the machine's fasteners, by its drive or as a torque wrench:
+// the lists of tools take it in wherever that is turned, named by a step or not.
+func turns(m *procedure.Machine, tool *procedure.Tool) bool {
 	return tool.Kind == procedure.HandTool && slices.ContainsFunc(m.Fasteners, func(f *procedure.Fastener) bool {
-		return f.Torque.Dimension() == measure.Torque && supplies.Covers(tool.Name, f.Torque)
+		return f.Torque.Dimension() == measure.Torque && supplies.Covers(tool, f.Torque) ||
+			slices.ContainsFunc(tool.Use.Drives, func(d string) bool { return fitting.SameDrive(d, f.Drive) })
 	})
 }
 
@@ -68,25 +71,9 @@ func usedByRows(m *procedure.Machine) map[string]bool {
 			used[r.ID] = true
 		}
 	}
-	for _, p := range m.Parts {
-		mark(p.Under...)
-		mark(p.Twin)
-	}
-	for _, f := range m.Fasteners {
-		mark(f.Joins...)
-		mark(f.Locks...)
-	}
-	for _, x := range m.Connections {
-		mark(x.Joins...)
-		mark(x.Needs...)
-		mark(x.Carries)
-	}
-	for _, x := range m.Fluids {
-		mark(x.Container)
-	}
-	for _, x := range m.Conditions {
-		mark(x.Needs...)
-		mark(x.LostBy...)
+	for _, t := range m.Things() {
+		_, row := t.Register()
+		procedure.EachThing(row, mark)
 	}
 	return used
 }
@@ -105,20 +92,7 @@ func UsedBy(p *procedure.Procedure) []string {
 		}
 	}
 	for _, s := range p.WrittenSteps() {
-		mark(s.Tools...)
-		mark(s.Needs...)
-		for _, a := range s.Actions() {
-			mark(a.Object)
-			mark(a.With...)
-		}
-		for _, b := range s.Blocks {
-			switch b := b.(type) {
-			case *procedure.Caution:
-				mark(b.About...)
-			case *procedure.Inspection:
-				mark(b.Of)
-			}
-		}
+		s.EachThing(mark)
 	}
 	return out
 }
@@ -138,18 +112,18 @@ var unusedFigures = rule{
 				shown[f] = true
 			}
 		}
-		unused := func(figures []*procedure.Figure) {
+		unused := func(m *procedure.Machine, figures []*procedure.Figure) {
 			for _, f := range figures {
-				if !shown[f] {
+				if !shown[f] && !(m != nil && m.Taken(f.Span)) {
 					neverShown(f, report)
 				}
 			}
 		}
 		for _, m := range lib.Machines {
-			unused(m.Figures)
+			unused(m, m.Figures)
 		}
 		for _, p := range lib.Procedures {
-			unused(p.Figures)
+			unused(nil, p.Figures)
 		}
 	},
 }
@@ -178,5 +152,5 @@ func ShownBy(p *procedure.Procedure, quizzes []*procedure.Quiz) []*procedure.Fig
 }
 
 func neverShown(f *procedure.Figure, report func(diagnostic.Diagnostic)) {
-	report(diagnostic.Diagnostic{Span: f.Span, Message: "the figure " + quote(f.ID) + " is never shown", Do: "Show it with {figure=" + f.ID + "}, or take it out."})
+	report(diagnostic.Diagnostic{Span: f.Span, Wrong: say.That("the figure %figure is never shown", say.Quote(f.ID)), Advice: say.That("Show it with {figure=%figure}, or take it out.", say.Name(f.ID))})
 }

@@ -1,12 +1,12 @@
 package check
 
 import (
-	"fmt"
 	"math"
 
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/facts"
+	"matchmark/procedure/say"
 	"matchmark/procedure/wording"
 )
 
@@ -41,17 +41,19 @@ func wordingRules() []diagnostic.Rule {
 }
 
 // judgeText runs the rules on the words of a procedure, which are gone through once.
-func judgeText(f *facts.Procedure, language string, log *diagnostic.Log) {
+func judgeText(f *analysis.Procedure, language string, log *diagnostic.Log) {
 	if !wording.Covers(language) {
 		return
 	}
-	f.Review(language, func(in procedure.Paragraph, a wording.Advice) {
-		log.Add(diagnostic.Diagnostic{
-			Code: diagnostic.Code(a.Kind), Severity: diagnostic.Advice,
-			Span: in.SpanOf(a.Start, a.End), Message: a.Detail, Do: diagnostic.Sentence(a.Better),
+	diagnostic.GuardWork(say.That("looking at the words"), f.Span, log.Add, func() {
+		f.Review(language, func(in procedure.Paragraph, a wording.Advice) {
+			log.Add(diagnostic.Diagnostic{
+				Code: diagnostic.Code(a.Kind), Severity: diagnostic.Advice,
+				Span: in.SpanOf(a.Start, a.End), Wrong: a.Detail, Advice: a.Better,
+			})
 		})
 	})
-	readingEase.text(f, reportTo(log, &readingEase))
+	readingEase.guard(f.Span, log, func(report func(diagnostic.Diagnostic)) { readingEase.text(f, report) })
 }
 
 // hardestEase is the reading ease below which a procedure is called hard: 60 to 70 is
@@ -65,16 +67,16 @@ var readingEase = rule{
 		Why:   "Learners for whom the language is not their first are lost before the first bolt.",
 		Do:    "Use shorter sentences and shorter words.",
 	},
-	text: func(f *facts.Procedure, report func(diagnostic.Diagnostic)) {
+	text: func(f *analysis.Procedure, report func(diagnostic.Diagnostic)) {
 		c := f.Reading()
 		ease := c.ReadingEase()
 		if c.Words < 100 || math.IsNaN(ease) || ease >= hardestEase {
 			return
 		}
 		report(diagnostic.Diagnostic{
-			Span:    f.Span,
-			Message: fmt.Sprintf("this procedure reads hard: reading ease %.0f, grade %.0f, over %d words", ease, c.Grade(), c.Words),
-			Do:      "Use shorter sentences and shorter words.",
+			Span:   f.Span,
+			Wrong:  say.That("this procedure reads hard: reading ease %ease, grade %grade, over %words words", say.Decimal{Value: ease, Places: 0}, say.Decimal{Value: c.Grade(), Places: 0}, say.Count(c.Words)),
+			Advice: say.That("Use shorter sentences and shorter words."),
 		})
 	},
 }

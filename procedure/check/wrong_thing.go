@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 var wrongThing = rule{
@@ -14,42 +15,41 @@ var wrongThing = rule{
 		Why:   "A gearbox cannot be drained, its oil can; who reads it will guess.",
 		Do:    "Name the thing that the verb is for.",
 	},
-	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
-		for _, p := range lib.Procedures {
-			if p.Machine == nil {
-				continue
-			}
-			for _, s := range p.WrittenSteps() {
-				for _, b := range s.Blocks {
-					switch b := b.(type) {
-					case *procedure.Callout:
-						wrongThings(p.Machine, b.Actions, true, report)
-					case *procedure.ActionList:
-						wrongThings(p.Machine, b.Actions, false, report)
-					}
-				}
-				for _, r := range s.Tools {
-					wrongKind(p.Machine, r, []procedure.ThingKind{procedure.ToolThing}, "tools", report)
-				}
-				for _, r := range s.Needs {
-					wrongKind(p.Machine, r, []procedure.ThingKind{procedure.ConditionThing}, "needs", report)
-				}
-			}
+	run: eachStep(func(m *procedure.Machine, s *procedure.Step, report func(diagnostic.Diagnostic)) {
+		field := func(f *procedure.Field, value any) { wrongField(m, f, value, report) }
+		for _, b := range s.Blocks {
+			procedure.EachField(b, field)
 		}
-	},
+		procedure.EachField(s, field)
+	}),
 }
 
-func wrongThings(m *procedure.Machine, actions []*procedure.Action, callout bool, report func(diagnostic.Diagnostic)) {
+// wrongField looks at the names in a field of a step or of one of its blocks.
+func wrongField(m *procedure.Machine, f *procedure.Field, value any, report func(diagnostic.Diagnostic)) {
+	switch v := value.(type) {
+	case *procedure.Ref:
+		wrongKind(m, *v, kindsIn(f), f.Word, report)
+	case *[]procedure.Ref:
+		for _, r := range *v {
+			wrongKind(m, r, kindsIn(f), f.Word, report)
+		}
+	case *[]*procedure.Action:
+		wrongThings(m, *v, f, report)
+	}
+}
+
+func wrongThings(m *procedure.Machine, actions []*procedure.Action, f *procedure.Field, report func(diagnostic.Diagnostic)) {
+	callout := f.Refers != ""
 	for _, a := range actions {
 		rule, _ := a.Verb.Rule()
 		kinds := rule.Objects
 		if callout {
-			kinds = []procedure.ThingKind{procedure.FastenerThing}
+			kinds = kindsIn(f)
 		}
 		wrongKind(m, a.Object, kinds, string(a.Verb), report)
 		if callout && !slices.Contains(rule.Objects, procedure.FastenerThing) {
 			report(diagnostic.Diagnostic{
-				Span: a.VerbSpan, Message: quote(string(a.Verb)) + " is not done to fasteners", Do: "Put it into an actions block.",
+				Span: a.VerbSpan, Wrong: say.That("%verb is not done to fasteners", say.Quote(a.Verb)), Advice: say.That("Put it into an actions block."),
 			})
 		}
 		for _, w := range a.With {
@@ -64,7 +64,7 @@ func wrongKind(m *procedure.Machine, ref procedure.Ref, kinds []procedure.ThingK
 		return
 	}
 	report(diagnostic.Diagnostic{
-		Span: ref.Span, Message: quote(ref.ID) + " is a " + kindWords[t.Kind] + "; " + quote(use) + " takes a " + kindList(kinds),
-		Do: "Name a " + kindList(kinds) + ".", See: []diagnostic.Related{{Span: t.Row.Span, Why: "registered here"}},
+		Span: ref.Span, Wrong: say.That("%ref is a %kind; %use takes a %kinds", say.Quote(ref.ID), kindWords[t.Kind], say.Quote(use), kindList(kinds)),
+		Advice: say.That("Name a %kinds.", kindList(kinds)), See: []diagnostic.Related{{Span: t.Row.Span, Says: say.That("registered here")}},
 	})
 }

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -19,8 +20,8 @@ var baseLeaves = Check{
 				return
 			}
 			report(diagnostic.Diagnostic{
-				Span: object(e), Message: "the " + e.Part.ID + " is a base part; it stays in the machine",
-				Do: "Name the part that leaves, or clear the base column of its row.", See: []diagnostic.Related{registered(&e.Part.Row)},
+				Span: object(e), Wrong: say.That("the %part is a base part; it stays in the machine", say.Name(e.Part.ID)),
+				Advice: say.That("Name the part that leaves, or clear the base column of its row."), See: []diagnostic.Related{registered(&e.Part.Row)},
 			})
 		})
 	},

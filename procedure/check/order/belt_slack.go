@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -26,8 +27,8 @@ var beltSlack = Check{
 			}
 			told[c] = true
 			report(diagnostic.Diagnostic{
-				Span: c.Row.Span, Message: "the " + c.ID + " (" + c.Kind + ") needs no condition to come off",
-				Do: "Name a condition such as slack in the needs column.", See: see(e, "it comes off here"),
+				Span: c.Row.Span, Wrong: say.That("the %condition (%kind) needs no condition to come off", say.Name(c.ID), say.Word(c.Kind)),
+				Advice: say.That("Name a condition such as slack in the needs column."), See: see(e, say.That("it comes off here")),
 			})
 		})
 	},

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -21,13 +22,13 @@ var capacityUnknown = Check{
 				return
 			}
 			for _, x := range e.Supports {
-				if told[x] || !x.Capacity.IsZero() {
+				if told[x] || !x.Capacity.IsZero() || !x.Ability().Holds() {
 					continue
 				}
 				told[x] = true
 				report(diagnostic.Diagnostic{
-					Span: x.Row.Span, Message: "the " + x.ID + " carries the " + e.Action.Object.ID + ", but its rated capacity is not stated",
-					Do: "State its capacity.", See: see(e, "it is used here"),
+					Span: x.Row.Span, Wrong: say.That("the %thing carries the %object, but its rated capacity is not stated", say.Name(x.ID), say.Name(e.Action.Object.ID)),
+					Advice: say.That("State its capacity."), See: see(e, say.That("it is used here")),
 				})
 			}
 		})

@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -16,33 +17,56 @@ var cautionLate = Check{
 		Do:    "Move the caution in front of the action.",
 	},
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
+		if f.Out != nil {
+			loadsUnwarned(f, report)
+		}
 		for i, s := range f.Job.Steps {
 			events := f.Trace.Step(i)
 			next := 0
 			for _, b := range s.Blocks {
-				switch b := b.(type) {
-				case *procedure.Callout:
-					next += len(b.Actions)
-				case *procedure.ActionList:
-					next += len(b.Actions)
-				case *procedure.Caution:
-					for _, ref := range b.About {
+				shown := b.Shows()
+				if c := shown.Warning; c != nil {
+					for _, ref := range c.About {
 						if e := actsOn(events[:next], ref.ID); e != nil {
-							report(late(ref, e, "the caution about "+ref.ID+" stands after the action that it is about"))
+							report(late(ref, e, say.That("the caution about %ref stands after the action that it is about", say.Name(ref.ID))))
 						} else if after := f.Trace.Events[len(f.Trace.Events)-len(f.Trace.From(i))+next:]; actsOn(after, ref.ID) == nil {
 							if e := actsOn(f.Trace.Events[:len(f.Trace.Events)-len(f.Trace.From(i))], ref.ID); e != nil {
-								report(late(ref, e, "the caution about "+ref.ID+" stands in step "+s.ID+", but the last action on it is in "+step(e)))
+								report(late(ref, e, say.That("the caution about %ref stands in step %before, but the last action on it is in step %step", say.Name(ref.ID), say.Name(s.ID), number(e))))
 							}
 						}
 					}
 				}
+				next += len(shown.Actions)
 			}
 		}
 	},
 }
 
-func late(ref procedure.Ref, e *state.Event, message string) diagnostic.Diagnostic {
-	return diagnostic.Diagnostic{Span: ref.Span, Message: message, Do: "Move the caution in front of the action.", See: see(e, "the action is here")}
+// loadsUnwarned reports cautions about a load that stand after its lift, on a refitting whose lift has no caution before it.
+func loadsUnwarned(f *Facts, report func(diagnostic.Diagnostic)) {
+	each(f, func(e *state.Event) {
+		if e.Part == nil || e.Action.Verb != procedure.Lift || warned(e) {
+			return
+		}
+		for _, s := range f.Job.Steps[e.Step.Number-1:] {
+			for _, b := range s.Blocks {
+				c := b.Shows().Warning
+				if c == nil {
+					continue
+				}
+				for _, ref := range c.About {
+					if ref.ID == e.Part.ID {
+						report(late(ref, e, say.That("the caution about %ref stands after its lift in step %step", say.Name(ref.ID), number(e))))
+						return
+					}
+				}
+			}
+		}
+	})
+}
+
+func late(ref procedure.Ref, e *state.Event, message say.Text) diagnostic.Diagnostic {
+	return diagnostic.Diagnostic{Span: ref.Span, Wrong: message, Advice: say.That("Move the caution in front of the action."), See: see(e, say.That("the action is here"))}
 }
 
 // actsOn returns the last of the events that does something to the named thing, or with it; nil when none does.

@@ -7,17 +7,17 @@
 package order
 
 import (
-	"fmt"
-	"regexp"
+	"maps"
 	"slices"
-	"strings"
 	"sync"
 
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/facts"
+	"matchmark/procedure/loads"
 	"matchmark/procedure/order"
 	"matchmark/procedure/refit"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -25,8 +25,10 @@ import (
 type Check struct {
 	diagnostic.Rule
 	// Written is true for a rule that judges procedures as they are written; the
-	// others judge the derived way back as well.
+	// others judge the derived refitting as well.
 	Written bool
+	// Together is true for a rule on the order of the steps, which judges all ways through a job as one.
+	Together bool
 	// Run reports what breaks the rule. Code and severity are filled in.
 	Run func(f *Facts, report func(diagnostic.Diagnostic))
 }
@@ -35,8 +37,11 @@ type Check struct {
 type Facts struct {
 	Job   *procedure.Job
 	Trace *state.Trace
+	// Out is the trace of the job that this one brings back; nil for a job that is no refitting.
+	Out *state.Trace
 
 	precedence func() *order.Precedence
+	balances   map[moment]*loads.Balance
 }
 
 // Precedence is the graph of the job's steps, worked out when a rule first asks for it.
@@ -45,19 +50,21 @@ func (f *Facts) Precedence() *order.Precedence { return f.precedence() }
 // Checks lists the rules in the order of the messages page.
 func Checks() []Check {
 	return []Check{
-		removedTwice, fittedTwice, notThere, baseLeaves, stillJoined, stillCovered, nothingToJoin,
-		keptTooShort, keptForgotten, leftUnheld, leftLoose, leftOut,
-		hangsOnNothing, hangsOnLoose, overCapacity, liftUnsupported, releasedLifted, setDownUnlifted, supportBusy, loadLeftHanging, supportLeftOn,
+		removedTwice, fittedTwice, notThere, baseLeaves, stillJoined, stillHeld, stillCovered, outOfReach, outOfSight, nothingToJoin,
+		keptTooShort, keptForgotten, leftUnheld, leftLoose, leftOut, piecesDiffer, tightEarly, jointOpen, retorqueMissing, refitGap,
+		hangsOnNothing, hangsOnLoose, overCapacity, noBalance, jointOverloaded, holdsDown, hangsCrooked, halfHeld, wrongSupport, liftUnsupported, releasedLifted, setDownUnlifted, tipsOver, tipsEasily, rollsAway, bareHook, standsSomehow, supportBusy, loadLeftHanging, supportLeftOn,
 		massUnknown, capacityUnknown, noBase,
-		energyFirst, conditionNotHeld, conditionUnready, provedFirst,
+		energyFirst, conditionNotHeld, conditionUnready, isolationUnmade, provedFirst, proofCovered, proofLapses, energyReturns, startUnwarned, undoOrder,
 		lockFirst, lockTrapped, lockEarly, lockLeftOpen, unlockedForNothing, beltSlack, drainedClosed, openedFull, filledOpen, flushOrder,
-		cautionLate, liftWithoutHold,
-		markMissing, twinUnmarked, twinSide, faceMissing, lookAlike, torqueMissing, renewalUnspecified,
+		zoneOpen, zoneUnstated, workUnderLoad, sentUnderLoad, liftAlone, liftUnwarned, portOpen,
+		cautionLate, liftWithoutHold, dangerWithoutHold, hazardUnwarned, usualHazard, protectionMissing,
+		markMissing, twinUnmarked, twinSide, faceMissing, lookAlike, torqueMissing, renewalUnspecified, usuallyRenewed, oldOneBack, oldOneKept, newOneMissing, notCounted,
+		roundChanges,
 		afterLater, swappable, orderHabit,
 	}
 }
 
-// all are the rules, unwritten those that judge a derived way back too; each list is made once.
+// all are the rules, unwritten those that judge a derived refitting too; each list is made once.
 var (
 	all       = sync.OnceValue(Checks)
 	unwritten = sync.OnceValue(func() []Check { return slices.DeleteFunc(Checks(), func(c Check) bool { return c.Written }) })
@@ -69,24 +76,24 @@ func Rules() []diagnostic.Rule {
 	for _, c := range Checks() {
 		out = append(out, c.Rule)
 	}
-	return append(out, notReturned)
+	return append(out, notReturned, leftOutAlone)
 }
 
-// Run checks a procedure for all variants of its machine, and the way back that is
+// Run checks a procedure for all variants of its machine, and the refitting that is
 // derived from it, and adds what it finds to the log. A fault that several variants
 // share is one message; one that only some have names them.
 //
-// The way back of a job is judged only when the job itself has no errors.
+// What the job itself gets wrong is not reported again on its refitting.
 func Run(p *procedure.Procedure, add refit.Additions, log *diagnostic.Log) {
-	f := facts.Of(p)
-	RunOn(f, func(i int) *state.Trace { return f.Way(i, add, keys) }, add, log)
+	f := analysis.New(p)
+	RunOn(f, add, keys, log)
 }
 
-// keys are words for a way back that nobody reads.
+// keys are words for a refitting that nobody reads.
 func keys(key string, _ ...any) string { return key }
 
-// RunOn is Run on facts that are there already; way gives the way back of the i-th job.
-func RunOn(f *facts.Procedure, way func(i int) *state.Trace, add refit.Additions, log *diagnostic.Log) {
+// RunOn is Run on facts that are there already. What it judges as the refitting is what f.Derive gives: the jobs that pages show.
+func RunOn(f *analysis.Procedure, add refit.Additions, words refit.Words, log *diagnostic.Log) {
 	if f.Machine == nil {
 		return
 	}
@@ -94,20 +101,26 @@ func RunOn(f *facts.Procedure, way func(i int) *state.Trace, add refit.Additions
 	var jobs []*procedure.Job
 	for i, job := range f.Jobs {
 		jobs = append(jobs, job.Job)
-		there := rulesOn(&Facts{Job: job.Job, Trace: job.Trace(), precedence: job.Order}, all())
-		if !hasErrors(there) {
-			there = append(there, back(job.Trace(), way(i), add)...)
-		}
-		found = gather(found, i, there)
+		found = gather(found, i, faultsOf(f, i, add, words))
 	}
 	for _, x := range found {
 		log.Add(x.named(jobs))
 	}
 }
 
-// Job runs rules on one job, whose trace is given.
-func Job(t *state.Trace, checks []Check) []diagnostic.Diagnostic {
-	return rulesOn(&Facts{Job: t.Job, Trace: t, precedence: sync.OnceValue(func() *order.Precedence { return order.Of(t) })}, checks)
+// faultsOf are the faults of the i-th job, there and back. What matchmark fails at itself is one of them.
+func faultsOf(f *analysis.Procedure, i int, add refit.Additions, words refit.Words) (there []diagnostic.Diagnostic) {
+	job := f.Jobs[i]
+	report := func(d diagnostic.Diagnostic) { there = append(there, d) }
+	if !diagnostic.GuardWork(say.That("following the machine through its states"), f.Span, report, func() { job.Trace() }) {
+		return there
+	}
+	there = onWays(job, all())
+	var way *analysis.Job
+	if diagnostic.GuardWork(say.That("deriving the refitting"), f.Span, report, func() { way = f.Derive(add, words).Jobs[i] }) {
+		there = append(there, notOf(there, job.Trace(), back(way, add))...)
+	}
+	return there
 }
 
 func rulesOn(f *Facts, checks []Check) []diagnostic.Diagnostic {
@@ -119,26 +132,81 @@ func rulesOn(f *Facts, checks []Check) []diagnostic.Diagnostic {
 	}
 	for i := range checks {
 		now = &checks[i]
-		now.Run(f, report)
+		diagnostic.Guard(now.Rule, f.Job.Procedure.Span, func(d diagnostic.Diagnostic) { out = append(out, d) }, func() { now.Run(f, report) })
 	}
 	return out
 }
 
-// Back judges the way back that is derived from a job, with the author's additions to it.
-func Back(out *state.Trace, add refit.Additions) []diagnostic.Diagnostic {
-	return back(out, refit.Run(out, add, keys), add)
+// onJob runs rules on one job.
+func onJob(j *analysis.Job, checks []Check) []diagnostic.Diagnostic {
+	return rulesOn(&Facts{Job: j.Job, Trace: j.Trace(), Out: j.Out(), precedence: j.Order}, checks)
 }
 
-func back(out, way *state.Trace, add refit.Additions) []diagnostic.Diagnostic {
-	found := Job(way, unwritten())
+// back judges a job of the refitting, with the author's additions to it.
+func back(j *analysis.Job, add refit.Additions) []diagnostic.Diagnostic {
+	found := onWays(j, unwritten())
 	for i := range found {
-		found[i].Message = "on the way back: " + found[i].Message
+		found[i].Refitting = true
 	}
-	return append(found, returned(out, way, add)...)
+	for _, way := range j.Ways() {
+		found = plus(found, returned(way.Out(), way.Trace(), add), way, j)
+		found = plus(found, outAlone(way.Out(), way.Trace(), add), way, j)
+	}
+	return append(found, toolless(j, add)...)
 }
 
-func hasErrors(all []diagnostic.Diagnostic) bool {
-	return slices.ContainsFunc(all, func(d diagnostic.Diagnostic) bool { return d.Severity == diagnostic.Error })
+// onWays runs rules on each way through a job. What a step only does on one of the ways is judged there; whether steps could change
+// places, on all of them together.
+func onWays(j *analysis.Job, checks []Check) (out []diagnostic.Diagnostic) {
+	ways := j.Ways()
+	if len(ways) == 1 {
+		return onJob(j, checks)
+	}
+	together, each := []Check{}, []Check{}
+	for _, c := range checks {
+		if c.Together {
+			together = append(together, c)
+		} else {
+			each = append(each, c)
+		}
+	}
+	for _, way := range ways {
+		out = plus(out, onJob(way, each), way, j)
+	}
+	return append(out, onJob(j, together)...)
+}
+
+// plus adds the faults of one way that no other one has, and says what leads that way.
+func plus(out, more []diagnostic.Diagnostic, way, j *analysis.Job) []diagnostic.Diagnostic {
+	for _, d := range more {
+		if slices.ContainsFunc(out, func(x diagnostic.Diagnostic) bool {
+			return x.Code == d.Code && x.Span == d.Span && x.Refitting == d.Refitting && say.SameButSteps(x.Wrong, d.Wrong)
+		}) {
+			continue
+		}
+		if len(way.Answers) > 0 && len(d.See) == 0 {
+			d.See = led(way.Job, j.Job)
+		}
+		out = append(out, d)
+	}
+	return out
+}
+
+// led says what was found on a way through a job.
+func led(way, j *procedure.Job) (out []diagnostic.Related) {
+	finders := j.Procedure.Finders()
+	for _, name := range slices.Sorted(maps.Keys(way.Answers)) {
+		i := slices.IndexFunc(finders, func(f procedure.Finder) bool { return f.Name == name })
+		if i < 0 {
+			continue
+		}
+		says := say.That("when this is so")
+		if !way.Answers[name] {
+			says = say.That("when this is not so")
+		}
+		out = append(out, diagnostic.Related{Span: finders[i].Place(), Says: says})
+	}
+	return out
 }
 
 // finding is a fault with the jobs that have it.
@@ -147,13 +215,10 @@ type finding struct {
 	jobs []int
 }
 
-// stepNumbers are what the same fault's messages may differ in from variant to variant.
-var stepNumbers = regexp.MustCompile(`steps? \d+( and \d+)?`)
-
 func gather(found []finding, job int, more []diagnostic.Diagnostic) []finding {
+	// The numbers of steps may differ from variant to variant in the same fault.
 	same := func(a, b diagnostic.Diagnostic) bool {
-		return a.Code == b.Code && a.Span == b.Span &&
-			stepNumbers.ReplaceAllString(a.Message, "step") == stepNumbers.ReplaceAllString(b.Message, "step")
+		return a.Code == b.Code && a.Span == b.Span && a.Refitting == b.Refitting && say.SameButSteps(a.Wrong, b.Wrong)
 	}
 	for _, d := range more {
 		i := slices.IndexFunc(found, func(x finding) bool { return same(x.Diagnostic, d) })
@@ -173,10 +238,8 @@ func (x finding) named(jobs []*procedure.Job) diagnostic.Diagnostic {
 	if len(x.jobs) == len(jobs) {
 		return d
 	}
-	var names []string
 	for _, i := range x.jobs {
-		names = append(names, jobs[i].Variant.ID)
+		d.Variants = append(d.Variants, jobs[i].Variant.ID)
 	}
-	d.Message = fmt.Sprintf("%s (only on: %s)", d.Message, strings.Join(names, ", "))
 	return d
 }

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -24,8 +25,8 @@ var conditionNotHeld = Check{
 				moment := &state.Event{Index: len(f.Trace.Events) - len(f.Trace.From(i)), Step: s, Before: f.Trace.Before(i)}
 				why, at := whyNot(f, moment, c)
 				report(diagnostic.Diagnostic{
-					Span: ref.Span, Message: step(moment) + " needs " + c.ID + ", but " + why,
-					Do: "Establish " + c.ID + " before " + step(moment) + ", or move the step.", See: see(at, "here"),
+					Span: ref.Span, Wrong: say.That("step %step needs %condition, but %why", number(moment), say.Name(c.ID), why),
+					Advice: say.That("Establish %condition before step %step, or move the step.", say.Name(c.ID), number(moment)), See: see(at, say.That("here")),
 				})
 			}
 		}
@@ -39,8 +40,8 @@ var conditionNotHeld = Check{
 				}
 				why, at := whyNot(f, e, c)
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: "the " + e.Connection.ID + " comes off in " + step(e) + " and needs " + c.ID + ", but " + why,
-					Do: "Establish " + c.ID + " before " + step(e) + ".", See: append(see(at, "here"), registered(&e.Connection.Row)),
+					Span: object(e), Wrong: say.That("the %connection comes off in step %step and needs %condition, but %why", say.Name(e.Connection.ID), number(e), say.Name(c.ID), why),
+					Advice: say.That("Establish %condition before step %step.", say.Name(c.ID), number(e)), See: append(see(at, say.That("here")), registered(&e.Connection.Row)),
 				})
 			}
 		})

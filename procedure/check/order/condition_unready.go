@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -24,8 +25,8 @@ var conditionUnready = Check{
 				}
 				why, at := whyNot(f, e, n)
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: e.Condition.ID + " is established in " + step(e) + " and needs " + n.ID + ", but " + why,
-					Do: "Establish " + n.ID + " before " + step(e) + ".", See: append(see(at, "here"), registered(&e.Condition.Row)),
+					Span: object(e), Wrong: say.That("%condition is established in step %step and needs %locked, but %why", say.Name(e.Condition.ID), number(e), say.Name(n.ID), why),
+					Advice: say.That("Establish %locked before step %step.", say.Name(n.ID), number(e)), See: append(see(at, say.That("here")), registered(&e.Condition.Row)),
 				})
 			}
 		})

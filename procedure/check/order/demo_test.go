@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/refit"
@@ -17,9 +19,7 @@ func demo(t testing.TB) *procedure.Library {
 	t.Helper()
 	log := &diagnostic.Log{}
 	read, err := source.Read(os.DirFS("../../../content"), log)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	lib := read.Resolve(log)
 	if log.HasErrors() {
 		t.Fatalf("the demo does not read: %v", log.Sorted())
@@ -36,9 +36,7 @@ func TestDemo(t *testing.T) {
 	var b strings.Builder
 	for _, d := range log.Sorted() {
 		if d.Severity > diagnostic.Advice {
-			if err := (diagnostic.Printer{}).Print(&b, []diagnostic.Diagnostic{d}); err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, (diagnostic.Printer{}).Print(&b, []diagnostic.Diagnostic{d}))
 		}
 	}
 	if b.Len() > 0 {
@@ -54,7 +52,7 @@ func TestDemoReturns(t *testing.T) {
 			if len(state.Differences(out.Start, out.End())) == 0 {
 				t.Errorf("%s takes nothing apart", p.ID)
 			}
-			back := out.Then(refit.Job(out, refit.Additions{}, func(key string, _ ...any) string { return key }))
+			back := out.Then(refit.Run(out, refit.Additions{}, func(key string, _ ...any) string { return key }).Job)
 			for _, d := range state.Differences(out.Start, back.End()) {
 				t.Errorf("%s: %s was %s and is %s", p.ID, d.Row.ID, d.Was, d.Is)
 			}

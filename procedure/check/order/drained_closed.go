@@ -1,8 +1,11 @@
 package order
 
 import (
+	"slices"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -19,14 +22,19 @@ var drainedClosed = Check{
 				return
 			}
 			events := f.Trace.Step(e.Step.Number - 1)
+			if slices.ContainsFunc(events, func(x state.Event) bool {
+				return x.Index < e.Index && x.Fastener != nil && x.Fastener.Kind == procedure.Plug && x.After.Fastener(x.Fastener).Is == state.Out
+			}) {
+				return // another plug lets it out; the later one is of another circuit
+			}
 			for i := range events {
 				x := &events[i]
 				if x.Index < e.Index || x.Fastener == nil || x.Fastener.Kind != procedure.Plug || x.Action.Verb != procedure.Remove {
 					continue
 				}
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: "the " + e.Fluid.ID + " is drained in " + step(e) + " while plug " + x.Fastener.ID + " is in; it comes out further down in the step",
-					Do: "Take plug " + x.Fastener.ID + " out first.", See: see(x, "the plug comes out here"),
+					Span: object(e), Wrong: say.That("the %fluid is drained in step %step while plug %fastener is in; it comes out further down in the step", say.Name(e.Fluid.ID), number(e), say.Name(x.Fastener.ID)),
+					Advice: say.That("Take plug %fastener out first.", say.Name(x.Fastener.ID)), See: see(x, say.That("the plug comes out here")),
 				})
 			}
 		})

@@ -2,6 +2,7 @@ package order
 
 import (
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -22,8 +23,8 @@ var faceMissing = Check{
 			told[e.Part] = true
 			if twin := f.Trace.Assembly.Part(e.Part.Twin.ID); twin != nil && twin.Face != "" {
 				report(diagnostic.Diagnostic{
-					Span: e.Part.Row.Span, Message: "the " + twin.ID + " says which way round it goes back (" + twin.Face + "); its twin, the " + e.Part.ID + ", does not",
-					Do: "Fill in the face of the " + e.Part.ID + ".", See: []diagnostic.Related{registered(&twin.Row)},
+					Span: e.Part.Row.Span, Wrong: say.That("the %twin says which way round it goes back (%face); its twin, the %part, does not", say.Name(twin.ID), say.Name(twin.Face), say.Name(e.Part.ID)),
+					Advice: say.That("Fill in the face of the %part.", say.Name(e.Part.ID)), See: []diagnostic.Related{registered(&twin.Row)},
 				})
 			}
 		})

@@ -1,10 +1,9 @@
 package order
 
 import (
-	"strings"
-
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -20,24 +19,24 @@ var filledOpen = Check{
 			if e.Fluid == nil || e.Action.Verb != procedure.Fill {
 				return
 			}
-			var open []string
+			open := say.List{Join: say.EachAnd}
 			var at []diagnostic.Related
 			for _, c := range e.Fluid.Connections {
 				if e.Before.Connection(c).Apart {
-					open = append(open, "the "+c.ID+" is apart")
-					at = append(at, see(find(f, e.Index, func(x *state.Event) bool { return x.Connection == c && x.Action.Verb == procedure.Connect }), "the "+c.ID+" is connected only here")...)
+					open.Parts = append(open.Parts, say.That("the %connection is apart", say.Name(c.ID)))
+					at = append(at, see(find(f, e.Index, func(x *state.Event) bool { return x.Connection == c && x.Action.Verb == procedure.Connect }), say.That("the %condition is connected only here", say.Name(c.ID)))...)
 				}
 			}
 			for _, p := range f.Trace.Plugs(e.Fluid) {
 				if is := e.Before.Fastener(p).Is; is != state.Tight {
-					open = append(open, "plug "+p.ID+" is "+is.String())
-					at = append(at, see(find(f, e.Index, func(x *state.Event) bool { return x.Fastener == p && x.Action.Verb == procedure.Tighten }), "plug "+p.ID+" is tightened only here")...)
+					open.Parts = append(open.Parts, say.That("plug %plug is %state", say.Name(p.ID), say.Word(is.String())))
+					at = append(at, see(find(f, e.Index, func(x *state.Event) bool { return x.Fastener == p && x.Action.Verb == procedure.Tighten }), say.That("plug %part is tightened only here", say.Name(p.ID)))...)
 				}
 			}
-			if len(open) > 0 {
+			if len(open.Parts) > 0 {
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: e.Fluid.ID + " is filled in " + step(e) + " while " + strings.Join(open, " and "),
-					Do: "Close the circuit before " + step(e) + ".", See: at,
+					Span: object(e), Wrong: say.That("%fluid is filled in step %step while %open", say.Name(e.Fluid.ID), number(e), open),
+					Advice: say.That("Close the circuit before step %step.", number(e)), See: at,
 				})
 			}
 		})

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -23,13 +24,13 @@ var flushOrder = Check{
 			case e.Action.Verb == procedure.Flush && is == state.Full:
 				drain := find(f, e.Index, func(x *state.Event) bool { return x.Fluid == e.Fluid && x.Action.Verb == procedure.Drain })
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: "the circuit of " + e.Fluid.ID + " is flushed in " + step(e) + " while it is full",
-					Do: "Drain it before.", See: see(drain, "it is drained only here"),
+					Span: object(e), Wrong: say.That("the circuit of %fluid is flushed in step %step while it is full", say.Name(e.Fluid.ID), number(e)),
+					Advice: say.That("Drain it before."), See: see(drain, say.That("it is drained only here")),
 				})
 			case e.Action.Verb == procedure.Fill && is == state.Drained && e.Fluid.Flush != "":
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: e.Fluid.ID + " is filled in " + step(e) + " without flushing, and its row asks for that: " + e.Fluid.Flush,
-					Do: "Write flush " + e.Fluid.ID + " before.", See: append(see(f.Trace.Event(e.Before.Fluid(e.Fluid).Last), "it is drained here"), registered(&e.Fluid.Row)),
+					Span: object(e), Wrong: say.That("%fluid is filled in step %step without flushing, and its row asks for that: %flush", say.Name(e.Fluid.ID), number(e), say.Name(e.Fluid.Flush)),
+					Advice: say.That("Write flush %fluid before.", say.Name(e.Fluid.ID)), See: append(see(f.Trace.Event(e.Before.Fluid(e.Fluid).Last), say.That("it is drained here")), registered(&e.Fluid.Row)),
 				})
 			}
 		})

@@ -1,7 +1,6 @@
 package order
 
 import (
-	"flag"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -9,12 +8,13 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+	"gotest.tools/v3/golden"
+
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/refit"
 	"matchmark/procedure/source"
 )
-
-var update = flag.Bool("update", false, "write the messages that the bad libraries bring")
 
 // TestRules runs each rule on its pair of libraries. The bad one brings the
 // rule's message at each place between « and », as printed in the file, and the
@@ -24,9 +24,7 @@ func TestRules(t *testing.T) {
 		t.Run(string(c.Code), func(t *testing.T) {
 			name := filepath.Join("testdata", string(c.Code)+".txtar")
 			src, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, err)
 			p := parsePair(string(src))
 			bad, marked := check(t, p.library(t, "bad"))
 			var places []string
@@ -39,7 +37,7 @@ func TestRules(t *testing.T) {
 				t.Errorf("the message points at %s; the marks stand at %s", got, want)
 			}
 			if got := printed(t, bad, c.Code); got != p.message() {
-				if *update {
+				if golden.FlagUpdate() {
 					p.write(t, name, got)
 				} else {
 					t.Errorf("the bad library brings\n%s, want\n%s", got, p.message())
@@ -104,9 +102,7 @@ func (p pair) message() string { return p.sections["message"] }
 func (p pair) library(t *testing.T, side string) map[string]string {
 	t.Helper()
 	src, err := os.ReadFile("testdata/base.txtar")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	files := parsePair(string(src)).sections
 	lines := map[string]string{}
 	for _, from := range []string{"with", side} {
@@ -143,9 +139,7 @@ func (p pair) write(t *testing.T, name, message string) {
 	for _, s := range p.names {
 		out += "-- " + s + " --\n" + p.sections[s]
 	}
-	if err := os.WriteFile(name, []byte(out), 0o644); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.WriteFile(name, []byte(out), 0o644))
 }
 
 // check reads a library and runs the order check on its procedures. It returns
@@ -163,16 +157,14 @@ func check(t *testing.T, files map[string]string) (*diagnostic.Log, []string) {
 	}
 	log := &diagnostic.Log{}
 	read, err := source.Read(fsys, log)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	lib := read.Resolve(log)
 	if log.HasErrors() {
 		t.Fatalf("the library does not read: %v", log.Sorted())
 	}
 	log = &diagnostic.Log{}
 	for _, p := range lib.Procedures {
-		Run(p, refit.Additions{}, log)
+		Run(p, refit.AdditionsOf(p), log)
 	}
 	return log, marked
 }
@@ -204,8 +196,6 @@ func printed(t *testing.T, log *diagnostic.Log, code diagnostic.Code) string {
 		}
 	}
 	var b strings.Builder
-	if err := (diagnostic.Printer{Excerpt: true}).Print(&b, all); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, (diagnostic.Printer{Excerpt: true}).Print(&b, all))
 	return b.String()
 }

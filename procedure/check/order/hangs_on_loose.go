@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -27,14 +28,14 @@ var hangsOnLoose = Check{
 					continue
 				}
 				hang := find(f, e.Index, func(x *state.Event) bool { return x.Part != nil && g.Has(x.Part) && x.Action.Verb == procedure.Hang })
-				why := "no support is put on"
+				why := say.That("no support is put on")
 				if hang != nil {
-					why = supports(hang.Supports) + " " + is(hang.Supports) + " put on only in " + step(hang)
+					why = say.That("%supports %supports(is|are) put on only in step %step", supports(hang.Supports), number(hang))
 				}
 				report(diagnostic.Diagnostic{
-					Span:    object(e),
-					Message: parts(g.Parts) + " (" + kg(g.Kg) + ") " + plural(g.Parts, "hangs", "hang") + " on loose fasteners only after " + step(e) + ": " + e.Fastener.ID + " is loosened here, and " + why,
-					Do:      "Put the support on before " + step(e) + ", or loosen another fastener.", See: see(hang, "the support is put on here"),
+					Span:   object(e),
+					Wrong:  say.That("%parts (%mass) %parts(hangs|hang) on loose fasteners only after step %step: %fastener is loosened here, and %why", parts(g.Parts), mass(g.Kg, stated(g.Parts)), number(e), say.Name(e.Fastener.ID), why),
+					Advice: say.That("Put the support on before step %step, or loosen another fastener.", number(e)), See: see(hang, say.That("the support is put on here")),
 				})
 				return
 			}

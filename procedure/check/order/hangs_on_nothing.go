@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -75,33 +76,33 @@ func hanging(f *Facts, e *state.Event, g state.Group) diagnostic.Diagnostic {
 			outward := slices.ContainsFunc(x.Parts, func(q *state.Part) bool { return !g.Has(q) })
 			if x.Carries() && outward && x != e.Fastener && !e.After.Fastener(x).In() && !slices.Contains(out, x) {
 				out = append(out, x)
-				d.See = append(d.See, see(f.Trace.Event(e.After.Fastener(x).Last), "fastener "+x.ID+" comes out here")...)
+				d.See = append(d.See, see(f.Trace.Event(e.After.Fastener(x).Last), say.That("fastener %thing comes out here", say.Name(x.ID)))...)
 			}
 		}
 	}
-	because := ""
-	if len(out) > 0 {
-		because = fasteners(out) + " " + is(out) + " out, "
-	}
+	var because say.Text
 	switch {
-	case e.Fastener != nil && because != "":
-		because += e.Fastener.ID + " is taken here"
+	case e.Fastener != nil && len(out) > 0:
+		because = say.That("%number is taken here", say.Name(e.Fastener.ID))
 	case e.Fastener != nil:
-		because += "fastener " + e.Fastener.ID + " is taken here"
+		because = say.That("fastener %number is taken here", say.Name(e.Fastener.ID))
 	case e.Action.Verb == procedure.Release:
-		because += supports(e.Supports) + " " + is(e.Supports) + " taken away here"
+		because = say.That("%supports %supports(is|are) taken away here", supports(e.Supports))
 	default:
-		because += "it is fitted here"
+		because = say.That("it is fitted here")
+	}
+	if len(out) > 0 {
+		because = say.That("%numbers(fastener|fasteners) %numbers %numbers(is|are) out, %because", numbers(out), because)
 	}
 	hang := find(f, e.Index, func(x *state.Event) bool { return x.Part != nil && g.Has(x.Part) && x.Action.Verb == procedure.Hang })
 	if hang == nil {
-		because += ", and no support is put on"
-		d.Do = "Put a support on before " + step(e) + ", or keep a fastener in."
+		because = say.That("%because, and no support is put on", because)
+		d.Advice = say.That("Put a support on before step %step, or keep a fastener in.", number(e))
 	} else {
-		because += ", and " + supports(hang.Supports) + " " + is(hang.Supports) + " put on only in " + step(hang)
-		d.See = append(see(hang, "the support is put on here"), d.See...)
-		d.Do = "Put " + supports(hang.Supports) + " on before " + step(e) + ", or keep a fastener in until then."
+		because = say.That("%because, and %supports %supports(is|are) put on only in step %step", because, supports(hang.Supports), number(hang))
+		d.See = append(see(hang, say.That("the support is put on here")), d.See...)
+		d.Advice = say.That("Put %supports on before step %step, or keep a fastener in until then.", supports(hang.Supports), number(e))
 	}
-	d.Message = parts(g.Parts) + " (" + kg(g.Kg) + ") " + plural(g.Parts, "hangs", "hang") + " on nothing after " + step(e) + ": " + because
+	d.Wrong = say.That("%parts (%mass) %parts(hangs|hang) on nothing after step %step: %because", parts(g.Parts), mass(g.Kg, stated(g.Parts)), number(e), because)
 	return d
 }

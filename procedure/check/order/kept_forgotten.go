@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -20,13 +21,13 @@ var keptForgotten = Check{
 			if keep == nil || find(f, keep.Index, func(e *state.Event) bool { return e.Fastener == x && e.Action.Verb == procedure.Remove }) != nil {
 				continue
 			}
-			for _, ref := range keep.Action.Reason.Mentions {
+			for _, ref := range keep.Action.Reason.Mentions() {
 				if f.Job.Step(ref.ID) == nil && f.Trace.Assembly.Condition(ref.ID) == nil {
 					continue
 				}
 				report(diagnostic.Diagnostic{
-					Span: object(keep), Message: "fastener " + x.ID + " is kept until " + ref.ID + ", but never comes out",
-					Do: "Take it out after " + ref.ID + ", or give another reason if it stays.",
+					Span: object(keep), Wrong: say.That("fastener %thing is kept until %ref, but never comes out", say.Name(x.ID), say.Name(ref.ID)),
+					Advice: say.That("Take it out after %ref, or give another reason if it stays.", say.Name(ref.ID)),
 				})
 				break
 			}

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -18,29 +19,35 @@ var keptTooShort = Check{
 			if e.Fastener == nil || e.Action.Verb != procedure.Remove && e.Action.Verb != procedure.Loosen {
 				return
 			}
-			does := "comes out"
+			does := say.That("comes out")
 			if e.Action.Verb == procedure.Loosen {
-				does = "is loosened"
+				does = say.That("is loosened")
 			}
 			keep := f.Trace.Event(e.Before.Fastener(e.Fastener).Kept)
-			if keep == nil {
+			if keep == nil || staysIn(e, keep) {
 				return
 			}
-			for _, ref := range keep.Action.Reason.Mentions {
-				until := ""
+			for _, ref := range keep.Action.Reason.Mentions() {
+				var until say.Text
 				if s := f.Job.Step(ref.ID); s != nil && s.Number > e.Step.Number {
-					until = "step " + ref.ID
+					until = say.That("step %step", say.Name(ref.ID))
 				}
 				if c := f.Trace.Assembly.Condition(ref.ID); c != nil && !e.Before.Condition(c).Holds() {
-					until = ref.ID
+					until = say.That("%condition", say.Name(ref.ID))
 				}
-				if until != "" {
+				if !until.Empty() {
 					report(diagnostic.Diagnostic{
-						Span: object(e), Message: "fastener " + e.Fastener.ID + " " + does + " in " + step(e) + ", but it is kept until " + until,
-						Do: "Turn it after " + until + ", or correct the reason.", See: see(keep, "it is kept here"),
+						Span: object(e), Wrong: say.That("fastener %fastener %does in step %step, but it is kept until %until", say.Name(e.Fastener.ID), does, number(e), until),
+						Advice: say.That("Turn it after %until, or correct the reason.", until), See: see(keep, say.That("it is kept here")),
 					})
 				}
 			}
 		})
 	},
+}
+
+// staysIn reports whether only some pieces come out, and those that are kept stay.
+func staysIn(e, keep *state.Event) bool {
+	kept := keep.Action.Some(e.Fastener.Fastener)
+	return kept > 0 && e.Action.Verb == procedure.Remove && e.Fastener.Count-int(e.After.Fastener(e.Fastener).Gone) >= kept
 }

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -19,8 +20,8 @@ var leftLoose = Check{
 			fit := f.Trace.Event(end.Fastener(x).Last)
 			if end.Fastener(x).Is == state.Loose && fit != nil && fit.Action.Verb == procedure.Fit {
 				report(diagnostic.Diagnostic{
-					Span: object(fit), Message: "fastener " + x.ID + " is fitted in " + step(fit) + " but never tightened",
-					Do: "Add: tighten " + x.ID + ".",
+					Span: object(fit), Wrong: say.That("fastener %thing is fitted in step %step but never tightened", say.Name(x.ID), number(fit)),
+					Advice: say.That("Add: tighten %thing.", say.Name(x.ID)),
 				})
 			}
 		}

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -29,11 +30,23 @@ var leftOut = Check{
 			return fit
 		}
 		for _, x := range f.Trace.Assembly.Fasteners {
-			if fit := back(x.Parts); fit != nil && !end.Fastener(x).In() {
+			if fit := back(x.Parts); fit != nil && end.Fastener(x).Gone > 0 {
 				out := f.Trace.Event(end.Fastener(x).Last)
 				report(diagnostic.Diagnostic{
-					Span: object(fit), Message: "the " + fit.Part.ID + " goes back in " + step(fit) + ", but fastener " + x.ID + ", which joins it, stays out",
-					Do: "Fit and tighten " + x.ID + " after the " + fit.Part.ID + ".", See: see(out, "it came out here"),
+					Span: object(fit), Wrong: say.That("the %part goes back in step %step, but fastener %thing, which joins it, stays out", say.Name(fit.Part.ID), number(fit), say.Name(x.ID)),
+					Advice: say.That("Fit and tighten %thing after the %part.", say.Name(x.ID), say.Name(fit.Part.ID)), See: see(out, say.That("it came out here")),
+				})
+			}
+		}
+		for _, x := range f.Trace.Assembly.Fasteners {
+			for _, c := range x.Holds {
+				made := f.Trace.Event(end.Connection(c).Last)
+				if made == nil || made.Action.Verb != procedure.Connect || end.Fastener(x).Gone == 0 {
+					continue
+				}
+				report(diagnostic.Diagnostic{
+					Span: object(made), Wrong: say.That("the %connection is connected in step %step, but fastener %thing, which joins it, stays out", say.Name(c.ID), number(made), say.Name(x.ID)),
+					Advice: say.That("Fit and tighten %thing with it.", say.Name(x.ID)), See: see(f.Trace.Event(end.Fastener(x).Last), say.That("it came out here")),
 				})
 			}
 		}
@@ -41,8 +54,8 @@ var leftOut = Check{
 			if fit := back(x.Parts); fit != nil && end.Connection(x).Apart {
 				off := f.Trace.Event(end.Connection(x).Last)
 				report(diagnostic.Diagnostic{
-					Span: object(fit), Message: "the " + fit.Part.ID + " goes back in " + step(fit) + ", but the " + x.ID + ", which joins it, stays off",
-					Do: "Connect the " + x.ID + " after the " + fit.Part.ID + ".", See: see(off, "it came off here"),
+					Span: object(fit), Wrong: say.That("the %part goes back in step %step, but the %thing, which joins it, stays off", say.Name(fit.Part.ID), number(fit), say.Name(x.ID)),
+					Advice: say.That("Connect the %thing after the %part.", say.Name(x.ID), say.Name(fit.Part.ID)), See: see(off, say.That("it came off here")),
 				})
 			}
 		}

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -43,8 +44,8 @@ var leftUnheld = Check{
 				continue // a group that was so from the start is no fault of this job
 			}
 			report(diagnostic.Diagnostic{
-				Span: object(taken), Message: parts(g.Parts) + " " + is(g.Parts) + " left in place with nothing to hold: the last fastener comes out in " + step(taken),
-				Do: "Take " + parts(g.Parts) + " off, or leave a fastener in.",
+				Span: object(taken), Wrong: say.That("%parts %parts(is|are) left in place with nothing to hold: the last fastener comes out in step %step", parts(g.Parts), number(taken)),
+				Advice: say.That("Take %parts off, or leave a fastener in.", parts(g.Parts)),
 			})
 		}
 	},

@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -28,17 +29,17 @@ var liftUnsupported = Check{
 				puts := func(y *state.Event) bool {
 					return y.Part == e.Part && y.Action.Verb == procedure.Hang && slices.Contains(y.Supports, x)
 				}
-				why, at := "it is never put on", find(f, e.Index, puts)
+				why, at := say.That("it is never put on"), find(f, e.Index, puts)
 				if at != nil {
-					why = "it is put on only in " + step(at)
+					why = say.That("it is put on only in step %step", number(at))
 				} else if at = find(f, 0, func(y *state.Event) bool {
 					return y.Part == e.Part && y.Action.Verb == procedure.Release && slices.Contains(y.Supports, x) && y.Index < e.Index
 				}); at != nil {
-					why = "it is taken away in " + step(at)
+					why = say.That("it is taken away in step %step", number(at))
 				}
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: "the " + e.Part.ID + " is lifted with the " + x.ID + " in " + step(e) + ", but that does not carry it: " + why,
-					Do: "Before the lift, write: support " + e.Part.ID + " with " + x.ID + ".", See: see(at, "here"),
+					Span: object(e), Wrong: say.That("the %part is lifted with the %thing in step %step, but that does not carry it: %why", say.Name(e.Part.ID), say.Name(x.ID), number(e), why),
+					Advice: say.That("Before the lift, write: support %part with %thing.", say.Name(e.Part.ID), say.Name(x.ID)), See: see(at, say.That("here")),
 				})
 			}
 		})

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -30,15 +31,15 @@ var liftWithoutHold = Check{
 				}
 				switch {
 				case i == 0 || state.Hold(f.Job.Steps[i-1]) == nil:
-					d.Message = "the " + e.Part.ID + " is lifted in " + step(e) + ", and no hold point stands right before it"
-					d.Do = "End the step before " + s.ID + " with a hold point."
+					d.Wrong = say.That("the %part is lifted in step %step, and no hold point stands right before it", say.Name(e.Part.ID), number(e))
+					d.Advice = say.That("End the step before %before with a hold point.", say.Name(s.ID))
 					if hold := earlierHold(f, i); hold != nil {
-						d.See = []diagnostic.Related{{Span: hold.Span, Why: "the last hold point before is here"}}
+						d.See = []diagnostic.Related{{Span: hold.Span, Says: say.That("the last hold point before is here")}}
 					}
 				case between != nil:
-					d.Message = "the " + e.Part.ID + " is lifted in " + step(e) + " after more work than its hold point saw: " + string(between.Action.Verb) + " " + between.Action.Object.ID
-					d.Do = "Begin a new step with the lift, and end the one before with the hold point."
-					d.See = see(between, "this comes between")
+					d.Wrong = say.That("the %part is lifted in step %step after more work than its hold point saw: %verb %object", say.Name(e.Part.ID), number(e), say.Word(between.Action.Verb), say.Name(between.Action.Object.ID))
+					d.Advice = say.That("Begin a new step with the lift, and end the one before with the hold point.")
+					d.See = see(between, say.That("this comes between"))
 				default:
 					continue
 				}

@@ -2,6 +2,7 @@ package order
 
 import (
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -34,13 +35,13 @@ var loadLeftHanging = Check{
 			if len(lifted) == 0 {
 				continue
 			}
-			why := "work can stop here"
+			why := say.That("work can stop here")
 			if last {
-				why = "the job ends here"
+				why = say.That("the job ends here")
 			}
 			report(diagnostic.Diagnostic{
-				Span: span, Message: why + " with " + parts(lifted) + " in the air",
-				Do: "Set " + parts(lifted) + " down before.", See: see(at, "it is lifted here"),
+				Span: span, Wrong: say.That("%why with %lifted in the air", why, parts(lifted)),
+				Advice: say.That("Set %lifted down before.", parts(lifted)), See: see(at, say.That("it is lifted here")),
 			})
 		}
 	},

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -24,9 +25,9 @@ var lockEarly = Check{
 				}
 				tight := find(f, e.Index, func(x *state.Event) bool { return x.Fastener == n && x.Action.Verb == procedure.Tighten })
 				report(diagnostic.Diagnostic{
-					Span:    object(e),
-					Message: "the " + string(e.Fastener.Kind) + " " + e.Fastener.ID + " locks fastener " + n.ID + " in " + step(e) + ", but that is " + e.After.Fastener(n).Is.String() + "; " + when(e, tight, "it is tightened only", "nothing tightens it"),
-					Do:      "Tighten " + n.ID + " first.", See: see(tight, "here"),
+					Span:   object(e),
+					Wrong:  say.That("the %kind %fastener locks fastener %locked in step %step, but that is %state; %when", say.Word(e.Fastener.Kind), say.Name(e.Fastener.ID), say.Name(n.ID), number(e), say.Word(e.After.Fastener(n).Is.String()), when(e, tight, say.That("it is tightened only"), say.That("nothing tightens it"))),
+					Advice: say.That("Tighten %locked first.", say.Name(n.ID)), See: see(tight, say.That("here")),
 				})
 			}
 		})

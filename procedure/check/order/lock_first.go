@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -24,9 +25,9 @@ var lockFirst = Check{
 				}
 				undone := find(f, e.Index, func(x *state.Event) bool { return x.Fastener == l && !locks(x.After, l) })
 				report(diagnostic.Diagnostic{
-					Span:    object(e),
-					Message: "fastener " + e.Fastener.ID + " turns in " + step(e) + " while the " + string(l.Kind) + " " + l.ID + " still locks it; " + when(e, undone, "that is undone only", "nothing undoes that"),
-					Do:      "Write " + string(undo(l)) + " " + l.ID + " before " + step(e) + ".", See: append(see(undone, "here"), registered(&l.Row)),
+					Span:   object(e),
+					Wrong:  say.That("fastener %fastener turns in step %step while the %kind %lock still locks it; %when", say.Name(e.Fastener.ID), number(e), say.Word(l.Kind), say.Name(l.ID), when(e, undone, say.That("that is undone only"), say.That("nothing undoes that"))),
+					Advice: say.That("Write %undo %lock before step %step.", say.Name(undo(l)), say.Name(l.ID), number(e)), See: append(see(undone, say.That("here")), registered(&l.Row)),
 				})
 			}
 		})

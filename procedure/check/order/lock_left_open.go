@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 var lockLeftOpen = Check{
@@ -24,8 +25,8 @@ var lockLeftOpen = Check{
 					continue
 				}
 				report(diagnostic.Diagnostic{
-					Span: object(tight), Message: "fastener " + n.ID + " is tight after " + step(tight) + ", but the " + string(l.Kind) + " " + l.ID + ", which locks it, stays " + end.Fastener(l).Is.String(),
-					Do: "Lock it after it is tight.", See: append(see(f.Trace.Event(end.Fastener(l).Last), "the lock is undone here"), registered(&l.Row)),
+					Span: object(tight), Wrong: say.That("fastener %locked is tight after step %step, but the %kind %lock, which locks it, stays %state", say.Name(n.ID), number(tight), say.Word(l.Kind), say.Name(l.ID), say.Word(end.Fastener(l).Is.String())),
+					Advice: say.That("Lock it after it is tight."), See: append(see(f.Trace.Event(end.Fastener(l).Last), say.That("the lock is undone here")), registered(&l.Row)),
 				})
 			}
 		}

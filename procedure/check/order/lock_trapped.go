@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -18,11 +19,11 @@ var lockTrapped = Check{
 			if e.Fastener == nil || e.Fastener.Kind != procedure.TabWasher {
 				return
 			}
-			does, other, verb := "comes out", "it comes out only here", procedure.Remove
+			does, other, verb := say.That("comes out"), say.That("it comes out only here"), procedure.Remove
 			switch {
 			case e.Action.Verb == procedure.Remove:
 			case e.Action.Verb == procedure.Fit && !e.Before.Fastener(e.Fastener).In():
-				does, other, verb = "goes in", "it goes on here", procedure.Fit
+				does, other, verb = say.That("goes in"), say.That("it goes on here"), procedure.Fit
 			default:
 				return
 			}
@@ -35,8 +36,8 @@ var lockTrapped = Check{
 					at = f.Trace.Event(e.Before.Fastener(n).Last)
 				}
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: "tab washer " + e.Fastener.ID + " " + does + " in " + step(e) + " while fastener " + n.ID + " is on it",
-					Do: "The washer comes out after " + n.ID + " and goes in before it. To flatten its tab, write loosen " + e.Fastener.ID + ".", See: see(at, other),
+					Span: object(e), Wrong: say.That("tab washer %fastener %does in step %step while fastener %locked is on it", say.Name(e.Fastener.ID), does, number(e), say.Name(n.ID)),
+					Advice: say.That("The washer comes out after %locked and goes in before it. To flatten its tab, write loosen %fastener.", say.Name(n.ID), say.Name(e.Fastener.ID)), See: see(at, other),
 				})
 			}
 		})

@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -28,8 +29,8 @@ var lookAlike = Check{
 			})
 			if other != nil {
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: "the " + c.ID + " and the " + other.Connection.ID + " are both of the kind " + c.Kind + ", and the " + c.ID + " comes off without a mark",
-					Do: "State a mark for it, and write mark " + c.ID + " before " + step(e) + ".", See: append(see(other, "the other one comes off here"), registered(&c.Row)),
+					Span: object(e), Wrong: say.That("the %condition and the %connection are both of the kind %kind, and the %condition comes off without a mark", say.Name(c.ID), say.Name(other.Connection.ID), say.Word(c.Kind)),
+					Advice: say.That("State a mark for it, and write mark %condition before step %step.", say.Name(c.ID), number(e)), See: append(see(other, say.That("the other one comes off here")), registered(&c.Row)),
 				})
 			}
 		})

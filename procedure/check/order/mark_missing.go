@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -30,8 +31,8 @@ var markMissing = Check{
 				return x.Action.Verb == procedure.Mark && x.Action.Object.ID == e.Action.Object.ID
 			})
 			report(diagnostic.Diagnostic{
-				Span: object(e), Message: "the " + e.Action.Object.ID + " comes off in " + step(e) + " without its mark (" + mark + "); " + when(e, marked, "it is marked only", "nothing marks it"),
-				Do: "Write mark " + e.Action.Object.ID + " before " + step(e) + ".", See: append(see(marked, "here"), registered(row)),
+				Span: object(e), Wrong: say.That("the %object comes off in step %step without its mark (%mark); %when", say.Name(e.Action.Object.ID), number(e), say.Name(mark), when(e, marked, say.That("it is marked only"), say.That("nothing marks it"))),
+				Advice: say.That("Write mark %object before step %step.", say.Name(e.Action.Object.ID), number(e)), See: append(see(marked, say.That("here")), registered(row)),
 			})
 		})
 	},

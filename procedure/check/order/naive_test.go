@@ -97,7 +97,7 @@ func (n *naive) held(p string) (bool, float64) {
 		if mass := n.part(q).Mass; !mass.IsZero() {
 			kg += mass.Float("kg")
 		}
-		if len(n.on[q]) > 0 {
+		if slices.ContainsFunc(n.on[q], func(x string) bool { return n.m.Thing(x).Support.Ability().Bears() }) {
 			anchored = true
 		}
 	}
@@ -134,7 +134,7 @@ func (n *naive) step(s *procedure.Step, afterHold bool) []string {
 		}
 		worked = worked || a.Verb != procedure.Verify && a.Verb != procedure.Lift
 		letGo = letGo || letsGo(a)
-		if limit := 10 + 23*float64(s.People-1); n.falls(before) > limit && letsGo(a) {
+		if limit := byHand(s.People); n.falls(before) > limit && letsGo(a) {
 			faults = append(faults, "hangs-on-nothing")
 		}
 	}
@@ -176,3 +176,7 @@ func judge(m *procedure.Machine, steps []*procedure.Step) (int, string) {
 	}
 	return 0, ""
 }
+
+// byHand is what one, two or three people hold: 10 kg with one hand and 23 kg with both of each
+// helper, of which two people get two thirds and three half (HSE L23, paragraphs 119 and 120, by two copies).
+func byHand(people int) float64 { return []float64{10, 33 * 2.0 / 3, 56 / 2}[people-1] }

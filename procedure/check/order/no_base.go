@@ -2,6 +2,7 @@ package order
 
 import (
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -21,8 +22,8 @@ var noBase = Check{
 			}
 			told[e.Part] = true
 			report(diagnostic.Diagnostic{
-				Span: e.Part.Row.Span, Message: "no fastener leads from the " + e.Part.ID + " to a base part, so nothing says what it hangs on",
-				Do: "Mark the part that stays as base, and name it in the joins column.", See: see(e, "it is taken off here"),
+				Span: e.Part.Row.Span, Wrong: say.That("no fastener leads from the %part to a base part, so nothing says what it hangs on", say.Name(e.Part.ID)),
+				Advice: say.That("Mark the part that stays as base, and name it in the joins column."), See: see(e, say.That("it is taken off here")),
 			})
 		})
 	},

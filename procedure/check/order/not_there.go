@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -24,8 +25,8 @@ var notThere = Check{
 				}
 				before := last(f, e)
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: name(e) + " is out " + since(before) + "; there is nothing to " + string(e.Action.Verb),
-					Do: "Move the action, or correct the number.", See: see(before, "it came out here"),
+					Span: object(e), Wrong: say.That("%thing is out %since; there is nothing to %verb", name(e), since(before), say.Word(e.Action.Verb)),
+					Advice: say.That("Move the action, or correct the number."), See: see(before, say.That("it came out here")),
 				})
 			case procedure.Release:
 				if e.Part == nil {
@@ -35,8 +36,8 @@ var notThere = Check{
 				for _, x := range e.Supports {
 					if !slices.Contains(on, x) {
 						report(diagnostic.Diagnostic{
-							Span: object(e), Message: "the " + x.ID + " is not on the " + e.Part.ID + " in " + step(e),
-							Do: "Say which support comes away, or put it on before: support " + e.Part.ID + " with " + x.ID + ".",
+							Span: object(e), Wrong: say.That("the %thing is not on the %part in step %step", say.Name(x.ID), say.Name(e.Part.ID), number(e)),
+							Advice: say.That("Say which support comes away, or put it on before: support %part with %thing.", say.Name(e.Part.ID), say.Name(x.ID)),
 						})
 					}
 				}

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -37,11 +38,11 @@ var nothingToJoin = Check{
 			}
 			var at []diagnostic.Related
 			for _, p := range away {
-				at = append(at, see(find(f, e.Index, func(x *state.Event) bool { return x.Part == p && x.Action.Verb == procedure.Fit }), "the "+p.ID+" is fitted only here")...)
+				at = append(at, see(find(f, e.Index, func(x *state.Event) bool { return x.Part == p && x.Action.Verb == procedure.Fit }), say.That("the %part is fitted only here", say.Name(p.ID)))...)
 			}
 			report(diagnostic.Diagnostic{
-				Span: object(e), Message: name(e) + " joins " + parts(away) + ", but " + parts(away) + " " + is(away) + " not in place in " + step(e),
-				Do: "Fit " + parts(away) + " before.", See: at,
+				Span: object(e), Wrong: say.That("%thing joins %away, but %away %away(is|are) not in place in step %step", name(e), parts(away), number(e)),
+				Advice: say.That("Fit %away before.", parts(away)), See: at,
 			})
 		})
 	},

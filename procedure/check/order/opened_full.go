@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -22,13 +23,13 @@ var openedFull = Check{
 					continue
 				}
 				drain := find(f, e.Index, func(y *state.Event) bool { return y.Fluid == x && y.Action.Verb == procedure.Drain })
-				why := when(e, drain, "it is drained only", "nothing drains it")
+				why := when(e, drain, say.That("it is drained only"), say.That("nothing drains it"))
 				if fill := f.Trace.Event(e.Before.Fluid(x).Last); fill != nil {
-					why = "it is filled in " + step(fill)
+					why = say.That("it is filled in step %step", number(fill))
 				}
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: step(e) + " opens " + name(e) + " with " + x.ID + " in it: " + why,
-					Do: "Drain " + x.ID + " before " + step(e) + ".", See: append(see(drain, "here"), registered(&x.Row)),
+					Span: object(e), Wrong: say.That("step %step opens %thing with %item in it: %why", number(e), name(e), say.Name(x.ID), why),
+					Advice: say.That("Drain %thing before step %step.", say.Name(x.ID), number(e)), See: append(see(drain, say.That("here")), registered(&x.Row)),
 				})
 			}
 		})

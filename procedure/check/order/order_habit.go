@@ -2,6 +2,7 @@ package order
 
 import (
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 var orderHabit = Check{
@@ -11,7 +12,7 @@ var orderHabit = Check{
 		Why:   "It may be habit, or a reason that the registers do not know: a condition, a mark, something in the way.",
 		Do:    "Keep it if there is a reason, and register the reason if you can.",
 	},
-	Written: true,
+	Written: true, Together: true,
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		for _, e := range f.Precedence().Habits() {
 			this, other := f.Job.Steps[e.To], f.Job.Steps[e.From]
@@ -20,8 +21,8 @@ var orderHabit = Check{
 					continue
 				}
 				report(diagnostic.Diagnostic{
-					Span: ref.Span, Message: "step " + this.ID + " comes after " + other.ID + " only because it says so",
-					Do: "Keep it if there is a reason, and register the reason if you can.",
+					Span: ref.Span, Wrong: say.That("step %this comes after %other only because it says so", say.Name(this.ID), say.Name(other.ID)),
+					Advice: say.That("Keep it if there is a reason, and register the reason if you can."),
 				})
 			}
 		}

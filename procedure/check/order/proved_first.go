@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -21,8 +22,8 @@ var provedFirst = Check{
 			}
 			why, at := whyNot(f, e, c)
 			report(diagnostic.Diagnostic{
-				Span: object(e), Message: c.ID + " is proved in " + step(e) + ", but " + why,
-				Do: "Move the proof behind what establishes " + c.ID + ".", See: see(at, "here"),
+				Span: object(e), Wrong: say.That("%condition is proved in step %step, but %why", say.Name(c.ID), number(e), why),
+				Advice: say.That("Move the proof behind what establishes %condition.", say.Name(c.ID)), See: see(at, say.That("here")),
 			})
 		})
 	},

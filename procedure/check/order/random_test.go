@@ -31,7 +31,7 @@ func drawMachine(t *rapid.T) *procedure.Machine {
 				covers = append(covers, fmt.Sprintf("p%d", j))
 			}
 		}
-		line("part p%d %v under=%s", i, rapid.SampledFrom([]int{2, 7, 12, 30, 60}).Draw(t, "mass"), strings.Join(covers, ","))
+		line("part p%d %v under=%s", i, rapid.SampledFrom([]int{2, 7, 12, 20, 60}).Draw(t, "mass"), strings.Join(covers, ","))
 		for range rapid.IntRange(1, 3).Draw(t, "bolts") {
 			number++
 			line("bolt %d p%d %s", number, i, host)
@@ -130,7 +130,7 @@ func (w *walk) possible(action string) bool {
 	if len(then.do(a)) > 0 {
 		return false
 	}
-	return !letsGo(a) || then.falls(w.now) <= 10+23*float64(w.people-1)
+	return !letsGo(a) || then.falls(w.now) <= byHand(w.people)
 }
 
 func (w *walk) begin() {

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -21,9 +22,9 @@ var releasedLifted = Check{
 			lift := f.Trace.Event(e.Before.Part(e.Part).Last)
 			down := find(f, e.Index, func(x *state.Event) bool { return x.Part == e.Part && x.Action.Verb == procedure.SetDown })
 			report(diagnostic.Diagnostic{
-				Span:    object(e),
-				Message: supports(e.Supports) + " " + is(e.Supports) + " taken away in " + step(e) + " while the " + e.Part.ID + " is in the air; " + when(e, down, "it is set down", "it is never set down"),
-				Do:      "Set the " + e.Part.ID + " down before " + step(e) + ".", See: see(lift, "it is lifted here"),
+				Span:   object(e),
+				Wrong:  say.That("%supports %supports(is|are) taken away in step %step while the %part is in the air; %when", supports(e.Supports), number(e), say.Name(e.Part.ID), when(e, down, say.That("it is set down"), say.That("it is never set down"))),
+				Advice: say.That("Set the %part down before step %step.", say.Name(e.Part.ID), number(e)), See: see(lift, say.That("it is lifted here")),
 			})
 		})
 	},

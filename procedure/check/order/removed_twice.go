@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -13,40 +14,40 @@ var removedTwice = Check{
 		Why:   "Whoever looks for a bolt that is not there loses trust in every other number, or takes the wrong one.",
 		Do:    "Take one of the two actions out, or correct the name.",
 	},
-	Run: func(f *Facts, report func(diagnostic.Diagnostic)) { twice(f, report, gone, "it went here") },
+	Run: func(f *Facts, report func(diagnostic.Diagnostic)) { twice(f, report, gone, say.That("it went here")) },
 }
 
 // twice reports events whose thing is already as they would make it.
-func twice(f *Facts, report func(diagnostic.Diagnostic), already func(e *state.Event) string, why string) {
+func twice(f *Facts, report func(diagnostic.Diagnostic), already func(e *state.Event) say.Text, why say.Text) {
 	each(f, func(e *state.Event) {
 		is := already(e)
-		if is == "" {
+		if is.Empty() {
 			return
 		}
 		before := last(f, e)
 		report(diagnostic.Diagnostic{
-			Span: object(e), Message: name(e) + " is " + is + " " + since(before),
-			Do: "Take one of the two actions out, or correct the name.", See: see(before, why),
+			Span: object(e), Wrong: say.That("%thing is %state %since", name(e), is, since(before)),
+			Advice: say.That("Take one of the two actions out, or correct the name."), See: see(before, why),
 		})
 	})
 }
 
 // gone says how a thing is already away that the event takes away; empty when it is not.
-func gone(e *state.Event) string {
+func gone(e *state.Event) say.Text {
 	switch {
 	case e.Fastener != nil && e.Action.Verb == procedure.Remove && !e.Before.Fastener(e.Fastener).In():
-		return "already out"
+		return say.That("already out")
 	case e.Part != nil && e.Action.Verb == procedure.Remove:
 		// A part that rides on another one comes off it on the bench.
 		if !e.Departs() {
-			return "already " + e.Before.Part(e.Part).Is.String()
+			return say.That("already %state", say.Word(e.Before.Part(e.Part).Is.String()))
 		}
 	case e.Part != nil && e.Action.Verb == procedure.Lift && e.Before.Part(e.Part).Is == state.Lifted:
-		return "already lifted"
+		return say.That("already lifted")
 	case e.Connection != nil && e.Action.Verb == procedure.Disconnect && e.Before.Connection(e.Connection).Apart:
-		return "already apart"
+		return say.That("already apart")
 	case e.Fluid != nil && e.Action.Verb == procedure.Drain && e.Before.Fluid(e.Fluid).Is != state.Full:
-		return "already drained"
+		return say.That("already drained")
 	}
-	return ""
+	return say.Text{}
 }

@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -24,8 +25,8 @@ var setDownUnlifted = Check{
 			}
 			lift := find(f, e.Index, func(x *state.Event) bool { return x.Part == e.Part && x.Action.Verb == procedure.Lift })
 			report(diagnostic.Diagnostic{
-				Span: object(e), Message: "the " + e.Part.ID + " is set down in " + step(e) + ", but it is " + at.Is.String() + "; " + when(e, lift, "it is lifted only", "nothing lifts it"),
-				Do: "Lift the " + e.Part.ID + " before " + step(e) + ".", See: append(see(f.Trace.Event(at.Last), "it got there here"), see(lift, "the lift is here")...),
+				Span: object(e), Wrong: say.That("the %part is set down in step %step, but it is %state; %when", say.Name(e.Part.ID), number(e), say.Word(at.Is.String()), when(e, lift, say.That("it is lifted only"), say.That("nothing lifts it"))),
+				Advice: say.That("Lift the %part before step %step.", say.Name(e.Part.ID), number(e)), See: append(see(f.Trace.Event(at.Last), say.That("it got there here")), see(lift, say.That("the lift is here"))...),
 			})
 		})
 	},

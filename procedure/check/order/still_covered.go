@@ -3,6 +3,7 @@ package order
 import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -27,21 +28,21 @@ var stillCovered = Check{
 			var places []diagnostic.Related
 			for _, q := range on {
 				if goesBack {
-					places = append(places, see(f.Trace.Event(at.Part(q).Last), "the "+q.ID+" goes on here")...)
+					places = append(places, see(f.Trace.Event(at.Part(q).Last), say.That("the %other goes on here", say.Name(q.ID)))...)
 				} else {
-					places = append(places, see(find(f, e.Index, func(x *state.Event) bool { return x.Part == q && x.Departs() }), "the "+q.ID+" leaves only here")...)
+					places = append(places, see(find(f, e.Index, func(x *state.Event) bool { return x.Part == q && x.Departs() }), say.That("the %other leaves only here", say.Name(q.ID)))...)
 				}
 			}
 			if len(on) == 0 {
 				return
 			}
-			does := "leaves"
+			does := say.That("leaves")
 			if goesBack {
-				does = "is fitted"
+				does = say.That("is fitted")
 			}
 			report(diagnostic.Diagnostic{
-				Span: object(e), Message: "the " + e.Part.ID + " " + does + " in " + step(e) + " while " + parts(on) + " " + is(on) + " in place over it",
-				Do: "Take " + parts(on) + " off before.", See: append(places, registered(&e.Part.Row)),
+				Span: object(e), Wrong: say.That("the %part %does in step %step while %on %on(is|are) in place over it", say.Name(e.Part.ID), does, number(e), parts(on)),
+				Advice: say.That("Take %on off before.", parts(on)), See: append(places, registered(&e.Part.Row)),
 			})
 		})
 	},

@@ -1,10 +1,9 @@
 package order
 
 import (
-	"strings"
-
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -29,31 +28,31 @@ var stillJoined = Check{
 
 func tied(f *Facts, e *state.Event, ties []state.Tie) diagnostic.Diagnostic {
 	var bolts []*state.Fastener
-	var joints []string
-	d := diagnostic.Diagnostic{Span: object(e), Do: "Undo what still joins it before " + step(e) + "."}
+	joints := say.List{Join: say.And}
+	d := diagnostic.Diagnostic{Span: object(e), Advice: say.That("Undo what still joins it before step %step.", number(e))}
 	for _, t := range ties {
 		if t.Fastener != nil {
 			bolts = append(bolts, t.Fastener)
 			if keep := f.Trace.Event(e.Before.Fastener(t.Fastener).Kept); keep != nil {
-				d.See = append(d.See, see(keep, "fastener "+t.Fastener.ID+" is kept here")...)
+				d.See = append(d.See, see(keep, say.That("fastener %fastener is kept here", say.Name(t.Fastener.ID)))...)
 			}
 			d.See = append(d.See, see(find(f, e.Index, func(x *state.Event) bool {
 				return x.Fastener == t.Fastener && x.Action.Verb == procedure.Remove
-			}), "fastener "+t.Fastener.ID+" comes out only here")...)
+			}), say.That("fastener %fastener comes out only here", say.Name(t.Fastener.ID)))...)
 		} else {
-			joints = append(joints, "the "+t.Connection.ID)
+			joints.Parts = append(joints.Parts, the(t.Connection.ID))
 			d.See = append(d.See, see(find(f, e.Index, func(x *state.Event) bool {
 				return x.Connection == t.Connection && x.Action.Verb == procedure.Disconnect
-			}), "the "+t.Connection.ID+" comes off only here")...)
+			}), say.That("the %connection comes off only here", say.Name(t.Connection.ID)))...)
 		}
 	}
-	var still []string
+	still := say.List{Join: say.EachAnd}
 	if len(bolts) > 0 {
-		still = append(still, fasteners(bolts)+" "+is(bolts)+" still in")
+		still.Parts = append(still.Parts, say.That("%numbers(fastener|fasteners) %numbers %numbers(is|are) still in", numbers(bolts)))
 	}
-	if len(joints) > 0 {
-		still = append(still, and(joints)+" "+is(joints)+" still connected")
+	if len(joints.Parts) > 0 {
+		still.Parts = append(still.Parts, say.That("%joints %joints(is|are) still connected", joints))
 	}
-	d.Message = "the " + e.Part.ID + " leaves in " + step(e) + " while " + strings.Join(still, " and ")
+	d.Wrong = say.That("the %part leaves in step %step while %still", say.Name(e.Part.ID), number(e), still)
 	return d
 }

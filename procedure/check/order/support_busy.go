@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -39,8 +40,8 @@ var supportBusy = Check{
 					}
 					put := puttingOn(f, e, q, x)
 					report(diagnostic.Diagnostic{
-						Span: object(e), Message: "the " + x.ID + " is still on the " + q.ID + " in " + step(e),
-						Do: "Before " + step(e) + ", write: release " + q.ID + " from " + x.ID + ".", See: see(put, "it is put on here"),
+						Span: object(e), Wrong: say.That("the %thing is still on the %other in step %step", say.Name(x.ID), say.Name(q.ID), number(e)),
+						Advice: say.That("Before step %step, write: release %other from %thing.", number(e), say.Name(q.ID), say.Name(x.ID)), See: see(put, say.That("it is put on here")),
 					})
 				}
 			}
@@ -57,9 +58,9 @@ func dragged(f *Facts, e *state.Event, report func(diagnostic.Diagnostic)) {
 				continue
 			}
 			report(diagnostic.Diagnostic{
-				Span:    object(e),
-				Message: "the " + q.ID + " is still fastened to the " + e.Part.ID + " in " + step(e) + " and moves along, but it hangs on the " + x.ID,
-				Do:      "Undo what joins the two parts, or lift with the " + x.ID + " as well.", See: see(puttingOn(f, e, q, x), "it is put on here"),
+				Span:   object(e),
+				Wrong:  say.That("the %other is still fastened to the %part in step %step and moves along, but it hangs on the %thing", say.Name(q.ID), say.Name(e.Part.ID), number(e), say.Name(x.ID)),
+				Advice: say.That("Undo what joins the two parts, or lift with the %thing as well.", say.Name(x.ID)), See: see(puttingOn(f, e, q, x), say.That("it is put on here")),
 			})
 		}
 	}

@@ -1,9 +1,8 @@
 package order
 
 import (
-	"strings"
-
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -27,8 +26,8 @@ var supportLeftOn = Check{
 				gear = append(gear, x.ID)
 			}
 			d := diagnostic.Diagnostic{
-				Span: f.Job.Procedure.Span, Message: supports(at.Carriers) + " " + is(at.Carriers) + " still on the " + p.ID + " at the end",
-				Do: "Once the part stands safely, write: release " + p.ID + " from " + strings.Join(gear, ", ") + ".",
+				Span: f.Job.Procedure.Span, Wrong: say.That("%carriers %carriers(is|are) still on the %part at the end", supports(at.Carriers), say.Name(p.ID)),
+				Advice: say.That("Once the part stands safely, write: release %part from %gear.", say.Name(p.ID), say.Each[say.Name](say.Commas, gear)),
 			}
 			if down != nil {
 				d.Span = object(down)

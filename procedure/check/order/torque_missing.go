@@ -2,6 +2,7 @@ package order
 
 import (
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -22,8 +23,8 @@ var torqueMissing = Check{
 			}
 			told[x] = true
 			report(diagnostic.Diagnostic{
-				Span: x.Row.Span, Message: "fastener " + x.ID + " has no torque, and no reason why",
-				Do: "Fill in torque, or no-torque with the reason.", See: see(e, "it is turned here"),
+				Span: x.Row.Span, Wrong: say.That("fastener %thing has no torque, and no reason why", say.Name(x.ID)),
+				Advice: say.That("Fill in torque, or no-torque with the reason."), See: see(e, say.That("it is turned here")),
 			})
 		})
 	},

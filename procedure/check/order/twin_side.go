@@ -2,6 +2,7 @@ package order
 
 import (
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -27,11 +28,11 @@ var twinSide = Check{
 			d := diagnostic.Diagnostic{Span: e.Part.Row.Span, See: []diagnostic.Related{registered(&twin.Row)}}
 			switch {
 			case twin.Twin.ID != e.Part.ID:
-				d.Message = "the " + e.Part.ID + " names the " + twin.ID + " as its twin, but not the other way round"
-				d.Do = "Name the " + e.Part.ID + " as twin in the row of the " + twin.ID + "."
+				d.Wrong = say.That("the %part names the %twin as its twin, but not the other way round", say.Name(e.Part.ID), say.Name(twin.ID))
+				d.Advice = say.That("Name the %part as twin in the row of the %twin.", say.Name(e.Part.ID), say.Name(twin.ID))
 			case e.Part.Side == "" || e.Part.Side == twin.Side:
-				d.Message = "the twins " + e.Part.ID + " and " + twin.ID + " are not one left and one right"
-				d.Do = "Say side left in one row and side right in the other."
+				d.Wrong = say.That("the twins %part and %twin are not one left and one right", say.Name(e.Part.ID), say.Name(twin.ID))
+				d.Advice = say.That("Say side left in one row and side right in the other.")
 			default:
 				return
 			}

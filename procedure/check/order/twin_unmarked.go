@@ -2,6 +2,7 @@ package order
 
 import (
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -24,8 +25,8 @@ var twinUnmarked = Check{
 			}
 			if other := find(f, 0, func(x *state.Event) bool { return x.Part == twin && x.Leaves() }); other != nil {
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: "the " + e.Part.ID + " and the " + twin.ID + " look alike and both come off, and the " + e.Part.ID + " carries no mark",
-					Do: "Write mark " + e.Part.ID + " before " + step(e) + ", and say in its row what the mark is.", See: append(see(other, "its twin comes off here"), registered(&e.Part.Row)),
+					Span: object(e), Wrong: say.That("the %part and the %twin look alike and both come off, and the %part carries no mark", say.Name(e.Part.ID), say.Name(twin.ID)),
+					Advice: say.That("Write mark %part before step %step, and say in its row what the mark is.", say.Name(e.Part.ID), number(e)), See: append(see(other, say.That("its twin comes off here")), registered(&e.Part.Row)),
 				})
 			}
 		})

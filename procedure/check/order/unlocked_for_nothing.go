@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
 
@@ -25,8 +26,8 @@ var unlockedForNothing = Check{
 			})
 			if turned == nil {
 				report(diagnostic.Diagnostic{
-					Span: object(e), Message: "fastener " + e.Fastener.ID + " is undone in " + step(e) + ", but nothing turns " + fasteners(e.Fastener.Locked) + ", which it locks",
-					Do: "Turn " + fasteners(e.Fastener.Locked) + ", or leave the lock alone.", See: []diagnostic.Related{registered(&e.Fastener.Row)},
+					Span: object(e), Wrong: say.That("fastener %fastener is undone in step %step, but nothing turns %locked, which it locks", say.Name(e.Fastener.ID), number(e), fasteners(e.Fastener.Locked)),
+					Advice: say.That("Turn %locked, or leave the lock alone.", fasteners(e.Fastener.Locked)), See: []diagnostic.Related{registered(&e.Fastener.Row)},
 				})
 			}
 		})

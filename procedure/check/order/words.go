@@ -2,98 +2,92 @@ package order
 
 import (
 	"math"
-	"strconv"
-	"strings"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/lifting"
+	"matchmark/procedure/measure"
+	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 	"matchmark/procedure/text"
 )
 
-// step names an event's step for a message.
-func step(e *state.Event) string { return "step " + strconv.Itoa(e.Step.Number) }
-
-// and joins names with commas and a last "and".
-func and(names []string) string {
-	switch n := len(names); n {
-	case 0:
-		return ""
-	case 1:
-		return names[0]
-	default:
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
-	}
-}
+// number is the number of an event's step.
+func number(e *state.Event) say.Step { return say.Step(e.Step.Number) }
 
 // fasteners names callout numbers: "fastener 4", "fasteners 4 and 5".
-func fasteners(list []*state.Fastener) string {
-	var ids []string
+func fasteners(list []*state.Fastener) say.Text {
+	return say.That("%numbers(fastener|fasteners) %numbers", numbers(list))
+}
+
+// numbers are callout numbers: "4 and 5".
+func numbers(list []*state.Fastener) say.List {
+	names := say.List{Join: say.And}
 	for _, f := range list {
-		ids = append(ids, f.ID)
+		names.Parts = append(names.Parts, say.Name(f.ID))
 	}
-	if len(ids) == 1 {
-		return "fastener " + ids[0]
-	}
-	return "fasteners " + and(ids)
+	return names
 }
 
 // parts names parts: "the hub and the gearbox".
-func parts(list []*state.Part) string {
-	var ids []string
+func parts(list []*state.Part) say.List {
+	names := say.List{Join: say.And}
 	for _, p := range list {
-		ids = append(ids, "the "+p.ID)
+		names.Parts = append(names.Parts, the(p.ID))
 	}
-	return and(ids)
+	return names
 }
 
 // supports names supports: "the hoist and the sling".
-func supports(list []*state.Support) string {
-	var ids []string
+func supports(list []*state.Support) say.List {
+	names := say.List{Join: say.And}
 	for _, x := range list {
-		ids = append(ids, "the "+x.ID)
+		names.Parts = append(names.Parts, the(x.ID))
 	}
-	return and(ids)
+	return names
 }
 
-// is agrees with a list.
-func is[T any](list []T) string { return plural(list, "is", "are") }
+// the names a thing: "the hub".
+func the(id string) say.Text { return say.That("the %thing", say.Name(id)) }
 
-// plural chooses the word that agrees with a list.
-func plural[T any](list []T, one, many string) string {
-	if len(list) == 1 {
-		return one
-	}
-	return many
+// mass is a mass, to a thousandth, in the unit in which its author wrote another.
+func mass(kg float64, like measure.Quantity) say.Text {
+	value, unit := lifting.InUnitOf(kg, like)
+	return say.That("%number %unit", say.Decimal{Value: math.Round(value*1000) / 1000, Places: say.Shortest}, say.Word(unit))
 }
 
-// kg writes a mass, to the gram.
-func kg(x float64) string {
-	return strconv.FormatFloat(math.Round(x*1000)/1000, 'f', -1, 64) + " kg"
+// stated is the mass of the first of some parts that states one.
+func stated(list []*state.Part) measure.Quantity {
+	for _, p := range list {
+		if !p.Mass.IsZero() {
+			return p.Mass
+		}
+	}
+	return measure.Quantity{}
 }
 
 // object is the place of what an event is done to.
 func object(e *state.Event) text.Span { return e.Action.Object.Span }
 
 // see makes a second place of an event; none for a nil event.
-func see(e *state.Event, why string) []diagnostic.Related {
+func see(e *state.Event, why say.Text) []diagnostic.Related {
 	if e == nil {
 		return nil
 	}
-	return []diagnostic.Related{{Span: object(e), Why: why}}
+	return []diagnostic.Related{{Span: object(e), Says: why}}
 }
 
 // registered makes a second place of a register row.
 func registered(r *procedure.Row) diagnostic.Related {
-	return diagnostic.Related{Span: r.Span, Why: "registered here"}
+	return diagnostic.Related{Span: r.Span, Says: say.That("registered here")}
 }
 
 // name says what an event is done to: "fastener 4", "the gearbox".
-func name(e *state.Event) string {
+func name(e *state.Event) say.Text {
 	if e.Fastener != nil {
-		return "fastener " + e.Fastener.ID
+		return say.That("fastener %number", say.Name(e.Fastener.ID))
 	}
-	return "the " + e.Action.Object.ID
+	return the(e.Action.Object.ID)
 }
 
 // last returns the event that last changed what e is done to, before e; nil when none did.
@@ -114,11 +108,11 @@ func last(f *Facts, e *state.Event) *state.Event {
 }
 
 // since says when something came about: "since step 4", or from the start.
-func since(e *state.Event) string {
+func since(e *state.Event) say.Text {
 	if e == nil {
-		return "from the start"
+		return say.That("from the start")
 	}
-	return "since " + step(e)
+	return say.That("since step %step", number(e))
 }
 
 // each calls do for every event.
@@ -139,12 +133,12 @@ func find(f *Facts, from int, fits func(e *state.Event) bool) *state.Event {
 }
 
 // when says where, after the event now, something is done, or that it never is.
-func when(now, later *state.Event, does, never string) string {
+func when(now, later *state.Event, does, never say.Text) say.Text {
 	switch {
 	case later == nil:
 		return never
 	case later.Step.Number == now.Step.Number:
-		return does + " further down in the step"
+		return say.That("%does further down in the step", does)
 	}
-	return does + " in " + step(later)
+	return say.That("%does in step %step", does, number(later))
 }

@@ -1,0 +1,49 @@
+package order
+
+import (
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
+	"matchmark/procedure/state"
+)
+
+var stillHeld = Check{
+	Rule: diagnostic.Rule{
+		Code: "still-held", Severity: diagnostic.Error, Title: "Connection and its fastener in the wrong order",
+		Wrong: "A connection comes apart while a fastener that joins it is tight, or such a fastener is tightened while the connection is apart.",
+		Why:   "A line does not come off its banjo bolt, nor a hose out of its clamp. And what is tightened with nothing in it holds nothing.",
+		Do:    "Undo the fastener, then take the connection apart; join the connection, then tighten the fastener.",
+	},
+	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
+		each(f, func(e *state.Event) {
+			if c := e.Connection; c != nil && e.Action.Verb == procedure.Disconnect && !e.Before.Connection(c).Apart {
+				for _, x := range c.HeldBy {
+					if e.Before.Fastener(x).Is != state.Tight {
+						continue
+					}
+					undone := find(f, e.Index, func(y *state.Event) bool { return y.Fastener == x && y.After.Fastener(x).Is != state.Tight })
+					report(diagnostic.Diagnostic{
+						Span:   object(e),
+						Wrong:  say.That("the %connection comes apart in step %step while fastener %fastener, which joins it, is tight; %when", say.Name(c.ID), number(e), say.Name(x.ID), when(e, undone, say.That("it is undone only"), say.That("nothing undoes it"))),
+						Advice: say.That("Undo %fastener first.", say.Name(x.ID)), See: append(see(undone, say.That("here")), registered(&x.Row)),
+					})
+				}
+			}
+			x := e.Fastener
+			if x == nil || e.Before.Fastener(x).Is == state.Tight || e.After.Fastener(x).Is != state.Tight {
+				return
+			}
+			for _, c := range x.Holds {
+				joined := find(f, e.Index, func(y *state.Event) bool { return y.Connection == c && y.Action.Verb == procedure.Connect })
+				if !e.Before.Connection(c).Apart || joined == nil {
+					continue
+				}
+				report(diagnostic.Diagnostic{
+					Span:   object(e),
+					Wrong:  say.That("fastener %fastener is tight after step %step, but the %connection, which it joins, is apart; %when", say.Name(x.ID), number(e), say.Name(c.ID), when(e, joined, say.That("it is connected only"), say.Text{})),
+					Advice: say.That("Connect the %connection first.", say.Name(c.ID)), See: append(see(joined, say.That("here")), registered(&x.Row)),
+				})
+			}
+		})
+	},
+}
