@@ -27,7 +27,7 @@ var Forms = []Form{Crawford, Wright}
 
 // Curve is a learning curve. The zero Curve knows no learning: every repetition takes the same time.
 type Curve struct {
-	Form Form
+	Form Form `word:"learning"`
 	// Rate is the r of r-fold, over 0.5 and up to 1: 0.8 for an 80 % curve.
 	Rate float64
 }

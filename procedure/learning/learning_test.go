@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure/published"
 )
 
@@ -24,13 +26,9 @@ func TestPublishedValues(t *testing.T) {
 		rate, first := r.Number(t, "r"), r.Number(t, "t1_or_tm")
 		m, n := int(r.Number(t, "m")), int(r.Number(t, "n"))
 		crawford, err := New(Crawford, rate)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		wright, err := New(Wright, rate)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		var got float64
 		switch r["model"] {
 		case "crawford_unit":

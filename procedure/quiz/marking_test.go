@@ -147,9 +147,17 @@ func TestEdition(t *testing.T) {
 	}
 	made := &procedure.Quiz{File: text.NewFile("q.md", []byte("abc")), Questions: []*procedure.Question{{ID: "torque-4", Generated: true, Choices: choices(true, false)}}}
 	first := Edition(made)
-	made.Questions[0].Choices[0].Prose.Markup = "<p>80 N·m</p>"
+	made.Questions[0].Choices[0].Prose = procedure.Words(text.Span{}, "80 N·m")
 	if second := Edition(made); first == "ba7816bf8f01" || first == second {
 		t.Errorf("made questions: editions %s and %s", first, second)
+	}
+	// The words go in as they always did, so that responses of long ago compare: computed by Python's hashlib from
+	// abc\n"torque-4" "<p>The torque of the 1/2&#34; bolt &amp; its maker&#39;s?</p>" "" "" "<p>80 N·m</p>" true "<p>&lt; 45 N·m</p>" false
+	words := func(s string) procedure.Prose { return procedure.Words(text.Span{}, s) }
+	made.Questions[0].Stem = words(`The torque of the 1/2" bolt & its maker's?`)
+	made.Questions[0].Choices[1].Prose = words("< 45 N·m")
+	if got := Edition(made); got != "8f9286146d63" {
+		t.Errorf("the edition of a made question: %s", got)
 	}
 	if got := Edition(&procedure.Quiz{}); got != "" {
 		t.Errorf("edition of a quiz without a file: %q", got)

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"html"
 
 	"matchmark/procedure"
 )
@@ -60,13 +61,17 @@ func Edition(q *procedure.Quiz) string {
 		if !x.Generated {
 			continue
 		}
-		fmt.Fprintf(sum, "\n%q %q %q %q", x.ID, x.Stem.Markup, x.Figure.ID, x.Target.ID)
+		fmt.Fprintf(sum, "\n%q %q %q %q", x.ID, wording(x.Stem), x.Figure.ID, x.Target.ID)
 		for _, c := range x.Choices {
-			fmt.Fprintf(sum, " %q %t", c.Prose.Markup, c.Right)
+			fmt.Fprintf(sum, " %q %t", wording(c.Prose), c.Right)
 		}
 	}
 	return hex.EncodeToString(sum.Sum(nil))[:12]
 }
+
+// wording is the form in which the words of a generated question, all of one plain
+// paragraph, go into an edition's name: another one would part the responses that exist from those to come.
+func wording(p procedure.Prose) string { return "<p>" + html.EscapeString(p.Plain()) + "</p>" }
 
 // ByQuestion returns the response's answers by question, for Mark.
 func (r Response) ByQuestion() map[string]Answer {

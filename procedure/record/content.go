@@ -15,13 +15,13 @@ const ContentLength = 16
 
 // Content returns the first 16 hexadecimal digits of the SHA-256 of what a
 // procedure is made of: the bytes of its file, of its machine's, of each file of
-// steps that it takes in, and of its way back's. Each file counts with its length
+// steps that it takes in, and of its refitting's. Each file counts with its length
 // before it, so that text cannot move from one file to the next unseen. Names of
-// files do not count: a library may be moved. The way back has the content of the
+// files do not count: a library may be moved. The refitting has the content of the
 // procedure that it brings back, since one record covers both.
 func Content(p *procedure.Procedure) string {
-	if p.Forth != nil {
-		p = p.Forth
+	if p.Removal != nil {
+		p = p.Removal
 	}
 	hash := sha256.New()
 	var length [8]byte
@@ -44,6 +44,9 @@ func filesOf(p *procedure.Procedure) []*text.File {
 	add(p.File)
 	if p.Machine != nil {
 		add(p.Machine.File)
+		for _, f := range p.Machine.Sources {
+			add(f)
+		}
 	}
 	for _, s := range p.Steps {
 		add(s.Span.File)
@@ -51,7 +54,7 @@ func filesOf(p *procedure.Procedure) []*text.File {
 	for _, f := range p.Figures {
 		add(f.Span.File)
 	}
-	if w := p.WayBack; w != nil {
+	if w := p.RefitFile; w != nil {
 		add(w.File)
 	}
 	return out

@@ -9,13 +9,13 @@ import (
 	"matchmark/procedure/text"
 )
 
-// made is a procedure out of four files: its own, its machine's, one of steps taken in, its way back's.
+// made is a procedure out of four files: its own, its machine's, one of steps taken in, its refitting's.
 func made(own, machine, steps, back string) *procedure.Procedure {
 	file := func(name, source string) *text.File { return text.NewFile(name, []byte(source)) }
 	p := &procedure.Procedure{ID: "out", File: file("p.md", own), Machine: &procedure.Machine{File: file("m.md", machine)}}
 	p.Steps = []*procedure.Step{{ID: "a", Span: p.File.Span(0, 1)}, {ID: "b", Span: file("s.md", steps).Span(0, 1)}, {ID: "c", Span: p.File.Span(1, 2)}}
 	if back != "" {
-		p.WayBack = &procedure.WayBack{File: file("r.md", back)}
+		p.RefitFile = &procedure.RefitFile{File: file("r.md", back)}
 	}
 	return p
 }
@@ -28,8 +28,8 @@ func TestContentIsTheHashOfAllFiles(t *testing.T) {
 	if got, want := Content(p), hex.EncodeToString(sum[:8]); got != want {
 		t.Errorf("%s, want %s", got, want)
 	}
-	if back := (&procedure.Procedure{ID: "out-back", Forth: p}); Content(back) != Content(p) {
-		t.Error("the way back has another content than the way out")
+	if back := (&procedure.Procedure{ID: "out-back", Removal: p}); Content(back) != Content(p) {
+		t.Error("the refitting has another content than the removal")
 	}
 }
 
@@ -37,7 +37,7 @@ func TestContentTellsTextsApart(t *testing.T) {
 	seen := map[string]string{}
 	for name, p := range map[string]*procedure.Procedure{
 		"as it was": made("pp", "m", "sss", "r"), "own": made("pq", "m", "sss", "r"), "machine": made("pp", "n", "sss", "r"),
-		"steps": made("pp", "m", "sst", "r"), "way back": made("pp", "m", "sss", "q"), "no way back": made("pp", "m", "sss", ""),
+		"steps": made("pp", "m", "sst", "r"), "refitting": made("pp", "m", "sss", "q"), "no refitting": made("pp", "m", "sss", ""),
 		"moved": made("ppm", "s", "ss", "r"),
 	} {
 		c := Content(p)

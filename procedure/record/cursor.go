@@ -1,40 +1,61 @@
 package record
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
-	"regexp"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
 
+	"github.com/go-json-experiment/json/jsontext"
+
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
+	"matchmark/procedure/text"
 )
 
-// cursor reads JSON that is known to be well formed, value by value, and keeps
-// what is wrong with its place. Reading by shape takes in nothing that has no
-// place in a record, however much of it there is.
+// cursor reads JSON that is known to be well formed, value by value, into what a struct
+// declares, and keeps what is wrong with its place. Reading by shape takes in nothing
+// that has no place in a record, however much of it there is.
 type cursor struct {
 	places places
+	// data is the text of the file and from where in the file it begins, behind a byte-order mark.
 	data   []byte
-	at     int
+	from   int
+	tokens *jsontext.Decoder
 	// path is where in the record the cursor stands, for messages.
 	path   []string
-	faults Faults
+	faults diagnostic.Faults
 }
 
-// fault notes what is wrong at a byte of the file.
-func (c *cursor) fault(at int, do, format string, args ...any) {
+func newCursor(file []byte) *cursor {
+	data := bytes.TrimPrefix(file, byteOrderMark)
+	return &cursor{
+		places: places{file: text.NewFile("", file)}, data: data, from: len(file) - len(data),
+		tokens: jsontext.NewDecoder(bytes.NewBuffer(data), jsontext.AllowDuplicateNames(true), jsontext.AllowInvalidUTF8(true)),
+	}
+}
+
+// fault notes what is wrong at a byte of the text.
+func (c *cursor) fault(at int, wrong, advice say.Text) {
 	if len(c.faults) == mostFaults {
 		return
 	}
-	message := fmt.Sprintf(format, args...)
 	if len(c.path) > 0 {
-		message = strings.Join(c.path, "") + ": " + message
+		wrong = say.That("%path: %wrong", say.Word(strings.Join(c.path, "")), wrong)
 	}
-	line, column := c.places.at(min(at, len(c.data)))
-	c.faults = append(c.faults, Fault{line, column, message, do})
+	d := diagnostic.Diagnostic{Severity: diagnostic.Error, Wrong: wrong, Advice: advice}
+	d.Place.Line, d.Place.Column = c.places.at(c.from + min(at, len(c.data)))
+	c.faults = append(c.faults, d)
+}
+
+// suggest is the advice on a word that is none of the candidates.
+func suggest(word string, candidates []string, otherwise say.Text) say.Text {
+	advice, _ := diagnostic.Suggest(text.Span{}, word, candidates, otherwise)
+	return advice
 }
 
 // within reads a value as a part of the one that the cursor stands in.
@@ -47,273 +68,230 @@ func (c *cursor) within(part string, read func()) {
 	c.path = c.path[:len(c.path)-1]
 }
 
-// space passes over white space and returns the byte behind it; 0 at the end.
-func (c *cursor) space() byte {
-	for c.at < len(c.data) {
-		switch b := c.data[c.at]; b {
-		case ' ', '\t', '\r', '\n':
-			c.at++
-		default:
-			return b
-		}
+// next is where the next key or value begins. Errors of the decoder are looked at nowhere:
+// the text was read once already, and is well formed.
+func (c *cursor) next() int {
+	at := int(c.tokens.InputOffset())
+	for strings.IndexByte(",: \t\r\n", c.data[at]) >= 0 {
+		at++
 	}
-	return 0
+	return at
 }
 
-// quoted passes over the string that begins here and returns it as it is written.
-func (c *cursor) quoted() []byte {
-	start := c.at
-	for c.at++; c.data[c.at] != '"'; c.at++ {
-		if c.data[c.at] == '\\' {
-			c.at++
-		}
-	}
-	c.at++
-	return c.data[start:c.at]
-}
-
-// skip passes over the value that begins here.
-func (c *cursor) skip() {
-	depth := 0
-	for {
-		switch c.space() {
-		case '{', '[':
-			depth++
-			c.at++
-		case '}', ']':
-			depth--
-			c.at++
-		case ',', ':':
-			c.at++
-		case '"':
-			c.quoted()
-		default:
-			c.literal()
-		}
-		if depth == 0 {
-			return
-		}
-	}
-}
-
-// literal passes over a number, true, false or null.
-func (c *cursor) literal() string {
-	start := c.at
-	for c.at < len(c.data) && strings.IndexByte(",:]} \t\r\n", c.data[c.at]) < 0 {
-		c.at++
-	}
-	return string(c.data[start:c.at])
-}
-
-// string reads a string; ok is false when there is another value.
-func (c *cursor) string() (value string, at int, ok bool) {
-	first := c.space()
-	at = c.at
-	if first != '"' {
+// opens goes into an object or a list.
+func (c *cursor) opens(with byte, otherwise say.Text) bool {
+	if at := c.next(); c.data[at] != with {
 		c.skip()
-		c.fault(at, again, "this is no text")
-		return "", at, false
+		c.fault(at, otherwise, again)
+		return false
 	}
-	raw := c.quoted()
-	if slices.Contains(raw, '\\') {
-		if err := json.Unmarshal(raw, &value); err != nil {
-			c.fault(at, again, "this is no text: %v", err)
-			return "", at, false
+	_, _ = c.tokens.ReadToken()
+	return true
+}
+
+// skip passes over a value and returns it as it is written, until something else is read, and where.
+func (c *cursor) skip() (written jsontext.Value, at int) {
+	written, _ = c.tokens.ReadValue()
+	return written, int(c.tokens.InputOffset()) - len(written)
+}
+
+// value reads a value of a form.
+func (c *cursor) value(v reflect.Value, is string) {
+	is, empty := strings.CutSuffix(is, "?")
+	switch f := forms[is]; v.Kind() {
+	case reflect.Struct:
+		c.object(v)
+	case reflect.Map:
+		c.entries(v, f)
+	case reflect.Slice:
+		c.list(v, is)
+	case reflect.String:
+		c.string(v, f, empty)
+	case reflect.Bool:
+		written, at := c.skip()
+		if written[0] != 't' && written[0] != 'f' {
+			c.fault(at, say.That("this is neither true nor false"), say.That("Write true or false, without quotation marks."))
 		}
-		return value, at, true
-	}
-	return string(raw[1 : len(raw)-1]), at, true
-}
-
-// text reads a string of at most so many characters. Without lines it holds no line breaks.
-func (c *cursor) text(into *string, most int, lines bool) {
-	value, at, ok := c.string()
-	if !ok {
-		return
-	}
-	if n := utf8.RuneCountInString(value); n > most {
-		c.fault(at, fmt.Sprintf("Shorten it to %d characters.", most), "the text has %d characters", n)
-		return
-	}
-	if i := strings.IndexFunc(value, func(r rune) bool { return r < ' ' && r != '\t' && !(lines && (r == '\n' || r == '\r')) }); i >= 0 {
-		c.fault(at, "Take out what is no letter.", "the text holds the control character %U", value[i])
-		return
-	}
-	*into = value
-}
-
-// matching reads a string that must have a form; an empty one may do.
-func (c *cursor) matching(into *string, form *regexp.Regexp, empty bool, what string) {
-	value, at, ok := c.string()
-	switch {
-	case !ok:
-	case value == "" && empty || form.MatchString(value):
-		*into = value
+		v.SetBool(written[0] == 't')
 	default:
-		c.fault(at, again, "%s is no %s", short(value), what)
-	}
-}
-
-// oneOf reads a string out of a list.
-func oneOf[T ~string](c *cursor, into *T, list []T, what string) {
-	value, at, ok := c.string()
-	if !ok {
-		return
-	}
-	if !slices.Contains(list, T(value)) {
-		var names []string
-		for _, x := range list {
-			names = append(names, string(x))
+		written, at := c.skip()
+		n, err := strconv.ParseInt(string(written), 10, 64)
+		if err != nil || n < f.low || n > f.high {
+			c.fault(at, say.That("%value is no %kind", say.Word(short(string(written))), say.Word(f.what)), again)
 		}
-		c.fault(at, diagnostic.Suggest(value, names, "Write "+strings.Join(names, ", ")+"."), "%s is no %s", short(value), what)
+		if is == "moment" {
+			n = min(max(n, 0), LatestMoment)
+		}
+		v.SetInt(n)
+	}
+}
+
+// string reads a string.
+func (c *cursor) string(v reflect.Value, f form, empty bool) {
+	written, at := c.skip()
+	if written[0] != '"' {
+		c.fault(at, say.That("this is no text"), again)
 		return
 	}
-	*into = T(value)
-}
-
-// bool reads true or false.
-func (c *cursor) bool(into *bool) {
-	switch first := c.space(); first {
-	case 't', 'f':
-		c.literal()
-		*into = first == 't'
-	default:
-		at := c.at
-		c.skip()
-		c.fault(at, "Write true or false, without quotation marks.", "this is neither true nor false")
+	value := string(written[1 : len(written)-1])
+	if strings.Contains(value, `\`) {
+		_ = json.Unmarshal(written, &value)
 	}
-}
-
-// integer reads a whole number between two bounds.
-func (c *cursor) integer(into *int64, low, high int64, what string) {
-	c.space()
-	at := c.at
-	c.skip()
-	written := string(c.data[at:c.at])
-	n, err := strconv.ParseInt(written, 10, 64)
-	if err != nil || n < low || n > high {
-		c.fault(at, again, "%s is no %s", short(written), what)
+	v.SetString(value)
+	if empty && value == "" || len(c.faults) == mostFaults {
 		return
 	}
-	*into = n
+	if f.words != nil && !slices.Contains(f.words, value) {
+		c.fault(at, say.That("%value is no %kind", say.Word(short(value)), say.Word(f.what)), suggest(value, f.words, say.That("Write %names.", say.Each[say.Word](say.Commas, f.words))))
+	}
+	if f.like != nil && !f.like.MatchString(value) {
+		c.fault(at, say.That("%value is no %kind", say.Word(short(value)), say.Word(f.what)), again)
+	}
+	if f.longest == 0 {
+		return
+	}
+	if n := utf8.RuneCountInString(value); n > f.longest {
+		c.fault(at, say.That("the text has %number characters", say.Count(n)), say.That("Shorten it to %most characters.", say.Count(f.longest)))
+	} else if i := strings.IndexFunc(value, func(r rune) bool { return r < ' ' && r != '\t' && !(f.lines && (r == '\n' || r == '\r')) }); i >= 0 {
+		c.fault(at, say.That("the text holds the control character %character", say.Word(fmt.Sprintf("%U", value[i]))), say.That("Take out what is no letter."))
+	}
 }
 
-// fields are what an object may hold, each with what reads it.
-type fields map[string]func()
-
-// object reads an object; those that are required must be there.
-func (c *cursor) object(known fields, required ...string) {
-	start := c.at
-	var seen []string
+// object reads an object into a struct; those of its fields that are never left out must be there.
+func (c *cursor) object(v reflect.Value) {
+	start, s := c.next(), shapes[v.Type()]
+	seen := make([]bool, len(s.fields))
 	c.members(func(key string, at int) {
-		read, ok := known[key]
+		i := slices.Index(s.names, key)
 		switch {
-		case !ok:
-			c.fault(at, diagnostic.Suggest(key, names(known), "Read it with the matchmark that wrote it, or take it out."), "there is no %s here", short(key))
+		case i < 0:
+			c.unknown(at, key, s.names)
 			c.skip()
-		case slices.Contains(seen, key):
-			c.fault(at, "Take one of them out.", "%s is there twice", key)
+		case seen[i]:
+			c.fault(at, say.That("%key is there twice", say.Word(key)), say.That("Take one of them out."))
 			c.skip()
 		default:
-			seen = append(seen, key)
-			c.within(key, read)
+			seen[i] = true
+			c.within(key, func() { c.value(v.FieldByIndex(s.fields[i].Index), s.fields[i].Tag.Get("is")) })
 		}
 	})
-	for _, key := range required {
-		if !slices.Contains(seen, key) {
-			c.fault(start, again, "%s is missing", key)
+	for i, f := range s.fields {
+		if !seen[i] && !strings.HasSuffix(f.Tag.Get("json"), ",omitempty") {
+			c.fault(start, say.That("%key is missing", say.Word(s.names[i])), again)
 		}
 	}
 }
 
-// members reads an object member by member; each is called before the value.
+// unknown notes a field that has no place here. The search for the one that was meant is left out
+// where the fault would be too: a file may hold nothing but such fields.
+func (c *cursor) unknown(at int, key string, known []string) {
+	if len(c.faults) < mostFaults {
+		c.fault(at, say.That("there is no %key here", say.Word(short(key))), suggest(key, slices.Sorted(slices.Values(known)), say.That("Read it with the matchmark that wrote it, or take it out.")))
+	}
+}
+
+// members reads an object member by member; each is called before the value, and reads it.
 func (c *cursor) members(each func(key string, at int)) {
-	first := c.space()
-	start := c.at
-	if first != '{' {
-		c.skip()
-		c.fault(start, again, "this is no object")
+	if !c.opens('{', say.That("this is no object")) {
 		return
 	}
-	c.at++
-	for c.space() != '}' {
-		if c.data[c.at] == ',' {
-			c.at++
-			c.space()
-		}
-		key, at, _ := c.string()
-		c.space()
-		c.at++ // the colon
-		c.space()
-		each(key, at)
+	for c.tokens.PeekKind() == '"' {
+		at := c.next()
+		key, _ := c.tokens.ReadToken()
+		each(key.String(), at)
 	}
-	c.at++
+	_, _ = c.tokens.ReadToken()
 }
 
 // entries reads an object whose keys are names: one of Record's maps.
-func entries[T any](c *cursor, into *map[string]T, most int, form *regexp.Regexp, what string, read func(key string, at int, value *T)) {
-	out := map[string]T{}
+func (c *cursor) entries(v reflect.Value, keys form) {
+	out := reflect.MakeMap(v.Type())
 	n := 0
 	c.members(func(key string, at int) {
 		n++
-		_, twice := out[key]
+		name := reflect.ValueOf(key)
 		switch {
-		case n == most+1:
-			c.fault(at, "Begin a new job.", "there are more than %d", most)
+		case n == keys.most+1:
+			c.fault(at, say.That("there are more than %most", say.Count(keys.most)), say.That("Begin a new job."))
 			c.skip()
-		case n > most:
+		case n > keys.most:
 			c.skip()
-		case !form.MatchString(key):
-			c.fault(at, again, "%s is no %s", short(key), what)
+		case !keys.like.MatchString(key):
+			c.fault(at, say.That("%key is no %kind", say.Word(short(key)), say.Word(keys.what)), again)
 			c.skip()
-		case twice:
-			c.fault(at, "Take one of them out.", "%s is there twice", short(key))
+		case out.MapIndex(name).IsValid():
+			c.fault(at, say.That("%key is there twice", say.Word(short(key))), say.That("Take one of them out."))
 			c.skip()
 		default:
-			var value T
-			c.within(fmt.Sprintf("[%q]", key), func() { read(key, at, &value) })
-			out[key] = value
+			value := reflect.New(v.Type().Elem())
+			c.within(fmt.Sprintf("[%q]", key), func() { c.entry(key, at, value) })
+			out.SetMapIndex(name, value.Elem())
 		}
 	})
-	if len(out) > 0 {
-		*into = out
+	if out.Len() > 0 {
+		v.Set(out)
 	}
 }
 
-// list reads a list of at most so many values.
-func (c *cursor) list(most int, each func()) {
-	first := c.space()
-	start := c.at
-	if first != '[' {
-		c.skip()
-		c.fault(start, again, "this is no list")
+// entry reads one entry of a map. Where nothing is wrong with it by itself, it says itself whether it fits its key.
+func (c *cursor) entry(key string, at int, value reflect.Value) {
+	before := len(c.faults)
+	c.object(value.Elem())
+	if x, ok := value.Interface().(interface{ wrong(key string) *say.Text }); ok && len(c.faults) == before {
+		if wrong := x.wrong(key); wrong != nil {
+			c.fault(at, *wrong, again)
+		}
+	}
+}
+
+// list reads a list of names.
+func (c *cursor) list(v reflect.Value, is string) {
+	if !c.opens('[', say.That("this is no list")) {
 		return
 	}
-	c.at++
-	for n := 1; c.space() != ']'; n++ {
-		if c.data[c.at] == ',' {
-			c.at++
-			c.space()
-		}
+	most := forms[is].most
+	for n := 1; c.tokens.PeekKind() != ']'; n++ {
 		if n == most+1 {
-			c.fault(c.at, again, "there are more than %d", most)
+			c.fault(c.next(), say.That("there are more than %most", say.Count(most)), again)
 		}
 		if n > most {
 			c.skip()
 			continue
 		}
-		each()
+		name := reflect.New(v.Type().Elem()).Elem()
+		c.value(name, is)
+		v.Set(reflect.Append(v, name))
 	}
-	c.at++
+	_, _ = c.tokens.ReadToken()
 }
 
-func names(known fields) []string {
-	var out []string
-	for name := range known {
-		out = append(out, name)
+// shape is what an object holds, in the order of its struct's fields.
+type shape struct {
+	fields []reflect.StructField
+	names  []string
+}
+
+// shapes are those of a record and of all that it holds.
+var shapes = shapesIn(reflect.TypeFor[Record](), map[reflect.Type]shape{})
+
+func shapesIn(t reflect.Type, all map[reflect.Type]shape) map[reflect.Type]shape {
+	var s shape
+	for _, f := range reflect.VisibleFields(t) {
+		if f.Anonymous {
+			continue
+		}
+		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		s.fields, s.names = append(s.fields, f), append(s.names, name)
+		of := f.Type
+		if of.Kind() == reflect.Map {
+			of = of.Elem()
+		}
+		if of.Kind() == reflect.Struct {
+			shapesIn(of, all)
+		}
 	}
-	slices.Sort(out)
-	return out
+	all[t] = s
+	return all
 }
 
 // short quotes a text for a message, cut to what fits one.

@@ -7,6 +7,8 @@ import (
 	"image/color"
 	"image/jpeg"
 	"testing"
+
+	"gotest.tools/v3/assert"
 )
 
 // Names of a job, tablets and a finding.
@@ -26,9 +28,7 @@ func picture(t testing.TB, shade uint8) []byte {
 		img.Pix[i] = color.Gray{Y: shade}.Y
 	}
 	var out bytes.Buffer
-	if err := jpeg.Encode(&out, img, nil); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, jpeg.Encode(&out, img, nil))
 	return out.Bytes()
 }
 
@@ -37,33 +37,31 @@ func sample(t testing.TB) *Record {
 	t.Helper()
 	data := picture(t, 90)
 	name, photo, err := NewPhoto(data)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	photo.Data = base64.StdEncoding.EncodeToString(data)
 	at := func(after int64, tablet string) Stamp { return Stamp{At: begun + after, Tablet: tablet, By: "Ada"} }
 	return &Record{
 		Format: Format, Version: Version, Job: jobName,
 		Machine:   Entry[string]{"No. 4", at(0, tabletA)},
 		Procedure: "mixer-gearbox-out", Variant: "belt", Edition: "3", Content: "0123456789abcdef",
-		Tablets: map[string]Tablet{tabletA: {Learner: "Ada", Way: Out, Step: "hub-off", Waits: "hub-off--sign", Stamp: at(9, tabletA)}},
+		Tablets: map[string]Tablet{tabletA: {Learner: "Ada", Phase: Removal, Step: "hub-off", Waits: "hub-off--sign", Stamp: at(9, tabletA)}},
 		Passed:  map[string]Entry[bool]{"out/isolate": {true, at(5, tabletA)}},
 		Ticks:   map[string]Entry[bool]{"out/hub-off--remove-3": {false, at(6, tabletA)}},
-		Work:    map[string]Spell{"out/isolate@" + tabletA + "@1770000000000": {begun, begun + 60_000}},
+		Work:    map[string]Interval{"out/isolate@" + tabletA + "@1770000000000": {begun, begun + 60_000}},
 		Confirmed: map[string]Confirmation{
 			"out/lift--confirm": {Given: true, Stamp: at(7, tabletA)},
 			"out/lift--sign":    {Given: true, Text: "T. Berg", Stamp: at(8, tabletA)},
 		},
 		Signed: map[string]Signature{"out/lift--sign": {
-			Who: "T. Berg", At: begun + 10, Content: "0123456789abcdef", Key: string(bytes.Repeat([]byte("ab"), 32)), Seal: string(bytes.Repeat([]byte("cd"), 64)),
+			Form: SealedForm, Who: "T. Berg", Name: "T. Berg", Salt: sealSalt, At: begun + 10, Machine: "No. 4", Edition: "3", Step: "lift", Lines: "The floor\nis clear", Content: "0123456789abcdef", Key: string(bytes.Repeat([]byte("ab"), 32)), Seal: string(bytes.Repeat([]byte("cd"), 64)),
 		}},
 		Measured: map[string]Measurement{"out/belts--inspect-belts": {
 			Look: "Belt width", Thing: "Belts", Value: "11.4", Unit: "mm", Low: "12 mm", High: "13 mm", Stamp: at(11, tabletB),
 		}},
 		Findings: map[string]Finding{
-			findingX: {Way: Out, Step: "hub-off", Thing: "hub", Name: "Hub", Kind: Damaged, Severity: BeforeRefit, Words: "Groove worn\nin two places",
-				Repair: "Renew", Before: "hub-off-back", Photos: []string{name}, Found: begun + 12, Stamp: at(12, tabletA)},
-			"m-out/belts--inspect-belts": {Way: Out, Step: "belts", Thing: "belts", Name: "Belts", Kind: Worn, Severity: BeforeRefit,
+			findingX: {Phase: Removal, Step: "hub-off", Thing: "hub", Name: "Hub", Kind: Damaged, Severity: BeforeRefit, Words: "Groove worn\nin two places",
+				Repair: "Renew", Before: "hub-off-back", Photos: []string{name}, Found: begun + 12, FoundBy: "Ada", Stamp: at(12, tabletA)},
+			"m-out/belts--inspect-belts": {Phase: Removal, Step: "belts", Thing: "belts", Name: "Belts", Kind: Worn, Severity: BeforeRefit,
 				Measured: "out/belts--inspect-belts", Found: begun + 11, Stamp: at(11, tabletB)},
 		},
 		Repairs: map[string]Repair{findingX: {Done: true, Note: "New hub fitted", Stamp: at(20, tabletB)}},
@@ -74,8 +72,6 @@ func sample(t testing.TB) *Record {
 func written(t testing.TB, r *Record) []byte {
 	t.Helper()
 	out, err := r.Write()
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return out
 }

@@ -12,7 +12,7 @@ const (
 	LongestName    = 80   // characters of a learner, a machine, a thing
 	LongestSide    = 4096 // pixels of a photo; tablets scale to PhotoSide
 	PhotoSide      = 1600
-	// LatestMoment is the start of the year 2100 in milliseconds since 1970. A stamp
-	// beyond it would stand above every change that is still to come.
+	LongestLines   = 20_000 // characters of all lines of a hold point
+	// LatestMoment is the start of the year 2100 in milliseconds since 1970. What is beyond is read as this.
 	LatestMoment = 4_102_444_800_000
 )

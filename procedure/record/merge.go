@@ -30,7 +30,7 @@ func Merge(a, b *Record) *Record {
 		Ticks:     union(a.Ticks, b.Ticks, latest),
 		Work:      union(a.Work, b.Work, longest),
 		Confirmed: union(a.Confirmed, b.Confirmed, latest),
-		Signed:    union(a.Signed, b.Signed, first),
+		Signed:    union(a.Signed, b.Signed, newest),
 		Measured:  union(a.Measured, b.Measured, latest),
 		Findings:  union(a.Findings, b.Findings, latest),
 		Repairs:   union(a.Repairs, b.Repairs, latest),
@@ -67,45 +67,27 @@ func (s Stamp) stamp() Stamp { return s }
 // canonical JSON is larger.
 func latest[T interface{ stamp() Stamp }](a, b T) T {
 	x, y := a.stamp(), b.stamp()
-	switch by := cmp.Or(cmp.Compare(x.At, y.At), cmp.Compare(x.Tablet, y.Tablet)); {
-	case by > 0:
-		return a
-	case by < 0:
-		return b
-	}
-	return larger(a, b)
+	return first(cmp.Or(cmp.Compare(x.At, y.At), cmp.Compare(x.Tablet, y.Tablet)), a, b)
 }
 
 // longest is the spell of work that ends later.
-func longest(a, b Spell) Spell {
-	switch {
-	case a.To > b.To:
-		return a
-	case a.To < b.To:
-		return b
-	}
-	return larger(a, b)
-}
+func longest(a, b Interval) Interval { return first(cmp.Compare(a.To, b.To), a, b) }
 
-// first is the signature that was given earlier; at equal time the one whose canonical JSON is smaller.
-func first(a, b Signature) Signature {
-	switch {
-	case a.At < b.At:
-		return a
-	case a.At > b.At:
-		return b
-	case larger(a, b) == a:
-		return b
-	}
-	return a
-}
+// newest is the signature that was given later: only the host signs, and it signs again when
+// the first signature has come to stand for another machine.
+func newest(a, b Signature) Signature { return first(cmp.Compare(a.At, b.At), a, b) }
 
 // fullest is the photo that has its data.
 func fullest(a, b Photo) Photo {
+	return first(cmp.Compare(min(len(a.Data), 1), min(len(b.Data), 1)), a, b)
+}
+
+// first is what comes out ahead by a comparison; of equals it is the larger.
+func first[T any](by int, a, b T) T {
 	switch {
-	case a.Data != "" && b.Data == "":
+	case by > 0:
 		return a
-	case a.Data == "" && b.Data != "":
+	case by < 0:
 		return b
 	}
 	return larger(a, b)

@@ -1,12 +1,12 @@
 package record
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/hex"
 	"fmt"
-	"image/jpeg"
+
+	"matchmark/procedure/say"
 )
 
 // PhotoType is the one type of photo that tablets make.
@@ -18,15 +18,12 @@ func NewPhoto(data []byte) (name string, photo Photo, err error) {
 	if len(data) > MostPhotoBytes {
 		return "", Photo{}, fmt.Errorf("the photo has %d bytes, and %d are the most", len(data), MostPhotoBytes)
 	}
-	config, err := jpeg.DecodeConfig(bytes.NewReader(data))
+	f, err := ReadFrame(data)
 	if err != nil {
-		return "", Photo{}, fmt.Errorf("the photo is no JPEG: %w", err)
-	}
-	if min(config.Width, config.Height) < 1 || max(config.Width, config.Height) > LongestSide {
-		return "", Photo{}, fmt.Errorf("the photo is %d by %d pixels, and %d are the most", config.Width, config.Height, LongestSide)
+		return "", Photo{}, err
 	}
 	sum := sha256.Sum256(data)
-	return hex.EncodeToString(sum[:]), Photo{Type: PhotoType, Width: config.Width, Height: config.Height}, nil
+	return hex.EncodeToString(sum[:]), Photo{Type: PhotoType, Width: f.Width, Height: f.Height}, nil
 }
 
 // Bytes returns the picture's bytes; nil when it lies beside the record.
@@ -38,38 +35,26 @@ func (p Photo) Bytes() []byte {
 	return data
 }
 
-func (c *cursor) photo(name string, at int, p *Photo) {
-	before := len(c.faults)
-	side := func(into *int) {
-		var n int64
-		c.integer(&n, 1, LongestSide, fmt.Sprintf("number of pixels from 1 to %d", LongestSide))
-		*into = int(n)
-	}
-	c.object(fields{
-		"type":   func() { oneOf(c, &p.Type, []string{PhotoType}, "type of photo") },
-		"width":  func() { side(&p.Width) },
-		"height": func() { side(&p.Height) },
-		"data":   func() { p.Data, _, _ = c.string() },
-	}, "type", "width", "height")
-	if len(c.faults) > before || p.Data == "" {
-		return
+// wrong says why the photo of a name cannot be kept; nil when it can.
+func (p *Photo) wrong(name string) *say.Text {
+	if p.Data == "" {
+		return nil
 	}
 	if most := base64.StdEncoding.EncodedLen(MostPhotoBytes); len(p.Data) > most {
-		c.fault(at, again, "the photo has more than %d bytes", MostPhotoBytes)
-		return
+		return new(say.That("the photo has more than %most bytes", say.Count(MostPhotoBytes)))
 	}
 	data, err := base64.StdEncoding.Strict().DecodeString(p.Data)
 	if err != nil || base64.StdEncoding.EncodeToString(data) != p.Data {
-		c.fault(at, again, "the photo's data is no base64")
-		return
+		return new(say.That("the photo's data is no base64"))
 	}
 	actual, found, err := NewPhoto(data)
 	switch {
 	case err != nil:
-		c.fault(at, again, "%v", err)
+		return new(say.That("%cause", say.Foreign(err.Error())))
 	case actual != name:
-		c.fault(at, again, "the photo is not the one of this name: its SHA-256 is %s", actual)
+		return new(say.That("the photo is not the one of this name: its SHA-256 is %sum", say.Word(actual)))
 	case found.Width != p.Width || found.Height != p.Height:
-		c.fault(at, again, "the photo is %d by %d pixels, and the entry says %d by %d", found.Width, found.Height, p.Width, p.Height)
+		return new(say.That("the photo is %width by %height pixels, and the entry says %statedWidth by %statedHeight", say.Count(found.Width), say.Count(found.Height), say.Count(p.Width), say.Count(p.Height)))
 	}
+	return nil
 }

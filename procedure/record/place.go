@@ -16,9 +16,9 @@ const (
 	StepGone  Reason = "step-gone"
 	RowGone   Reason = "row-gone"
 	ThingGone Reason = "thing-gone"
-	// GateGone: the step of the way back that a repair was wanted before; the repair then gates the whole way back.
+	// GateGone: the step of the refitting that a repair was wanted before; the repair then gates the whole refitting.
 	GateGone Reason = "gate-gone"
-	// FindingGone: a repair of a finding that the record does not hold.
+	// FindingGone: a repair of a finding, or a look at one, that the record does not hold.
 	FindingGone Reason = "finding-gone"
 )
 
@@ -39,7 +39,7 @@ type Placement struct {
 	// Older is true when the record was made from another text of the procedure.
 	Older bool
 	// Rows are the rows of both ways, by the record's keys.
-	Rows map[string]rows.Row
+	Rows map[string]rows.Line
 	// Findings are all findings, those that were taken back left out, by their names.
 	Findings map[string]PlacedFinding
 	Lost     []Lost
@@ -51,37 +51,43 @@ type PlacedFinding struct {
 	Step *procedure.Step
 	// Thing is nil too when a person has named something that no register has.
 	Thing *procedure.Thing
-	// Before is the step of the way back that waits for the repair; nil for the whole of it.
+	// Before is the step of the refitting that waits for the repair; nil for the whole of it.
 	Before *procedure.Step
 }
 
 // Step is the step of a way by its name; nil when it is not there.
-func (p *Placement) Step(way Way, id string) *procedure.Step {
-	if job := p.job(way); job != nil {
-		return job.Step(id)
+func (p *Placement) Step(way Phase, id string) *procedure.Step {
+	job := p.job(way)
+	if job == nil {
+		return nil
 	}
-	return nil
+	name, round := rows.SplitRound(id)
+	s := job.Step(name)
+	if s == nil || round > 1 && round > s.Round.Most {
+		return nil
+	}
+	return s
 }
 
-func (p *Placement) job(way Way) *procedure.Job {
-	if way == Back {
+func (p *Placement) job(way Phase) *procedure.Job {
+	if way == Refitting {
 		return p.Back
 	}
 	return p.Out
 }
 
-// Place carries a record over to the present procedure, with its way back behind
+// Place carries a record over to the present procedure, with its refitting behind
 // it. Steps, rows and things are the same when they have the same name. It
 // returns nil when the machine no longer has the record's variant.
 func Place(r *Record, p *procedure.Procedure) *Placement {
-	out := &Placement{Older: r.Content != Content(p), Rows: map[string]rows.Row{}, Findings: map[string]PlacedFinding{}}
+	out := &Placement{Older: r.Content != Content(p), Rows: map[string]rows.Line{}, Findings: map[string]PlacedFinding{}}
 	if out.Out = jobOf(p, r.Variant); out.Out == nil {
 		return nil
 	}
-	if p.Back != nil {
-		out.Back = jobOf(p.Back, r.Variant)
+	if p.Refitting != nil {
+		out.Back = jobOf(p.Refitting, r.Variant)
 	}
-	for _, way := range Ways {
+	for _, way := range Phases {
 		if job := out.job(way); job != nil {
 			for id, row := range rows.ByID(job) {
 				out.Rows[string(way)+"/"+id] = row
@@ -130,6 +136,12 @@ const ClosingPage = "ui_end"
 // rows looks for the rows that are ticked, confirmed, signed or measured.
 func (p *Placement) rows(r *Record) {
 	look := func(in, key string) {
+		if name, stop := SplitStop(key); stop {
+			if _, there := r.Findings[name]; !there {
+				p.lose(in, key, name, FindingGone)
+			}
+			return
+		}
 		if _, ok := p.Rows[key]; !ok {
 			_, row, _ := SplitKey(key)
 			p.lose(in, key, row, RowGone)
@@ -161,7 +173,7 @@ func (p *Placement) findings(r *Record) {
 		if f.Withdrawn {
 			continue
 		}
-		at := PlacedFinding{Step: p.Step(f.Way, f.Step)}
+		at := PlacedFinding{Step: p.Step(f.Phase, f.Step)}
 		if at.Step == nil {
 			p.lose("findings", key, f.Step, StepGone)
 		}
@@ -173,7 +185,7 @@ func (p *Placement) findings(r *Record) {
 			}
 		}
 		if f.Before != "" && f.Severity != Watch {
-			if at.Before = p.Step(Back, f.Before); at.Before == nil {
+			if at.Before = p.Step(Refitting, f.Before); at.Before == nil {
 				p.lose("findings", key, f.Before, GateGone)
 			}
 		}

@@ -9,7 +9,7 @@ import (
 	"matchmark/procedure"
 )
 
-// benchProcedure is a procedure with a way back: a hub that comes off, a hold point, belts that are measured.
+// benchProcedure is a procedure with a refitting: a hub that comes off, a hold point, belts that are measured.
 func benchProcedure() *procedure.Procedure {
 	ref := func(id string) procedure.Ref { return procedure.Ref{ID: id} }
 	m := &procedure.Machine{
@@ -31,7 +31,7 @@ func benchProcedure() *procedure.Procedure {
 		{ID: "belts", Blocks: []procedure.Block{&procedure.Inspection{Of: ref("belts"), Items: []procedure.InspectionItem{{Look: "Belt width"}, {Look: "Cracks"}}}}},
 		{ID: "lift", Blocks: []procedure.Block{&procedure.Hold{Signature: "trainer", Confirmations: make([]procedure.Prose, 2)}}},
 	}}
-	p.Back = &procedure.Procedure{ID: "mixer-gearbox-out-back", Machine: m, Forth: p, Steps: []*procedure.Step{{ID: "hub-off-back"}}}
+	p.Refitting = &procedure.Procedure{ID: "mixer-gearbox-out-back", Machine: m, Removal: p, Steps: []*procedure.Step{{ID: "hub-off-back"}}}
 	return p
 }
 
@@ -80,7 +80,7 @@ func TestPlaceInANewEdition(t *testing.T) {
 	p.Steps = slices.DeleteFunc(p.Steps, func(s *procedure.Step) bool { return s.ID == "isolate" || s.ID == "lift" })
 	p.Machine.Parts, p.Machine.Connections = p.Machine.Parts[1:], nil
 	p.Machine.Index()
-	p.Back.Steps = nil
+	p.Refitting.Steps = nil
 	at := Place(r, p)
 	want := `confirmed out/lift--confirm: lift--confirm row-gone
 confirmed out/lift--sign: lift--sign row-gone
@@ -101,9 +101,9 @@ work out/isolate: isolate step-gone`
 	if !at.Older {
 		t.Error("a record of another text is not called older")
 	}
-	p.Back = nil
-	if at := Place(r, p); at.Back != nil || at.Step(Back, "hub-off-back") != nil {
-		t.Error("there is a way back where none is")
+	p.Refitting = nil
+	if at := Place(r, p); at.Back != nil || at.Step(Refitting, "hub-off-back") != nil {
+		t.Error("there is a refitting where none is")
 	}
 	r.Variant = "gears"
 	if Place(r, p) != nil {

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"github.com/santhosh-tekuri/jsonschema/v6"
+	"gotest.tools/v3/assert"
 	"pgregory.net/rapid"
 )
 
@@ -16,18 +17,12 @@ import (
 func valid(t testing.TB) func(data string) error {
 	t.Helper()
 	document, err := jsonschema.UnmarshalJSON(bytes.NewReader(Schema))
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	compiler := jsonschema.NewCompiler()
 	compiler.AssertFormat()
-	if err := compiler.AddResource("record.json", document); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, compiler.AddResource("record.json", document))
 	schema, err := compiler.Compile("record.json")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return func(data string) error {
 		value, err := jsonschema.UnmarshalJSON(strings.NewReader(data))
 		if err != nil {
@@ -47,13 +42,9 @@ func TestEveryWrittenRecordIsOfTheSchema(t *testing.T) {
 	records := []*Record{whole, whole.WithoutPhotos()}
 	for _, name := range names {
 		data, err := os.ReadFile(name)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		var c mergeCase
-		if err := json.Unmarshal(data, &c); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, json.Unmarshal(data, &c))
 		records = append(records, c.A, c.B, Merge(c.A, whole))
 	}
 	for _, r := range records {

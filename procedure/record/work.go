@@ -9,13 +9,13 @@ import (
 )
 
 // SplitKey takes WAY/NAME apart; ok is false for any other text.
-func SplitKey(key string) (way Way, name string, ok bool) {
+func SplitKey(key string) (way Phase, name string, ok bool) {
 	before, name, ok := strings.Cut(key, "/")
-	return Way(before), name, ok && name != "" && slices.Contains(Ways, Way(before))
+	return Phase(before), name, ok && name != "" && slices.Contains(Phases, Phase(before))
 }
 
 // SplitWork takes the key of a spell of work apart: WAY/STEP@TABLET@FROM.
-func SplitWork(key string) (way Way, step, tablet string, from int64, ok bool) {
+func SplitWork(key string) (way Phase, step, tablet string, from int64, ok bool) {
 	parts := strings.Split(key, "@")
 	if len(parts) != 3 {
 		return "", "", "", 0, false
@@ -42,7 +42,7 @@ func (s StepTime) Paused() time.Duration {
 
 // Times returns the time of every step that was worked on, by WAY/STEP.
 func (r *Record) Times() map[string]StepTime {
-	spells := map[string][]Spell{}
+	spells := map[string][]Interval{}
 	for key, s := range r.Work {
 		if way, step, _, _, ok := SplitWork(key); ok && s.To > s.From {
 			at := string(way) + "/" + step
@@ -57,8 +57,8 @@ func (r *Record) Times() map[string]StepTime {
 }
 
 // together joins spells that overlap or touch.
-func together(list []Spell) StepTime {
-	slices.SortFunc(list, func(a, b Spell) int { return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To)) })
+func together(list []Interval) StepTime {
+	slices.SortFunc(list, func(a, b Interval) int { return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To)) })
 	out := StepTime{Begun: list[0].From, Ended: list[0].From - 1}
 	for _, s := range list {
 		if s.From > out.Ended {

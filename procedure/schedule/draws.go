@@ -3,6 +3,7 @@ package schedule
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"sync"
 
 	"gonum.org/v1/gonum/mathext"
@@ -52,6 +53,12 @@ type draws struct {
 	// scale is how many grains make a minute.
 	scale float64
 	of    []drawn
+	// by says when an activity is left out and how often it comes again; nil for one that is just done.
+	by []*occurrence
+	// names and groups are what is drawn for all activities alike, each run: answers, and how many rounds there are.
+	names  []string
+	yes    []float64
+	groups []drawn
 	// times holds what is drawn of each activity for the block.
 	times [][blockRuns]grains
 }
@@ -62,16 +69,23 @@ type drawn struct {
 	from, to         *[roundRuns]float64 // nil for a time without a range
 }
 
-func newDraws(activities []Activity) *draws {
+// occurrence is when an activity is left out, and the round that it is in.
+type occurrence struct {
+	when  procedure.When
+	group int // of groups; -1 for none
+}
+
+func newDraws(activities []Activity, chances map[string]float64) *draws {
 	d := &draws{
 		rounds: min(max(roundDraws/max(len(activities), 1), 1), mostRounds), scale: finest,
 		of: make([]drawn, len(activities)), times: make([][blockRuns]grains, len(activities)),
 	}
 	longest := 1.0
 	for i := range activities {
-		longest += activities[i].Time.Pessimistic
+		longest += activities[i].Time.Pessimistic * max(activities[i].Rounds.Pessimistic, 1)
 	}
 	d.scale = min(d.scale, math.MaxInt64/4/longest)
+	d.occurrences(activities, chances)
 	for i := range activities {
 		d.of[i] = d.drawnOf(activities[i].Time)
 		if d.of[i].from == nil {
@@ -83,10 +97,74 @@ func newDraws(activities []Activity) *draws {
 	return d
 }
 
+// occurrences notes what is drawn for several activities alike.
+func (d *draws) occurrences(activities []Activity, chances map[string]float64) {
+	d.by = make([]*occurrence, len(activities))
+	groups := map[string]int{}
+	for i := range activities {
+		a := &activities[i]
+		if a.If == "" && a.Group == "" {
+			continue
+		}
+		o := &occurrence{when: a.If, group: -1}
+		for _, n := range a.If.Names() {
+			if !slices.Contains(d.names, n) {
+				d.names, d.yes = append(d.names, n), append(d.yes, chances[n])
+			}
+		}
+		if a.Group != "" {
+			at, known := groups[a.Group]
+			if !known {
+				at = len(d.groups)
+				groups[a.Group] = at
+				whole := draws{scale: 1}
+				x := whole.drawnOf(a.Rounds)
+				x.low -= rounding
+				d.groups = append(d.groups, x)
+			}
+			o.group = at
+		}
+		d.by[i] = o
+	}
+}
+
+// occur takes out of the block that was drawn what is left out, and repeats what comes in rounds.
+func (d *draws) occur(round, from int) {
+	answers := map[string]bool{}
+	columns := func(k int) []uint16 { return places((len(d.of)+k)*d.rounds + round)[from : from+blockRuns] }
+	for run := range blockRuns {
+		for k, name := range d.names {
+			answers[name] = float64(columns(k)[run])+0.5 < d.yes[k]*roundRuns
+		}
+		for i, o := range d.by {
+			if o == nil {
+				continue
+			}
+			if !o.when.Holds(answers) {
+				d.times[i][run] = 0
+				continue
+			}
+			if d.of[i].from == nil {
+				d.times[i][run] = grains(d.of[i].low)
+			}
+			if o.group >= 0 {
+				x, times := &d.groups[o.group], d.groups[o.group].low
+				if x.from != nil {
+					place := columns(len(d.names) + o.group)[run]
+					times += x.left*x.from[place] + x.right*x.to[place]
+				}
+				d.times[i][run] = grains(float64(d.times[i][run]) * times)
+			}
+		}
+	}
+}
+
 func (d *draws) runs() int { return d.rounds * roundRuns }
 
+// rounding goes to the next whole grain.
+const rounding = 0.5
+
 func (d *draws) drawnOf(e procedure.Estimate) drawn {
-	const rounding = 0.5 // to the next whole grain
 	span := (e.Pessimistic - e.Optimistic) * d.scale
 	if !(span > 0) {
 		return drawn{low: Expected(e)*d.scale + rounding}
@@ -108,6 +186,9 @@ func (d *draws) block(from int) {
 		for run, place := range places(i*d.rounds + round)[from : from+blockRuns] {
 			times[run] = grains(x.low + x.left*x.from[place] + x.right*x.to[place])
 		}
+	}
+	if len(d.names)+len(d.groups) > 0 {
+		d.occur(round, from)
 	}
 }
 

@@ -37,8 +37,7 @@ type search struct {
 	busy []busy
 	// choices holds the choices of all partial schedules that are being searched, those of the last at the end.
 	choices []choice
-	// earliest and left are room for hopeless to count in.
-	earliest, left []ticks
+	left    []ticks // room for hopeless to count in
 }
 
 // partial is a state of the search: when the last activity started, and what goes on after that.
@@ -73,7 +72,7 @@ func (l *load) exact(starts []ticks, bound ticks, effort int) (best []ticks, ok 
 	s.load, s.best, s.span, s.bound = l, starts, l.span(starts), bound
 	s.visited, s.effort = 0, effort
 	s.before, s.takes, s.ends = zeroed(s.before, l.n), zeroed(s.takes, l.n*len(l.capacity)), zeroed(s.ends, l.n)
-	s.earliest, s.left = zeroed(s.earliest, l.n), zeroed(s.left, len(l.capacity))
+	s.left = zeroed(s.left, len(l.capacity))
 	for i := range l.n {
 		for _, j := range l.prev[i] {
 			s.before[i] |= 1 << j
@@ -229,23 +228,20 @@ func (s *search) fit(activity int, running uint64, earliest ticks) ticks {
 	}
 }
 
-// hopeless reports whether no schedule from here can be shorter than the best.
+// hopeless reports whether no schedule from here can be shorter than the best: by the ways
+// to the end from what has not started, and by the work that is left.
 func (s *search) hopeless(started uint64, last ticks) bool {
 	clear(s.left)
-	for _, i := range s.sorted {
-		left := s.length[i]
+	for i, left := range s.length {
 		if started>>i&1 == 1 {
 			left = max(s.ends[i]-last, 0)
 		} else {
+			// An activity that waits for others which have not started is on the way from one of those.
 			at := last
-			for set := s.before[i]; set != 0; set &= set - 1 {
-				if j := bits.TrailingZeros64(set); started>>j&1 == 1 {
-					at = max(at, s.ends[j])
-				} else {
-					at = max(at, s.earliest[j]+s.length[j])
-				}
+			for set := s.before[i] & started; set != 0; set &= set - 1 {
+				at = max(at, s.ends[bits.TrailingZeros64(set)])
 			}
-			if s.earliest[i] = at; at+s.tail[i] >= s.span {
+			if at+s.tail[i] >= s.span {
 				return true
 			}
 		}

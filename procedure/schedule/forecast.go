@@ -67,11 +67,8 @@ type Chance struct {
 	Warning Warning
 }
 
-// Forecast works out times and simulates.
-func (n *Network) Forecast() *Forecast { return n.Foresee(n.Times(), n.Simulate()) }
-
-// Foresee is Forecast from times and a simulation of the network that are there already.
-func (n *Network) Foresee(t Times, s *Simulation) *Forecast {
+// Forecast puts together what the times and a simulation of the network say.
+func (n *Network) Forecast(t Times, s *Simulation) *Forecast {
 	return &Forecast{Network: n, Times: t, Simulation: s, Rivals: n.rivals(t)}
 }
 

@@ -18,19 +18,18 @@ const shakes = 200
 // The main one is least late start: of the activities whose predecessors are on the
 // list, the one from whose start the longest way leads to the end goes next. Four
 // other rules are tried too, and then lists with the main rule's priorities shaken at
-// random by up to a third. Every schedule is improved: all activities are moved as
+// random by up to a third. Which of all these lists are tried, the caller says. Every schedule is improved: all activities are moved as
 // late as they go without a longer schedule, last first, then as early as they go,
 // first first.
 //
 // Source: serial schedule generation, Kelley, 1963; priority rules as compared by
 // Kolisch, 1996; improvement by double justification, Valls, Ballestín and
 // Quintanilla, 2005 (all from memory).
-func (l *load) generate(bound ticks, effort int) []ticks {
+func (l *load) generate(best []ticks, bound ticks, from, to int) []ticks {
 	for i := range l.starts {
 		l.starts[i] = zeroed(l.starts[i], l.n)
 	}
-	var best []ticks
-	for k := range rules + min(shakes*effort/exactPartial, 20*l.n) {
+	for k := from; k < to && (best == nil || l.span(best) > bound); k++ {
 		list := l.list(k)
 		if list == nil {
 			continue
@@ -39,12 +38,12 @@ func (l *load) generate(bound ticks, effort int) []ticks {
 		if best == nil || l.span(starts) < l.span(best) {
 			best = append(best[:0], starts...)
 		}
-		if l.span(best) == bound {
-			break
-		}
 	}
 	return best
 }
+
+// mostShaken is how many shaken lists an effort allows.
+func (l *load) mostShaken(effort int) int { return min(shakes*effort/exactPartial, 20*l.n) }
 
 // list returns the k-th of the lists to try: those by the rules, then shaken ones.
 // It is nil when an earlier one is the same. How many people there are changes no list.

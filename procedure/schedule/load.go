@@ -23,7 +23,7 @@ func (l *load) end(i int, s []ticks) ticks { return s[i] + l.length[i] }
 type need struct{ resource, amount int }
 
 // load is the activities that are to be scheduled, by their indices, with what
-// limits them. Resource 0 is the people; each single thing is a resource of capacity 1.
+// limits them. Resource 0 is the people; each thing that can hold activities up is another.
 type load struct {
 	n          int
 	length     []ticks
@@ -71,7 +71,7 @@ func zeroed[T any](list []T, n int) []T {
 }
 
 // ticks is the activity's expected time. One without a time counts as one tick, so that somebody does it.
-func (a *Activity) ticks() ticks { return max(toTicks(Expected(a.Time)), 1) }
+func (a *Activity) ticks() ticks { return max(toTicks(a.Expected()), 1) }
 
 // load takes some activities of the network that have no others between them.
 func (n *Network) load(activities []int, people int, r *room) *load {
@@ -105,9 +105,9 @@ func (n *Network) load(activities []int, people int, r *room) *load {
 			r := slices.Index(things, t.ID)
 			if r < 0 {
 				r = len(things)
-				things, l.capacity = append(things, t.ID), append(l.capacity, 1)
+				things, l.capacity = append(things, t.ID), append(l.capacity, t.count())
 			}
-			needs = append(needs, need{r + 1, 1})
+			needs = append(needs, need{r + 1, t.pieces()})
 		}
 		l.needs[k] = slices.Clip(needs[first:])
 		l.length[k] = a.ticks()
@@ -115,6 +115,7 @@ func (n *Network) load(activities []int, people int, r *room) *load {
 	}
 	l.sorted = among(n.sorted)
 	l.earlier = earlier(l.sorted, l.prev)
+	l.leaveOutIdle()
 	l.measure()
 	l.byTail = make([]int, l.n)
 	for i := range l.byTail {
@@ -122,6 +123,73 @@ func (n *Network) load(activities []int, people int, r *room) *load {
 	}
 	slices.SortFunc(l.byTail, func(a, b int) int { return cmp.Or(cmp.Compare(l.after(b), l.after(a)), cmp.Compare(a, b)) })
 	return l
+}
+
+// leaveOutIdle takes out the things that hold nothing up: those that are enough for all their
+// users that can overlap, and those that are needed only where another, of which there are no
+// more, is needed as much.
+func (l *load) leaveOutIdle() {
+	takes := make([][]int, len(l.capacity)) // of each resource, how much each activity takes
+	for r := range takes {
+		takes[r] = make([]int, l.n)
+	}
+	for i, needs := range l.needs {
+		for _, n := range needs {
+			takes[n.resource][i] = n.amount
+		}
+	}
+	stays := make([]bool, len(takes))
+	for r := 1; r < len(takes); r++ {
+		stays[r] = l.contested(takes[r], l.capacity[r])
+	}
+	place := make([]int, len(takes)) // of each resource that stays; -1 for the others
+	capacity := make([]int, 1, len(takes))
+	capacity[0] = l.capacity[0]
+	for r := 1; r < len(takes); r++ {
+		for other := 1; other < len(takes) && stays[r]; other++ {
+			stays[r] = other == r || !stays[other] || l.capacity[other] > l.capacity[r] || !covers(takes[other], takes[r])
+		}
+		place[r] = -1
+		if stays[r] {
+			place[r] = len(capacity)
+			capacity = append(capacity, l.capacity[r])
+		}
+	}
+	l.capacity = capacity
+	for i, needs := range l.needs {
+		kept := needs[:0]
+		for _, n := range needs {
+			if n.resource = place[n.resource]; n.resource >= 0 {
+				kept = append(kept, n)
+			}
+		}
+		l.needs[i] = kept
+	}
+}
+
+// contested reports whether a resource may be too little: those of its users that the
+// order lets overlap with another one take more than there is.
+func (l *load) contested(takes []int, capacity int) bool {
+	sum := 0
+	for i, x := range takes {
+		for j := range takes {
+			if x > 0 && takes[j] > 0 && i != j && !l.earlier[i].has(j) && !l.earlier[j].has(i) {
+				sum += x
+				break
+			}
+		}
+	}
+	return sum > capacity
+}
+
+// covers reports whether every activity takes at least as much of one resource as of another.
+func covers(takes, other []int) bool {
+	for i, x := range other {
+		if x > takes[i] {
+			return false
+		}
+	}
+	return true
 }
 
 // after is the longest way from an activity's end to the end of all.

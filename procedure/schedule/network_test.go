@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"matchmark/procedure"
+	"matchmark/procedure/measure"
 	"matchmark/procedure/order"
 	"matchmark/procedure/published"
 	"matchmark/procedure/state"
@@ -36,12 +37,24 @@ func publishedNetwork(t *testing.T, file string) (*Network, []published.Row) {
 
 func network(t testing.TB, activities []Activity, graph *order.Graph) *Network {
 	t.Helper()
-	n, err := NewNetwork(activities, graph)
+	sorted, err := graph.Sorted()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return n
+	next := make([][]int, graph.N)
+	for _, e := range graph.Edges() {
+		next[e.From] = append(next[e.From], e.To)
+	}
+	return link(activities, sorted, next)
 }
+
+func networkOf(job *procedure.Job) *Network { return Ordered(job, order.NewPrecedence(state.Run(job))) }
+
+func (n *Network) Simulate() *Simulation { return Simulate(n)[0] }
+
+func (n *Network) SimulatedForecast() *Forecast { return n.Forecast(n.Times(), n.Simulate()) }
+
+func (n *Network) Roster(crew int) (*Roster, error) { return n.Sharing().Roster(crew, exactPartial) }
 
 func names(n *Network, path []int) string {
 	var out []string
@@ -157,21 +170,9 @@ func parallel(t testing.TB, times ...procedure.Estimate) *Network {
 	return network(t, activities, order.NewGraph(len(activities)))
 }
 
-func TestCycleIsAnError(t *testing.T) {
-	graph := order.NewGraph(2)
-	graph.Add(0, 1)
-	graph.Add(1, 0)
-	if _, err := NewNetwork(make([]Activity, 2), graph); err == nil {
-		t.Error("a cycle has no times")
-	}
-	if _, err := NewNetwork(make([]Activity, 3), graph); err == nil {
-		t.Error("three activities on two nodes")
-	}
-}
-
 func TestEmptyNetwork(t *testing.T) {
 	n := network(t, nil, order.NewGraph(0))
-	if f := n.Forecast(); f.Times.Length != 0 || f.By(0).Normal != 1 || f.By(0).Simulated != 1 {
+	if f := n.SimulatedForecast(); f.Times.Length != 0 || f.By(0).Normal != 1 || f.By(0).Simulated != 1 {
 		t.Errorf("%+v", f)
 	}
 	if r, err := n.Roster(1); err != nil || r.Length != 0 || !r.Shortest || r.Gap != 0 {
@@ -213,7 +214,7 @@ func TestNetworkOfJob(t *testing.T) {
 	use("look", "hoist", "hands")
 	use("a", "torch", "wrench", "wrench")
 	use("b", "wrench", "nothing")
-	n := Of(state.Run(job))
+	n := networkOf(job)
 
 	var got []string
 	for _, a := range n.Activities {
@@ -223,21 +224,155 @@ func TestNetworkOfJob(t *testing.T) {
 		}
 		got = append(got, fmt.Sprintf("%s %d %s", a.Step.ID, a.crew(), strings.Join(ids, ",")))
 	}
-	if want := []string{"look 1 hoist", "a 2 wrench", "b 1 wrench", "on 1 hoist", "c 1 ", "d 1 ", "off 1 hoist", "tidy 1 "}; !slices.Equal(got, want) {
+	if want := []string{"look 1 hoist", "a 2 torch,wrench", "b 1 wrench", "on 1 hoist", "c 1 ", "d 1 ", "off 1 hoist", "tidy 1 "}; !slices.Equal(got, want) {
 		t.Errorf("activities\n%q, want\n%q", got, want)
 	}
 	// The hoist is looked at before it goes on, although nothing that the actions do asks for it.
 	if !n.before(0, 3) || !n.before(0, 6) || n.before(0, 4) {
 		t.Error("a step that lists a support keeps its place among those that use it")
 	}
-	if half := n.Scaled(0.5).Activities[0].Time; half.Optimistic != 0.5 || half.Pessimistic != 1.5 || n.Activities[0].Time.Pessimistic != 3 {
-		t.Errorf("scaled to %+v", half)
-	}
 }
 
 func TestNoughtIsExact(t *testing.T) {
 	if nought(1e-12) != 0 || nought(-1e-12) != 0 || nought(1e-6) == 0 || math.Signbit(nought(math.Copysign(0, -1))) {
 		t.Error("what sums leave over is nothing")
+	}
+}
+
+// Slow: a network's ways are tried one by one.
+func TestTimesByEveryWay(t *testing.T) {
+	r := rand.New(rand.NewPCG(15, 15))
+	ties := 0
+	for range 150 {
+		n := randomNetwork(t, r, 1+r.IntN(9), 1, 0)
+		for i := range n.Activities { // of the same expected time, and more or less certain
+			span := float64(r.IntN(3)) / 2
+			n.Activities[i].Time.Optimistic -= span
+			n.Activities[i].Time.Pessimistic += span
+		}
+		var ways [][]int
+		var walk func(way []int)
+		walk = func(way []int) {
+			next := n.next[way[len(way)-1]]
+			for _, j := range next {
+				walk(append(slices.Clone(way), j))
+			}
+			if len(next) == 0 {
+				ways = append(ways, way)
+			}
+		}
+		for i := range n.Activities {
+			if len(n.prev[i]) == 0 {
+				walk([]int{i})
+			}
+		}
+		of := func(way []int) (length, variance float64) {
+			for _, i := range way {
+				length += float64(minutesOf(n, i))
+				variance += math.Pow(Deviation(n.Activities[i].Time), 2)
+			}
+			return length, variance
+		}
+		longest, least := 0.0, 0.0 // the longest way, and the largest variance of such
+		long := 0
+		for _, way := range ways {
+			length, variance := of(way)
+			if length > longest {
+				longest, least, long = length, 0, 0
+			}
+			if length == longest {
+				least = max(least, variance)
+				long++
+			}
+		}
+		if long > 1 {
+			ties++
+		}
+		times := n.Times()
+		length, variance := of(times.Path)
+		if !near(times.Length, longest, 1e-9) || !near(length, longest, 1e-9) || !near(variance, least, 1e-9) || !near(times.Variance, least, 1e-9) || !near(times.Deviation, math.Sqrt(least), 1e-9) {
+			t.Fatalf("path %v of %v ± %v, want %v ± %v", times.Path, length, math.Sqrt(variance), longest, math.Sqrt(least))
+		}
+		for i, w := range times.Windows {
+			to, from := float64(wayTo(n, i)), float64(wayFrom(n, i))
+			free := longest // the earliest start of what follows
+			for _, j := range n.next[i] {
+				free = min(free, float64(wayTo(n, j)))
+			}
+			if !near(w.EarlyStart, to, 1e-9) || !near(w.EarlyFinish, to+w.Expected, 1e-9) || !near(w.LateFinish, longest-from, 1e-9) || !near(w.LateStart, longest-from-w.Expected, 1e-9) ||
+				w.Slack != nought(longest-from-w.Expected-to) || w.FreeSlack != nought(free-to-w.Expected) || w.Critical != (w.Slack == 0) {
+				t.Fatalf("%+v; %v before it, %v after it, %v in all", w, to, from, longest)
+			}
+		}
+	}
+	if ties < 10 {
+		t.Errorf("only %d networks had several longest ways", ties)
+	}
+}
+
+// What takes no time is on the critical path like all else.
+func TestPathsLeadThroughWhatTakesNoTime(t *testing.T) {
+	if path := row(t, fixed(0), fixed(5), fixed(0)).Times().Path; !slices.Equal(path, []int{0, 1, 2}) {
+		t.Errorf("path %v", path)
+	}
+}
+
+// Where a support is listed among a step's tools, the step stays where it was written.
+func TestListedSupportsKeepTheirPlace(t *testing.T) {
+	job := statetest.Job(shop, "on: support gearbox with hoist\nlook tools=hoist: inspect 2\noff: release gearbox from hoist\nagain tools=hoist,torch: inspect 3\nboth tools=hoist: support gearbox with hoist")
+	n := networkOf(job)
+	for _, c := range []struct {
+		from, to int
+		before   bool
+	}{{0, 1, true}, {1, 2, true}, {2, 3, true}, {0, 3, true}, {1, 3, true}, {3, 4, true}, {1, 4, true}} {
+		if n.before(c.from, c.to) != c.before {
+			t.Errorf("%d before %d: %v", c.from, c.to, !c.before)
+		}
+	}
+	// Without the support in their lists, nothing says so.
+	n = networkOf(statetest.Job(shop, "on: support gearbox with hoist\nlook: inspect 2\noff: release gearbox from hoist"))
+	if n.before(0, 1) || n.before(1, 2) || !n.before(0, 2) {
+		t.Error("a look that needs no support is in a fixed order")
+	}
+}
+
+func TestNetworksOfNothing(t *testing.T) {
+	job := &procedure.Job{Steps: []*procedure.Step{{ID: "a", Title: "A", Tools: []procedure.Ref{{ID: "hoist"}}}}}
+	if n := networkOf(job); len(n.Activities) != 1 || n.Activities[0].Name != "A" || len(n.Activities[0].Uses) != 0 {
+		t.Errorf("without a machine: %+v", n.Activities)
+	}
+}
+
+func TestSetsOfNumbers(t *testing.T) {
+	for _, limit := range []int{1, 63, 64, 65, 128, 129} {
+		r := rand.New(rand.NewPCG(16, uint64(limit)))
+		sets := newSets(3, limit)
+		in := [3]map[int]bool{{}, {}, {}}
+		for k := range sets {
+			for range limit / 2 {
+				i := r.IntN(limit)
+				sets[k].add(i)
+				in[k][i] = true
+			}
+			sets[k].add(limit - 1)
+			in[k][limit-1] = true
+		}
+		all := true
+		for i := range in[1] {
+			all = all && in[0][i]
+		}
+		if sets[0].hasAll(sets[1]) != all || !sets[0].hasAll(sets[0]) {
+			t.Errorf("below %d: %v holds all of %v: %v", limit, in[0], in[1], !all)
+		}
+		sets[2].join(sets[0])
+		for i := range limit {
+			if sets[0].has(i) != in[0][i] || sets[1].has(i) != in[1][i] || sets[2].has(i) != (in[0][i] || in[2][i]) {
+				t.Errorf("below %d: %d is in %v, %v, %v", limit, i, sets[0].has(i), sets[1].has(i), sets[2].has(i))
+			}
+		}
+		if !sets[2].hasAll(sets[0]) || sets[0].size() != len(in[0]) {
+			t.Errorf("below %d: %d numbers, want %d", limit, sets[0].size(), len(in[0]))
+		}
 	}
 }
 
@@ -251,6 +386,47 @@ func TestSlacksAreThoseOfTimes(t *testing.T) {
 			if !near(slacks[i], w.Slack, 1e-9) {
 				t.Errorf("slack %v of %s, want %v", slacks[i], w.Activity.Name, w.Slack)
 			}
+		}
+	}
+}
+
+// What of a tool limits the work: a tool without a quantity is there once, one in litres too; what is used up
+// limits nothing; gloves are taken by each of a step's people, as far as there are any.
+func TestHowManyPiecesAStepTakes(t *testing.T) {
+	tool := func(kind procedure.ToolKind, quantity string, single bool) *procedure.Tool {
+		out := &procedure.Tool{Kind: kind, Single: single}
+		if quantity != "" {
+			out.Quantity = measure.Must(quantity)
+		}
+		return out
+	}
+	for _, c := range []struct {
+		tool   *procedure.Tool
+		people int
+		want   string
+	}{
+		{tool(procedure.HandTool, "", false), 1, "1 of 1"},
+		{tool(procedure.HandTool, "3 pcs", false), 2, "1 of 3"},
+		{tool(procedure.HandTool, "3 pcs", true), 2, "1 of 1"},
+		{tool(procedure.Container, "10 L", false), 1, "1 of 1"},
+		{tool(procedure.Lifting, "2 pcs", false), 1, "1 of 2"},
+		{tool(procedure.Protection, "2 pcs", false), 2, "2 of 2"},
+		{tool(procedure.Protection, "2 pcs", false), 3, "2 of 2"},
+		{tool(procedure.Protection, "4 pcs", false), 0, "1 of 4"},
+		{tool(procedure.Protection, "", false), 2, ""},
+		{tool(procedure.Consumable, "1 pcs", false), 1, ""},
+		{tool(procedure.Marking, "1 pcs", false), 1, ""},
+	} {
+		c.tool.Row = procedure.Row{ID: "thing", Name: "Thing"}
+		m := &procedure.Machine{Tools: []*procedure.Tool{c.tool}}
+		m.Index()
+		s := &procedure.Step{ID: "a", People: c.people, Tools: []procedure.Ref{{ID: "thing"}, {ID: "thing"}}}
+		got := ""
+		for _, u := range uses(&procedure.Job{Machine: m, Steps: []*procedure.Step{s}}, s) {
+			got += fmt.Sprintf("%d of %d", u.Pieces, u.Count)
+		}
+		if got != c.want {
+			t.Errorf("%s of %s by %d: %q, want %q", c.tool.Kind, c.tool.Quantity, c.people, got, c.want)
 		}
 	}
 }

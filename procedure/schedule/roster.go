@@ -7,7 +7,7 @@ import (
 )
 
 // Roster says who does what when: a schedule for a number of people that respects
-// the order of work, the people, and the things of which there is only one. Times
+// the order of work, the people, and how many there are of each thing. Times
 // are expected times in minutes from the start.
 type Roster struct {
 	Network *Network
@@ -17,7 +17,7 @@ type Roster struct {
 	Bars []Bar
 	// Lanes has one entry for each person, in order.
 	Lanes []Lane
-	// Things has one entry for each thing of which there is only one, in the order of their first use.
+	// Things has one entry for each piece of each thing that is used, in the order of their first use.
 	Things []ThingLane
 	// Length is when the last activity ends.
 	Length float64
@@ -39,6 +39,15 @@ type Bar struct {
 	Wait Wait
 }
 
+// pieces is how many pieces of things it takes in all.
+func (b *Bar) pieces() int {
+	sum := 0
+	for _, u := range b.Activity.Uses {
+		sum += u.pieces()
+	}
+	return sum
+}
+
 // WaitKind says what an activity waits for. Pages have words for each kind.
 type WaitKind string
 
@@ -46,7 +55,7 @@ type WaitKind string
 const (
 	NoWait     WaitKind = ""       // it starts at once, or nothing holds it up
 	OrderWait  WaitKind = "order"  // another activity must end first
-	ThingWait  WaitKind = "thing"  // somebody else has the only one of a thing
+	ThingWait  WaitKind = "thing"  // others have all there is of a thing
 	PeopleWait WaitKind = "people" // nobody is free
 )
 
@@ -69,9 +78,13 @@ type Lane struct {
 	Busy, Idle float64
 }
 
-// ThingLane is who uses a thing when.
+// ThingLane is who uses a piece of a thing when.
 type ThingLane struct {
 	Thing Thing
+	// Piece is counted from 1. Of those that are free, the lowest numbers are taken.
+	Piece int
+	// Waited is true when an activity waits for the thing.
+	Waited bool
 	// Bars are the places of the activities in Roster.Bars, in order.
 	Bars []int
 }
@@ -97,30 +110,13 @@ func (n *Network) Fewest() int {
 	return out
 }
 
-// Rosters returns a roster for each number of people from the fewest up to a
-// limit. It returns none when the limit is too low.
-func (n *Network) Rosters(limit int) []*Roster {
-	var out []*Roster
-	sharing := n.Sharing()
-	for crew := n.Fewest(); crew <= limit; crew++ {
-		if r, err := sharing.Roster(crew, exactPartial); err == nil {
-			out = append(out, r)
-		}
+// Most returns how many people are enough for all activities at once: more never help.
+func (n *Network) Most() int {
+	out := 0
+	for i := range n.Activities {
+		out += n.Activities[i].crew()
 	}
-	return out
-}
-
-// Roster schedules the network for a number of people: by priority rules with
-// improvement, and in small parts by an exact search. See generate, exact and
-// bound for the methods. The same network gives the same roster. The error is a
-// *TooFewPeopleError.
-func (n *Network) Roster(crew int) (*Roster, error) { return n.RosterWithin(crew, exactPartial) }
-
-// RosterWithin is Roster, but it looks at fewer schedules: the exact search gives
-// up after so many partial ones, and fewer priority lists are shaken in the same
-// measure. Where it gives up, the roster says by how much it may be too long.
-func (n *Network) RosterWithin(crew, effort int) (*Roster, error) {
-	return n.Sharing().Roster(crew, effort)
+	return max(out, 1)
 }
 
 // fill turns starts and ends into bars and lanes.
@@ -149,16 +145,35 @@ func (r *Roster) fill(starts, ends []ticks) {
 			Activity: a, Index: i, Start: starts[i].minutes(), End: ends[i].minutes(),
 			People: slices.Clip(people[first:]), Wait: n.wait(i, starts, ends),
 		})
-		for _, t := range a.Uses {
-			lane := slices.IndexFunc(r.Things, func(l ThingLane) bool { return l.Thing.ID == t.ID })
-			if lane < 0 {
-				lane = len(r.Things)
-				r.Things = append(r.Things, ThingLane{Thing: t})
-			}
-			r.Things[lane].Bars = append(r.Things[lane].Bars, k)
+		for _, u := range a.Uses {
+			r.take(u, k, ends)
 		}
 	}
+	for k := range r.Things {
+		r.Things[k].Waited = slices.ContainsFunc(r.Bars, func(b Bar) bool {
+			return b.Wait.Kind == ThingWait && b.Wait.Thing.ID == r.Things[k].Thing.ID
+		})
+	}
 	r.fillLanes(counts, starts, ends)
+}
+
+// take hands the pieces that a bar uses to it.
+func (r *Roster) take(u Use, bar int, ends []ticks) {
+	start, piece := toTicks(r.Bars[bar].Start), 0
+	for taken := 0; taken < u.pieces(); {
+		piece++
+		lane := slices.IndexFunc(r.Things, func(l ThingLane) bool { return l.Thing.ID == u.ID && l.Piece == piece })
+		if lane < 0 {
+			lane = len(r.Things)
+			r.Things = append(r.Things, ThingLane{Thing: u.Thing, Piece: piece})
+		}
+		bars := r.Things[lane].Bars
+		if n := len(bars); n > 0 && ends[r.Bars[bars[n-1]].Index] > start {
+			continue
+		}
+		r.Things[lane].Bars = append(bars, bar)
+		taken++
+	}
 }
 
 // fillLanes hands each person their bars; counts says how many they have.
@@ -201,9 +216,9 @@ func (n *Network) wait(i int, starts, ends []ticks) Wait {
 		if ends[j] != starts[i] {
 			continue
 		}
-		for _, t := range n.Activities[i].Uses {
-			if slices.Contains(n.Activities[j].Uses, t) {
-				return Wait{Kind: ThingWait, For: &n.Activities[j], Thing: t}
+		for _, u := range n.Activities[i].Uses {
+			if n.uses(j, u.ID) > 0 && n.usedUpTo(u.ID, starts[i], starts, ends)+u.pieces() > u.count() {
+				return Wait{Kind: ThingWait, For: &n.Activities[j], Thing: u.Thing}
 			}
 		}
 		if people.For == nil {
@@ -213,6 +228,27 @@ func (n *Network) wait(i int, starts, ends []ticks) Wait {
 	return people
 }
 
+// uses is how many pieces of a thing an activity takes.
+func (n *Network) uses(i int, thing string) int {
+	for _, u := range n.Activities[i].Uses {
+		if u.ID == thing {
+			return u.pieces()
+		}
+	}
+	return 0
+}
+
+// usedUpTo is how many pieces of a thing are taken right before a time.
+func (n *Network) usedUpTo(thing string, at ticks, starts, ends []ticks) int {
+	sum := 0
+	for i := range n.Activities {
+		if starts[i] < at && at <= ends[i] {
+			sum += n.uses(i, thing)
+		}
+	}
+	return sum
+}
+
 // Rostered returns the network with the roster's own order added: who does one
 // activity after another, or hands a thing on, waits for the one before. Its
 // forecast is the forecast of the work with these people.
@@ -220,11 +256,11 @@ func (r *Roster) Rostered() *Network {
 	next := make([][]int, len(r.Network.next))
 	most := 0 // edges
 	for _, b := range r.Bars {
-		most += len(r.Network.next[b.Index]) + len(b.People) + len(b.Activity.Uses)
+		most += len(r.Network.next[b.Index]) + len(b.People) + b.pieces()
 	}
 	room := make([]int, 0, most)
 	for _, b := range r.Bars {
-		first, added := len(room), len(b.People)+len(b.Activity.Uses)
+		first, added := len(room), len(b.People)+b.pieces()
 		room = append(room, r.Network.next[b.Index]...)
 		next[b.Index] = room[first : len(room) : len(room)+added]
 		room = room[:len(room)+added]

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure/order"
 )
 
@@ -19,7 +21,7 @@ func randomNetwork(t testing.TB, r *rand.Rand, size, people, things int) *Networ
 		activities[i] = Activity{Name: fmt.Sprint(i), Time: fixed(float64(1 + r.IntN(6))), People: 1 + r.IntN(people)}
 		for k := range things {
 			if r.IntN(4) == 0 {
-				activities[i].Uses = append(activities[i].Uses, Thing{ID: fmt.Sprint("thing", k)})
+				activities[i].Uses = append(activities[i].Uses, Use{Thing: Thing{ID: fmt.Sprint("thing", k)}})
 			}
 		}
 		for j := range i {
@@ -29,6 +31,22 @@ func randomNetwork(t testing.TB, r *rand.Rand, size, people, things int) *Networ
 		}
 	}
 	return network(t, activities, graph)
+}
+
+// inPieces gives the network's things up to three pieces, of which the activities take some.
+func inPieces(r *rand.Rand, n *Network) *Network {
+	count := map[string]int{}
+	for i := range n.Activities {
+		for k := range n.Activities[i].Uses {
+			u := &n.Activities[i].Uses[k]
+			if count[u.ID] == 0 {
+				count[u.ID] = 1 + r.IntN(3)
+			}
+			u.Count = count[u.ID]
+			u.Pieces = 1 + r.IntN(u.Count)
+		}
+	}
+	return n
 }
 
 // shortest finds the length of the shortest schedule by trying every order of the
@@ -75,16 +93,19 @@ func shortest(n *Network, crew int) int {
 
 func free(n *Network, crew int, done, ends []int, i, start, length int) bool {
 	for minute := start; minute < start+length; minute++ {
-		people := n.Activities[i].People
+		people, taken := n.Activities[i].People, map[string]int{}
 		for _, j := range done {
 			if begin := ends[j] - int(n.Activities[j].Time.Likely); minute < begin || minute >= ends[j] {
 				continue
 			}
 			people += n.Activities[j].People
-			for _, t := range n.Activities[i].Uses {
-				if slices.Contains(n.Activities[j].Uses, t) {
-					return false
-				}
+			for _, u := range n.Activities[j].Uses {
+				taken[u.ID] += max(u.Pieces, 1)
+			}
+		}
+		for _, u := range n.Activities[i].Uses {
+			if taken[u.ID]+max(u.Pieces, 1) > max(u.Count, 1) {
+				return false
 			}
 		}
 		if people > crew {
@@ -99,11 +120,12 @@ func TestSmallRostersAreShortest(t *testing.T) {
 	improved := 0
 	for k := range 120 {
 		n := randomNetwork(t, r, 3+r.IntN(5), 2, 1+r.IntN(2))
+		if k%2 == 1 {
+			n = inPieces(r, n)
+		}
 		crew := 2 + r.IntN(2)
 		roster, err := n.Roster(crew)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		want := shortest(n, crew)
 		if !roster.Shortest || roster.Length != float64(want) || roster.Bound != roster.Length || roster.Gap != 0 {
 			t.Errorf("network %d: length %v, bound %v, want %d", k, roster.Length, roster.Bound, want)
@@ -167,6 +189,19 @@ func feasible(t *testing.T, r *Roster) {
 				t.Fatalf("%d starts at %v, before %d ends at %v", i, b.Start, j, bars[j].End)
 			}
 		}
+		for _, use := range b.Activity.Uses { // where most can be taken: as it starts
+			taken := 0
+			for _, other := range bars {
+				for _, u := range other.Activity.Uses {
+					if u.ID == use.ID && other.Start <= b.Start && b.Start < other.End {
+						taken += max(u.Pieces, 1)
+					}
+				}
+			}
+			if taken > max(use.Count, 1) {
+				t.Fatalf("%d of %s are in use as %d starts, and there are %d", taken, use.ID, i, use.Count)
+			}
+		}
 		for j, other := range bars[:i] {
 			if !overlap(b, other) {
 				continue
@@ -176,16 +211,12 @@ func feasible(t *testing.T, r *Roster) {
 					t.Fatalf("person %d does %d and %d at once", p, i, j)
 				}
 			}
-			for _, use := range b.Activity.Uses {
-				if slices.Contains(other.Activity.Uses, use) {
-					t.Fatalf("%s is used by %d and %d at once", use.ID, i, j)
-				}
-			}
 		}
-		if (b.Wait.Kind == NoWait) != (b.Start == 0) || (b.Wait.For == nil) != (b.Wait.Kind == NoWait) {
-			t.Fatalf("bar %d starts at %v and waits for %+v", i, b.Start, b.Wait)
+		if want := waitOf(n, bars, i); b.Wait != want {
+			t.Fatalf("bar %d starts at %v and waits for %+v, want %+v", i, b.Start, b.Wait, want)
 		}
 	}
+	handedOut(t, r)
 	if r.Length != end || r.Bound > r.Length || r.Shortest != (r.Bound == r.Length) || !near(r.Gap, (r.Length-r.Bound)/max(r.Bound, same), 1e-9) {
 		t.Fatalf("length %v, end %v, bound %v, gap %v", r.Length, end, r.Bound, r.Gap)
 	}
@@ -203,14 +234,140 @@ func feasible(t *testing.T, r *Roster) {
 	}
 }
 
+// waitOf says why an activity does not start earlier, the order before the things before
+// the people, and of several that end as it starts the first in the network.
+func waitOf(n *Network, bars []Bar, i int) Wait {
+	if bars[i].Start == 0 {
+		return Wait{}
+	}
+	var just []int
+	for j, b := range bars {
+		if b.End == bars[i].Start {
+			just = append(just, j)
+		}
+	}
+	for _, j := range just {
+		if slices.Contains(n.prev[i], j) {
+			return Wait{Kind: OrderWait, For: &n.Activities[j]}
+		}
+	}
+	for _, j := range just {
+		for _, use := range n.Activities[i].Uses {
+			before, mine := 0, false
+			for k, b := range bars {
+				for _, u := range n.Activities[k].Uses {
+					if u.ID == use.ID && b.Start < bars[i].Start && bars[i].Start <= b.End {
+						before += max(u.Pieces, 1)
+						mine = mine || k == j
+					}
+				}
+			}
+			if mine && before+max(use.Pieces, 1) > max(use.Count, 1) {
+				return Wait{Kind: ThingWait, For: &n.Activities[j], Thing: use.Thing}
+			}
+		}
+	}
+	return Wait{Kind: PeopleWait, For: &n.Activities[just[0]]}
+}
+
+// handedOut checks who works and who uses what: bar by bar in the order of the starts, the lowest
+// free numbers go to work, and each thing's bars are those that use it.
+func handedOut(t *testing.T, r *Roster) {
+	t.Helper()
+	busy := map[int]float64{}
+	lanes := make([][]int, r.Crew)
+	var things []ThingLane
+	for k, b := range r.Bars {
+		if k > 0 && (r.Bars[k-1].Start > b.Start || r.Bars[k-1].Start == b.Start && r.Bars[k-1].Index > b.Index) {
+			t.Fatalf("bar %d is listed too late", k)
+		}
+		var people []int
+		for p := 1; p <= r.Crew && len(people) < b.Activity.crew(); p++ {
+			if busy[p] <= b.Start {
+				busy[p] = b.End
+				people = append(people, p)
+				lanes[p-1] = append(lanes[p-1], k)
+			}
+		}
+		if !slices.Equal(people, b.People) {
+			t.Fatalf("bar %d is done by %v, want %v", k, b.People, people)
+		}
+		for _, use := range b.Activity.Uses {
+			for piece, left := 1, max(use.Pieces, 1); left > 0; piece++ {
+				at := slices.IndexFunc(things, func(l ThingLane) bool { return l.Thing == use.Thing && l.Piece == piece })
+				if at < 0 {
+					at, things = len(things), append(things, ThingLane{Thing: use.Thing, Piece: piece})
+				}
+				if bars := things[at].Bars; len(bars) == 0 || r.Bars[bars[len(bars)-1]].End <= b.Start {
+					things[at].Bars = append(bars, k)
+					left--
+				}
+			}
+		}
+	}
+	for k := range things {
+		for _, b := range r.Bars {
+			things[k].Waited = things[k].Waited || b.Wait.Thing == things[k].Thing
+		}
+	}
+	for p, lane := range r.Lanes {
+		if !slices.Equal(lane.Bars, lanes[p]) {
+			t.Fatalf("person %d has the bars %v, want %v", p+1, lane.Bars, lanes[p])
+		}
+	}
+	if len(r.Lanes) != r.Crew || !reflect.DeepEqual(r.Things, things) {
+		t.Fatalf("%d lanes for %d people; things %v, want %v", len(r.Lanes), r.Crew, r.Things, things)
+	}
+	rosteredOrder(t, r)
+}
+
+// rosteredOrder checks that a roster's own network has the edges of the work and one from each bar
+// of a person or a thing to the next, and no others.
+func rosteredOrder(t *testing.T, r *Roster) {
+	t.Helper()
+	type edge struct{ from, to int }
+	want := map[edge]bool{}
+	for i, next := range r.Network.next {
+		for _, j := range next {
+			want[edge{i, j}] = true
+		}
+	}
+	var rows [][]int
+	for _, l := range r.Lanes {
+		rows = append(rows, l.Bars)
+	}
+	for _, l := range r.Things {
+		rows = append(rows, l.Bars)
+	}
+	for _, bars := range rows {
+		for k := range len(bars) - 1 {
+			want[edge{r.Bars[bars[k]].Index, r.Bars[bars[k+1]].Index}] = true
+		}
+	}
+	got := r.Rostered()
+	count := 0
+	for i, next := range got.next {
+		for _, j := range next {
+			count++
+			if !want[edge{i, j}] || !slices.Contains(got.prev[j], i) {
+				t.Fatalf("%d leads to %d: %v of %v", i, j, next, got.prev[j])
+			}
+		}
+		if !slices.IsSorted(next) || !slices.IsSorted(got.prev[i]) {
+			t.Fatalf("edges of %d are %v and %v", i, next, got.prev[i])
+		}
+	}
+	if count != len(want) {
+		t.Fatalf("%d edges, want %d", count, len(want))
+	}
+}
+
 func TestLargeRostersAreFeasible(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 9))
 	for _, size := range []int{40, 80, 250} {
 		for _, crew := range []int{2, 4} {
 			roster, err := randomNetwork(t, r, size, 2, 5).Roster(crew)
-			if err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, err)
 			feasible(t, roster)
 			if roster.Gap > 0.1 {
 				t.Errorf("%d activities, %d people: length %v, bound %v, gap %.3f", size, crew, roster.Length, roster.Bound, roster.Gap)
@@ -225,10 +382,8 @@ func TestLittleEffort(t *testing.T) {
 	open := 0
 	for k := range 40 {
 		n := randomNetwork(t, r, 20, 2, 2)
-		quick, err := n.RosterWithin(2, 50)
-		if err != nil {
-			t.Fatal(err)
-		}
+		quick, err := n.Sharing().Roster(2, 50)
+		assert.NilError(t, err)
 		feasible(t, quick)
 		full, _ := n.Roster(2)
 		if quick.Length < full.Bound || full.Length < quick.Bound || quick.Shortest && quick.Length != full.Length {
@@ -256,18 +411,13 @@ func TestOnePersonDoesOneAfterTheOther(t *testing.T) {
 	if r, _ = n.Roster(5); r.Length != 25 || !r.Shortest {
 		t.Errorf("length %v", r.Length)
 	}
-	if all := n.Rosters(5); len(all) != 5 || all[0].Crew != 1 || all[4].Length != 25 {
-		t.Errorf("%d rosters", len(all))
-	}
 }
 
 // Where another order is no shorter, the written one stays.
 func TestWrittenOrderStays(t *testing.T) {
 	n := parallel(t, fixed(2), fixed(9), fixed(3), fixed(7))
 	r, err := n.Roster(1)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	for k, b := range r.Bars {
 		if b.Index != k {
 			t.Errorf("bar %d is activity %d", k, b.Index)
@@ -283,7 +433,7 @@ func TestTooFewPeople(t *testing.T) {
 	if !errors.As(err, &few) || few.Need != 3 || len(few.Activities) != 2 || few.Error() != `"1" takes more than 1 people; 3 are needed in all` {
 		t.Errorf("%v", err)
 	}
-	if n.Fewest() != 3 || len(n.Rosters(2)) != 0 {
+	if _, err := n.Roster(2); n.Fewest() != 3 || err == nil {
 		t.Errorf("fewest %d", n.Fewest())
 	}
 }
@@ -292,11 +442,9 @@ func TestTooFewPeople(t *testing.T) {
 func TestWaits(t *testing.T) {
 	n := parallel(t, fixed(10), fixed(10), fixed(3), fixed(0))
 	hoist := Thing{ID: "hoist", Name: "Hoist"}
-	n.Activities[0].Uses, n.Activities[1].Uses = []Thing{hoist}, []Thing{hoist}
+	n.Activities[0].Uses, n.Activities[1].Uses = []Use{{Thing: hoist}}, []Use{{Thing: hoist}}
 	r, err := n.Roster(2)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	feasible(t, r)
 	if r.Length != 20 || !r.Shortest || len(r.Things) != 1 || len(r.Things[0].Bars) != 2 {
 		t.Fatalf("length %v, things %+v", r.Length, r.Things)
@@ -334,7 +482,7 @@ func TestRostersShareRoomAndNothingElse(t *testing.T) {
 			for _, crew := range []int{4, 2, 3, 1, 2, 5} {
 				for _, effort := range []int{300, 20, 2000} {
 					shared, err := sharing.Roster(crew, effort)
-					alone, alsoErr := n.RosterWithin(crew, effort)
+					alone, alsoErr := n.Sharing().Roster(crew, effort)
 					if (err == nil) != (alsoErr == nil) || !reflect.DeepEqual(shared, alone) {
 						t.Fatalf("%d activities, %d people, effort %d: %+v after others, %+v alone", size, crew, effort, shared, alone)
 					}
@@ -351,9 +499,7 @@ func TestRostersShareRoomAndNothingElse(t *testing.T) {
 func TestRosteredForecast(t *testing.T) {
 	n := randomNetwork(t, rand.New(rand.NewPCG(5, 5)), 30, 2, 2)
 	r, err := n.Roster(2)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	times := r.Rostered().Times()
 	if !near(times.Length, r.Length, 1e-6) || times.Length <= n.Times().Length {
 		t.Errorf("the roster takes %v, its network %v, the work alone %v", r.Length, times.Length, n.Times().Length)
@@ -362,6 +508,51 @@ func TestRosteredForecast(t *testing.T) {
 		if w := times.Windows[b.Index]; !near(w.EarlyStart, b.Start, 1e-6) {
 			t.Errorf("%s starts at %v, in the network at %v", b.Activity.Name, b.Start, w.EarlyStart)
 		}
+	}
+}
+
+// Slow: a network can be cut where everything before must end before anything after.
+func TestSegmentsByDefinition(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 7))
+	cuts := 0
+	for range 200 {
+		n := randomNetwork(t, r, 1+r.IntN(8), 1, 0)
+		segments := n.segments()
+		var all []int
+		for k, segment := range segments {
+			for _, i := range segment {
+				for _, later := range segments[k+1:] {
+					for _, j := range later {
+						if !n.before(i, j) {
+							t.Fatalf("%v: %d need not end before %d", segments, i, j)
+						}
+					}
+				}
+			}
+			if !slices.IsSorted(segment) {
+				t.Fatalf("%v", segments)
+			}
+			all = append(all, segment...)
+			cuts++
+			// No part of a segment stands before all the rest of it.
+			for pick := 1; pick < 1<<len(segment)-1; pick++ {
+				cut := true
+				for a, i := range segment {
+					for b, j := range segment {
+						cut = cut && (pick>>a&1 == 0 || pick>>b&1 == 1 || n.before(i, j))
+					}
+				}
+				if cut {
+					t.Fatalf("%v can be cut further", segments)
+				}
+			}
+		}
+		if slices.Sort(all); len(all) != len(n.Activities) || len(slices.Compact(all)) != len(n.Activities) {
+			t.Fatalf("%v of %d activities", segments, len(n.Activities))
+		}
+	}
+	if cuts < 250 {
+		t.Errorf("only %d segments in all", cuts)
 	}
 }
 

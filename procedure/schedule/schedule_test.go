@@ -21,6 +21,13 @@ func estimate(t *testing.T, row published.Row) procedure.Estimate {
 	return procedure.Estimate{Optimistic: row.Number(t, "a"), Likely: row.Number(t, "m"), Pessimistic: row.Number(t, "b")}
 }
 
+func sumOf(t *testing.T, rows map[string]published.Row, job *procedure.Job, column string) (sum float64) {
+	for _, s := range job.Steps {
+		sum += rows[s.ID].Number(t, column)
+	}
+	return sum
+}
+
 func near(a, b, tolerance float64) bool { return math.Abs(a-b) <= tolerance }
 
 // Source: worked example of 14 activities, wizedu.com/questions/717873 (inputs, te and sd as published).
@@ -45,6 +52,10 @@ func TestPublishedNetwork(t *testing.T) {
 		job.Steps = append(job.Steps, &procedure.Step{ID: name, Time: estimate(t, rows[name]), People: 2})
 	}
 	table := Clock(job)
+	// Sums of the published a and b of these activities.
+	if !near(table.Total.Optimistic, sumOf(t, rows, job, "a"), 1e-9) || !near(table.Total.Pessimistic, sumOf(t, rows, job, "b"), 1e-9) {
+		t.Errorf("from %v to %v", table.Total.Optimistic, table.Total.Pessimistic)
+	}
 	if !near(table.Total.Expected, 50.8333, 5e-5) || !near(table.Deviation, 3.3458, 5e-5) || !near(table.PersonMinutes, 2*50.8333, 1e-4) {
 		t.Errorf("total %.4f, deviation %.4f, person-minutes %.4f", table.Total.Expected, table.Deviation, table.PersonMinutes)
 	}
@@ -121,9 +132,30 @@ func TestDuration(t *testing.T) {
 		{84, "1 h 24 min"}, {60, "1 h"}, {59.5, "1 h"}, {59.4, "59 min"}, {6, "6 min"}, {0, "0 min"}, {0.5, "30 s"},
 		{0.999, "1 min"}, {1.4, "1 min"}, {1499.5, "25 h"}, {-6, "-6 min"}, {math.NaN(), ""}, {math.Inf(1), ""},
 		{0.1 + 0.2 + 2.2, "3 min"}, {19.0/6 + 32.0/6, "9 min"},
+		{1.0 / 60, "1 s"}, {0.5 / 60, "1 s"}, {0.49 / 60, "0 min"}, {59.4 / 60, "59 s"}, {59.5 / 60, "1 min"}, {1, "1 min"}, {1.5, "2 min"}, {61, "1 h 1 min"}, {121, "2 h 1 min"},
+		{1e9, "16666666 h 40 min"}, {1.1e9, ""}, {-1.1e9, ""}, {-0.5, "-30 s"},
 	} {
 		if got := Duration(c.minutes); got != c.want {
 			t.Errorf("%v: %q, want %q", c.minutes, got, c.want)
+		}
+	}
+}
+
+func TestClockTime(t *testing.T) {
+	for minutes, want := range map[int]string{0: "0:00", 9: "0:09", 10: "0:10", 11: "0:11", 25: "0:25", 59: "0:59", 60: "1:00", 125: "2:05", 600: "10:00"} {
+		if got := ClockTime(minutes); got != want {
+			t.Errorf("%d: %q, want %q", minutes, got, want)
+		}
+	}
+}
+
+func TestFormat(t *testing.T) {
+	for _, c := range []struct {
+		a, m, b float64
+		want    string
+	}{{4, 6.5, 10, "4/6.5/10"}, {5, 5, 5, "5"}, {5, 5, 6, "5/5/6"}, {4, 5, 5, "4/5/5"}, {0.25, 0.25, 0.25, "0.25"}} {
+		if got := Format(procedure.Estimate{Optimistic: c.a, Likely: c.m, Pessimistic: c.b}); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
 		}
 	}
 }

@@ -1,5 +1,7 @@
 package schedule
 
+import "slices"
+
 // Sharing makes the rosters of a network. What all numbers of people have in common is worked
 // out once. It is not safe for use by several goroutines at the same time.
 type Sharing struct {
@@ -36,7 +38,7 @@ func (s *Sharing) Roster(crew, effort int) (*Roster, error) {
 			bound += n.Activities[i].ticks()
 		}
 	}
-	if crew == 1 {
+	if crew == 1 && !n.waits() { // one person does one thing after the other, unless a wait leaves them free
 		row(n.sorted)
 	} else {
 		s.split()
@@ -61,6 +63,11 @@ func (s *Sharing) Roster(crew, effort int) (*Roster, error) {
 	}
 	r.fill(starts, ends)
 	return r, nil
+}
+
+// waits reports whether something goes on that takes nobody.
+func (n *Network) waits() bool {
+	return slices.ContainsFunc(n.Activities, func(a Activity) bool { return a.crew() == 0 })
 }
 
 func (s *Sharing) split() {
@@ -90,7 +97,18 @@ func (l *load) short(effort int) (starts []ticks, least ticks) {
 		return starts, least
 	}
 	least = l.apartBound(least)
-	starts, shortest := l.exact(l.generate(least, effort), least, effort)
+	starts = l.generate(nil, least, 0, rules)
+	shortest := l.span(starts) == least
+	if !shortest {
+		starts, shortest = l.exact(starts, least, effort/exactShare)
+	}
+	if !shortest && l.n <= learnLimit {
+		starts, shortest = l.shorten(starts, least, effort/learnShare)
+	}
+	if !shortest {
+		starts = l.generate(starts, least, rules, rules+l.mostShaken(effort))
+		shortest = l.span(starts) == least
+	}
 	if shortest {
 		least = l.span(starts)
 	}

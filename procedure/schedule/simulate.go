@@ -9,14 +9,14 @@ import (
 type Simulation struct {
 	Runs int
 
-	network *Network
 	scale   float64  // how many grains make a minute
 	lengths []grains // of the runs, in no order
 }
 
 // Simulate draws the time of every activity at random, many times over, and takes
-// the longest path of each run. The same network gives the same result. See draws
-// for how times are drawn.
+// the longest path of each run. The networks have the same activities, such as the rosters
+// of a job: all go through the same runs, so that they are compared under the same luck.
+// The same networks give the same result. See draws for how times are drawn.
 //
 // The share of runs that end by a time is off by the chance's own standard error,
 // √(p(1-p)/Runs), at most: stratified draws are never worse than plain ones by more
@@ -24,21 +24,16 @@ type Simulation struct {
 // networks of 1 to 60 activities, each at nine times around its mean, the root mean
 // square of the error against plain sampling is four fifths of that.
 //
-// Source: simulation of networks and the criticality index: Van Slyke, 1963; the
-// bound on stratified draws: Owen, "Monte Carlo variance of scrambled net
-// quadrature", 1997 (both from memory).
-func (n *Network) Simulate() *Simulation { return Simulate(n)[0] }
-
-// Simulate takes several networks of the same activities, such as the rosters of a
-// job, through the same runs, so that they are compared under the same luck.
+// Source: simulation of networks: Van Slyke, 1963; the bound on stratified draws: Owen,
+// "Monte Carlo variance of scrambled net quadrature", 1997 (both from memory).
 func Simulate(networks ...*Network) []*Simulation {
-	d := newDraws(networks[0].Activities)
+	d := newDraws(networks[0].Activities, networks[0].chances)
 	out := make([]*Simulation, len(networks))
 	ways := make([]*passage, len(networks))
 	lengths := make([]grains, len(networks)*d.runs())
 	finish := make([][blockRuns]grains, len(d.of))
 	for k, n := range networks {
-		out[k] = &Simulation{Runs: d.runs(), network: n, scale: d.scale, lengths: lengths[:d.runs():d.runs()]}
+		out[k] = &Simulation{Runs: d.runs(), scale: d.scale, lengths: lengths[:d.runs():d.runs()]}
 		lengths = lengths[d.runs():]
 		ways[k] = n.passage(d, finish)
 	}
@@ -127,31 +122,6 @@ func nth(list []grains, k int) grains {
 		}
 	}
 	return list[k]
-}
-
-// Critical returns, for each activity, the share of runs in which it lay on a longest path.
-func (s *Simulation) Critical() []float64 {
-	n := s.network
-	out := make([]float64, len(n.Activities))
-	onPath := make([]bool, len(n.Activities))
-	d := newDraws(n.Activities)
-	way := n.passage(d, make([][blockRuns]grains, len(d.of)))
-	for from := 0; from < s.Runs; from += blockRuns {
-		d.block(from)
-		way.run()
-		for run := range blockRuns {
-			for _, i := range slices.Backward(n.sorted) {
-				onPath[i] = way.finish[i][run] == way.length[run]
-				for _, j := range n.next[i] {
-					onPath[i] = onPath[i] || onPath[j] && way.finish[i][run] == way.finish[j][run]-d.times[j][run]
-				}
-				if onPath[i] {
-					out[i] += 1 / float64(s.Runs)
-				}
-			}
-		}
-	}
-	return out
 }
 
 // passage takes blocks of runs through a network.

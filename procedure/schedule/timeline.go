@@ -17,6 +17,7 @@ func (t *timeline) empty(resources int) {
 }
 
 // put finds the earliest start, from the given time on, at which an activity fits, and takes what it needs.
+// The time is the start of all or the end of an activity that was put before, so an interval begins there.
 func (t *timeline) put(l *load, activity int, earliest ticks) ticks {
 	needs, length := l.needs[activity], l.length[activity]
 	start, first := earliest, t.find(earliest)
@@ -32,10 +33,6 @@ func (t *timeline) put(l *load, activity int, earliest ticks) ticks {
 	}
 	if last+1 == len(t.from) || t.from[last+1] > start+length {
 		t.split(last, start+length)
-	}
-	if t.from[first] < start {
-		t.split(first, start)
-		first, last = first+1, last+1
 	}
 	for ; first <= last; first++ {
 		for _, n := range needs {

@@ -47,7 +47,7 @@ func (n *Network) Times() Times {
 	for i := range n.Activities {
 		a := &n.Activities[i]
 		w := &t.Windows[i]
-		w.Activity, w.Expected, w.Deviation = a, Expected(a.Time), Deviation(a.Time)
+		w.Activity, w.Expected, w.Deviation = a, a.Expected(), a.Deviation()
 		w.EarlyFinish = heads[i].length
 		w.EarlyStart = w.EarlyFinish - w.Expected
 		t.Length = max(t.Length, w.EarlyFinish)
@@ -65,7 +65,7 @@ func (n *Network) Times() Times {
 		w.FreeSlack = nought(free - w.EarlyFinish)
 		w.Critical = w.Slack == 0
 	}
-	t.Path = walk(heads, longest(heads))
+	t.Path = walk(heads, n.longest(heads))
 	for _, i := range t.Path {
 		t.Variance += t.Windows[i].Deviation * t.Windows[i].Deviation
 	}
@@ -84,14 +84,14 @@ func (n *Network) Slacks() []float64 {
 		for _, j := range n.prev[i] {
 			start = max(start, finish[j])
 		}
-		finish[i] = start + Expected(n.Activities[i].Time)
+		finish[i] = start + n.Activities[i].Expected()
 		length = max(length, finish[i])
 	}
 	for _, i := range slices.Backward(n.sorted) {
 		// What follows can end as late as its slack says.
 		slacks[i] = length - finish[i]
 		for _, j := range n.next[i] {
-			start := finish[j] - Expected(n.Activities[j].Time)
+			start := finish[j] - n.Activities[j].Expected()
 			slacks[i] = min(slacks[i], start+slacks[j]-finish[i])
 		}
 	}
@@ -143,19 +143,19 @@ func (n *Network) chains(sorted []int, from [][]int) []chain {
 				best = c
 			}
 		}
-		d := Deviation(n.Activities[i].Time)
-		best.length += Expected(n.Activities[i].Time)
+		d := n.Activities[i].Deviation()
+		best.length += n.Activities[i].Expected()
 		best.variance += d * d
 		out[i] = best
 	}
 	return out
 }
 
-// longest returns the activity with the longest chain; -1 when there is none.
-func longest(chains []chain) int {
+// longest returns, of the activities that none follows, the one with the longest chain; -1 when there is none.
+func (n *Network) longest(heads []chain) int {
 	end := -1
-	for i, c := range chains {
-		if end < 0 || c.longer(chains[end]) {
+	for i, c := range heads {
+		if len(n.next[i]) == 0 && (end < 0 || c.longer(heads[end])) {
 			end = i
 		}
 	}

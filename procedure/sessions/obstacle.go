@@ -67,7 +67,7 @@ func obstacles(all []piece, cuts []int, r Rules) []Obstacle {
 }
 
 func newObstacle(run []piece, hangs []*procedure.Part, r Rules) Obstacle {
-	mean, variance := sum(run)
+	mean, variance := r.sum(run)
 	o := Obstacle{Item: run[0].item, From: run[0].step, To: run[len(run)-1].step, Expected: mean, Deviation: math.Sqrt(variance), Needs: needs(run, r)}
 	// A step could become a safe stop when nothing hangs after it.
 	var cuts []int
@@ -132,8 +132,8 @@ func tooLong(run []piece, hangs []*procedure.Part, cuts []int, r Rules) []Long {
 
 // needs is how long a session for the pieces would have to be.
 func needs(pieces []piece, r Rules) float64 {
-	mean, variance := sum(pieces)
-	_, breaks := breaksIn(pieces, r.Break)
+	after, breaks := breaksIn(pieces, r.Break)
+	mean, variance := r.sum(laid(pieces, after))
 	return r.SetUp + r.ClearDown + breaks + mean + r.z()*math.Sqrt(variance)
 }
 
@@ -148,15 +148,17 @@ func loads(all []piece) []*procedure.Part {
 		}
 		t := traces[p.item.Job]
 		if t == nil {
-			_, t = state.There(p.item.Job)
+			_, t = state.RunAfterRemoval(p.item.Job)
 			traces[p.item.Job] = t
 		}
-		out[i] = hanging(t.After(p.index))
+		out[i] = Hanging(t.After(p.index))
 	}
 	return out
 }
 
-func hanging(s *state.State) *procedure.Part {
+// Hanging returns a part that hangs on a support in a state, with no fastener that holds it: nobody may leave it
+// like that. nil when nothing hangs.
+func Hanging(s *state.State) *procedure.Part {
 	for _, p := range s.Assembly.Parts {
 		at := s.Part(p)
 		if at.Is == state.Lifted || at.Is == state.InPlace && len(at.Carriers) > 0 && !s.Group(p).Anchored {

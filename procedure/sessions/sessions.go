@@ -5,10 +5,13 @@
 // hold point so marked, at the end of a job, and after anything that is no step,
 // such as a quiz.
 //
+// A proof that energy is kept away ends when work stops. So a session, and work after a break, begins
+// with the steps that proved it, each with its time, where the work that follows relies on them.
+//
 // The time that a session needs is set-up and clear-down, the breaks, and the sum
 // of its steps' expected times plus z standard deviations of that sum, z being the
-// normal quantile of the stated confidence. The steps' times are taken as
-// independent. A session fits when that is no more than its length; so it overruns
+// normal quantile of the stated confidence. Who is slow at one step is slow at the next:
+// any two times have the stated correlation. A session fits when that is no more than its length; so it overruns
 // with a chance of 1 - confidence at most.
 //
 // Of all splits in which every session fits, the plan has the fewest sessions. Of
@@ -47,6 +50,9 @@ type Rules struct {
 	Break            Break
 	// Confidence is the chance with which a session must keep its length, from 0.5 to below 1.
 	Confidence float64
+	// CommonPace is the correlation of the times of any two steps, from 0, when a team's pace
+	// says nothing, to 1.
+	CommonPace float64
 	// Start is the time of day at which a session starts, in minutes past midnight.
 	Start float64
 }
@@ -73,6 +79,8 @@ func (r Rules) check() error {
 		return fmt.Errorf("a break of %g min every %g min of work makes no sense", r.Break.Length, r.Break.Every)
 	case !(r.Confidence >= 0.5 && r.Confidence < 1):
 		return fmt.Errorf("a confidence of %g is out of range; use a number from 0.5 to below 1, such as 0.9", r.Confidence)
+	case !(r.CommonPace >= 0 && r.CommonPace <= 1):
+		return fmt.Errorf("a common pace of %g is out of range; use a correlation from 0 to 1, such as 0.3", r.CommonPace)
 	}
 	return nil
 }
@@ -109,6 +117,8 @@ type Breach struct {
 	Item *Item
 	// Step is the item's last step.
 	Step *procedure.Step
+	// Hangs is what hangs on a support then, where BreachesIn has looked; nil when nothing does.
+	Hangs *procedure.Part
 }
 
 // Session is one meeting of the class.
@@ -134,6 +144,22 @@ type Session struct {
 	LongStretch bool
 }
 
+// AllKeep is the chance that each of some teams keeps the session's length when each starts some
+// minutes after the one before. Each team has a pace of its own, so teams are taken as
+// independent of each other.
+func (s *Session) AllKeep(teams int, apart float64) float64 {
+	chance := 1.0
+	for team := range teams {
+		switch spare := s.Spare - float64(team)*apart; {
+		case s.Deviation > 0:
+			chance *= distuv.UnitNormal.CDF(spare / s.Deviation)
+		case spare < -same:
+			return 0
+		}
+	}
+	return chance
+}
+
 // RowKind says what a row of a session is.
 type RowKind string
 
@@ -141,6 +167,7 @@ type RowKind string
 const (
 	SetUpRow     RowKind = "set-up"
 	WorkRow      RowKind = "work"
+	ProofRow     RowKind = "proof" // energy is proved away again, after a stop
 	BreakRow     RowKind = "break"
 	ClearDownRow RowKind = "clear-down"
 )
@@ -148,9 +175,11 @@ const (
 // Row is a line of a session's timetable. All times are in minutes from the session's start.
 type Row struct {
 	Kind RowKind
-	// Item is set on rows of work, Step on those of a job's step.
+	// Item is set on rows of work and of proofs, Step with its Job on those of a job's step. A proof's step
+	// may be one of the job that the item's job brings back.
 	Item *Item
 	Step *procedure.Step
+	Job  *procedure.Job
 	// Start and End are the expected times.
 	Start, End float64
 	// Latest is by when the row must have started if the session is to keep its

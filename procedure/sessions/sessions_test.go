@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure"
 	"matchmark/procedure/state/statetest"
 )
@@ -69,9 +71,7 @@ func ends(p *Plan) string {
 func split(t *testing.T, items []Item, r Rules) *Plan {
 	t.Helper()
 	p, err := Split(items, r)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return p
 }
 
@@ -188,9 +188,7 @@ func TestSplitAgainstEverySplit(t *testing.T) {
 		}
 		p := split(t, whole(job(steps...)), r)
 		all, _, err := pieces(whole(job(steps...)))
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		want, worst := slowest(all, stops(all), r)
 		if want == math.MaxInt {
 			none++
@@ -219,9 +217,7 @@ func TestSplitAgainstEverySplit(t *testing.T) {
 func TestAsLaidOut(t *testing.T) {
 	j := job("a 40: stop", "b 40: remove 1", "c 40: stop")
 	p, err := As([][]Item{{{Job: j, To: "b"}, {Title: "Quiz", Time: estimate("10")}}, {{Job: j, From: "c"}}, {}}, Rules{Length: 60, SetUp: 5, Confidence: 0.9})
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	if ends(p) != "other c other" || p.Sessions[0].Fits || p.Sessions[0].Overrun != 1 || p.Sessions[0].Spare != -35 || !p.Sessions[1].Fits || p.Sessions[1].Overrun != 0 || p.Sessions[2].Work != 0 {
 		t.Errorf("%s: %+v", ends(p), p.Sessions)
 	}
@@ -278,5 +274,62 @@ func TestClock(t *testing.T) {
 		if got := r.Clock(minutes); got != want {
 			t.Errorf("%v minutes: %s, want %s", minutes, got, want)
 		}
+	}
+}
+
+// Sixteen steps of 20/30/40 minutes: standard deviations of 3.33 min. By hand: apart their sum deviates by 4 · 3.33 = 13.3 min, with a
+// correlation of 0.3 by the root of 0.7 · 16 · 3.33² + 0.3 · (16 · 3.33)² = 31.3 min, and with 1 by all of 53.3 min. Drawn teams
+// with a pace of their own, by one common factor, overrun as often as the plan says.
+func TestCommonPace(t *testing.T) {
+	var items []Item
+	for range 16 {
+		items = append(items, Item{Title: "quiz", Time: procedure.Estimate{Optimistic: 20, Likely: 30, Pessimistic: 40}})
+	}
+	for pace, want := range map[float64]float64{0: 13.333, 0.3: 31.269, 1: 53.333} {
+		r := Rules{Length: 500, Confidence: 0.9, CommonPace: pace}
+		p, err := As([][]Item{items}, r)
+		assert.NilError(t, err)
+		s := p.Sessions[0]
+		if math.Abs(s.Deviation-want) > 0.001 || math.Abs(p.Deviation-want) > 0.001 {
+			t.Errorf("pace %v: deviations %.3f and %.3f, want %.3f", pace, s.Deviation, p.Deviation, want)
+		}
+		const runs = 20_000
+		late, allKeep := 0, 0
+		draw := rand.New(rand.NewPCG(11, 11))
+		for range runs {
+			kept := true
+			for team := range 4 {
+				total, common := 0.0, draw.NormFloat64()
+				for range 16 {
+					total += 30 + 10.0/3*(math.Sqrt(pace)*common+math.Sqrt(1-pace)*draw.NormFloat64())
+				}
+				if total > 500 {
+					kept = false
+					if team == 0 {
+						late++
+					}
+				}
+			}
+			if kept {
+				allKeep++
+			}
+		}
+		error4 := func(p float64) float64 { return 4*math.Sqrt(p*(1-p)/runs) + 1e-9 }
+		if got := float64(late) / runs; math.Abs(got-s.Overrun) > error4(s.Overrun) {
+			t.Errorf("pace %v: overruns with %.4f, of drawn teams %.4f", pace, s.Overrun, got)
+		}
+		if got := float64(allKeep) / runs; math.Abs(got-s.AllKeep(4, 0)) > error4(s.AllKeep(4, 0)) {
+			t.Errorf("pace %v: all of four keep it with %.4f, drawn %.4f", pace, s.AllKeep(4, 0), got)
+		}
+	}
+	p, _ := As([][]Item{items}, Rules{Length: 500, Confidence: 0.9, CommonPace: 0.3})
+	if s := p.Sessions[0]; !near(s.AllKeep(1, 7), 1-s.Overrun, 1e-12) || !near(s.AllKeep(2, 20), (1-s.Overrun)*0.5, 1e-9) { // 480 and 20 minutes are all 500
+		t.Errorf("%.4f, %.4f", s.AllKeep(1, 7), s.AllKeep(2, 20))
+	}
+	if s := (Session{Spare: 10}); s.AllKeep(3, 5) != 1 || s.AllKeep(3, 6) != 0 {
+		t.Error("times without a spread end when they say")
+	}
+	if _, err := As([][]Item{items}, Rules{Length: 500, Confidence: 0.9, CommonPace: 1.1}); err == nil {
+		t.Error("a correlation of 1.1 is taken")
 	}
 }

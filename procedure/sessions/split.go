@@ -74,7 +74,7 @@ func prepare(items []Item, r Rules) ([]piece, *Plan, error) {
 		return nil, nil, err
 	}
 	plan := &Plan{Rules: r, Breaches: breaches}
-	mean, variance := sum(all)
+	mean, variance := r.sum(all)
 	plan.Expected, plan.Deviation = mean, math.Sqrt(variance)
 	return all, plan, nil
 }
@@ -103,9 +103,9 @@ func (w worth) less(v worth) bool {
 
 // worthOf judges pieces as a session; ok is false when they do not fit.
 func worthOf(pieces []piece, r Rules) (w worth, ok bool) {
-	mean, variance := sum(pieces)
+	after, breaks := breaksIn(pieces, r.Break)
+	mean, variance := r.sum(laid(pieces, after))
 	sd := math.Sqrt(variance)
-	_, breaks := breaksIn(pieces, r.Break)
 	w.spare = r.Length - r.SetUp - r.ClearDown - breaks - mean
 	switch {
 	case sd > 0:

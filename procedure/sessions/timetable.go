@@ -2,6 +2,7 @@ package sessions
 
 import (
 	"math"
+	"slices"
 
 	"matchmark/procedure/state"
 )
@@ -14,6 +15,9 @@ func breaksIn(pieces []piece, b Break) (after []int, total float64) {
 	}
 	worked := 0.0
 	for i, p := range pieces {
+		if i == 0 {
+			worked += p.proving()
+		}
 		worked += p.mean
 		if p.stop == NotSafe || i == len(pieces)-1 {
 			continue
@@ -26,9 +30,14 @@ func breaksIn(pieces []piece, b Break) (after []int, total float64) {
 			}
 		}
 		if worked+next > b.Every+same {
-			after = append(after, i+1)
+			at := i + 1
+			worked = pieces[at].proving()
+			if i > 0 && pieces[i-1].stop != NotSafe && pieces[at].provedBy(p.step) && !slices.Contains(after, i) {
+				at = i // what proves energy away is done once, after the break
+				worked = p.proving() + p.mean
+			}
+			after = append(after, at)
 			total += b.Length
-			worked = 0
 		}
 	}
 	return after, total
@@ -37,7 +46,7 @@ func breaksIn(pieces []piece, b Break) (after []int, total float64) {
 // newSession puts pieces on the clock.
 func newSession(pieces []piece, number int, r Rules) Session {
 	after, breaks := breaksIn(pieces, r.Break)
-	mean, variance := sum(pieces)
+	mean, variance := r.sum(laid(pieces, after))
 	w, fits := worthOf(pieces, r)
 	s := Session{
 		Number: number, Work: mean, Deviation: math.Sqrt(variance), Breaks: breaks,
@@ -56,27 +65,37 @@ func newSession(pieces []piece, number int, r Rules) Session {
 	}
 	// A row must start so early that all work from it on ends in time with the stated confidence.
 	latest := func(work []piece, breaks int) float64 {
-		mean, variance := sum(work)
+		mean, variance := r.sum(work)
 		return r.Length - r.ClearDown - mean - r.z()*math.Sqrt(variance) - float64(breaks)*r.Break.Length
 	}
 	left, stretch, fresh := len(after), 0.0, true
+	work := laid(pieces, after) // from the row that is put on the clock on
 	if r.SetUp > 0 {
-		add(Row{Kind: SetUpRow, Latest: latest(pieces, left) - r.SetUp}, r.SetUp)
+		add(Row{Kind: SetUpRow, Latest: latest(work, left) - r.SetUp}, r.SetUp)
 	}
-	for i, p := range pieces {
-		if left > 0 && after[len(after)-left] == i {
-			add(Row{Kind: BreakRow, Latest: latest(pieces[i:], left)}, r.Break.Length)
-			left--
-			stretch = 0
-		}
-		row := Row{Kind: WorkRow, Item: p.item, Step: p.step, Stop: p.stop, Latest: latest(pieces[i:], left)}
-		row.Checkpoint = fresh || p.item != pieces[i-1].item || p.step != nil && state.Hold(p.step) != nil
+	put := func(row Row, p piece) {
+		row.Item, row.Step, row.Job, row.Latest = p.item, p.step, p.job, latest(work, left)
 		add(row, p.mean)
-		fresh = p.stop != NotSafe
+		work = work[1:]
 		stretch += p.mean
 		if r.Break.Length > 0 && stretch > r.Break.Every+same {
 			s.LongStretch = true
 		}
+	}
+	for i, p := range pieces {
+		stopped := i == 0
+		if left > 0 && after[len(after)-left] == i {
+			add(Row{Kind: BreakRow, Latest: latest(work, left)}, r.Break.Length)
+			left--
+			stretch, stopped = 0, true
+		}
+		if stopped {
+			for k, proof := range p.proofs {
+				put(Row{Kind: ProofRow, Checkpoint: k == 0}, proof)
+			}
+		}
+		put(Row{Kind: WorkRow, Stop: p.stop, Checkpoint: fresh || p.item != pieces[i-1].item || p.step != nil && state.Hold(p.step) != nil}, p)
+		fresh = p.stop != NotSafe
 	}
 	if r.ClearDown > 0 {
 		add(Row{Kind: ClearDownRow, Latest: r.Length - r.ClearDown}, r.ClearDown)

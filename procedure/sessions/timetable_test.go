@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"matchmark/procedure"
+	"matchmark/procedure/state/statetest"
 )
 
 // rows writes a session's rows as "step start-end latest", with a mark at checkpoints.
@@ -82,5 +85,29 @@ func TestBreaks(t *testing.T) {
 		if strings.Join(got, " ") != test.want || s.LongStretch != test.longStretch || s.Breaks != float64(10*len(got)) {
 			t.Errorf("%s: breaks %q, %+v", test.name, got, s)
 		}
+	}
+}
+
+// The machine is proved dead in the step p; after a break, and in the next session, work under that proof begins
+// with p again. Worked by hand: times are certain.
+func TestProofsAfterAStop(t *testing.T) {
+	j := statetest.Job(machine+"energy dead\n", strings.Join([]string{
+		"on: establish dead; verify dead", "look: mark gearbox; stop", "a: loosen 1; stop", "b: remove 1; stop", "c: tighten 2; stop",
+	}, "\n"))
+	for i, likely := range []float64{10, 5, 40, 40, 30} {
+		j.Steps[i].Time = procedure.Estimate{Optimistic: likely, Likely: likely, Pessimistic: likely}
+	}
+	p := split(t, whole(j), Rules{Length: 120, SetUp: 5, ClearDown: 5, Break: Break{Length: 15, Every: 60}, Confidence: 0.9})
+	var got []string
+	for _, s := range p.Sessions {
+		got = append(got, rows(s))
+	}
+	const want = "set-up 0-5 55, on 5-15 60!, look 15-20 70, a 20-60 75!, clear-down 60-65 115\n" +
+		"set-up 0-5 5, on 5-15 10!, b 15-55 20!, break 55-70 60, on 70-80 75!, c 80-110 85!, clear-down 110-115 115"
+	if out := strings.Join(got, "\n"); out != want {
+		t.Errorf("\n%s, want\n%s", out, want)
+	}
+	if kind := p.Sessions[1].Rows[1].Kind; kind != ProofRow {
+		t.Errorf("a proof is %s", kind)
 	}
 }

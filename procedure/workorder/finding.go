@@ -17,21 +17,32 @@ type Finding struct {
 	Key string
 	record.Finding
 	At record.PlacedFinding
-	// GateGone is true when the step that was to wait has gone; the whole way back then waits.
+	// GateGone is true when the step that was to wait has gone; the whole refitting then waits.
 	GateGone bool
 	// Repaired says that the repair is done; Repair who did it, and the note.
 	Repaired bool
 	Repair   record.Repair
+	// Look is the trainer's look at a finding that stops the work; nil for any other.
+	Look *Signature
 }
 
-// Open reports whether the way back, or all work, still waits for the repair.
+// Stops reports whether nothing goes on until somebody in charge has looked at it. That it is repaired says that somebody has, and proves it no
+// more than a name on the tablet does.
+func (f *Finding) Stops() bool { return f.Look != nil && !f.Look.Given() && !f.Unproved() }
+
+// Unproved reports whether nothing but what was written on a tablet lets the work go on that it stops.
+func (f *Finding) Unproved() bool {
+	return f.Look != nil && !f.Look.Given() && (f.Look.Written.Given || f.Repaired)
+}
+
+// Open reports whether the refitting, or all work, still waits for the repair.
 func (f *Finding) Open() bool { return !f.Repaired && f.Severity != record.Watch }
 
-// gate orders findings by what waits for them: 0 for all work, 1 for the whole way
-// back, then the steps of the way back, and last nothing.
-func (f *Finding) gate() int {
+// urgency orders findings by what waits for them: 0 for all work, 1 for the whole way
+// back, then the steps of the refitting, and last nothing.
+func (f *Finding) urgency() int {
 	switch {
-	case f.Severity == record.StopsWork:
+	case f.Stops():
 		return 0
 	case f.Severity == record.Watch:
 		return 1 << 30
@@ -41,23 +52,27 @@ func (f *Finding) gate() int {
 	return 1 + f.At.Before.Number
 }
 
-func (o *Order) findings() {
+func (o *Order) findings(others []string) {
 	for key, f := range o.Record.Findings {
 		if f.Withdrawn {
 			o.Withdrawn++
 			continue
 		}
 		repair := o.Record.Repairs[key]
-		o.Findings = append(o.Findings, &Finding{
+		made := &Finding{
 			Key: key, Finding: f, At: o.Placement.Findings[key], Repaired: repair.Done, Repair: repair,
 			GateGone: slices.ContainsFunc(o.Lost, func(l record.Lost) bool {
 				return l.Map == "findings" && l.Key == key && l.Reason == record.GateGone
 			}),
-		})
+		}
+		if f.Severity == record.StopsWork {
+			made.Look = o.signature(record.StopKey(key), others)
+		}
+		o.Findings = append(o.Findings, made)
 	}
 	slices.SortFunc(o.Findings, func(a, b *Finding) int {
 		return cmp.Or(
-			cmp.Compare(a.gate(), b.gate()),
+			cmp.Compare(a.urgency(), b.urgency()),
 			cmp.Compare(slices.Index(record.Severities, a.Severity), slices.Index(record.Severities, b.Severity)),
 			cmp.Compare(a.Found, b.Found), cmp.Compare(a.Key, b.Key),
 		)
@@ -67,8 +82,8 @@ func (o *Order) findings() {
 	}
 }
 
-// Gated lists the open findings that a step of the way back waits for; with a nil
-// step those that the whole way back waits for, all that stops the work among them.
+// Gated lists the open findings that a step of the refitting waits for; with a nil
+// step those that the whole refitting waits for, all that stops the work among them.
 func (o *Order) Gated(step *procedure.Step) []*Finding {
 	var out []*Finding
 	for _, f := range o.Findings {
@@ -76,7 +91,7 @@ func (o *Order) Gated(step *procedure.Step) []*Finding {
 			continue
 		}
 		before := f.At.Before
-		if f.Severity == record.StopsWork {
+		if f.Stops() {
 			before = nil
 		}
 		if step == nil && before == nil || step != nil && before != nil && step.ID == before.ID {
@@ -132,12 +147,7 @@ func (o *Order) renewals() {
 		job = o.Out
 	}
 	for _, r := range supplies.For(job).Renewals {
-		id := ""
-		if r.Fastener != nil {
-			id = r.Fastener.ID
-		} else {
-			id = r.Fluid.ID
-		}
+		id := r.Row().ID
 		out := Renewal{Renewal: r}
 		for _, w := range o.Wants {
 			if w.Thing != nil && w.Thing.Row.ID == id {

@@ -11,7 +11,7 @@ import (
 
 // Hold is a hold point with who gave it.
 type Hold struct {
-	Way  record.Way
+	Way  record.Phase
 	Step *procedure.Step
 	*procedure.Hold
 	// Confirmations are what must be confirmed, in order, the signature not among them.
@@ -30,7 +30,7 @@ type Confirmation struct {
 type Signature struct {
 	// Who is to sign.
 	Who string
-	// Written is the name that was typed on a tablet; Given is false for none.
+	// Written is the name that was typed on a tablet, which proves nothing; Given is false for none.
 	Written record.Confirmation
 	// Sealed is the signature that the class host gave; nil for none.
 	Sealed *record.Signature
@@ -38,8 +38,11 @@ type Signature struct {
 	Holds bool
 }
 
-// Given reports whether the hold point counts as signed: by a seal that holds, or by a name on the tablet.
-func (s *Signature) Given() bool { return s.Sealed != nil && s.Holds || s.Written.Given }
+// Given reports whether the hold point is signed: by a seal that holds. A name on the tablet anybody can have written there.
+func (s *Signature) Given() bool { return s.Sealed != nil && s.Holds }
+
+// Unproved reports whether nothing but a name on the tablet says that it was signed.
+func (s *Signature) Unproved() bool { return s.Written.Given && !s.Given() }
 
 // Digits is how many digits of a key are shown: enough to tell two class hosts apart.
 const Digits = 8
@@ -48,9 +51,9 @@ const Digits = 8
 func (s *Signature) Key() string { return s.Sealed.Key[:min(Digits, len(s.Sealed.Key))] }
 
 func (o *Order) holds(others []string) {
-	for _, way := range record.Ways {
+	for _, way := range record.Phases {
 		job := o.Out
-		if way == record.Back {
+		if way == record.Refitting {
 			job = o.Back
 		}
 		if job == nil {
@@ -65,10 +68,10 @@ func (o *Order) holds(others []string) {
 }
 
 // hold adds a hold point, unless the work has not come so far.
-func (o *Order) hold(way record.Way, s *procedure.Step, h *procedure.Hold, others []string) {
+func (o *Order) hold(way record.Phase, s *procedure.Step, h *procedure.Hold, others []string) {
 	out := Hold{Way: way, Step: s, Hold: h}
 	reached := o.Record.Passed[string(way)+"/"+s.ID].Value
-	for _, row := range rows.Of(s) {
+	for _, row := range rows.List(s) {
 		if row.Hold != h {
 			continue
 		}
@@ -79,15 +82,22 @@ func (o *Order) hold(way record.Way, s *procedure.Step, h *procedure.Hold, other
 			out.Confirmations = append(out.Confirmations, Confirmation{h.Confirmations[row.Confirmation], given})
 			continue
 		}
-		out.Signature = &Signature{Who: h.Signature, Written: given}
-		if sealed, ok := o.Record.Signed[key]; ok {
-			out.Signature.Sealed, out.Signature.Holds = &sealed, o.verified(key, sealed, others)
-			reached = true
-		}
+		out.Signature = o.signature(key, others)
+		out.Signature.Who = h.Signature
+		reached = reached || out.Signature.Sealed != nil
 	}
 	if reached {
 		o.Holds = append(o.Holds, out)
 	}
+}
+
+// signature says what became of what the trainer signs under a key.
+func (o *Order) signature(key string, others []string) *Signature {
+	out := &Signature{Written: o.Record.Confirmed[key]}
+	if sealed, ok := o.Record.Signed[key]; ok {
+		out.Sealed, out.Holds = &sealed, o.verified(key, sealed, others)
+	}
+	return out
 }
 
 // verified reports whether a seal holds for the job under any of its names.

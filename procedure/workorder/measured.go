@@ -21,24 +21,26 @@ const (
 
 // Measured is a value that was read off.
 type Measured struct {
-	Way record.Way
+	Way record.Phase
 	// Step is nil when the row has gone.
 	Step *procedure.Step
 	record.Measurement
 	Verdict Verdict
+	// Round is the round in which it was read; 0 outside of rounds.
+	Round int
 	// Finding is the number of the finding that it made; 0 for none.
 	Finding int
 }
 
 func (o *Order) measured() {
-	place := func(way record.Way, name string) int { return numberOf(o.Rows[string(way)+"/"+name].Step) }
+	place := func(way record.Phase, name string) int { return numberOf(o.Rows[string(way)+"/"+name].Step) }
 	for _, key := range ordered(o.Record.Measured, place) {
 		m := o.Record.Measured[key]
 		if m.Value == "" {
 			continue // taken back
 		}
 		way, _, _ := record.SplitKey(key)
-		out := Measured{Way: way, Step: o.Rows[key].Step, Measurement: m, Verdict: verdict(m)}
+		out := Measured{Way: way, Step: o.Rows[key].Step, Round: o.Rows[key].In, Measurement: m, Verdict: verdict(m)}
 		for _, f := range o.Findings {
 			if f.Measured == key {
 				out.Finding = f.Number

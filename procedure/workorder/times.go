@@ -10,7 +10,7 @@ import (
 
 // StepTime is how long a step took, against its estimate.
 type StepTime struct {
-	Way record.Way
+	Way record.Phase
 	// Name is the step's title, or its id when the step has gone and Step is nil.
 	Name string
 	Step *procedure.Step
@@ -28,7 +28,7 @@ const shortestPause = time.Minute
 
 // Total is the time of one way.
 type Total struct {
-	Way record.Way
+	Way record.Phase
 	// Minutes is the time worked on all steps, and Expected that of the same steps by their estimates.
 	Minutes, Expected float64
 	// Steps is how many were worked on, and Of how many the way has.
@@ -37,16 +37,16 @@ type Total struct {
 
 func (o *Order) times() {
 	all := o.Record.Times()
-	totals := map[record.Way]*Total{}
-	for _, way := range record.Ways {
+	totals := map[record.Phase]*Total{}
+	for _, way := range record.Phases {
 		totals[way] = &Total{Way: way}
-		if job := o.Out; way == record.Out {
+		if job := o.Out; way == record.Removal {
 			totals[way].Of = len(job.Steps)
 		} else if o.Back != nil {
 			totals[way].Of = len(o.Back.Steps)
 		}
 	}
-	for _, key := range ordered(all, func(way record.Way, name string) int { return numberOf(o.Step(way, name)) }) {
+	for _, key := range ordered(all, func(way record.Phase, name string) int { return numberOf(o.Step(way, name)) }) {
 		way, id, _ := record.SplitKey(key)
 		if id == record.ClosingPage {
 			continue
@@ -57,7 +57,7 @@ func (o *Order) times() {
 		total := totals[way]
 		total.Minutes += t.Minutes
 		if s := t.Step; s != nil {
-			expected := schedule.Expected(s.Time)
+			expected := schedule.Expected(s.Time) // of one round: how many there were shows in the time
 			t.Name, t.Off = s.Title, t.Minutes-expected
 			t.Fast, t.Slow = t.Minutes < s.Time.Optimistic, t.Minutes > s.Time.Pessimistic
 			total.Expected += expected
@@ -65,7 +65,7 @@ func (o *Order) times() {
 		}
 		o.Times = append(o.Times, t)
 	}
-	for _, way := range record.Ways {
+	for _, way := range record.Phases {
 		if totals[way].Minutes > 0 {
 			o.Totals = append(o.Totals, *totals[way])
 		}

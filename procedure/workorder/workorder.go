@@ -19,20 +19,22 @@ type Order struct {
 	Procedure *procedure.Procedure
 	*record.Placement
 	// Findings are those that nobody has taken back: what stops the work first, then
-	// by the step of the way back that waits, the worse one first, and last what is only watched.
+	// by the step of the refitting that waits, the worse one first, and last what is only watched.
 	Findings []*Finding
 	// Withdrawn is how many findings were taken back.
 	Withdrawn int
 	// Wants are the things that open findings are about, each once, in the order of the findings.
 	Wants []Want
-	// Renewals are what goes in new on the way back, whatever was found.
+	// Renewals are what goes in new in the refitting, whatever was found.
 	Renewals []Renewal
-	// Times are the steps that were worked on, the way out first, and Totals the two ways.
+	// Times are the steps that were worked on, the removal first, and Totals the two ways.
 	Times  []StepTime
 	Totals []Total
 	// Holds are the hold points at which something was confirmed, or whose step is passed.
 	Holds    []Hold
 	Measured []Measured
+	// Turns are what decided which way the job went, the way out first.
+	Turns []Turn
 	// People are the names on the tablets, each once.
 	People []string
 	// Begun is the earliest moment in the record and Ended the latest, in milliseconds since 1970; 0 for none.
@@ -40,7 +42,7 @@ type Order struct {
 }
 
 // New makes the work order of a record by the procedure that it is of, with its
-// way back behind it. others are further names of the same job, for records of
+// refitting behind it. others are further names of the same job, for records of
 // tablets that began apart. It returns nil when the machine no longer has the record's variant.
 func New(r *record.Record, p *procedure.Procedure, others ...string) *Order {
 	at := record.Place(r, p)
@@ -48,20 +50,21 @@ func New(r *record.Record, p *procedure.Procedure, others ...string) *Order {
 		return nil
 	}
 	o := &Order{Record: r, Procedure: p, Placement: at}
-	o.findings()
+	o.findings(others)
 	o.wants()
 	o.renewals()
 	o.times()
 	o.holds(others)
 	o.measured()
+	o.turns()
 	o.people()
 	o.span()
 	return o
 }
 
-// OpenStops reports whether a finding that stops the work is not repaired.
+// OpenStops reports whether a finding stops the work.
 func (o *Order) OpenStops() bool {
-	return slices.ContainsFunc(o.Findings, func(f *Finding) bool { return f.Severity == record.StopsWork && !f.Repaired })
+	return slices.ContainsFunc(o.Findings, func(f *Finding) bool { return f.Stops() })
 }
 
 // Open counts the findings that are neither repaired nor only watched.
@@ -125,12 +128,12 @@ func numberOf(s *procedure.Step) int {
 }
 
 // ordered sorts keys of one map by way, then by the place of what stands there, then by name.
-func ordered[T any](m map[string]T, place func(way record.Way, name string) int) []string {
+func ordered[T any](m map[string]T, place func(way record.Phase, name string) int) []string {
 	keys := slices.Collect(maps.Keys(m))
 	slices.SortFunc(keys, func(a, b string) int {
 		wayA, nameA, _ := record.SplitKey(a)
 		wayB, nameB, _ := record.SplitKey(b)
-		return cmp.Or(cmp.Compare(slices.Index(record.Ways, wayA), slices.Index(record.Ways, wayB)), cmp.Compare(place(wayA, nameA), place(wayB, nameB)), cmp.Compare(nameA, nameB))
+		return cmp.Or(cmp.Compare(slices.Index(record.Phases, wayA), slices.Index(record.Phases, wayB)), cmp.Compare(place(wayA, nameA), place(wayB, nameB)), cmp.Compare(nameA, nameB))
 	})
 	return keys
 }

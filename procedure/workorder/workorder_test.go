@@ -11,6 +11,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/record"
+	"matchmark/procedure/state/statetest"
 )
 
 const (
@@ -23,14 +24,10 @@ const (
 
 func name(letter string) string { return letter + strings.Repeat("0", 25) }
 
-func ref(id string) procedure.Ref { return procedure.Ref{ID: id} }
+var ref, prose = statetest.Ref, statetest.Prose
 
 func act(verb procedure.Verb, thing string) *procedure.Action {
 	return &procedure.Action{Verb: verb, Object: ref(thing)}
-}
-
-func prose(s string) procedure.Prose {
-	return procedure.Prose{Markup: "<p>" + s + "</p>", Paragraphs: []procedure.Paragraph{{Text: s}}}
 }
 
 // bench is a procedure of three steps out and two back.
@@ -51,7 +48,7 @@ func bench() *procedure.Procedure {
 		}},
 		{ID: "last", Number: 3, Title: "Last", Blocks: []procedure.Block{&procedure.Hold{Confirmations: []procedure.Prose{prose("All bags are closed")}}}},
 	}}
-	p.Back = &procedure.Procedure{ID: "hub-out-back", Machine: m, Forth: p, Steps: []*procedure.Step{
+	p.Refitting = &procedure.Procedure{ID: "hub-out-back", Machine: m, Removal: p, Steps: []*procedure.Step{
 		{ID: "hub-on", Number: 1, Title: "Hub on", Blocks: []procedure.Block{&procedure.ActionList{Actions: []*procedure.Action{act(procedure.Fit, "3")}}}},
 		{ID: "fill", Number: 2, Title: "Fill", Blocks: []procedure.Block{&procedure.ActionList{Actions: []*procedure.Action{act(procedure.Fill, "oil")}}}},
 	}}
@@ -63,7 +60,7 @@ func empty() *record.Record {
 }
 
 func found(severity record.Severity, thing, before string, at int64) record.Finding {
-	return record.Finding{Way: record.Out, Step: "look", Thing: thing, Name: thing, Kind: record.Worn, Severity: severity, Before: before, Found: at, Stamp: record.Stamp{At: at, Tablet: tabletA}}
+	return record.Finding{Phase: record.Removal, Step: "look", Thing: thing, Name: thing, Kind: record.Worn, Severity: severity, Before: before, Found: at, Stamp: record.Stamp{At: at, Tablet: tabletA}}
 }
 
 func TestFindingsAreOrderedByWhatWaits(t *testing.T) {
@@ -84,7 +81,7 @@ func TestFindingsAreOrderedByWhatWaits(t *testing.T) {
 	for _, f := range o.Findings {
 		got = append(got, fmt.Sprintf("%d %c", f.Number, f.Key[0]))
 	}
-	// Stops the work; then the whole way back, in the order in which they were found; steps 1 and 2; watched.
+	// Stops the work; then the whole refitting, in the order in which they were found; steps 1 and 2; watched.
 	if want := "1 e, 2 f, 3 d, 4 c, 5 g, 6 b, 7 a"; strings.Join(got, ", ") != want {
 		t.Errorf("%s, want %s", strings.Join(got, ", "), want)
 	}
@@ -121,17 +118,17 @@ func TestRenewals(t *testing.T) {
 		t.Errorf("%+v", o.Renewals)
 	}
 	p := bench()
-	p.Back = nil
-	if o := New(r, p); len(o.Renewals) != 1 { // what the way out uses up
-		t.Errorf("without a way back: %+v", o.Renewals)
+	p.Refitting = nil
+	if o := New(r, p); len(o.Renewals) != 1 { // what the removal uses up
+		t.Errorf("without a refitting: %+v", o.Renewals)
 	}
 }
 
 func TestTimes(t *testing.T) {
 	r := empty()
-	r.Work = map[string]record.Spell{}
+	r.Work = map[string]record.Interval{}
 	spell := func(at, tablet string, from, to int64) {
-		r.Work[fmt.Sprintf("%s@%s@%d", at, tablet, from)] = record.Spell{From: from, To: to}
+		r.Work[fmt.Sprintf("%s@%s@%d", at, tablet, from)] = record.Interval{From: from, To: to}
 	}
 	const t0 = 1_770_000_000_000
 	spell("out/look", tabletA, t0, t0+4*minute)
@@ -177,7 +174,7 @@ func TestHolds(t *testing.T) {
 	if h.Title != "Before the lift" || !h.Confirmations[0].Given || h.Confirmations[1].Given || h.Signature.Who != "trainer" || h.Signature.Given() {
 		t.Errorf("%+v", h)
 	}
-	r.Signed = map[string]record.Signature{row: record.Seal(r, row, "T. Berg", 9, private)}
+	r.Signed = map[string]record.Signature{row: record.Seal(r, row, record.Signature{Who: "T. Berg", At: 9}, private)}
 	if s := New(r, bench()).Holds[0].Signature; !s.Holds || !s.Given() || s.Key() != r.Signed[row].Key[:8] {
 		t.Errorf("%+v", s)
 	}
@@ -189,7 +186,7 @@ func TestHolds(t *testing.T) {
 	}
 	// Two tablets began one job apart; the trainer signed under the name that does not stand.
 	r.Job = other
-	r.Signed[row] = record.Seal(r, row, "T. Berg", 9, private)
+	r.Signed[row] = record.Seal(r, row, record.Signature{Who: "T. Berg", At: 9}, private)
 	r.Job = job
 	if New(r, bench()).Holds[0].Signature.Holds || !New(r, bench(), other).Holds[0].Signature.Holds {
 		t.Error("a seal under the job's other name")

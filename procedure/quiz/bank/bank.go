@@ -47,8 +47,8 @@ type Hold struct {
 	Questions []*procedure.Question
 }
 
-// Of works out how questions cover a procedure. Steps and cautions of all variants count.
-func Of(p *procedure.Procedure, questions []*procedure.Question) Coverage {
+// NewCoverage works out how questions cover a procedure. Steps and cautions of all variants count.
+func NewCoverage(p *procedure.Procedure, questions []*procedure.Question) Coverage {
 	var c Coverage
 	tied := map[*procedure.Question]bool{}
 	among := func(is func(*procedure.Question) bool) []*procedure.Question {
@@ -64,11 +64,12 @@ func Of(p *procedure.Procedure, questions []*procedure.Question) Coverage {
 	for _, s := range p.Steps {
 		of := Step{Step: s, Questions: among(func(q *procedure.Question) bool { return q.Step.ID == s.ID })}
 		for _, b := range s.Blocks {
-			switch b := b.(type) {
-			case *procedure.Caution:
-				of.Cautions = append(of.Cautions, Caution{b, among(func(q *procedure.Question) bool { return asksAbout(q, s, b) })})
-			case *procedure.Hold:
-				of.Holds = append(of.Holds, Hold{b, of.Questions})
+			shown := b.Shows()
+			if c := shown.Warning; c != nil {
+				of.Cautions = append(of.Cautions, Caution{c, among(func(q *procedure.Question) bool { return asksAbout(q, s, c) })})
+			}
+			if h := shown.Hold; h != nil {
+				of.Holds = append(of.Holds, Hold{h, of.Questions})
 			}
 		}
 		c.Steps = append(c.Steps, of)

@@ -5,15 +5,10 @@ import (
 	"testing"
 
 	"matchmark/procedure"
+	"matchmark/procedure/state/statetest"
 )
 
-func refs(ids ...string) []procedure.Ref {
-	var out []procedure.Ref
-	for _, id := range ids {
-		out = append(out, procedure.Ref{ID: id})
-	}
-	return out
-}
+var refs = statetest.Refs
 
 func caution(signal procedure.Signal, about ...string) *procedure.Caution {
 	return &procedure.Caution{Signal: signal, About: refs(about...)}
@@ -52,7 +47,7 @@ func TestTies(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			p := &procedure.Procedure{Steps: []*procedure.Step{{ID: "isolate"}, {ID: "lift", Blocks: []procedure.Block{tt.caution}}}}
-			c := Of(p, []*procedure.Question{tt.question})
+			c := NewCoverage(p, []*procedure.Question{tt.question})
 			if got := len(c.Steps[1].Cautions[0].Questions) == 1; got != tt.want {
 				t.Errorf("tied: %v, want %v", got, tt.want)
 			}
@@ -69,7 +64,7 @@ func TestCoverage(t *testing.T) {
 		{ID: "isolate"},
 		{ID: "lift", Blocks: []procedure.Block{caution(procedure.Notice), caution(procedure.CautionWord, "sling"), hold}},
 	}}
-	c := Of(p, []*procedure.Question{question("a", "lift"), question("b", ""), question("c", "", "sling"), question("d", "gone")})
+	c := NewCoverage(p, []*procedure.Question{question("a", "lift"), question("b", ""), question("c", "", "sling"), question("d", "gone")})
 	if got := ids(c.Steps[1].Questions); !slices.Equal(got, []string{"a"}) || len(c.Steps[0].Questions) > 0 {
 		t.Errorf("the lift has %v, isolating has %v", got, ids(c.Steps[0].Questions))
 	}
@@ -82,7 +77,7 @@ func TestCoverage(t *testing.T) {
 	if got := ids(c.Loose); !slices.Equal(got, []string{"b", "d"}) {
 		t.Errorf("loose: %v", got)
 	}
-	if len(Of(p, nil).Uncovered()) != 0 {
+	if len(NewCoverage(p, nil).Uncovered()) != 0 {
 		t.Error("a caution and a notice count as grave")
 	}
 }

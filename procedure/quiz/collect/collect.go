@@ -6,14 +6,16 @@ package collect
 import (
 	"bytes"
 	"cmp"
-	"fmt"
 	"path"
 	"slices"
 	"strings"
 	"time"
 
 	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/quiz"
+	"matchmark/procedure/say"
+	"matchmark/procedure/text"
 )
 
 // File is a file of results.
@@ -24,9 +26,10 @@ type File struct {
 }
 
 // IsResults reports whether a file can hold results, by its name's ending.
-func IsResults(name string) bool { return isTable(name) || ending(name) == ".json" }
+func IsResults(name string) bool { return IsTable(name) || ending(name) == ".json" }
 
-func isTable(name string) bool { return ending(name) == ".csv" }
+// IsTable reports whether a file can hold a table, by its name's ending.
+func IsTable(name string) bool { return ending(name) == ".csv" }
 
 func ending(name string) string { return strings.ToLower(path.Ext(name)) }
 
@@ -39,44 +42,38 @@ type Result struct {
 	Learner string
 	// Try counts a learner's tries from 1.
 	Try int
-	// Started is when the try began; the zero time for paper.
+	// Started is when the try began; for paper the day that the table states, the zero time without one.
 	Started time.Time
 	Answers map[string]quiz.Answer
-	// Missing names the questions that the try does not answer for: it was made
-	// with another wording of the quiz. Its score is that of the other questions.
+	// Missing names the present questions that the try does not answer for, or that had another
+	// key: it was made with another wording of the quiz. Its score is that of the wording that was shown.
 	Missing []string
 	// Exact is true when the choices taken are those of the present wording.
 	Exact bool
 	Score quiz.Score
+	// shown is the wording that was shown, for marking.
+	shown *procedure.Quiz
 }
 
-// Fault is what is wrong with a file, or worth knowing about it.
-type Fault struct {
-	File string
-	// Line and Column are counted from 1, a column in characters; 0 for the file as a whole.
-	Line, Column int
-	// Lost is true when something in the file could not be used.
-	Lost bool
-	// Message says what is wrong, Do what to do; Do may be empty.
-	Message, Do string
-}
-
-// Place is where the fault is: file, file:line or file:line:column.
-func (f Fault) Place() string {
-	switch {
-	case f.Line == 0:
-		return f.File
-	case f.Column == 0:
-		return fmt.Sprintf("%s:%d", f.File, f.Line)
-	}
-	return fmt.Sprintf("%s:%d:%d", f.File, f.Line, f.Column)
-}
+// Unmarked is the code of the message on a sound result of a wording whose key is not known: it is neither passed nor failed.
+const Unmarked diagnostic.Code = "unmarked"
 
 // Learner is a learner with all tries, the first one first.
 type Learner struct {
 	// Name may be empty: whoever gave none is a learner for each try.
 	Name  string
 	Tries []Result
+	// NotMarked is how many further results of the learner could not be marked.
+	NotMarked int
+}
+
+// NotMarked is a learner of whom there are results, and none that can be marked: neither passed nor failed.
+type NotMarked struct {
+	// Name may be empty: whoever gave none is a learner for each result.
+	Name string
+	// File and Line say where the first of the results stands; Line is 0 for a file with one result.
+	File string
+	Line int
 }
 
 // First is the try that says what the class knew before it saw any answers.
@@ -90,21 +87,31 @@ type Collection struct {
 	Quiz *procedure.Quiz
 	// Learners are sorted by name, those without one last.
 	Learners []Learner
-	// Faults are in the order of the files and of their lines.
-	Faults []Fault
+	// NotMarked are those of whom nothing can be marked, sorted alike. Whoever counts the class counts them.
+	NotMarked []NotMarked
+	// Again are answers to questions that were asked again, some of the quiz at a time; no mark is made of them.
+	Again []Result
+	// Unread is how many files could not be read, or not to their end: who else is in them is not known.
+	Unread int
+	// Faults are in the order of the files and of their lines. An error is something in a file that
+	// could not be used, and advice is worth knowing; a place without a line is the file as a whole.
+	Faults []diagnostic.Diagnostic
 }
 
 // Lost reports whether anything in the files could not be used.
 func (c *Collection) Lost() bool {
-	return slices.ContainsFunc(c.Faults, func(f Fault) bool { return f.Lost })
+	return slices.ContainsFunc(c.Faults, Lost)
 }
+
+// Lost reports whether a fault keeps something in a file from being used.
+func Lost(d diagnostic.Diagnostic) bool { return d.Severity == diagnostic.Error }
 
 // Pick returns the quiz of a library that most of the files are about, the first
 // of several; nil when none of them names a quiz of the library.
 func Pick(lib *procedure.Library, files []File) *procedure.Quiz {
 	votes := map[string]int{}
 	for _, f := range files {
-		votes[about(f)]++
+		votes[About(f)]++
 	}
 	var best *procedure.Quiz
 	for _, q := range lib.Quizzes {
@@ -115,18 +122,20 @@ func Pick(lib *procedure.Library, files []File) *procedure.Quiz {
 	return best
 }
 
-// Read gathers the results of one quiz from all files.
-func Read(q *procedure.Quiz, files []File) *Collection {
-	g := &gathering{quiz: q, collection: &Collection{Quiz: q}}
+// Read gathers the results of one quiz from all files. known are other wordings of it: a try is marked
+// by the wording that was shown, all its questions together. One whose wording is not known is not marked.
+func Read(q *procedure.Quiz, files []File, known ...quiz.Wording) *Collection {
+	g := &gathering{quiz: q, collection: &Collection{Quiz: q}, known: known}
 	for i, f := range files {
 		if at := slices.IndexFunc(files[:i], func(e File) bool { return bytes.Equal(e.Data, f.Data) }); at >= 0 {
-			g.fault(Fault{File: f.Name, Message: fmt.Sprintf("the file holds the same as %s; it is not counted again", files[at].Name)})
+			g.fault(diagnostic.Diagnostic{Severity: diagnostic.Advice, Place: text.Position{File: f.Name}, Wrong: say.That("the file holds the same as %file; it is not counted again", say.Name(files[at].Name))})
 			continue
 		}
 		switch {
 		case len(f.Data) > largest:
-			g.fault(Fault{File: f.Name, Lost: true, Message: "the file is larger than any result", Do: "Name a file that a tablet saved, or a table of answers."})
-		case isTable(f.Name):
+			g.collection.Unread++
+			g.fault(diagnostic.Diagnostic{Severity: diagnostic.Error, Place: text.Position{File: f.Name}, Wrong: say.That("the file is larger than any result"), Advice: say.That("Name a file that a tablet saved, or a table of answers.")})
+		case IsTable(f.Name):
 			g.table(f)
 		default:
 			g.response(f)
@@ -136,7 +145,7 @@ func Read(q *procedure.Quiz, files []File) *Collection {
 	return g.collection
 }
 
-// The limits of a file: what is larger is no result, and after so many faults more do not help.
+// The limits of a file: what is larger is no result, and of so many faults of a table no more are listed.
 const (
 	largest    = 4 << 20
 	mostFaults = 100
@@ -146,11 +155,20 @@ const (
 // gathering is a collection while files are read.
 type gathering struct {
 	quiz       *procedure.Quiz
+	known      []quiz.Wording
 	collection *Collection
 	results    []Result
+	notMarked  []NotMarked
 }
 
-func (g *gathering) fault(f Fault) { g.collection.Faults = append(g.collection.Faults, f) }
+// leave notes a learner whose result cannot be marked.
+func (g *gathering) leave(name, file string, line int) {
+	g.notMarked = append(g.notMarked, NotMarked{name, file, line})
+}
+
+func (g *gathering) fault(d diagnostic.Diagnostic) {
+	g.collection.Faults = append(g.collection.Faults, d)
+}
 
 // add takes a result in, unless it is there already.
 func (g *gathering) add(r Result) {
@@ -159,20 +177,27 @@ func (g *gathering) add(r Result) {
 		if paper && r.Learner == "" || !sameName(r.Learner, other.Learner) || !r.Started.Equal(other.Started) || !paper && r.Try != other.Try {
 			continue
 		}
-		at := Fault{File: other.File, Line: other.Line}.Place()
+		at := say.That("%file", say.Name(other.File))
+		if other.Line > 0 {
+			at = say.That("%file:%line", say.Name(other.File), say.Count(other.Line))
+		}
 		switch {
 		case same(r, other):
-			g.fault(Fault{File: r.File, Line: r.Line, Message: fmt.Sprintf("%s has been read already, from %s; it is not counted again", called(r.Learner), at)})
+			g.fault(diagnostic.Diagnostic{Severity: diagnostic.Advice, Place: text.Position{File: r.File, Line: r.Line}, Wrong: say.That("%learner has been read already, from %at; it is not counted again", called(r.Learner), at)})
 			return
 		case !paper:
-			g.fault(Fault{File: r.File, Lost: true, Message: fmt.Sprintf("this is the same try of %s as in %s, with other answers; only the first one counts", called(r.Learner), at), Do: "Save the result from the tablet again, and leave the wrong file out."})
+			g.leave(r.Learner, r.File, r.Line)
+			g.fault(diagnostic.Diagnostic{Severity: diagnostic.Error, Place: text.Position{File: r.File}, Wrong: say.That("this is the same try of %learner as in %at, with other answers; only the first one counts", called(r.Learner), at), Advice: say.That("Save the result from the tablet again, and leave the wrong file out.")})
 			return
 		}
 	}
 	if paper {
 		g.again(&r)
 	}
-	r.Score = quiz.Mark(asked(g.quiz, r.Missing), r.Answers)
+	if r.shown == nil {
+		r.shown = g.quiz
+	}
+	r.Score = quiz.Mark(r.shown, r.Answers)
 	g.results = append(g.results, r)
 }
 
@@ -183,21 +208,9 @@ func (g *gathering) again(r *Result) {
 			r.Try = other.Try + 1
 		}
 	}
-	if r.Try > 1 {
-		g.fault(Fault{File: r.File, Line: r.Line, Message: fmt.Sprintf("%s has a line already, with other answers; this one is taken as try %d", called(r.Learner), r.Try), Do: "If they are two people, write names that differ."})
+	if r.Try > 1 && r.Started.IsZero() {
+		g.fault(diagnostic.Diagnostic{Severity: diagnostic.Advice, Place: text.Position{File: r.File, Line: r.Line}, Wrong: say.That("%learner has a line already, with other answers; this one is taken as try %try", called(r.Learner), say.Count(r.Try)), Advice: say.That("If they are two people, write names that differ.")})
 	}
-}
-
-// asked is the quiz without the questions that a try does not answer for.
-func asked(q *procedure.Quiz, missing []string) *procedure.Quiz {
-	if len(missing) == 0 {
-		return q
-	}
-	out := *q
-	out.Questions = slices.DeleteFunc(slices.Clone(q.Questions), func(question *procedure.Question) bool {
-		return slices.Contains(missing, question.ID)
-	})
-	return &out
 }
 
 // group sorts the results by learners.
@@ -215,19 +228,38 @@ func (g *gathering) group() {
 		slices.SortStableFunc(l.Tries, func(a, b Result) int { return cmp.Or(a.Started.Compare(b.Started), a.Try-b.Try) })
 		if most := g.quiz.Tries; most > 0 && len(l.Tries) > most {
 			first := l.Tries[most]
-			g.fault(Fault{File: first.File, Line: first.Line, Message: fmt.Sprintf("%s has %d tries, and the quiz allows %d; only the first count", called(l.Name), len(l.Tries), most)})
+			g.fault(diagnostic.Diagnostic{Severity: diagnostic.Advice, Place: text.Position{File: first.File, Line: first.Line}, Wrong: say.That("%learner has %tries tries, and the quiz allows %most; only the first count", called(l.Name), say.Count(len(l.Tries)), say.Count(most))})
 			l.Tries = l.Tries[:most]
 		}
 		for n := range l.Tries {
 			l.Tries[n].Try = n + 1
 		}
 	}
-	slices.SortStableFunc(c.Learners, func(a, b Learner) int {
-		if (a.Name == "") != (b.Name == "") {
-			return strings.Compare(b.Name, a.Name)
+	slices.SortStableFunc(c.Learners, func(a, b Learner) int { return byName(a.Name, b.Name) })
+	g.leftOut()
+}
+
+// leftOut tells the learners of whom nothing can be marked from those with another result that can.
+func (g *gathering) leftOut() {
+	c := g.collection
+	for _, n := range g.notMarked {
+		at := slices.IndexFunc(c.Learners, func(l Learner) bool { return n.Name != "" && sameName(l.Name, n.Name) })
+		switch {
+		case at >= 0:
+			c.Learners[at].NotMarked++
+		case n.Name == "" || !slices.ContainsFunc(c.NotMarked, func(other NotMarked) bool { return sameName(n.Name, other.Name) }):
+			c.NotMarked = append(c.NotMarked, n)
 		}
-		return strings.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name))
-	})
+	}
+	slices.SortStableFunc(c.NotMarked, func(a, b NotMarked) int { return byName(a.Name, b.Name) })
+}
+
+// byName sorts names whatever their case, those that are missing last.
+func byName(a, b string) int {
+	if (a == "") != (b == "") {
+		return strings.Compare(b, a)
+	}
+	return strings.Compare(strings.ToLower(a), strings.ToLower(b))
 }
 
 // same reports whether two results hold the same answers.
@@ -247,11 +279,11 @@ func same(a, b Result) bool {
 func sameName(a, b string) bool { return strings.EqualFold(a, b) }
 
 // called names a learner in a message.
-func called(name string) string {
+func called(name string) say.Text {
 	if name == "" {
-		return "a learner without a name"
+		return say.That("a learner without a name")
 	}
-	return name
+	return say.That("%name", say.Name(name))
 }
 
 // tidy takes what is no text, and surplus spaces, out of a name, and cuts it.

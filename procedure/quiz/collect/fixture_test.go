@@ -88,10 +88,10 @@ func told(c *Collection) string {
 	}
 	for _, f := range c.Faults {
 		kind := "note"
-		if f.Lost {
+		if Lost(f) {
 			kind = "lost"
 		}
-		fmt.Fprintf(&b, "%s %s: %s\n", kind, f.Place(), f.Message)
+		fmt.Fprintf(&b, "%s %s: %s\n", kind, f.Place, f.Says())
 	}
 	return b.String()
 }
@@ -102,8 +102,8 @@ func expect(t *testing.T, c *Collection, want string) {
 		t.Errorf("got\n%s\nwant%s", got, want)
 	}
 	for _, f := range c.Faults {
-		if f.Lost && f.Do == "" {
-			t.Errorf("%s: nothing says what to do", f.Message)
+		if Lost(f) && f.Advice.Empty() {
+			t.Errorf("%s: nothing says what to do", f.Says())
 		}
 	}
 }

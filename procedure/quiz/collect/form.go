@@ -1,7 +1,6 @@
 package collect
 
 import (
-	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -9,6 +8,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/quiz"
+	"matchmark/procedure/say"
 )
 
 // form is a printed form of a quiz: which number each question has on it, and
@@ -75,35 +75,35 @@ func (f form) targets(q *procedure.Question) []string {
 var writtenNumber = regexp.MustCompile(`^([+−-]?[0-9][0-9.,]*)\s*(.*)$`)
 
 // answer reads what stands in a cell; wrong says what should, if it is no answer.
-func (f form) answer(q *procedure.Question, cell string) (a quiz.Answer, wrong string) {
+func (f form) answer(q *procedure.Question, cell string) (a quiz.Answer, wrong say.Text) {
 	if cell == "" || cell == "-" || cell == "–" || cell == "—" {
-		return a, ""
+		return a, say.Text{}
 	}
 	switch q.Kind {
 	case procedure.NumberAnswer:
 		m := writtenNumber.FindStringSubmatch(cell)
 		if m == nil || len(cell) > longest {
-			return a, "Write a number, with its unit where it is another than " + q.Number.Unit() + "."
+			return a, say.That("Write a number, with its unit where it is another than %unit.", say.Word(q.Number.Unit()))
 		}
 		a.Number, a.Unit = m[1], m[2]
 		if a.Unit == "" {
 			a.Unit = q.Number.Unit()
 		}
-		return a, ""
+		return a, say.Text{}
 	case procedure.PointAnswer:
 		targets := f.targets(q)
 		at, ok := letters(cell, len(targets))
 		if !ok || len(at) != 1 {
-			return a, "Write the one letter that is ticked, " + upTo(len(targets)) + "."
+			return a, say.That("Write the one letter that is ticked, %letters.", upTo(len(targets)))
 		}
 		a.Target = targets[at[0]]
-		return a, ""
+		return a, say.Text{}
 	case procedure.TrueFalse:
 		switch strings.ToLower(cell) {
 		case "true", "t":
-			return quiz.Answer{Chosen: []int{1}}, ""
+			return quiz.Answer{Chosen: []int{1}}, say.Text{}
 		case "false", "f":
-			return quiz.Answer{Chosen: []int{2}}, ""
+			return quiz.Answer{Chosen: []int{2}}, say.Text{}
 		}
 	}
 	chosen := f.chosen(q)
@@ -117,7 +117,7 @@ func (f form) answer(q *procedure.Question, cell string) (a quiz.Answer, wrong s
 	for _, i := range at {
 		a.Chosen = append(a.Chosen, chosen[i])
 	}
-	return a, ""
+	return a, say.Text{}
 }
 
 // letteredBox is one box of an order as the answer key writes it: A2.
@@ -140,21 +140,24 @@ func unlettered(cell string) string {
 }
 
 // instruction says what to write for a question with letters.
-func instruction(kind procedure.QuestionKind, n int) string {
+func instruction(kind procedure.QuestionKind, n int) say.Text {
 	switch kind {
 	case procedure.TrueFalse:
-		return "Write true or false, or A or B."
+		return say.That("Write true or false, or A or B.")
 	case procedure.OrderAnswer:
-		return "Write all letters in the learner's order, " + upTo(n) + ", or the numbers in the boxes from A on, with or without the letters: A2 B3 C1."
+		return say.That("Write all letters in the learner's order, %letters, or the numbers in the boxes from A on, with or without the letters: A2 B3 C1.", upTo(n))
 	}
-	return "Write the letter that is ticked, " + upTo(n) + "."
+	return say.That("Write the letter that is ticked, %letters.", upTo(n))
 }
 
-func upTo(n int) string {
+func upTo(n int) say.Text {
 	if n == 0 {
-		return "none of which there is"
+		return say.That("none of which there is")
 	}
-	return fmt.Sprintf("A to %s", quiz.Letter(n-1))
+	if n == 1 {
+		return say.That("which can only be A")
+	}
+	return say.That("A to %last", say.Word(quiz.Letter(n-1)))
 }
 
 // letters reads letters, together or apart, as numbers from 0; none may be there

@@ -123,30 +123,51 @@ func named(ending string, data ...[]byte) []File {
 	return out
 }
 
-// A result of an older wording: what is new, and what changed its worth, is left out.
-func TestOlderEdition(t *testing.T) {
-	older := sample()
-	older.File = text.NewFile("q.md", []byte("older"))
-	older.Questions[0].Choices[0].Right, older.Questions[0].Choices[2].Right = false, true // another key
-	older.Questions[3].Kind = procedure.SingleChoice                                       // another kind
-	older.Questions = older.Questions[:5]                                                  // one fewer
+// older is a wording of before: another key, another kind, one question fewer.
+func older() *procedure.Quiz {
+	q := sample()
+	q.File = text.NewFile("q.md", []byte("older"))
+	q.Questions[0].Choices[0].Right, q.Questions[0].Choices[2].Right = false, true
+	q.Questions[3].Kind, q.Questions[3].Choices = procedure.SingleChoice, make([]procedure.Choice, 2)
+	q.Questions = q.Questions[:5]
+	return q
+}
+
+// A result of another wording is marked by what was asked then, or not at all.
+func TestOtherWordings(t *testing.T) {
+	then := older()
 	answers := right()
 	answers["why"], answers["oil"] = quiz.Answer{Chosen: []int{3}}, quiz.Answer{}
-	expect(t, Read(sample(), []File{{"a.json", saved(older, "Ada", 1, answers, nil)}}), `
-"Ada" try 1: 3/3 passed carried without why,oil,bolt
-note a.json: the result is of another wording of the quiz (`+quiz.Edition(older)+`); carried over without why (changed since), oil (changed since), bolt (not asked then)
-`)
-	same := sample()
-	same.File = older.File
-	expect(t, Read(sample(), []File{{"a.json", saved(same, "Ada", 1, right(), nil)}}), `
-"Ada" try 1: 7/7 passed carried
-note a.json: the result is of another wording of the quiz (`+quiz.Edition(older)+`); all questions could be carried over
-`)
-	other := sample()
-	other.File, other.Questions = older.File, []*procedure.Question{{ID: "x", Kind: procedure.TrueFalse}}
-	expect(t, Read(sample(), []File{{"a.json", saved(other, "Ada", 1, nil, nil)}}), `
-lost a.json: the result is of another wording of the quiz (`+quiz.Edition(older)+`), and none of its questions is left
-`)
+	half := maps.Clone(answers)
+	half["why"] = quiz.Answer{Chosen: []int{1}} // which would be right by now
+	made := func(q *procedure.Quiz, a map[string]quiz.Answer, change func(*quiz.Response)) []File {
+		return []File{{"a.json", saved(q, "Ada", 1, a, change)}}
+	}
+	edition, known := quiz.Edition(then), quiz.WordingOf(then)
+	note := "note a.json: the result is of another wording of the quiz (" + edition + "); it is marked by the questions that were asked then\n"
+	for name, test := range map[string]struct {
+		files []File
+		known []quiz.Wording
+		want  string
+	}{
+		"not known":                      {made(then, answers, nil), nil, "lost a.json: the result is of another wording of the quiz (" + edition + "), whose key is not here; it is not marked\n"},
+		"known":                          {made(then, answers, nil), []quiz.Wording{known}, "\"Ada\" try 1: 5/6 passed carried without why,oil,bolt\n" + note},
+		"right by today's key":           {made(then, half, nil), []quiz.Wording{known}, "\"Ada\" try 1: 3/6 carried without why,oil,bolt\n" + note},
+		"one answer and no more":         {made(then, answers, func(r *quiz.Response) { r.Answers = r.Answers[:1] }), []quiz.Wording{known}, "lost a.json: the result is damaged: question \"signs\" is missing\n"},
+		"an edition made up":             {made(sample(), right(), func(r *quiz.Response) { r.Edition, r.Answers = "ffffffffffff", r.Answers[:1] }), []quiz.Wording{known}, "lost a.json: the result is of another wording of the quiz (ffffffffffff), whose key is not here; it is not marked\n"},
+		"of another quiz":                {made(then, answers, nil), []quiz.Wording{{Quiz: "oven-quiz", Edition: edition}}, "lost a.json: the result is of another wording of the quiz (" + edition + "), whose key is not here; it is not marked\n"},
+		"the critical one was not asked": {made(sample(), right(), func(r *quiz.Response) { r.Answers = r.Answers[1:] }), nil, "lost a.json: the result is damaged: question \"why\" is missing\n"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			found := Read(sample(), test.files, test.known...)
+			expect(t, found, test.want)
+			for _, f := range found.Faults {
+				if unmarked := f.Code == Unmarked; unmarked != strings.Contains(f.Says().String(), "not marked") {
+					t.Errorf("unmarked: %v, %s", unmarked, f.Says())
+				}
+			}
+		})
+	}
 }
 
 func TestTriesBeyondTheLimit(t *testing.T) {
@@ -198,7 +219,7 @@ func sound(t *testing.T, q *procedure.Quiz, f File) {
 	c := Read(q, []File{f, {"y" + f.Name, append([]byte{}, f.Data...)}})
 	for _, l := range c.Learners {
 		for _, r := range l.Tries {
-			if len(r.Answers)+len(r.Missing) != len(q.Questions) || len([]rune(l.Name)) > longest || tidy(l.Name) != l.Name {
+			if len(r.Answers) != len(q.Questions) || len([]rune(l.Name)) > longest || tidy(l.Name) != l.Name {
 				t.Errorf("%+v", r)
 			}
 		}
@@ -207,7 +228,7 @@ func sound(t *testing.T, q *procedure.Quiz, f File) {
 		t.Errorf("%q was passed over in silence", f.Data)
 	}
 	for _, x := range c.Faults {
-		if x.Message == "" || strings.ContainsAny(x.Message, "\n\x1b") {
+		if x.Wrong.Empty() || strings.ContainsAny(x.Says().String(), "\n\x1b") {
 			t.Errorf("%+v", x)
 		}
 	}

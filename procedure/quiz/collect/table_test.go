@@ -92,15 +92,32 @@ lost 1.csv:1:1: the table is empty
 	}
 }
 
-// Letters of another wording may stand for anything; what has none is carried over.
-func TestOlderForms(t *testing.T) {
+// Dates part the tries of paper, and what was asked again is no try.
+func TestDates(t *testing.T) {
 	q := sample()
-	expect(t, Read(q, named(".csv", []byte("mixer-quiz 0123456789ab,why,lock,oil,2,gone\nAda,A,false,3.6,A,B\n"))), `
-"Ada" try 1: 2/2 passed carried without why,signs,sort,bolt
-note 1.csv:1: the forms have another wording of the quiz (0123456789ab); carried over: lock, oil; not: why (letters may stand for other choices), 2 (numbers may stand for other questions), gone (no longer asked)
+	table := "mixer-quiz,Date,why,signs,lock,oil,sort,bolt\nAda,2026-03-09,-,-,-,-,-,-\nAda,2026-03-02,A,-,-,-,-,-\nBen,,A,-,-,-,-,-\nCid,9.3.2026,A,-,-,-,-,-\n"
+	again := "mixer-quiz ba7816bf8f01 again,date,why,lock\nAda,2026-03-20,B,\nBen,2026-03-20,,-\nCid,,A,t\nDan,2026-03-20,Z,t\n"
+	c := Read(q, []File{{"1.csv", []byte(table)}, {"2.csv", []byte(again)}})
+	expect(t, c, `
+"Ada" try 1: 2/7 try 2: 0/7
+"Ben" try 1: 2/7
+lost 1.csv:5:5: "9.3.2026" is no date
+lost 2.csv:4:5: "" is no date
+lost 2.csv:5:16: "Z" is no answer to question "why"
+note 2.csv: the table holds questions that were asked again; no mark is made of them
 `)
-	expect(t, Read(q, named(".csv", []byte("mixer-quiz old,why\nAda,A\n"))), `
-lost 1.csv:1:1: the forms have another wording of the quiz (old), and nothing in them holds for the present one
+	if len(c.Again) != 2 || len(c.Again[0].Answers) != 1 || c.Again[0].Answers["why"].Chosen[0] != 2 || c.Again[1].Started.Day() != 20 || leftOut(c) != "marked Ada Ben; left Cid 1.csv:5" {
+		t.Errorf("%+v %s", c.Again, leftOut(c))
+	}
+	expect(t, Read(q, named(".csv", []byte("mixer-quiz again,why\nAda,A\n"))), `
+lost 1.csv:1:1: the column date is missing
+`)
+}
+
+// Letters of another wording may stand for anything, and a part of the questions is not the quiz.
+func TestOlderForms(t *testing.T) {
+	expect(t, Read(sample(), named(".csv", []byte("mixer-quiz 0123456789ab,why,lock,oil,2,gone\nAda,A,false,3.6,A,B\n"))), `
+lost 1.csv:1:1: the forms have another wording of the quiz (0123456789ab); they are not marked
 `)
 }
 

@@ -5,12 +5,12 @@ import (
 	"crypto/sha256"
 	"encoding/binary"
 	"fmt"
-	"html"
 	"slices"
 
 	"matchmark/procedure"
-	"matchmark/procedure/facts"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/order"
+	"matchmark/procedure/text"
 )
 
 // common is what a procedure says in every variant.
@@ -19,7 +19,7 @@ type common struct {
 	m     *procedure.Machine
 	seed  int64
 	words Words
-	jobs  []*facts.Job
+	jobs  []*analysis.Job
 	// forced belong to the jobs: the order that the actions force.
 	forced []*order.Graph
 	// named counts the things of the machine by what people call them.
@@ -28,7 +28,7 @@ type common struct {
 	steps []*procedure.Step
 }
 
-func commonTo(of *facts.Procedure, seed int64, words Words) *common {
+func commonTo(of *analysis.Procedure, seed int64, words Words) *common {
 	f := &common{p: of.Procedure, m: of.Machine, seed: seed, words: words, jobs: of.Jobs}
 	for _, j := range f.jobs {
 		f.forced = append(f.forced, forcedOrder(j.Order()))
@@ -44,7 +44,7 @@ func commonTo(of *facts.Procedure, seed int64, words Words) *common {
 		everywhere := *s
 		everywhere.Blocks = nil
 		for _, b := range s.Blocks {
-			if !slices.ContainsFunc(f.jobs, func(j *facts.Job) bool { return !b.Applies(j.Variant) }) {
+			if !slices.ContainsFunc(f.jobs, func(j *analysis.Job) bool { return !b.Applies(j.Variant) }) {
 				everywhere.Blocks = append(everywhere.Blocks, b)
 			}
 		}
@@ -70,11 +70,11 @@ func forcedOrder(p *order.Precedence) *order.Graph {
 
 // everywhere reports whether a list of variants covers all of them.
 func (f *common) everywhere(variants []procedure.Ref) bool {
-	return !slices.ContainsFunc(f.jobs, func(j *facts.Job) bool { return !procedure.AppliesTo(variants, j.Variant) })
+	return !slices.ContainsFunc(f.jobs, func(j *analysis.Job) bool { return !procedure.AppliesTo(variants, j.Variant) })
 }
 
 // index is where a step stands in a job, from 0.
-func index(j *facts.Job, s *procedure.Step) int { return j.Step(s.ID).Number - 1 }
+func index(j *analysis.Job, s *procedure.Step) int { return j.Step(s.ID).Number - 1 }
 
 // stepOf returns the first common step that does a verb to a thing: the first of the verbs that any step does; nil when none does.
 func (f *common) stepOf(id string, verbs ...procedure.Verb) *procedure.Step {
@@ -146,7 +146,7 @@ func (f *common) single(k kind, q procedure.Question, stem string, right procedu
 
 // prose makes running text of plain words.
 func prose(words string) procedure.Prose {
-	return procedure.Prose{Markup: "<p>" + html.EscapeString(words) + "</p>", Paragraphs: []procedure.Paragraph{{Text: words}}}
+	return procedure.Words(text.Span{}, words)
 }
 
 // proses makes running text of what things are called.

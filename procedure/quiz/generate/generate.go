@@ -5,28 +5,12 @@ import (
 	"slices"
 
 	"matchmark/procedure"
-	"matchmark/procedure/facts"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/quiz/bank"
 )
 
 // Words returns fixed words by their key, with {0}, {1} replaced by the arguments.
 type Words func(key string, args ...any) string
-
-// Keys lists the keys of the words that questions ask for. {0}, {1} are names and titles.
-func Keys() []string {
-	return []string{
-		"quiz.made.order",
-		"quiz.made.keep",   // {0} the step's title
-		"quiz.made.kept",   // {0} the fastener, {1} the reason
-		"quiz.made.torque", // {0} the fastener
-		"quiz.made.tool",   // {0} the step's title
-		"quiz.made.needs",  // {0} the step's title
-		"quiz.made.new",
-		"quiz.made.face", // {0} the part
-		"quiz.made.face.any",
-		"quiz.made.point", // {0} the fastener
-	}
-}
 
 // made is a question that can be asked.
 type made struct {
@@ -41,7 +25,7 @@ type kind string
 
 // Questions makes the questions that a quiz asks for, from the facts of its
 // procedure, nil when it has none: at most q.Generate, none that the author refuses or has written under the same name.
-func Questions(q *procedure.Quiz, of *facts.Procedure, words Words) []*procedure.Question {
+func Questions(q *procedure.Quiz, of *analysis.Procedure, words Words) []*procedure.Question {
 	if of == nil || of.Machine == nil || q.Generate <= 0 {
 		return nil
 	}
@@ -60,7 +44,7 @@ func Questions(q *procedure.Quiz, of *facts.Procedure, words Words) []*procedure
 }
 
 // Names returns the names of all questions that can be made from a procedure, in order.
-func Names(of *facts.Procedure) []string {
+func Names(of *analysis.Procedure) []string {
 	if of.Machine == nil {
 		return nil
 	}
@@ -72,7 +56,7 @@ func Names(of *facts.Procedure) []string {
 }
 
 // all makes every question that can be made.
-func all(of *facts.Procedure, seed int64, words Words) []made {
+func all(of *analysis.Procedure, seed int64, words Words) []made {
 	f := commonTo(of, seed, words)
 	var out []made
 	for _, m := range slices.Concat(f.orders(), f.keeps(), f.torques(), f.tools(), f.conditions(), f.renewals(), f.faces(), f.points()) {
@@ -111,7 +95,7 @@ func (c *choosing) refused(m made) bool {
 // next picks the best question that is left and reports whether there was one. A
 // question that gives another away, or is given away, is dropped on the way.
 func (c *choosing) next() bool {
-	covered := bank.Of(c.quiz.Procedure, c.asked)
+	covered := bank.NewCoverage(c.quiz.Procedure, c.asked)
 	for len(c.left) > 0 {
 		best := 0
 		for i := range c.left {

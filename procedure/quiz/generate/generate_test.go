@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"matchmark/procedure"
-	"matchmark/procedure/facts"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/state/statetest"
 )
@@ -47,7 +47,7 @@ lift: lift gearbox with hoist`)
 	p.Steps[4].Figure = ref("feet")
 	for _, a := range p.Steps[2].Actions() {
 		if a.Verb == procedure.Keep {
-			a.Reason = procedure.Prose{Markup: `<p>it carries until <em class="mention">Step hoist-on</em></p>`, Paragraphs: []procedure.Paragraph{{Text: "it carries until Step hoist-on"}}}
+			a.Reason = prose("it carries until Step hoist-on")
 		}
 	}
 	return p
@@ -57,7 +57,7 @@ lift: lift gearbox with hoist`)
 func TestKinds(t *testing.T) {
 	p := gearbox()
 	made := map[string]*procedure.Question{}
-	for _, m := range all(facts.Of(p), 1, say) {
+	for _, m := range all(analysis.New(p), 1, say) {
 		made[m.question.ID] = m.question
 	}
 	tests := []struct{ id, step, right, never string }{
@@ -97,25 +97,11 @@ func TestKinds(t *testing.T) {
 	}
 }
 
-// Markup of the author's stays, and characters of names do no harm.
-func TestMarkup(t *testing.T) {
-	for _, m := range all(facts.Of(gearbox()), 1, say) {
-		for _, c := range m.question.Choices {
-			switch {
-			case strings.HasPrefix(c.Prose.Plain(), "Rear bolt: ") && c.Prose.Markup != `<p>Rear bolt: it carries until <em class="mention">Step hoist-on</em></p>`:
-				t.Errorf("%s: %s", m.question.ID, c.Prose.Markup)
-			case c.Prose.Plain() == "rib <out>" && c.Prose.Markup != "<p>rib &lt;out&gt;</p>":
-				t.Errorf("%s: %s", m.question.ID, c.Prose.Markup)
-			}
-		}
-	}
-}
-
 // A form asks about different kinds of fact before it asks about one twice.
 func TestKindsAreMixed(t *testing.T) {
 	q := &procedure.Quiz{Procedure: gearbox(), Generate: 6, Seed: 3}
 	kinds := map[string]bool{}
-	for _, x := range Questions(q, facts.Of(q.Procedure), say) {
+	for _, x := range Questions(q, analysis.New(q.Procedure), say) {
 		kind, _, _ := strings.Cut(x.ID, "-")
 		kinds[kind] = true
 	}
@@ -130,9 +116,9 @@ func TestNothingIsMadeUnasked(t *testing.T) {
 		"no procedure": {Generate: 3},
 		"no machine":   {Procedure: &procedure.Procedure{}, Generate: 3},
 	} {
-		var of *facts.Procedure
+		var of *analysis.Procedure
 		if q.Procedure != nil {
-			of = facts.Of(q.Procedure)
+			of = analysis.New(q.Procedure)
 		}
 		if made := Questions(q, of, say); len(made) > 0 {
 			t.Errorf("%s: %d questions", name, len(made))

@@ -10,7 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"matchmark/procedure"
-	"matchmark/procedure/facts"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/order"
 	"matchmark/procedure/quiz"
@@ -24,7 +24,7 @@ func TestExactlyOneRightAnswer(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawProcedure(t)
 		q := drawQuiz(t, p)
-		made := Questions(q, facts.Of(q.Procedure), say)
+		made := Questions(q, analysis.New(q.Procedure), say)
 		if len(made) > q.Generate {
 			t.Fatalf("%d questions made, %d asked for", len(made), q.Generate)
 		}
@@ -178,7 +178,7 @@ func judgeOrder(t *rapid.T, p *procedure.Procedure, x *procedure.Question) {
 		bare.Steps = append(bare.Steps, &c)
 	}
 	for _, job := range bare.Jobs() {
-		forced := order.Of(state.Run(job))
+		forced := order.NewPrecedence(state.Run(job))
 		var at []int
 		for _, c := range x.Choices {
 			i := slices.IndexFunc(job.Steps, func(s *procedure.Step) bool { return s.Title == c.Prose.Plain() })
@@ -266,7 +266,7 @@ func TestNothingIsGivenAway(t *testing.T) {
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawQuiz(t, drawProcedure(t))
-		form := slices.Concat(q.Questions, Questions(q, facts.Of(q.Procedure), say))
+		form := slices.Concat(q.Questions, Questions(q, analysis.New(q.Procedure), say))
 		for _, x := range form {
 			for _, c := range x.Choices {
 				answer, _, _ := strings.Cut(c.Prose.Plain(), ": ") // of a fastener and a reason, the fastener
@@ -287,12 +287,12 @@ func TestTheSeedDecides(t *testing.T) {
 	differ := false
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawQuiz(t, drawProcedure(t))
-		first := Questions(q, facts.Of(q.Procedure), say)
-		if !reflect.DeepEqual(first, Questions(q, facts.Of(q.Procedure), say)) {
+		first := Questions(q, analysis.New(q.Procedure), say)
+		if !reflect.DeepEqual(first, Questions(q, analysis.New(q.Procedure), say)) {
 			t.Fatal("the same seed gives two quizzes")
 		}
 		q.Seed++
-		differ = differ || !reflect.DeepEqual(first, Questions(q, facts.Of(q.Procedure), say))
+		differ = differ || !reflect.DeepEqual(first, Questions(q, analysis.New(q.Procedure), say))
 	})
 	if !differ {
 		t.Error("another seed never gives another quiz")
@@ -303,19 +303,19 @@ func TestTheSeedDecides(t *testing.T) {
 func TestTheAuthorDecides(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := drawQuiz(t, drawProcedure(t))
-		made := Questions(q, facts.Of(q.Procedure), say)
+		made := Questions(q, analysis.New(q.Procedure), say)
 		if len(made) == 0 {
 			return
 		}
 		x := rapid.SampledFrom(made).Draw(t, "question")
-		if !slices.Contains(Names(facts.Of(q.Procedure)), x.ID) {
+		if !slices.Contains(Names(analysis.New(q.Procedure)), x.ID) {
 			t.Fatalf("%s is not among the names", x.ID)
 		}
 		is := func(y *procedure.Question) bool { return y.ID == x.ID }
 		refusing, writing := *q, *q
 		refusing.Without = []procedure.Ref{ref(x.ID)}
 		writing.Questions = append(slices.Clone(q.Questions), &procedure.Question{ID: x.ID, Kind: procedure.TrueFalse, Stem: prose("Mine")})
-		if slices.ContainsFunc(Questions(&refusing, facts.Of(q.Procedure), say), is) || slices.ContainsFunc(Questions(&writing, facts.Of(q.Procedure), say), is) {
+		if slices.ContainsFunc(Questions(&refusing, analysis.New(q.Procedure), say), is) || slices.ContainsFunc(Questions(&writing, analysis.New(q.Procedure), say), is) {
 			t.Fatalf("%s is made all the same", x.ID)
 		}
 	})

@@ -1,7 +1,6 @@
 package generate
 
 import (
-	"html"
 	"slices"
 	"strings"
 
@@ -39,16 +38,9 @@ func (f *common) keeps() []made {
 	return out
 }
 
-// kept is a fastener with a reason to leave it in. The reason keeps its markup
-// when it is one paragraph: it may name a step.
+// kept is a fastener with a reason to leave it in.
 func (f *common) kept(x *procedure.Fastener, reason procedure.Prose) procedure.Prose {
-	out := prose(f.words("quiz.made.kept", fastenerName(x), reason.Plain()))
-	inner, ok := strings.CutPrefix(strings.TrimSpace(reason.Markup), "<p>")
-	inner, closed := strings.CutSuffix(inner, "</p>")
-	if ok && closed && !strings.Contains(inner, "<p>") {
-		out.Markup = "<p>" + f.words("quiz.made.kept", html.EscapeString(fastenerName(x)), inner) + "</p>"
-	}
-	return out
+	return prose(f.words("quiz.made.kept", fastenerName(x), reason.Plain()))
 }
 
 // reasons are the author's reasons for keeping other fasteners.

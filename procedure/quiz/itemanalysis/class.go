@@ -1,4 +1,4 @@
-// Package analysis says what a class's answers tell about a quiz: how hard each
+// Package itemanalysis says what a class's answers tell about a quiz: how hard each
 // question is, whether it tells strong learners from weak ones, which wrong
 // choices are taken, how far the points can be trusted, and which steps were
 // not understood. Pure functions on marked answers.
@@ -6,7 +6,7 @@
 // A learner's score is the points of all right answers. A statistic that the
 // answers cannot give, such as the correlation of a question that everybody had
 // right, is NaN; see Known.
-package analysis
+package itemanalysis
 
 import (
 	"math"

@@ -1,9 +1,6 @@
-package analysis
+package itemanalysis
 
-import (
-	"math"
-	"slices"
-)
+import "slices"
 
 // Item is what the class's answers tell about one question.
 type Item struct {
@@ -20,6 +17,9 @@ type Item struct {
 	// PointBiserial is the correlation of the question with the score; Corrected
 	// that with the score of all other questions, so that it does not count itself.
 	PointBiserial, Corrected float64
+	// Less and More are how likely chance alone gives those who have it right as few, and as many, points on the other
+	// questions as they have: small values say that strong learners have it right less often, or more often, than weak ones.
+	Less, More float64
 	// AlphaIfDeleted is Cronbach's alpha of the quiz without this question.
 	AlphaIfDeleted float64
 	// Options are the options offered, or those that were written or pointed at, the most frequent first.
@@ -37,8 +37,9 @@ type OptionCount struct {
 	Count  int
 	// Upper and Lower are the shares of the two groups that took it.
 	Upper, Lower float64
-	// Corrected is the correlation of taking it with the score of all other questions.
-	Corrected float64
+	// Corrected is the correlation of taking it with the score of all other questions, and More how likely chance
+	// alone gives those who took it as many points there.
+	Corrected, More float64
 }
 
 // items works out the statistics of all questions.
@@ -72,7 +73,8 @@ func (c Class) items() []Item {
 		if q.Offered == nil {
 			slices.SortStableFunc(it.Options, func(a, b OptionCount) int { return b.Count - a.Count })
 		}
-		it.judge(len(c.Answers))
+		it.Less, it.More = association(rest, right)
+		it.judge(len(c.Answers), len(c.Questions))
 		out = append(out, it)
 	}
 	return out
@@ -108,6 +110,7 @@ func (c Class) count(question int, o Option, rest, upper, lower []float64, size 
 	}
 	out.Upper, out.Lower = share(upper, size, took), share(lower, size, took)
 	out.Corrected = Correlation(column, rest)
+	_, out.More = association(rest, took)
 	return out
 }
 
@@ -119,8 +122,3 @@ func (c Class) without(question int) Class {
 	}
 	return out
 }
-
-// chance is how far from 0 a correlation of so many learners lies by chance alone: one standard error.
-//
-// Source: 1/sqrt(n-1) for uncorrelated variables: R. A. Fisher, Statistical Methods for Research Workers, 1925, section 34 (from memory).
-func chance(learners int) float64 { return 1 / math.Sqrt(float64(learners-1)) }

@@ -1,4 +1,4 @@
-package analysis
+package itemanalysis
 
 import "math"
 
@@ -15,10 +15,15 @@ func Wilson(some, n int) (low, high float64) {
 	if n <= 0 {
 		return 0, 1
 	}
-	count, z2 := float64(n), certain*certain
-	p := float64(some) / count
+	return WilsonShare(float64(some)/float64(n), float64(n), certain)
+}
+
+// WilsonShare is Wilson for a share of so many that need not be whole, such as those that a sample is worth, and for a
+// deviate of another confidence.
+func WilsonShare(p, count, z float64) (low, high float64) {
+	z2 := z * z
 	middle := p + z2/(2*count)
-	half := certain * math.Sqrt(p*(1-p)/count+z2/(4*count*count))
+	half := z * math.Sqrt(p*(1-p)/count+z2/(4*count*count))
 	whole := 1 + z2/count
 	return max((middle-half)/whole, 0), min((middle+half)/whole, 1)
 }

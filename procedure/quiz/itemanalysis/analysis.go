@@ -1,4 +1,4 @@
-package analysis
+package itemanalysis
 
 import "math"
 
@@ -15,13 +15,18 @@ type Analysis struct {
 	Mean, SD float64
 	// KR20 and KR21 are worked out on right and wrong, Alpha on the points.
 	KR20, KR21, Alpha float64
+	// KR20Low and KR20High, and AlphaLow and AlphaHigh, are their limits with 95 % confidence; see Feldt.
+	KR20Low, KR20High, AlphaLow, AlphaHigh float64
 	// SEM is the standard error of measurement in points, from SD and Alpha.
 	SEM float64
 }
 
-// Of works out everything about a class. A class without learners or without questions has only NaN.
-func Of(c Class) Analysis {
-	a := Analysis{Learners: len(c.Answers), Mean: math.NaN(), SD: math.NaN(), KR20: math.NaN(), KR21: math.NaN(), Alpha: math.NaN(), SEM: math.NaN()}
+// Analyse works out everything about a class. A class without learners or without questions has only NaN.
+func Analyse(c Class) Analysis {
+	a := Analysis{Learners: len(c.Answers)}
+	for _, x := range []*float64{&a.Mean, &a.SD, &a.KR20, &a.KR21, &a.Alpha, &a.KR20Low, &a.KR20High, &a.AlphaLow, &a.AlphaHigh, &a.SEM} {
+		*x = math.NaN()
+	}
 	for _, q := range c.Questions {
 		a.Most += q.Points
 	}
@@ -42,6 +47,8 @@ func Of(c Class) Analysis {
 	a.KR20 = KR20(shares, variance(counts, 0))
 	a.KR21 = KR21(len(shares), mean(counts), variance(counts, 0))
 	a.Alpha = c.alpha()
+	a.KR20Low, a.KR20High = Feldt(a.KR20, len(shares), a.Learners, 0.95)
+	a.AlphaLow, a.AlphaHigh = Feldt(a.Alpha, len(shares), a.Learners, 0.95)
 	a.SEM = SEM(a.SD, a.Alpha)
 	return a
 }
@@ -49,17 +56,17 @@ func Of(c Class) Analysis {
 // Small reports whether the class is so small that each learner moves the figures.
 func (a Analysis) Small() bool { return a.Learners < SmallClass }
 
-// Near counts the learners whose points lie within one standard error of
-// measurement of the pass mark, in points: who passed and who did not is for
-// them partly luck.
-func (a Analysis) Near(pass int) int {
+// Near counts the scores, in points, that lie within one standard error of
+// measurement of the pass mark: who passed and who did not is for them partly luck.
+// The error is that of one try of such a quiz; the scores may be those of any try.
+func (a Analysis) Near(scores []int, pass int) int {
 	if !Known(a.SEM) {
 		return 0
 	}
 	near := 0
-	for points, learners := range a.Scores {
+	for _, points := range scores {
 		if math.Abs(float64(points-pass)) <= a.SEM {
-			near += learners
+			near++
 		}
 	}
 	return near

@@ -1,4 +1,4 @@
-package analysis
+package itemanalysis
 
 import (
 	"math"
@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"gotest.tools/v3/assert"
 
 	"matchmark/procedure/published"
 )
@@ -38,16 +40,14 @@ func lsat(t testing.TB, section string) Class {
 // Source: computed with R 4.2.2 and psych 2.2.9 (alpha), the discrimination with
 // base R and prorated ties; testdata/reference/09_item_stats.csv.
 func TestItemsOfLSAT(t *testing.T) {
-	analyses := map[string]Analysis{"lsat6": Of(lsat(t, "lsat6")), "lsat7": Of(lsat(t, "lsat7"))}
+	analyses := map[string]Analysis{"lsat6": Analyse(lsat(t, "lsat6")), "lsat7": Analyse(lsat(t, "lsat7"))}
 	rows := published.Rows(t, "09_item_stats.csv")
 	if len(rows) != 10 {
 		t.Fatalf("%d rows", len(rows))
 	}
 	for _, row := range rows {
 		number, err := strconv.Atoi(strings.TrimPrefix(row["item"], "Q"))
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		it := analyses[row["data"]].Items[number-1]
 		for column, got := range map[string]float64{
 			"p": it.Difficulty, "r_pb": it.PointBiserial, "r_pb_corrected": it.Corrected,
@@ -66,7 +66,7 @@ func TestReliabilityOfLSAT(t *testing.T) {
 	output := readReference(t, "09_item_analysis_output.txt")
 	for _, section := range []string{"lsat6", "lsat7"} {
 		c := lsat(t, section)
-		a := Of(c)
+		a := Analyse(c)
 		counts := c.counts()
 		population, sample := variance(counts, 0), variance(counts, 1)
 		for name, got := range map[string]float64{
@@ -102,8 +102,6 @@ func round(x float64, like string) float64 {
 func readReference(t testing.TB, name string) string {
 	t.Helper()
 	data, err := os.ReadFile("../../../testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return string(data)
 }
