@@ -4,7 +4,13 @@
 package procedure
 
 import (
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
 	"matchmark/procedure/measure"
+	"matchmark/procedure/position"
 	"matchmark/procedure/text"
 )
 
@@ -22,8 +28,16 @@ type Machine struct {
 	// Summary is one line for lists of machines.
 	Summary string
 	Span    text.Span
-	About   Prose
+	About   Prose `word:"introduction"`
 	File    *text.File
+	// Sources are the other files that its rows come from.
+	Sources []*text.File `word:"-"`
+
+	// LikeRef names the machine that this one is made from, and Without what it does not have of it; Like is that machine
+	// once its rows are taken over.
+	LikeRef Ref      `word:"-"`
+	Without []Ref    `word:"-"`
+	Like    *Machine `word:"-"`
 
 	Variants    []*Variant
 	Parts       []*Part
@@ -33,7 +47,10 @@ type Machine struct {
 	Supports    []*Support
 	Conditions  []*Condition
 	Tools       []*Tool
-	Figures     []*Figure
+	// Energies are the machine's sources of energy; NoEnergy says why there is none.
+	Energies []*EnergySource
+	NoEnergy string
+	Figures  []*Figure
 
 	// RegisterTitles holds the author's own headings, by register kind.
 	RegisterTitles map[RegisterKind]string
@@ -54,6 +71,7 @@ const (
 	SupportRegister    RegisterKind = "supports"
 	ConditionRegister  RegisterKind = "conditions"
 	ToolRegister       RegisterKind = "tools"
+	SourceRegister     RegisterKind = "sources"
 )
 
 // Row is what all register rows have.
@@ -62,7 +80,7 @@ type Row struct {
 	ID   string
 	Name string
 	// Variants lists the variants that the row applies to; empty means all.
-	Variants []Ref
+	Variants []Ref `refers:"variant"`
 	Note     string
 	Span     text.Span // the row's id cell
 }
@@ -80,17 +98,30 @@ type Part struct {
 	// Side is "left" or "right" for a part that has a twin.
 	Side string
 	// Twin is the part that looks like this one and must not be swapped with it.
-	Twin Ref
+	Twin Ref `refers:"part"`
 	// Mark says what match mark the part needs before it comes off; empty for none.
 	Mark string
 	// Face says which way round the part goes back; empty when it cannot go wrong.
 	Face string
 	// Under lists the parts that must be off before this one can leave.
-	Under []Ref
+	Under []Ref `refers:"part"`
 	// Stand says where the removed part stands and in what attitude, so that it cannot roll or fall.
 	Stand string
 	// Base is true for a part that stays in the machine (a frame, a housing).
 	Base bool
+	// Hazard says what it does to people; empty for nothing. The package hazard reads it.
+	Hazard string
+	// SingleUse is true when a new one goes in at refitting, such as a gasket.
+	SingleUse bool
+	// Centre is its centre of mass, one place; Seat is where it rests in its place on what stays, and Feet is
+	// where it stands once it is set down. Empty when not stated.
+	Centre, Seat, Feet position.List
+	// Footprint is the size of what it stands on once it is set down, and Height that of its centre of mass over it, for
+	// a part of which no places are stated: the centre of mass is taken to be over the middle. Zero when not stated.
+	Footprint position.Size
+	Height    measure.Quantity
+	// Round is true for a part that rolls on a flat floor.
+	Round bool
 }
 
 // FastenerKind is what a fastener is.
@@ -126,7 +157,7 @@ func (k FastenerKind) Threaded() bool {
 type Fastener struct {
 	Row
 	// Number is the callout number in figures.
-	Number int
+	Number int `word:"-"` // the name, as a number
 	Kind   FastenerKind
 	// Thread is the designation by ISO 261/262 as written, such as "M12" or "M12x1.25"; empty for unthreaded kinds.
 	Thread     string
@@ -149,20 +180,133 @@ type Fastener struct {
 	Angle measure.Quantity
 	// NoTorque is the author's reason why there is no torque.
 	NoTorque string
-	// Sequence is the tightening sequence as written, such as "crosswise, in two passes"; empty for any.
+	// Stages are the passes in which it is tightened, as written: torques, shares of the torque in percent, angles. None for
+	// one pass; Passes has them all.
+	Stages     []measure.Quantity
+	StagesSpan text.Span
+	// Pattern is the order in which its pieces are tightened, one of Patterns; empty for any.
+	Pattern string
+	// TightAfter lists the fasteners that must be tight before this one is.
+	TightAfter []Ref `refers:"fastener"`
+	// Retorque says when the torque is tried once more, such as "after 8 h of work"; empty for never.
+	Retorque string
+	// Sequence is what else there is to say about the order of tightening; empty for nothing.
 	Sequence string
 	// Treatment is the thread treatment: oil, threadlocker, anti-seize, dry.
 	Treatment string
 	// Friction is the nut factor K of T = K·F·d; zero when not stated.
 	Friction float64
-	// SingleUse is true when a new one goes in at refitting.
+	// SingleUse is true when a new one goes in at refitting, and Reused when the author says that the old one does.
 	SingleUse bool
-	// Joins lists the parts that it holds together.
-	Joins []Ref
+	Reused    bool `word:"-"` // as if nothing were said: it changes no page
+	// Hazard says what it does to people, as a part's.
+	Hazard string
+	// Joins lists the parts that it holds together, and the connections that come apart with it: the line of a banjo bolt.
+	Joins []Ref `refers:"part,connection"`
+	// Under lists the parts that must be off before it can be reached.
+	Under []Ref `refers:"part"`
+	// With says what belongs to each piece, such as "2 washers, nut"; empty for nothing. Kit has the counts.
+	With string
 	// Locks lists the fasteners that this one locks: a tab washer locks its nut.
-	Locks []Ref
+	Locks []Ref `refers:"fastener"`
 	// Bag is the bag or box that it goes into.
 	Bag string
+	Joint
+}
+
+// Joint is how a fastener or a connection carries weight from one part to another.
+type Joint struct {
+	// Joint is one of Joints; empty when not stated.
+	Joint string
+	// At is where it joins: one place, or one for each of several fasteners.
+	At position.List
+	// Rated is the load that it may carry at each place; zero when not stated.
+	Rated measure.Quantity
+}
+
+// The joints.
+const (
+	PinJoint   = "pin"   // carries, and lets the parts turn
+	FixedJoint = "fixed" // carries, and holds the parts at their angle
+	NoJoint    = "none"  // carries nothing
+)
+
+// Joints lists the joints in the order of the reference page.
+var Joints = []string{PinJoint, FixedJoint, NoJoint}
+
+// Stiff reports whether the joint holds the angle at a place where so many fasteners stand. Between two parts three or more do, as
+// in a flange; on what stays none do unless it is said, since feet and mounts give. Common practice, no source.
+func (j *Joint) Stiff(fasteners int, onBase bool) bool {
+	return j.Joint == FixedJoint || j.Joint == "" && fasteners >= 3 && !onBase
+}
+
+// The patterns in which the pieces of one fastener are tightened; numbered is the order in which the leaders of a figure
+// stand in its source.
+const (
+	Crosswise = "crosswise"
+	Outwards  = "from the middle outwards"
+	InTurn    = "in turn"
+	Numbered  = "numbered"
+)
+
+// Patterns lists the patterns in the order of the reference page.
+var Patterns = []string{Crosswise, Outwards, InTurn, Numbered}
+
+// Passes are the passes in which the fastener is tightened after it is finger-tight, each a torque or an angle: of the
+// stages or, without any, of torque and angle. A share of the torque is worked out.
+func (f *Fastener) Passes() []measure.Quantity {
+	if len(f.Stages) == 0 {
+		var out []measure.Quantity
+		for _, q := range []measure.Quantity{f.Torque, f.Angle} {
+			if !q.IsZero() {
+				out = append(out, q)
+			}
+		}
+		return out
+	}
+	out := make([]measure.Quantity, 0, len(f.Stages))
+	for _, q := range f.Stages {
+		if q.Dimension() == measure.Ratio {
+			q = f.Torque.Share(q)
+		}
+		out = append(out, q)
+	}
+	return out
+}
+
+// Turned reports whether one of the passes is an angle.
+func (f *Fastener) Turned() bool {
+	return slices.ContainsFunc(f.Passes(), func(q measure.Quantity) bool { return q.Dimension() == measure.Angle })
+}
+
+// Item is what belongs to each piece of a fastener, so many times.
+type Item struct {
+	Count int
+	Name  string
+}
+
+// Kit is what belongs to each piece of the fastener besides itself. What has no number in front is there once.
+func (f *Fastener) Kit() []Item {
+	var out []Item
+	for words := range strings.SplitSeq(f.With, ",") {
+		words = strings.TrimSpace(words)
+		first, rest, _ := strings.Cut(words, " ")
+		if n, err := strconv.Atoi(first); err == nil && n > 0 && rest != "" {
+			out = append(out, Item{n, strings.TrimSpace(rest)})
+		} else if words != "" {
+			out = append(out, Item{1, words})
+		}
+	}
+	return out
+}
+
+// Pieces is how many single things lie in the bag when all of the fastener is out: itself and what belongs to it.
+func (f *Fastener) Pieces() int {
+	each := 1
+	for _, i := range f.Kit() {
+		each += i.Count
+	}
+	return f.Count * each
 }
 
 // The kinds of connection and of support that rules look at.
@@ -177,13 +321,32 @@ const (
 	Hoist       = "hoist"
 	Sling       = "sling"
 	ChainSling  = "chain sling"
+	EyeBolt     = "eye bolt"
+	Shackle     = "shackle"
+	Jack        = "jack"
+	Stand       = "stand"
+	Pallet      = "pallet"
+	Tray        = "tray"
+	Cradle      = "cradle"
+	Chock       = "chock"
+	Prop        = "prop"
 	HandSupport = "hands"
 )
+
+// The hitches of a sling.
+const (
+	Straight = "straight"
+	Choker   = "choker"
+	Basket   = "basket"
+)
+
+// Hitches lists the hitches in the order of the reference page.
+var Hitches = []string{Straight, Choker, Basket}
 
 // ConnectionKinds and SupportKinds list the kinds in the order of the reference page.
 var (
 	ConnectionKinds = []string{Hose, Pipe, Cable, Connector, EarthStrap, "linkage", Belt, Chain}
-	SupportKinds    = []string{Hoist, Sling, ChainSling, "jack", "stand", "chock", HandSupport}
+	SupportKinds    = []string{Hoist, Sling, ChainSling, EyeBolt, Shackle, Jack, Stand, Pallet, Tray, Cradle, Chock, Prop, HandSupport}
 )
 
 // Connection is a hose, cable, linkage, belt, chain, electrical connector or earth strap.
@@ -191,24 +354,38 @@ type Connection struct {
 	Row
 	// Kind is one of ConnectionKinds.
 	Kind string
+	// Letter is its reference in figures, as a part's.
+	Letter string
 	// Joins lists the parts that it connects.
-	Joins []Ref
+	Joins []Ref `refers:"part"`
 	// Needs lists the conditions that must hold before it comes off.
-	Needs []Ref
+	Needs []Ref `refers:"condition"`
 	// Mark says what mark it needs before it comes off; empty for none.
 	Mark string
 	// Carries is the fluid inside, if any.
-	Carries Ref
-	Stand   string
+	Carries Ref `refers:"fluid"`
+	// Under lists the parts that must be off before it can be reached.
+	Under []Ref `refers:"part"`
+	Stand string
+	// Hazard says what it does to people, as a part's.
+	Hazard string
+	Joint
 }
+
+// Bears reports whether the connection carries weight: what joins two parts rigidly, and says so. A coupling, a belt, a hose does not.
+func (c *Connection) Bears() bool { return c.Joint.Joint == PinJoint || c.Joint.Joint == FixedJoint }
 
 // Fluid is what is drained before a circuit is opened.
 type Fluid struct {
 	Row
-	Quantity  measure.Quantity
-	Drain     string // where it comes out
-	Container Ref    // a tool of kind container
-	Hazard    string
+	Letter   string // as a part's
+	Quantity measure.Quantity
+	Drain    string // where it comes out
+	// Under lists the parts that must be off before the place where it comes out can be reached.
+	Under     []Ref `refers:"part"`
+	Container Ref   `refers:"tool"` // of the kind container
+	// Hazard says what it does to people and floors, as a part's.
+	Hazard string
 	// Flush says what must be flushed before filling; empty for nothing.
 	Flush string
 	// SingleUse is true when the drained fluid does not go back.
@@ -220,24 +397,135 @@ type Support struct {
 	Row
 	// Kind is one of SupportKinds.
 	Kind string
-	// Capacity is the rated capacity, of a sling that of one leg hanging straight; zero when not stated.
+	// Letter is its reference in figures, as a part's.
+	Letter string
+	// Capacity is the rated capacity, of a sling that of what Per says, and of one leg hanging straight when that is not stated; zero when not stated.
 	Capacity measure.Quantity
 	// Legs and Angle (from the horizontal, degrees) describe a sling; zero when not stated.
 	Legs  int
 	Angle measure.Quantity
+	// OtherAngle is that of the second of two unequal legs; zero when both stand at Angle.
+	OtherAngle measure.Quantity
+	// Hitch is one of Hitches; empty for straight.
+	Hitch string
+	// Choke is the angle between the legs of a choker hitch at the choke; zero when not stated.
+	Choke measure.Quantity
+	// Tag is the load that the tag of a sling or an eye bolt allows in this arrangement; zero when not stated.
+	Tag measure.Quantity
+	// Per says what the capacity of a sling with several legs is that of, one of Pers; empty when not stated.
+	Per string
+	// RatedAngle is the angle of the legs from the horizontal for which the capacity of the assembly holds; zero when not stated.
+	RatedAngle measure.Quantity
+	// At is where it stands or hangs, where an act does not say so.
+	At position.List
+}
+
+// What the capacity of a sling with several legs is that of.
+const (
+	PerLeg      = "leg"      // one leg, hanging straight
+	PerAssembly = "assembly" // all legs together, at RatedAngle, as a tag has it
+)
+
+// Pers lists them in the order of the reference page.
+var Pers = []string{PerLeg, PerAssembly}
+
+// Ability is what supports of a kind can do.
+type Ability struct {
+	// Hangs is true for what a load hangs from; Between for what hangs on that and needs it: a sling, an eye bolt.
+	Hangs, Between bool
+	// Below is true for what carries from below, and Raises for what lifts as well.
+	Below, Raises bool
+	// Rolling is true for what keeps from rolling, and Tipping for what keeps from tipping.
+	Rolling, Tipping bool
+	// Hands are true for people's hands.
+	Hands bool
+}
+
+// Bears reports whether the support carries weight by itself.
+func (a Ability) Bears() bool { return a.Hangs || a.Below || a.Hands }
+
+// Holds reports whether weight comes on the support, by itself or on the way to a hook.
+func (a Ability) Holds() bool { return a.Bears() || a.Between }
+
+// abilities is what each kind of support can do.
+var abilities = map[string]Ability{
+	Hoist: {Hangs: true, Raises: true}, Sling: {Between: true}, ChainSling: {Between: true}, EyeBolt: {Between: true}, Shackle: {Between: true},
+	Jack: {Below: true, Raises: true}, Stand: {Below: true}, Pallet: {Below: true}, Tray: {Below: true, Rolling: true}, Cradle: {Below: true, Rolling: true},
+	Chock: {Rolling: true}, Prop: {Tipping: true}, HandSupport: {Hands: true, Raises: true},
+}
+
+// Ability is what the support can do. A kind that is not stated can carry, as far as anybody knows.
+func (s *Support) Ability() Ability {
+	if a, known := abilities[s.Kind]; known {
+		return a
+	}
+	return Ability{Hangs: true, Below: true, Raises: true}
 }
 
 // Condition is a state of the machine that work needs: isolated, proved dead, cool, slack in the drive.
 type Condition struct {
 	Row
 	// Needs lists the conditions that must hold before this one can be established.
-	Needs []Ref
+	Needs []Ref `refers:"condition"`
 	// Undo says how it is undone at refitting, such as "remove own lock and tag".
 	Undo string
 	// LostBy lists the conditions, connections, fluids and parts whose refitting or filling ends it.
-	LostBy []Ref
+	LostBy []Ref `refers:"condition,connection,fluid,part"`
 	// Energy is true when the condition keeps energy away: no work on the machine without it.
 	Energy bool
+	// Zone is true when the condition bars the zone of a hanging load.
+	Zone bool
+	// By lists what is done to make it hold: the plug that is pulled, the valve that is shut, the bleed that is opened.
+	By []Ref `refers:"connection,fastener,part"`
+	// ProvedAt lists the parts at which it is proved: what covers one of them must be off by then.
+	ProvedAt []Ref `refers:"part"`
+}
+
+// BarsZone reports whether the condition bars the zone of a hanging load: its row says so, or its name speaks of a zone that is barred.
+func (c *Condition) BarsZone() bool {
+	return c.Zone || zoneWords.MatchString(c.ID) || zoneWords.MatchString(c.Name)
+}
+
+var zoneWords = regexp.MustCompile(`(?i)\bzone|\bbarred|\bbarrier|absperr|abgesperrt`)
+
+// EnergyKinds lists the kinds of energy in the order of the reference page.
+var EnergyKinds = []string{"electric", "spring", "gravity", "pressure", "heat", "motion", "fluid", "radiation"}
+
+// EnergySource is something at the machine that can hurt people who work on it.
+type EnergySource struct {
+	Row
+	// Kind is one of EnergyKinds.
+	Kind string
+	// Where says where it is isolated, such as "main switch at the column"; may be empty.
+	Where string
+	// Isolated lists the conditions that keep it away, and Proved those by which that is proved.
+	Isolated []Ref `refers:"condition"`
+	Proved   []Ref `refers:"condition"`
+	// Reaches lists the things at which it can hurt somebody; everything when empty.
+	Reaches []Ref `refers:"part,connection,fluid"`
+	// Guards lists the parts that stand against it while it is there.
+	Guards []Ref `refers:"part"`
+	// NoGuards says why nothing has to stand against it.
+	NoGuards string
+}
+
+// KeepsAway reports whether a condition keeps energy away on a variant: its row says so, or a source of energy names it; and
+// what these sources can reach, nil for everything.
+func (m *Machine) KeepsAway(c *Condition, v *Variant) (energy bool, reaches []Ref) {
+	energy, everywhere := c.Energy, c.Energy
+	for _, x := range m.Energies {
+		named := func(r Ref) bool { return r.ID == c.ID }
+		if !AppliesTo(x.Variants, v) || !slices.ContainsFunc(x.Isolated, named) && !slices.ContainsFunc(x.Proved, named) {
+			continue
+		}
+		energy = true
+		everywhere = everywhere || len(x.Reaches) == 0
+		reaches = append(reaches, x.Reaches...)
+	}
+	if everywhere {
+		return energy, nil
+	}
+	return energy, reaches
 }
 
 // ToolKind says on which list a tool stands.
@@ -260,10 +548,63 @@ var ToolKinds = []ToolKind{HandTool, Lifting, Protection, Container, Marking, Co
 type Tool struct {
 	Row
 	Kind ToolKind
+	// Letter is its reference in figures, as a part's.
+	Letter string
 	// Quantity is how much or how many; zero when not stated.
 	Quantity measure.Quantity
 	// Single is true when there is only one in the shop.
 	Single bool
+	// Fits is what it is for, as written, and Use the same as read.
+	Fits string
+	Use  Fitting `word:"-"`
+	// Against is what protection protects from, in the words of the column hazard.
+	Against string
+}
+
+// Fitting is what a tool is for. Steps that do such work need it, whether they list it or not.
+type Fitting struct {
+	// Drives are what it turns, as in the column drive of fasteners.
+	Drives []string
+	// Low and High are the least and the greatest torque that it is set to, or that it undoes when it is for such acts; zero when not stated.
+	Low, High measure.Quantity
+	// Tolerance is how far the torque that it is set to may be off, in percent; zero when not stated.
+	Tolerance measure.Quantity
+	// Verbs and Things are the acts that it is for: these verbs, and these things. Either may be empty: then it is for any.
+	Verbs  []Verb
+	Things []Ref
+}
+
+// Empty reports whether nothing is stated.
+func (u *Fitting) Empty() bool {
+	return len(u.Drives) == 0 && u.High.IsZero() && !u.OfActs()
+}
+
+// OfActs reports whether it is for certain acts only.
+func (u *Fitting) OfActs() bool { return len(u.Verbs) > 0 || len(u.Things) > 0 }
+
+// Names reports whether it is for certain acts, and the act is one of these.
+func (u *Fitting) Names(a *Action) bool {
+	return u.OfActs() && (len(u.Verbs) == 0 || slices.Contains(u.Verbs, a.Verb)) &&
+		(len(u.Things) == 0 || slices.ContainsFunc(u.Things, func(r Ref) bool { return r.ID == a.Object.ID }))
+}
+
+// Reaches reports whether a torque lies in its range.
+func (u *Fitting) Reaches(torque measure.Quantity) bool {
+	return !u.High.IsZero() && torque.Dimension() == measure.Torque && u.Low.Compare(torque) <= 0 && torque.Compare(u.High) <= 0
+}
+
+// Pieces is how many of the tool lie ready for a job: the quantity, or one where none
+// is stated. Limited is false for what a step uses up or leaves at the machine, and for
+// protection that everybody has.
+func (t *Tool) Pieces() (pieces int, limited bool) {
+	counted := t.Quantity.Dimension() == measure.Count
+	switch {
+	case t.Kind == Consumable || t.Kind == Marking, t.Kind == Protection && !counted && !t.Single:
+		return 0, false
+	case t.Single || !counted:
+		return 1, true
+	}
+	return max(int(t.Quantity.Float("pcs")), 1), true
 }
 
 // Figure is a picture with numbered balloons.
@@ -272,22 +613,31 @@ type Figure struct {
 	Title string
 	Span  text.Span
 	// Source is the picture's slash-separated path relative to the library.
-	Source     string
+	Source     string `word:"src"`
 	SourceSpan text.Span
 	// Describe says what the picture shows to someone who cannot see it.
 	Describe string
 	Balloons []Balloon
 	// Width and Height are the picture's own size in pixels or view-box units; set when the picture is read.
-	Width, Height float64
+	Width, Height float64 `word:"-"`
+	// Picture stands for what is drawn; set where pictures are compared.
+	Picture PictureSum
 }
 
-// Balloon is a part reference by ISO 6433: a number (fastener) or letter (part)
-// with a leader to each place that it names, in the picture's own units.
+// PictureSum is a sum of a picture's bytes.
+type PictureSum string
+
+// Balloon is a part reference by ISO 6433: a number (fastener) or letters (any other thing that can be
+// seen) with a leader to each place that it names, in the picture's own units.
 type Balloon struct {
-	Ref     Ref
+	Ref     Ref `refers:"thing"`
 	Label   Point
 	Targets []Point
-	Span    text.Span
+	// Beside counts the balloons that stand before it in one row on one leader; 0 for the one that has the leader.
+	Beside int
+	// Free is true where the author leaves the balloon's place out; it is placed once the picture's size is known.
+	Free bool
+	Span text.Span
 }
 
 // Point is a place in a picture, in the picture's own units from the top left corner.
@@ -318,6 +668,40 @@ type Thing struct {
 	Support    *Support
 	Condition  *Condition
 	Tool       *Tool
+}
+
+// Hazard is what the thing's row says that it does to whoever touches it; empty when it says nothing.
+func (t *Thing) Hazard() string {
+	switch {
+	case t.Part != nil:
+		return t.Part.Hazard
+	case t.Fastener != nil:
+		return t.Fastener.Hazard
+	case t.Connection != nil:
+		return t.Connection.Hazard
+	case t.Fluid != nil:
+		return t.Fluid.Hazard
+	}
+	return ""
+}
+
+// Register returns the register that the thing stands in, and its row as the register's own type.
+func (t *Thing) Register() (kind RegisterKind, row any) {
+	switch t.Kind {
+	case FastenerThing:
+		return FastenerRegister, t.Fastener
+	case PartThing:
+		return PartRegister, t.Part
+	case ConnectionThing:
+		return ConnectionRegister, t.Connection
+	case FluidThing:
+		return FluidRegister, t.Fluid
+	case SupportThing:
+		return SupportRegister, t.Support
+	case ConditionThing:
+		return ConditionRegister, t.Condition
+	}
+	return ToolRegister, t.Tool
 }
 
 // Index builds the machine's table of names. The first of two rows with one

@@ -3,7 +3,7 @@ package procedure
 import (
 	"slices"
 
-	"matchmark/procedure/measure"
+	"matchmark/procedure/position"
 	"matchmark/procedure/text"
 )
 
@@ -16,11 +16,13 @@ type Library struct {
 	LanguageSpan text.Span
 	// Address is where the site will be served, such as "https://shop.example/"; empty when it is only opened from disk.
 	Address    string
-	Machines   []*Machine
-	Procedures []*Procedure
-	Courses    []*Course
-	Quizzes    []*Quiz
-	Files      []*text.File
+	Machines   []*Machine   `word:"-"` // compared one by one
+	Procedures []*Procedure `word:"-"`
+	Courses    []*Course    `word:"-"`
+	Quizzes    []*Quiz      `word:"-"`
+	// Glossary is nil for a library that has none.
+	Glossary *Glossary    `word:"-"`
+	Files    []*text.File `word:"-"`
 }
 
 // Procedure is one job: the steps that take something out, or that set something up.
@@ -30,24 +32,24 @@ type Procedure struct {
 	Summary string
 	Edition string
 	// Machine is resolved from MachineRef once the library is read; nil when it does not exist.
-	Machine    *Machine
-	MachineRef Ref
+	Machine    *Machine `word:"-"`
+	MachineRef Ref      `word:"machine"`
 	// Aims are what a learner can do afterwards.
 	Aims    []string
 	Span    text.Span
-	About   Prose
+	About   Prose `word:"introduction"`
 	Figures []*Figure
-	Steps   []*Step
+	Steps   []*Step `word:"-"` // compared by themselves
 	File    *text.File
-	// WayBack is what the author adds to the derived refitting; nil for nothing.
-	WayBack *WayBack
-	// Back is the derived refitting, and Forth the procedure that it brings back;
+	// RefitFile is what the author adds to the derived refitting; nil for nothing.
+	RefitFile *RefitFile `word:"-"` // compared as a procedure of its own
+	// Refitting is the derived refitting, and Removal, of a refitting, the procedure that it is derived from;
 	// at most one is set, once the refitting has been derived.
-	Back, Forth *Procedure
+	Refitting, Removal *Procedure `word:"-"`
 }
 
-// WayBack is what an author adds to the refitting that is derived from a procedure.
-type WayBack struct {
+// RefitFile is what an author adds to the refitting that is derived from a procedure.
+type RefitFile struct {
 	ProcedureRef Ref
 	// Steps take the place of the derived step of the same name, or are put in.
 	Steps []*Step
@@ -68,115 +70,34 @@ type Step struct {
 	ID    string
 	Title string
 	// Number counts from 1 within the procedure or, in a Job, within the variant.
-	Number   int
-	Span     text.Span // the opening line
-	Time     Estimate
-	People   int
-	Tools    []Ref
-	Needs    []Ref // conditions that must hold when the step starts
-	After    []Ref // steps that must be done before, as the author states
-	Variants []Ref
+	Number int       `word:"-"` // its place in the list
+	Span   text.Span // the opening line
+	Time   Estimate
+	People int
+	// Tools are all that it needs: those that its author lists, and those that are filled in because they fit what it does.
+	Tools    []Ref `refers:"tool"`
+	Needs    []Ref `refers:"condition"` // conditions that must hold when the step starts
+	After    []Ref `refers:"step"`      // steps that must be done before, as the author states
+	Variants []Ref `refers:"variant"`
 	// Figure is shown with the step; empty when its callouts name figures of their own.
-	Figure Ref
+	Figure Ref `refers:"figure"`
+	// FindFigure is true when the author leaves the figure out: it is the one with all the numbers that the step acts on.
+	FindFigure bool `word:"-"`
+	// Listed are the tools that its author lists, and FindTools is true when others are filled in.
+	Listed    []Ref `word:"-"`
+	FindTools bool  `word:"-"`
 	// SafeStop is true when work can be interrupted after this step.
 	SafeStop bool
-	Blocks   []Block
-}
-
-// Block is one piece of a step, in the author's order. The concrete types are
-// *Instruction, *Caution, *Tip, *KeyPoint, *Callout, *ActionList, *Hold,
-// *Inspection and *Illustration.
-type Block interface {
-	// Applies reports whether the block is meant for the variant.
-	Applies(v *Variant) bool
-	// Place is the block's opening line, or its first word.
-	Place() text.Span
-	// Texts returns the block's pieces of prose, in order.
-	Texts() []*Prose
-	// Clone returns a copy whose prose can be changed without changing the block's.
-	Clone() Block
-}
-
-// Common is what all blocks have.
-type Common struct {
-	Span text.Span
-	// Variants is set for blocks inside a variant block; empty means all.
-	Variants []Ref
-}
-
-// Applies reports whether the block is meant for the variant.
-func (c Common) Applies(v *Variant) bool { return AppliesTo(c.Variants, v) }
-
-// Place is where the block stands.
-func (c Common) Place() text.Span { return c.Span }
-
-// Instruction is what to do, in the author's words.
-type Instruction struct {
-	Common
-	Prose Prose
-}
-
-// Signal is a signal word of ANSI Z535.6, most severe first.
-type Signal string
-
-// The four signal words. Notice is not about injury.
-const (
-	Danger      Signal = "danger"
-	WarningWord Signal = "warning"
-	CautionWord Signal = "caution"
-	Notice      Signal = "notice"
-)
-
-// Caution warns before the action that it is about.
-type Caution struct {
-	Common
-	Signal Signal
-	// About lists the things whose action the caution stands before; may be empty.
-	About []Ref
-	// OutOnly is true for a hazard of taking out, which the derived refitting does not repeat.
-	OutOnly bool
-	Prose   Prose
-}
-
-// Tip is advice of the trade that makes the work easier.
-type Tip struct {
-	Common
-	Prose Prose
-}
-
-// KeyPoint makes or breaks the step (TWI job instruction), with its reason.
-type KeyPoint struct {
-	Common
-	Point  string
-	Reason Prose
-}
-
-// Callout is a fastener callout: actions on callout numbers, shown on a figure.
-type Callout struct {
-	Common
-	Figure  Ref
-	Actions []*Action
-}
-
-// ActionList is what is done to parts, connections, fluids, supports and conditions.
-type ActionList struct {
-	Common
-	// Lift is how a part is lifted by hand, as far as the author says.
-	Lift    HandLift
-	Actions []*Action
-}
-
-// HandLift is the geometry of a lift by hand, by the names of the NIOSH revised
-// lifting equation. A zero quantity is not stated.
-type HandLift struct {
-	// Reach is the horizontal distance of the hands from the ankles (H).
-	Reach measure.Quantity
-	// From and To are the height of the hands above the floor at the start and at the end (V).
-	From, To measure.Quantity
-	// Twist is the angle between the way the feet and the load point (A).
-	Twist measure.Quantity
-	// Grip is the coupling: good, fair or poor.
-	Grip string
+	// If says when the step is done; empty means always.
+	If When
+	// Skips is how likely the step is left out, from 0 to 1.
+	Skips float64 `word:"-"` // follows from If
+	// Chapter is the title of the section that the step stands in; empty for none.
+	Chapter string
+	Round   Round
+	// Gap is true for a derived step that says nothing of how its acts are done, where the words of the removal do.
+	Gap    bool `word:"-"`
+	Blocks []Block
 }
 
 // Action is one verb done to one thing.
@@ -184,46 +105,34 @@ type Action struct {
 	Verb     Verb
 	VerbSpan text.Span
 	Object   Ref
+	// Count is how many of the fastener the act is about, as far as the author says it: all that the row has, or some.
+	Count Count
 	// With lists the further things that the verb's preposition names: the
 	// support that takes a part, the container that takes a fluid.
 	With []Ref
+	// At is where the supports that it names take the part, or the stand bears it: one place, or one for each leg. Hook is where the
+	// hook of a sling with several legs hangs. Empty when not stated.
+	At, Hook position.List
 	// Reason says why a fastener is kept, or anything else worth knowing; may be empty.
 	Reason Prose
 	Span   text.Span
 }
 
-// Hold is a hold point: each confirmation must be given before the next step.
-type Hold struct {
-	Common
-	Title         string
-	Confirmations []Prose
-	// Signature names who signs the hold point, such as "trainer"; empty when the learner's own ticks do.
-	Signature string
-	// SafeStop is true when work can be interrupted here.
-	SafeStop bool
+// Some is how many pieces of the fastener the act is about when that is not all of them; 0 for all.
+func (a *Action) Some(f *Fastener) int {
+	switch a.Verb {
+	case Remove, Fit, Keep:
+		if a.Count.N < f.Count {
+			return a.Count.N
+		}
+	}
+	return 0
 }
 
-// Inspection says what to look at and what is acceptable.
-type Inspection struct {
-	Common
-	// Of is the thing that is inspected.
-	Of    Ref
-	Items []InspectionItem
-}
-
-// InspectionItem is one thing to look at.
-type InspectionItem struct {
-	Look   string
-	Accept Prose
-	// Limits is set when the acceptable state is a measured range.
-	Limits *Limits
-	Span   text.Span
-}
-
-// Illustration shows a figure without fasteners.
-type Illustration struct {
-	Common
-	Figure Ref
+// Count is a number of pieces that an author states; N is 0 for none.
+type Count struct {
+	N    int `word:"count"`
+	Span text.Span
 }
 
 // Step returns the procedure's step with that name, or nil.
@@ -236,12 +145,12 @@ func (p *Procedure) Step(id string) *Step {
 	return nil
 }
 
-// WrittenSteps returns all steps that authors wrote: the procedure's own, and those of its way back.
+// WrittenSteps returns all steps that authors wrote: the procedure's own, and those of its refitting.
 func (p *Procedure) WrittenSteps() []*Step {
-	if p.WayBack == nil {
+	if p.RefitFile == nil {
 		return p.Steps
 	}
-	return append(slices.Clone(p.Steps), p.WayBack.Steps...)
+	return append(slices.Clone(p.Steps), p.RefitFile.Steps...)
 }
 
 // Figure returns the figure with that name, of the procedure or else of its machine; nil when there is none.
@@ -262,13 +171,7 @@ func (p *Procedure) Figure(id string) *Figure {
 func (s *Step) Actions() []*Action {
 	var out []*Action
 	for _, b := range s.Blocks {
-		var more []*Action
-		switch b := b.(type) {
-		case *Callout:
-			more = b.Actions
-		case *ActionList:
-			more = b.Actions
-		}
+		more := b.Shows().Actions
 		if out == nil {
 			out = slices.Clip(more)
 		} else {
@@ -281,28 +184,52 @@ func (s *Step) Actions() []*Action {
 // EachProse calls f with every piece of prose in the step, in order.
 func (s *Step) EachProse(f func(Prose)) {
 	for _, b := range s.Blocks {
-		for _, p := range b.Texts() {
+		for _, p := range Texts(b) {
 			f(*p)
 		}
 	}
 }
 
+// EachThing calls f with the names of registered things in the step's declared fields, in order.
+func (s *Step) EachThing(f func(...Ref)) {
+	EachThing(s, f)
+	for _, b := range s.Blocks {
+		EachThing(b, f)
+	}
+}
+
+// EachThing calls f with the names of registered things in the declared fields of the struct that v points to.
+func EachThing(v any, f func(...Ref)) {
+	EachField(v, func(field *Field, value any) {
+		switch v := value.(type) {
+		case *Ref:
+			if v.ID != "" && field.ofThings() {
+				f(*v)
+			}
+		case *[]Ref:
+			if field.ofThings() {
+				f(*v...)
+			}
+		case *[]*Action:
+			for _, a := range *v {
+				f(a.Object)
+				f(a.With...)
+			}
+		}
+	})
+}
+
 // FigureNames returns the figures that the step shows, in order, each once.
 func (s *Step) FigureNames() []string {
 	var out []string
-	add := func(r Ref) {
-		if r.ID != "" && !slices.Contains(out, r.ID) {
+	add := func(r *Ref) {
+		if r != nil && r.ID != "" && !slices.Contains(out, r.ID) {
 			out = append(out, r.ID)
 		}
 	}
-	add(s.Figure)
+	add(&s.Figure)
 	for _, b := range s.Blocks {
-		switch b := b.(type) {
-		case *Callout:
-			add(b.Figure)
-		case *Illustration:
-			add(b.Figure)
-		}
+		add(b.Shows().Figure)
 	}
 	return out
 }

@@ -25,6 +25,7 @@ const (
 	Establish  Verb = "establish"
 	Verify     Verb = "verify"
 	Undo       Verb = "undo"
+	Tally      Verb = "count"
 )
 
 // VerbRule says what a verb applies to.
@@ -66,6 +67,7 @@ var VerbRules = []VerbRule{
 	{Verb: Establish, Means: "Makes a condition true.", Objects: []ThingKind{ConditionThing}},
 	{Verb: Verify, Means: "Proves that a condition is true.", Objects: []ThingKind{ConditionThing}},
 	{Verb: Undo, Means: "Ends a condition, in the way that its row says.", Objects: []ThingKind{ConditionThing}},
+	{Verb: Tally, Means: "Counts tools, cloths and plugs, so that none stays inside when something is closed.", Objects: []ThingKind{ToolThing}},
 }
 
 // Rule returns the verb's rule; ok is false for an unknown verb.

@@ -8,6 +8,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/lifting"
+	"matchmark/procedure/loads"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/state"
 )
@@ -22,22 +23,24 @@ type Lift struct {
 	// Mass is that of the part and of what comes along, as far as it is stated; it
 	// is not stated when the part's own is not.
 	Mass measure.Quantity
+	// Unweighed are those that come along without a mass stated: the lift is not judged with
+	// them, unless the others are too much already.
+	Unweighed []*procedure.Part
 	// Hand is set for a lift by hand, Gear for a lift with gear; a lift with gear that hands guide has Gear only.
 	Hand *lifting.HandVerdict
 	Gear *lifting.GearVerdict
+	// Balances are what has the load of a lift with gear, and then what has the heavy parts that stay and that supports are on.
+	Balances []*loads.Balance
 	// Assumed names what of the geometry of a lift by hand the author does not
 	// state: reach, from, to, twist, grip.
 	Assumed []string
 }
 
-// Of returns the job's lifts in order: every lift, and every part with a mass that
-// is taken off or put back without one. A part that is fitted while it is lifted
-// was lifted before. On a way back, geometry that is not stated is that of the
-// lift that brought the part off, turned round.
-func Of(j *procedure.Job) []Lift { return In(state.There(j)) }
-
-// In is Of for a job whose trace is there already; out is the trace of the job
-// that a way back brings back, nil for a job that is no way back.
+// In returns a job's lifts in order, from its trace: every lift, and every part with a
+// mass that is taken off or put back without one. A part that is fitted while it is
+// lifted was lifted before. On a refitting, geometry that is not stated is that of the
+// lift that brought the part off, turned round: out is the trace of the job that it
+// brings back, nil for a job that is no refitting.
 func In(out, trace *state.Trace) []Lift {
 	var lifts []Lift
 	for i := range trace.Events {
@@ -48,8 +51,9 @@ func In(out, trace *state.Trace) []Lift {
 		l := Lift{Step: e.Step, Action: e.Action, Part: e.Part.Part}
 		l.load(e.Moved)
 		if gear := gearOf(e); len(gear) > 0 {
-			v := lifting.ByGear(l.Mass, gear)
+			v := lifting.ByGear(l.asLoad(), gear)
 			l.Gear = &v
+			l.Balances = balances(e)
 		} else {
 			l.byHand(geometryOf(e, out))
 		}
@@ -58,16 +62,56 @@ func In(out, trace *state.Trace) []Lift {
 	return lifts
 }
 
+// balances are how the load hangs right after the action and how what stays on supports is held. What is fitted is looked at as it comes.
+func balances(e *state.Event) []*loads.Balance {
+	s := e.After
+	if e.Action.Verb != procedure.Lift {
+		s = e.Before
+	}
+	out := []*loads.Balance{loads.Of(s, e.Part)}
+	for _, q := range s.Assembly.Parts {
+		if s.Part(q).Is != state.InPlace || len(s.Part(q).Carriers) == 0 || slices.ContainsFunc(out, func(b *loads.Balance) bool { return b.Group.Has(q) }) {
+			continue
+		}
+		if b := loads.Of(s, q); b.Group.Kg >= state.RestKg && len(b.Lines) > 0 {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// With returns the lift that moves the part of an act in a step: its own, for a part that is supported the next one, for one that is set
+// down the last one. What a part weighs with all that comes along is the mass of that. Nil when the job does not lift the part.
+func With(all []Lift, step int, a *procedure.Action) *Lift {
+	var found *Lift
+	for i := range all {
+		l := &all[i]
+		switch {
+		case l.Action == a:
+			return l
+		case l.Part.ID != a.Object.ID:
+		case a.Verb == procedure.Hang && l.Step.Number >= step && found == nil, a.Verb == procedure.SetDown && l.Step.Number <= step:
+			found = l
+		}
+	}
+	return found
+}
+
 func isLift(e *state.Event) bool {
 	switch e.Action.Verb {
 	case procedure.Lift:
 		return true
 	case procedure.Remove:
-		return !e.Part.Mass.IsZero()
+		return anyMass(e.Moved)
 	case procedure.Fit:
-		return !e.Part.Mass.IsZero() && e.Before.Part(e.Part).Is != state.Lifted
+		return anyMass(e.Moved) && e.Before.Part(e.Part).Is != state.Lifted
 	}
 	return false
+}
+
+// anyMass reports whether one of the parts has its mass stated.
+func anyMass(parts []*state.Part) bool {
+	return slices.ContainsFunc(parts, func(p *state.Part) bool { return !p.Mass.IsZero() })
 }
 
 // load adds up what moves.
@@ -78,10 +122,16 @@ func (l *Lift) load(moved []*state.Part) {
 			continue
 		}
 		l.Along = append(l.Along, q.Part)
-		if sum, err := l.Mass.Add(q.Mass); err == nil { // fails for a mass that is not stated
+		if q.Mass.IsZero() {
+			l.Unweighed = append(l.Unweighed, q.Part)
+		} else if sum, err := l.Mass.Add(q.Mass); err == nil { // fails when the part's own is not stated
 			l.Mass = sum
 		}
 	}
+}
+
+func (l *Lift) asLoad() lifting.Load {
+	return lifting.Load{Mass: l.Mass, AtLeast: len(l.Unweighed) > 0}
 }
 
 // gearOf returns what carries the part: for a lift what the action names, for a
@@ -102,12 +152,12 @@ func gearOf(e *state.Event) []*procedure.Support {
 
 func (l *Lift) byHand(h procedure.HandLift) {
 	geometry, assumed := evaluable(h)
-	v := lifting.ByHand(l.Mass, l.Step.People, &geometry)
+	v := lifting.ByHand(l.asLoad(), l.Step.People, &geometry)
 	l.Hand, l.Assumed = &v, assumed
 }
 
 // geometryOf returns the geometry that the author states with the action. What
-// brings a part back without stating any has that of its way out, from where it
+// brings a part back without stating any has that of its removal, from where it
 // stands to where it belongs.
 func geometryOf(e *state.Event, out *state.Trace) procedure.HandLift {
 	h := stated(e)
@@ -126,8 +176,8 @@ func geometryOf(e *state.Event, out *state.Trace) procedure.HandLift {
 
 func stated(e *state.Event) procedure.HandLift {
 	for _, b := range e.Step.Blocks {
-		if list, ok := b.(*procedure.ActionList); ok && slices.Contains(list.Actions, e.Action) {
-			return list.Lift
+		if shown := b.Shows(); shown.Lift != nil && slices.Contains(shown.Actions, e.Action) {
+			return *shown.Lift
 		}
 	}
 	return procedure.HandLift{}

@@ -11,6 +11,7 @@ import (
 	"matchmark/procedure/lifting"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/refit"
+	"matchmark/procedure/state"
 	"matchmark/procedure/state/statetest"
 )
 
@@ -44,7 +45,7 @@ func TestStatedGeometryReachesTheEquation(t *testing.T) {
 		Reach: measure.Must("250 mm"), From: measure.Must("55 cm"), To: measure.Must("1.5 m"),
 		Twist: measure.Must("0 deg"), Grip: "fair",
 	}
-	got := Of(job(1, procedure.Lift, "12 kg", g, "hands"))
+	got := of(job(1, procedure.Lift, "12 kg", g, "hands"))
 	if len(got) != 1 || got[0].Hand == nil || got[0].Gear != nil {
 		t.Fatalf("want one lift by hand, got %+v", got)
 	}
@@ -57,7 +58,7 @@ func TestStatedGeometryReachesTheEquation(t *testing.T) {
 }
 
 func TestUnstatedGeometryIsNamed(t *testing.T) {
-	got := Of(job(1, procedure.Remove, "12 kg", procedure.HandLift{Reach: measure.Must("30 cm"), Grip: "good"}))
+	got := of(job(1, procedure.Remove, "12 kg", procedure.HandLift{Reach: measure.Must("30 cm"), Grip: "good"}))
 	if len(got) != 1 || !slices.Equal(got[0].Assumed, []string{"from", "to", "twist"}) {
 		t.Fatalf("want from, to and twist assumed, got %+v", got)
 	}
@@ -87,7 +88,7 @@ func TestWhatCountsAsALift(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			got := Of(job(c.people, c.verb, c.mass, procedure.HandLift{}, c.with...))
+			got := of(job(c.people, c.verb, c.mass, procedure.HandLift{}, c.with...))
 			if !c.hand && !c.gear {
 				if len(got) != 0 {
 					t.Fatalf("want no lift, got %+v", got)
@@ -104,7 +105,7 @@ func TestWhatCountsAsALift(t *testing.T) {
 // Two legs at 60° each carry 80/2 · 1/sin 60° = 46.2 kg (published factor 1.155,
 // testdata/reference/05_sling_factors.csv), below the 100 kg of a leg.
 func TestSlingAngleCounts(t *testing.T) {
-	got := Of(job(1, procedure.Lift, "80 kg", procedure.HandLift{}, "hoist", "sling"))
+	got := of(job(1, procedure.Lift, "80 kg", procedure.HandLift{}, "hoist", "sling"))
 	sling := got[0].Gear.Items[1]
 	if math.Abs(sling.Tension-46.19) > 0.02 || got[0].Gear.Gear != lifting.Carries {
 		t.Errorf("tension %.2f kg, verdict %v", sling.Tension, got[0].Gear.Gear)
@@ -147,6 +148,34 @@ func written(lifts []Lift) string {
 	return strings.Join(lines, "\n")
 }
 
+// The cap on the ram is not weighed: neither gear nor hands are said to be good for it. What has no mass itself
+// is a lift when something weighed comes along.
+func TestUnweighedIsNotJudged(t *testing.T) {
+	for _, c := range []struct {
+		steps, want string
+	}{
+		{"a: support ram with hoist, sling; remove 2; hold\nb: lift ram with hoist, sling; set down ram on pallet; release ram from hoist, sling", "lift ram + plate + cap 45 kg by gear, 2 items"},
+		{"a: remove 4; remove cap\nb: remove 3; remove plate", "remove plate 5 kg by 1"},
+	} {
+		got := of(statetest.Procedure(statetest.Machine(press), c.steps).Jobs()[0])
+		if written(got) != c.want {
+			t.Errorf("%s:\n%s", c.steps, written(got))
+		}
+		for _, l := range got {
+			if len(l.Unweighed) == 0 {
+				continue
+			}
+			if l.Gear.Gear != lifting.GearNotJudged || l.Gear.Reason != lifting.PartlyWeighed || l.Unweighed[0].ID != "cap" {
+				t.Errorf("%s: %+v", l.Part.ID, l.Gear)
+			}
+		}
+	}
+	m := statetest.Machine("base frame\npart box\npart lid 30\nbolt 1 box frame\nbolt 2 lid box")
+	if got := of(statetest.Procedure(m, "a: remove 1; remove box").Jobs()[0]); written(got) != "remove box + lid  by 1" || got[0].Hand.Reason != lifting.NoMass {
+		t.Errorf("%s: %+v", written(got), got)
+	}
+}
+
 func TestLiftsThereAndBack(t *testing.T) {
 	for _, c := range []struct{ name, steps, there, back string }{
 		{"what is fitted while it hangs was lifted before",
@@ -161,18 +190,18 @@ func TestLiftsThereAndBack(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			p := statetest.Procedure(statetest.Machine(press), c.steps)
 			back := refit.Derive(p, refit.Additions{}, func(key string, _ ...any) string { return key })
-			p.Back, back.Forth = back, p
-			if got := written(Of(p.Jobs()[0])); got != c.there {
+			p.Refitting, back.Removal = back, p
+			if got := written(of(p.Jobs()[0])); got != c.there {
 				t.Errorf("there:\n%s\nwant\n%s", got, c.there)
 			}
-			if got := written(Of(back.Jobs()[0])); got != c.back {
+			if got := written(of(back.Jobs()[0])); got != c.back {
 				t.Errorf("back:\n%s\nwant\n%s", got, c.back)
 			}
 		})
 	}
 }
 
-// The way back starts at the height where the way out ends.
+// The refitting starts at the height where the removal ends.
 func TestGeometryIsTurnedRound(t *testing.T) {
 	p := statetest.Procedure(statetest.Machine(press), "a people=2: remove 1; remove guard")
 	for _, b := range p.Steps[0].Blocks {
@@ -181,8 +210,8 @@ func TestGeometryIsTurnedRound(t *testing.T) {
 		}
 	}
 	back := refit.Derive(p, refit.Additions{}, func(key string, _ ...any) string { return key })
-	p.Back, back.Forth = back, p
-	got := Of(back.Jobs()[0])
+	p.Refitting, back.Removal = back, p
+	got := of(back.Jobs()[0])
 	if len(got) != 1 || !slices.Equal(got[0].Assumed, []string{"twist", "grip"}) {
 		t.Fatalf("got %+v", got)
 	}
@@ -191,3 +220,6 @@ func TestGeometryIsTurnedRound(t *testing.T) {
 		t.Errorf("from %v cm to %v cm at %v cm, over %v cm", l.Origin.Vertical, l.Destination.Vertical, l.Origin.Horizontal, l.Travel)
 	}
 }
+
+// of returns a job's lifts.
+func of(j *procedure.Job) []Lift { return In(state.RunAfterRemoval(j)) }

@@ -83,7 +83,7 @@ func (l *ledger) keptUntil(e *state.Event) {
 	if keep == nil {
 		return
 	}
-	for _, ref := range keep.Action.Reason.Mentions {
+	for _, ref := range keep.Action.Reason.Mentions() {
 		if c := l.trace.Assembly.Condition(ref.ID); c != nil {
 			l.uses(conditionHeld, c.Index, &c.Row, Kept)
 		} else if s := l.trace.Job.Step(ref.ID); s != nil && s.Number-1 < l.step {

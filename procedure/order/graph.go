@@ -71,15 +71,6 @@ func (g *Graph) Edges() []Edge {
 	return g.edges
 }
 
-// Edge returns the reasons why from comes right before to; ok is false when no edge says so.
-func (g *Graph) Edge(from, to int) (reasons []Reason, ok bool) {
-	at, ok := find(g.from[from], to)
-	if !ok {
-		return nil, false
-	}
-	return g.from[from][at].Reasons, true
-}
-
 // CycleError says that the graph allows no order at all.
 type CycleError struct {
 	// Nodes must each come before the next, and the last before the first.
@@ -210,26 +201,6 @@ func (g *Graph) Reduced() []Edge {
 		}
 	}
 	return out
-}
-
-// Allows reports whether the sequence holds each node once, in an order that the graph allows.
-func (g *Graph) Allows(sequence []int) bool {
-	at := make([]int, g.N)
-	for i, u := range sequence {
-		if u < 0 || u >= g.N || at[u] != 0 {
-			return false
-		}
-		at[u] = i + 1
-	}
-	if len(sequence) != g.N {
-		return false
-	}
-	for _, e := range g.Edges() {
-		if at[e.From] > at[e.To] {
-			return false
-		}
-	}
-	return true
 }
 
 // LongestPath returns the chain of nodes whose weights add up to most, and that

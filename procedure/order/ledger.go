@@ -126,21 +126,18 @@ func (l *ledger) walk() {
 		}
 		events := l.trace.Step(i)
 		for _, b := range s.Blocks {
-			switch b := b.(type) {
-			case *procedure.Callout:
-				l.events(events[:len(b.Actions)])
-				events = events[len(b.Actions):]
-			case *procedure.ActionList:
-				l.events(events[:len(b.Actions)])
-				events = events[len(b.Actions):]
-			case *procedure.Caution:
-				l.action = nil
-				for _, ref := range b.About {
+			shown := b.Shows()
+			l.action = nil
+			if shown.Warning != nil {
+				for _, ref := range shown.Warning.About {
 					l.thing(ref.ID, Warned)
 				}
-			case *procedure.Inspection:
+			}
+			l.events(events[:len(shown.Actions)])
+			events = events[len(shown.Actions):]
+			if shown.Looks != nil {
 				l.action = nil
-				l.thing(b.Of.ID, Looked)
+				l.thing(shown.Looks.Of.ID, Looked)
 			}
 		}
 	}

@@ -22,16 +22,60 @@ type Backward struct {
 	Ref         procedure.Ref
 }
 
-// Of works out the precedence of a job's steps. A step needs what an earlier step
+// NewPrecedence works out the precedence of a job's steps. A step needs what an earlier step
 // did only as the author's own order shows it, so the graph has no cycles.
-func Of(t *state.Trace) *Precedence {
+func NewPrecedence(t *state.Trace) *Precedence {
 	p := &Precedence{Steps: t.Job.Steps, implied: NewGraph(len(t.Job.Steps))}
 	l := newLedger(t, p.implied)
 	l.walk()
 	l.holds()
 	l.barriers()
+	p.found(t.Job)
 	p.stated(t.Job)
 	return p
+}
+
+// found keeps what is found before what is done by it, the steps of a round in their order, and a wait before what it holds up.
+func (p *Precedence) found(job *procedure.Job) {
+	finders := procedure.Finders(job.Steps)
+	for i, s := range job.Steps {
+		for _, name := range s.Uses() {
+			for _, f := range finders {
+				if j := f.Step.Number - 1; f.Finds(name) && j < i {
+					p.implied.Add(j, i, Reason{Kind: Found})
+				}
+			}
+		}
+		if i > 0 && s.Round.First != "" && job.Steps[i-1].Round.First == s.Round.First {
+			p.implied.Add(i-1, i, Reason{Kind: Round})
+		}
+		if w := s.Wait(); w != nil {
+			for k := i + 1; k < len(job.Steps); k++ {
+				if w.Holds(job.Steps[k]) {
+					p.implied.Add(i, k, Reason{Kind: Waited})
+				}
+			}
+		}
+	}
+}
+
+// Union joins the precedence of the ways through one job: an order is kept when it is needed on any of them. The ways have the same
+// steps, of which some are empty on one of them.
+func Union(ways []*Precedence) *Precedence {
+	if len(ways) == 1 {
+		return ways[0]
+	}
+	first := ways[0]
+	out := &Precedence{Steps: first.Steps, Backward: first.Backward, Graph: NewGraph(first.N), implied: NewGraph(first.N)}
+	for _, way := range ways {
+		for _, e := range way.Edges() {
+			out.Graph.Add(e.From, e.To, e.Reasons...)
+		}
+		for _, e := range way.implied.Edges() {
+			out.implied.Add(e.From, e.To, e.Reasons...)
+		}
+	}
+	return out
 }
 
 // stated adds the author's `after` to what is implied.
@@ -40,7 +84,7 @@ func (p *Precedence) stated(job *procedure.Job) {
 	for i, edges := range p.implied.from {
 		p.Graph.from[i] = slices.Clone(edges)
 		for k := range edges {
-			p.Graph.from[i][k].Reasons = slices.Clip(telling(edges[k].Reasons))
+			p.Graph.from[i][k].Reasons = slices.Clip(informative(edges[k].Reasons))
 		}
 	}
 	for i, s := range p.Steps {
@@ -58,8 +102,8 @@ func (p *Precedence) stated(job *procedure.Job) {
 	}
 }
 
-// telling leaves out, where a better reason is at hand, that two actions share a thing.
-func telling(reasons []Reason) []Reason {
+// informative leaves out, where a better reason is at hand, that two actions share a thing.
+func informative(reasons []Reason) []Reason {
 	plain := func(r Reason) bool { return r.Kind == Same || r.Kind == AsItWas }
 	if !slices.ContainsFunc(reasons, plain) {
 		return reasons

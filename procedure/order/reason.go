@@ -1,13 +1,8 @@
 package order
 
-import (
-	"fmt"
+import "matchmark/procedure"
 
-	"matchmark/procedure"
-)
-
-// Kind says why one step comes before another. Pages have words for each kind;
-// Text gives English ones for messages.
+// Kind says why one step comes before another. Pages have words for each kind.
 type Kind string
 
 // The kinds of reason.
@@ -31,6 +26,9 @@ const (
 	LoadInAir  Kind = "load-in-air" // nothing else is done while a load is lifted
 	Same       Kind = "same"        // one thing, one action after the other
 	AsItWas    Kind = "as-it-was"   // a thing is used before it is changed
+	Found      Kind = "found"       // what is found decides whether it is done, or goes into it
+	Round      Kind = "round"       // both are steps of one round
+	Waited     Kind = "waited"      // a wait is over before the thing is touched
 	OneSupport Kind = "one-support" // one support cannot do two things at once
 )
 
@@ -44,43 +42,3 @@ type Reason struct {
 }
 
 func (r Reason) sameAs(q Reason) bool { return r.Kind == q.Kind && r.Thing == q.Thing }
-
-// Text says the reason in a few English words, for messages.
-func (r Reason) Text() string {
-	thing := "it"
-	if r.Thing != nil {
-		thing = r.Thing.Name
-		if thing == "" {
-			thing = r.Thing.ID
-		}
-	}
-	switch r.Kind {
-	case Stated:
-		return "the author says so"
-	case HoldPoint:
-		return "the hold point shuts what comes after it"
-	case LoadInAir:
-		return "nothing else is done while a load is lifted"
-	}
-	return fmt.Sprintf(texts[r.Kind], thing)
-}
-
-var texts = map[Kind]string{
-	Needed:     "%s is established before it is needed",
-	Proved:     "%s is proved before work on the machine",
-	Joined:     "%s comes off before the part that it joins leaves",
-	Covered:    "%s leaves before the part that it covers",
-	Seated:     "%s is in place before something is fitted to it",
-	Locked:     "%s and what it locks are turned in their order",
-	Emptied:    "%s is drained before its circuit is opened",
-	Closed:     "%s is closed before the circuit is filled",
-	Marked:     "%s is marked before it comes apart",
-	Held:       "a support carries %s before its last fastener is out",
-	Carried:    "%s is in before the support is taken away",
-	Kept:       "%s is kept until then",
-	Warned:     "the caution about %s stands before the action",
-	Looked:     "%s is looked at as it is then",
-	Same:       "both act on %s",
-	AsItWas:    "%s is needed as it was before",
-	OneSupport: "%s cannot do two things at once",
-}

@@ -50,9 +50,9 @@ func Each(inputs []string, work func(i int)) {
 	}
 }
 
-// Aside begins work on a goroutine of its own. wait returns when it is done; when
+// Start begins work on a goroutine of its own. wait returns when it is done; when
 // work panicked, wait panics with a *Fault that names input.
-func Aside(input string, work func()) (wait func()) {
+func Start(input string, work func()) (wait func()) {
 	done := make(chan *Fault, 1)
 	go func() { done <- try(input, work) }()
 	return func() {

@@ -32,7 +32,7 @@ func TestPanicNamesItsInput(t *testing.T) {
 	}
 	for name, work := range map[string]func(){
 		"Each":  func() { Each(names(20), breaks) },
-		"Aside": func() { Aside("file7.md", func() { breaks(7) })() },
+		"Start": func() { Start("file7.md", func() { breaks(7) })() },
 	} {
 		t.Run(name, func(t *testing.T) {
 			defer func() {
@@ -52,7 +52,7 @@ func TestPanicNamesItsInput(t *testing.T) {
 
 func TestAsideIsDoneOnceWaitedFor(t *testing.T) {
 	done := 0
-	wait := Aside("file.md", func() { done++ })
+	wait := Start("file.md", func() { done++ })
 	if wait(); done != 1 {
 		t.Errorf("done %d times", done)
 	}

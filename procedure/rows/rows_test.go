@@ -5,6 +5,8 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/rows"
 	"matchmark/procedure/source"
@@ -71,9 +73,7 @@ Undo the screw.
 func TestOf(t *testing.T) {
 	var log diagnostic.Log
 	read, err := source.Read(fstest.MapFS{"fan.md": {Data: []byte(machine)}, "job.md": {Data: []byte(job)}}, &log)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	lib := read.Resolve(&log)
 	if log.HasErrors() || len(lib.Procedures) != 1 {
 		t.Fatalf("the procedure does not read: %v", log.Sorted())
@@ -87,7 +87,7 @@ func TestOf(t *testing.T) {
 	byID := rows.ByID(j)
 	for i, step := range j.Steps {
 		var got []string
-		for _, r := range rows.Of(step) {
+		for _, r := range rows.List(step) {
 			got = append(got, r.ID)
 			set := 0
 			for _, is := range []bool{r.Action != nil, r.Item != nil, r.Hold != nil} {

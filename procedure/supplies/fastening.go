@@ -1,11 +1,11 @@
 package supplies
 
 import (
-	"regexp"
 	"slices"
 	"strings"
 
 	"matchmark/procedure"
+	"matchmark/procedure/fitting"
 	"matchmark/procedure/measure"
 )
 
@@ -71,7 +71,7 @@ func wrench(job *procedure.Job, steps map[string][]int) *Wrench {
 				continue
 			}
 			left = slices.DeleteFunc(left, func(s setting) bool {
-				if !Covers(t.Name, s.torque) {
+				if !Covers(t, s.torque) {
 					return false
 				}
 				if !named {
@@ -99,23 +99,13 @@ func merge(a, b []int) []int {
 	return slices.Compact(all)
 }
 
-// torqueRange finds "40 N·m to 200 N·m" or "40–200 Nm" in a tool's name.
-var torqueRange = regexp.MustCompile(`([0-9.,]+)\s*(?:N·?m|lbf·ft)?\s*(?:to|bis|-|–|\.\.\.|…)\s*([0-9.,]+)\s*(N·?m|lbf·ft)`)
-
-// Covers reports whether a tool's name states a range of torque with room for the setting, as that of a torque wrench does.
-func Covers(name string, torque measure.Quantity) bool {
-	found := torqueRange.FindStringSubmatch(name)
-	if found == nil {
-		return false
+// Covers reports whether a tool is a torque wrench with room for the setting: by what it fits, or else by a range in its name.
+func Covers(t *procedure.Tool, torque measure.Quantity) bool {
+	if !t.Use.Empty() {
+		return t.Use.Reaches(torque) && (len(t.Use.Verbs) == 0 || slices.Contains(t.Use.Verbs, procedure.Tighten))
 	}
-	var bounds [2]measure.Quantity
-	for i := range bounds {
-		var err error
-		if bounds[i], err = measure.Parse(strings.ReplaceAll(found[i+1], ",", ".") + " " + found[3]); err != nil {
-			return false
-		}
-	}
-	return bounds[0].Compare(torque) <= 0 && torque.Compare(bounds[1]) <= 0
+	u := fitting.Of(t)
+	return u.Reaches(torque)
 }
 
 // treatments lists what goes on the threads of the fasteners that a job fits or tightens.

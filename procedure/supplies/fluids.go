@@ -32,7 +32,19 @@ const (
 type Renewal struct {
 	Fastener *procedure.Fastener
 	Fluid    *procedure.Fluid
+	Part     *procedure.Part
 	Step     int
+}
+
+// Row is the row of what is renewed.
+func (r Renewal) Row() *procedure.Row {
+	switch {
+	case r.Fastener != nil:
+		return &r.Fastener.Row
+	case r.Part != nil:
+		return &r.Part.Row
+	}
+	return &r.Fluid.Row
 }
 
 // drains follows what each container holds through the steps.
@@ -97,8 +109,8 @@ func (c content) fit(volume measure.Quantity) Fit {
 	return FitsIn
 }
 
-// renewals lists the single-use fasteners that are undone or fitted, and the
-// single-use fluids that are drained or filled.
+// renewals lists the single-use fasteners that are undone or fitted, the single-use
+// fluids that are drained or filled, and the single-use parts that come off or go on.
 func renewals(job *procedure.Job) []Renewal {
 	var out []Renewal
 	seen := map[*procedure.Row]bool{}
@@ -109,7 +121,7 @@ func renewals(job *procedure.Job) []Renewal {
 				continue
 			}
 			seen[t.Row] = true
-			out = append(out, Renewal{Fastener: t.Fastener, Fluid: t.Fluid, Step: step.Number})
+			out = append(out, Renewal{Fastener: t.Fastener, Fluid: t.Fluid, Part: t.Part, Step: step.Number})
 		}
 	}
 	return out
@@ -120,7 +132,7 @@ func renewals(job *procedure.Job) []Renewal {
 func usesUp(t *procedure.Thing, v procedure.Verb) bool {
 	switch v {
 	case procedure.Remove, procedure.Loosen, procedure.Fit:
-		return t.Fastener != nil && t.Fastener.SingleUse
+		return t.Fastener != nil && t.Fastener.SingleUse || t.Part != nil && t.Part.SingleUse && v != procedure.Loosen
 	case procedure.Drain, procedure.Fill:
 		return t.Fluid != nil && t.Fluid.SingleUse
 	}

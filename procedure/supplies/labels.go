@@ -18,11 +18,11 @@ type BagItem struct {
 	Step int
 }
 
-// Pieces is how many single fasteners the bag holds.
+// Pieces is how many single things the bag holds: fasteners, and the washers and nuts that belong to them.
 func (b Bag) Pieces() int {
 	n := 0
 	for _, i := range b.Items {
-		n += i.Count
+		n += i.Fastener.Pieces()
 	}
 	return n
 }
@@ -87,9 +87,9 @@ func Labels(job *procedure.Job) []Label {
 func comesOff(job *procedure.Job, t *procedure.Thing, v procedure.Verb) bool {
 	switch v {
 	case procedure.Remove:
-		return t.Part != nil
+		return t.Part != nil && !t.Part.SingleUse // what is thrown away needs no label
 	case procedure.Lift:
-		return t.Part != nil && job.Procedure.Forth == nil // a way back lifts parts home
+		return t.Part != nil && job.Procedure.Removal == nil // a refitting lifts parts home
 	case procedure.Disconnect:
 		return t.Connection != nil && t.Connection.Mark != ""
 	}

@@ -17,7 +17,7 @@ type List struct {
 	Supports []Support
 	// Drains are the fluids that come out, in the order of the steps.
 	Drains []Drain
-	// Renewals are the single-use fasteners and fluids for which a new one must lie ready.
+	// Renewals are the single-use fasteners, fluids and parts for which a new one must lie ready.
 	Renewals []Renewal
 	// Wrench is a torque wrench for the torques that no registered one reaches; nil when there are none.
 	Wrench *Wrench

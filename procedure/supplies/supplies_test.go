@@ -8,6 +8,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/state/statetest"
 )
 
 // job is a small job whose list can be worked out by hand: two steps undo feet
@@ -64,13 +65,7 @@ func job() *procedure.Job {
 
 func row(id string) procedure.Row { return procedure.Row{ID: id, Name: id} }
 
-func refs(ids ...string) []procedure.Ref {
-	var out []procedure.Ref
-	for _, id := range ids {
-		out = append(out, procedure.Ref{ID: id})
-	}
-	return out
-}
+var refs = statetest.Refs
 
 // actions reads "verb object [word with, with]"; an underscore in a verb stands for a space.
 func actions(lines ...string) *procedure.ActionList {
@@ -192,10 +187,10 @@ func TestLabels(t *testing.T) {
 	}
 }
 
-// On a way back a part is lifted to where it belongs; what comes off all the same gets a label.
+// On a refitting a part is lifted to where it belongs; what comes off all the same gets a label.
 func TestLabelsOfAWayBack(t *testing.T) {
 	j := job()
-	j.Procedure.Forth = &procedure.Procedure{}
+	j.Procedure.Removal = &procedure.Procedure{}
 	var got []string
 	for _, l := range Labels(j) {
 		if l.Part != nil {

@@ -2,8 +2,9 @@ package wording
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
+
+	"matchmark/procedure/say"
 )
 
 // Kind says what an advice is about. Its text is a key, not prose.
@@ -31,9 +32,9 @@ type Advice struct {
 	// Start and End are the byte range in the text that was checked.
 	Start, End int
 	// Detail is one line that says what was found.
-	Detail string
+	Detail say.Text
 	// Better is one line with a better pattern.
-	Better string
+	Better say.Text
 }
 
 // Check looks through one paragraph. The advice is in the order of its places.
@@ -62,16 +63,20 @@ func (v *Vocabulary) Check(text string, role Role, language string) []Advice {
 }
 
 func length(s sentence, role Role) []Advice {
-	most, what := MostInInstruction, "an instruction"
+	most := MostInInstruction
 	if role == Description {
-		most, what = MostInDescription, "a description"
+		most = MostInDescription
 	}
 	if len(s.words) <= most {
 		return nil
 	}
+	detail := say.That("the sentence has %words words; an instruction has at most %most", say.Count(len(s.words)), say.Count(most))
+	if role == Description {
+		detail = say.That("the sentence has %words words; a description has at most %most", say.Count(len(s.words)), say.Count(most))
+	}
 	return []Advice{{
 		Kind: LongSentence, Start: s.Start, End: s.End,
-		Detail: fmt.Sprintf("the sentence has %d words; %s has at most %d", len(s.words), what, most),
-		Better: "make two sentences of it, with one thought each",
+		Detail: detail,
+		Better: say.That("Make two sentences of it, with one thought each."),
 	}}
 }

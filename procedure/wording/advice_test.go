@@ -97,7 +97,7 @@ func TestPassive(t *testing.T) {
 		}
 	}
 	a := new(Vocabulary).Check("The cover must be removed.", Instruction, "en")[0]
-	if a.Better != "start with the verb: Remove …" {
+	if a.Better.String() != "Start with the verb: Remove …." {
 		t.Errorf("%+v", a)
 	}
 }
@@ -130,8 +130,8 @@ func TestVagueWords(t *testing.T) {
 
 func TestVagueTable(t *testing.T) {
 	seen := map[string]bool{}
-	for _, v := range Vaguenesses() {
-		if v.Better == "" {
+	for _, v := range vaguenesses {
+		if v.Better.Empty() {
 			t.Errorf("%v has nothing better", v.Words)
 		}
 		for _, w := range v.Words {
@@ -140,7 +140,7 @@ func TestVagueTable(t *testing.T) {
 				t.Errorf("%q is found as %q", w, got)
 			}
 			seen[w] = true
-			if own := new(Vocabulary).Check(v.Better, Description, "en"); len(own) != 0 {
+			if own := new(Vocabulary).Check(v.Better.String(), Description, "en"); len(own) != 0 {
 				t.Errorf("the better pattern for %q is advised against: %+v", w, own)
 			}
 		}

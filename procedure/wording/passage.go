@@ -26,20 +26,11 @@ type Passage struct {
 func Passages(s *procedure.Step) iter.Seq[Passage] {
 	return func(yield func(Passage) bool) {
 		for _, b := range s.Blocks {
-			var p Passage
-			switch b := b.(type) {
-			case *procedure.Instruction:
-				p = Passage{&b.Prose, Instruction}
-			case *procedure.Caution:
-				p = Passage{&b.Prose, Description}
-			case *procedure.Tip:
-				p = Passage{&b.Prose, Description}
-			case *procedure.KeyPoint:
-				p = Passage{&b.Reason, Description}
-			default:
-				continue
-			}
-			if !yield(p) {
+			shown := b.Shows()
+			if w := shown.Warning; w != nil && !yield(Passage{&w.Prose, Description}) ||
+				shown.Text != nil && !yield(Passage{shown.Text, Instruction}) ||
+				shown.Point != nil && !yield(Passage{&shown.Point.Reason, Description}) ||
+				shown.Advice != nil && !yield(Passage{shown.Advice, Description}) {
 				return
 			}
 		}
@@ -59,12 +50,12 @@ func (v *Vocabulary) CountProcedure(p *procedure.Procedure) Counts {
 }
 
 // Review counts as CountProcedure does, and on the way gives the advice on each
-// paragraph of the steps, those that the author adds to the way back included.
+// paragraph of the steps, those that the author adds to the refitting included.
 func (v *Vocabulary) Review(p *procedure.Procedure, language string, found func(in procedure.Paragraph, a Advice)) Counts {
 	c := v.countProse(&p.About)
 	for i, s := range p.WrittenSteps() {
 		for passage := range Passages(s) {
-			for _, q := range passage.Prose.Paragraphs {
+			for _, q := range passage.Prose.Paragraphs() {
 				if i < len(p.Steps) {
 					c = c.Plus(v.Count(q.Text))
 				}
@@ -79,7 +70,7 @@ func (v *Vocabulary) Review(p *procedure.Procedure, language string, found func(
 
 func (v *Vocabulary) countProse(p *procedure.Prose) Counts {
 	var c Counts
-	for _, q := range p.Paragraphs {
+	for _, q := range p.Paragraphs() {
 		c = c.Plus(v.Count(q.Text))
 	}
 	return c

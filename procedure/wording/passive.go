@@ -1,8 +1,9 @@
 package wording
 
 import (
-	"fmt"
 	"strings"
+
+	"matchmark/procedure/say"
 )
 
 // passive finds instructions in the passive voice: a form of "be" that an
@@ -22,8 +23,8 @@ func passive(s sentence) []Advice {
 		}
 		out = append(out, Advice{
 			Kind: PassiveVoice, Start: s.words[i].Start, End: s.words[at].End,
-			Detail: fmt.Sprintf("%q does not say who does it", strings.Join(s.lower[i:at+1], " ")),
-			Better: "start with the verb: " + strings.ToUpper(verb[:1]) + verb[1:] + " …",
+			Detail: say.That("%words does not say who does it", say.Quote(strings.Join(s.lower[i:at+1], " "))),
+			Better: say.That("Start with the verb: %verb ….", say.Name(strings.ToUpper(verb[:1])+verb[1:])),
 		})
 	}
 	return out

@@ -6,6 +6,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/published"
+	"matchmark/procedure/text"
 )
 
 // Source: two published scores (platypus 37.5, "This sentence" 68.9), the rest
@@ -77,7 +78,7 @@ func TestSyllablesOfSigns(t *testing.T) {
 func prose(paragraphs ...string) procedure.Prose {
 	p := procedure.Prose{}
 	for _, s := range paragraphs {
-		p.Paragraphs = append(p.Paragraphs, procedure.Paragraph{Text: s})
+		p.Nodes = append(p.Nodes, procedure.Words(text.Span{}, s).Nodes...)
 	}
 	return p
 }
@@ -94,7 +95,7 @@ func TestCountProcedure(t *testing.T) {
 		t.Errorf("%+v, want %+v", got, want)
 	}
 	var advised []string
-	p.WayBack = &procedure.WayBack{Steps: []*procedure.Step{{Blocks: []procedure.Block{&procedure.Tip{Prose: prose("Do it properly.")}}}}}
+	p.RefitFile = &procedure.RefitFile{Steps: []*procedure.Step{{Blocks: []procedure.Block{&procedure.Tip{Prose: prose("Do it properly.")}}}}}
 	got := new(Vocabulary).Review(p, "en", func(in procedure.Paragraph, a Advice) { advised = append(advised, in.Text[a.Start:a.End]) })
 	if want := new(Vocabulary).CountProcedure(p); got != want {
 		t.Errorf("a review counts %+v, want %+v", got, want)

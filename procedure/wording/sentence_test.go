@@ -86,7 +86,7 @@ func FuzzCheck(f *testing.F) {
 			}
 		}
 		for _, a := range new(Vocabulary).Check(s, Instruction, "en") {
-			if a.Start < 0 || a.End <= a.Start || a.End > len(s) || a.Detail == "" || a.Better == "" || a.Kind == "" {
+			if a.Start < 0 || a.End <= a.Start || a.End > len(s) || a.Detail.Empty() || a.Better.Empty() || a.Kind == "" {
 				t.Fatalf("%q: %+v", s, a)
 			}
 			if utf8.ValidString(s) && !utf8.ValidString(s[a.Start:a.End]) {

@@ -1,8 +1,9 @@
 package wording
 
 import (
-	"fmt"
 	"strings"
+
+	"matchmark/procedure/say"
 )
 
 // several finds a second instruction in a sentence that starts with one: an
@@ -28,8 +29,8 @@ func several(s sentence) []Advice {
 		}
 		return []Advice{{
 			Kind: SeveralInstructions, Start: start, End: s.words[i].End,
-			Detail: fmt.Sprintf("%q is a second instruction in one sentence", verb),
-			Better: "start a new sentence: " + strings.ToUpper(verb[:1]) + verb[1:] + " …",
+			Detail: say.That("%verb is a second instruction in one sentence", say.Quote(verb)),
+			Better: say.That("Start a new sentence: %verb ….", say.Name(strings.ToUpper(verb[:1])+verb[1:])),
 		}}
 	}
 	return nil

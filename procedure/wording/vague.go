@@ -1,48 +1,47 @@
 package wording
 
 import (
-	"fmt"
 	"slices"
 	"strings"
+
+	"matchmark/procedure/say"
 )
 
-// Vagueness is a wording that leaves the learner to guess.
-type Vagueness struct {
+// vagueness is a wording that leaves the learner to guess.
+type vagueness struct {
 	Words []string
 	// Better says what to write instead.
-	Better string
+	Better say.Text
 }
 
-// Vaguenesses returns the table of vague wordings. It is short on purpose:
+// vaguenesses is the table of vague wordings. It is short on purpose:
 // each of them can be replaced by something that can be seen or measured.
 //
 // Source: common practice of technical writing; the list is ours.
-func Vaguenesses() []Vagueness { return vaguenesses }
-
-var vaguenesses = []Vagueness{
-	{[]string{"properly", "correctly", "appropriately", "suitably", "adequately", "in the right way"}, "say what right looks like: a torque, a gap, two marks that line up"},
-	{[]string{"appropriate", "suitable", "adequate"}, "name the tool, the size or the material"},
-	{[]string{"as required", "as necessary", "as needed", "as appropriate"}, "say how much, or until when"},
-	{[]string{"if required", "if necessary", "if needed", "where necessary", "when necessary", "where required", "when required"}, "say when: if the gap is over 0.5 mm"},
-	{[]string{"if possible", "where possible", "if you can"}, "say what to do when it is not possible"},
-	{[]string{"sufficient", "sufficiently", "a sufficient amount of"}, "say how much, or until when"},
-	{[]string{"some", "several", "various", "a few", "a couple of", "a number of"}, "say how many or how much, or which"},
-	{[]string{"a bit", "a little", "slightly", "somewhat", "a bit of"}, "say how far or how much: a quarter turn, 2 mm"},
-	{[]string{"excessive", "excessively", "too much"}, "give the limit"},
-	{[]string{"a while", "some time", "for a moment", "for a short time"}, "give the time: 5 min"},
-	{[]string{"from time to time", "regularly", "periodically", "occasionally", "every so often", "at regular intervals"}, "say how often: every 4 turns"},
-	{[]string{"securely", "firmly", "tightly", "good and tight"}, "give the torque, or say what must no longer move"},
-	{[]string{"in good condition", "in good order", "is in order", "are in order"}, "say what is acceptable: no cracks, 12 mm to 13 mm"},
-	{[]string{"with care", "be careful", "carefully"}, "say what can go wrong, and what to watch"},
-	{[]string{"as usual", "in the usual way", "as normal"}, "write the steps down, or link to them"},
-	{[]string{"etc", "and so on", "and so forth", "and the like"}, "list all of them"},
-	{[]string{"and/or"}, "say which: one, the other, or both"},
+var vaguenesses = []vagueness{
+	{[]string{"properly", "correctly", "appropriately", "suitably", "adequately", "in the right way"}, say.That("Say what right looks like: a torque, a gap, two marks that line up.")},
+	{[]string{"appropriate", "suitable", "adequate"}, say.That("Name the tool, the size or the material.")},
+	{[]string{"as required", "as necessary", "as needed", "as appropriate"}, say.That("Say how much, or until when.")},
+	{[]string{"if required", "if necessary", "if needed", "where necessary", "when necessary", "where required", "when required"}, say.That("Say when: if the gap is over 0.5 mm.")},
+	{[]string{"if possible", "where possible", "if you can"}, say.That("Say what to do when it is not possible.")},
+	{[]string{"sufficient", "sufficiently", "a sufficient amount of"}, say.That("Say how much, or until when.")},
+	{[]string{"some", "several", "various", "a few", "a couple of", "a number of"}, say.That("Say how many or how much, or which.")},
+	{[]string{"a bit", "a little", "slightly", "somewhat", "a bit of"}, say.That("Say how far or how much: a quarter turn, 2 mm.")},
+	{[]string{"excessive", "excessively", "too much"}, say.That("Give the limit.")},
+	{[]string{"a while", "some time", "for a moment", "for a short time"}, say.That("Give the time: 5 min.")},
+	{[]string{"from time to time", "regularly", "periodically", "occasionally", "every so often", "at regular intervals"}, say.That("Say how often: every 4 turns.")},
+	{[]string{"securely", "firmly", "tightly", "good and tight"}, say.That("Give the torque, or say what must no longer move.")},
+	{[]string{"in good condition", "in good order", "is in order", "are in order"}, say.That("Say what is acceptable: no cracks, 12 mm to 13 mm.")},
+	{[]string{"with care", "be careful", "carefully"}, say.That("Say what can go wrong, and what to watch.")},
+	{[]string{"as usual", "in the usual way", "as normal"}, say.That("Write the steps down, or link to them.")},
+	{[]string{"etc", "and so on", "and so forth", "and the like"}, say.That("List all of them.")},
+	{[]string{"and/or"}, say.That("Say which: one, the other, or both.")},
 }
 
 // phrase is a vague wording, word by word.
 type phrase struct {
 	words  []string
-	better string
+	better say.Text
 }
 
 // phrases leads from a first word to the wordings that start with it, the longest first.
@@ -74,7 +73,7 @@ func vague(s sentence) []Advice {
 			last := i + len(p.words) - 1
 			out = append(out, Advice{
 				Kind: VagueWord, Start: s.words[i].Start, End: s.words[last].End,
-				Detail: fmt.Sprintf("%q leaves open what is meant", strings.Join(p.words, " ")), Better: p.better,
+				Detail: say.That("%words leaves open what is meant", say.Quote(strings.Join(p.words, " "))), Better: p.better,
 			})
 			i = last
 			break
