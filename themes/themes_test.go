@@ -4,8 +4,6 @@ import (
 	"errors"
 	"io/fs"
 	"maps"
-	"matchmark/procedure/quiz/generate"
-	"matchmark/procedure/refit"
 	"os"
 	"path"
 	"path/filepath"
@@ -14,13 +12,13 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"gotest.tools/v3/assert"
 )
 
-func TestLoadParsesEveryTemplate(t *testing.T) {
+func TestLoad(t *testing.T) {
 	theme, err := Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	if got := theme.Languages(); !slices.Equal(got, []string{"de", "en"}) {
 		t.Errorf("languages %v", got)
 	}
@@ -29,57 +27,41 @@ func TestLoadParsesEveryTemplate(t *testing.T) {
 	}
 }
 
-func TestBrokenThemeIsRefused(t *testing.T) {
-	for name, files := range map[string]fstest.MapFS{
-		"template": {"words/en.yaml": {Data: []byte("a: b\n")}, "templates/x.html": {Data: []byte("{{if}}")}},
-		"key":      {"words/en.yaml": {Data: []byte("a: b\n")}, "templates/x.html": {Data: []byte(`{{t "c"}}`)}},
-		"words":    {"words/en.yaml": {Data: []byte("a: b\na: c\n")}, "templates/x.html": {Data: []byte("x")}},
-	} {
-		if _, err := load(files); err == nil {
-			t.Errorf("a broken %s was taken", name)
-		}
+func TestBrokenWordsAreRefused(t *testing.T) {
+	if _, err := load(fstest.MapFS{"words/en.yaml": {Data: []byte("a: b\na: c\n")}}); err == nil {
+		t.Error("a broken table of words was taken")
 	}
 }
 
-type view string
-
-func (v view) Language() string { return string(v) }
-
-func TestWordsInTemplates(t *testing.T) {
-	theme, err := load(fstest.MapFS{
-		"words/en.yaml":    {Data: []byte("quoted: 'a \"b\" <c>'\nhello: \"Hello {0}, {1}\"\nstep.one: one step\nstep.many: \"{0} steps\"\n")},
-		"templates/a.html": {Data: []byte(`{{t "hello" "<b>" 2}} {{n "step" 1}} {{n "step" 3}}`)},
-		"templates/b.html": {Data: []byte(`{{t "nothing" 1}}`)},
-		"templates/c.html": {Data: []byte(`<b title="{{t "quoted"}}">{{t "quoted"}}</b>`)},
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	var b strings.Builder
-	if err := theme.Render(&b, "a", view("en-GB")); err != nil {
-		t.Fatal(err)
-	}
-	if got, want := b.String(), "Hello &lt;b&gt;, 2 one step 3 steps"; got != want {
+func TestWordsOfALanguage(t *testing.T) {
+	theme, err := load(fstest.MapFS{"words/en.yaml": {Data: []byte("step.one: one step\nstep.many: \"{0} steps\"\n")}})
+	assert.NilError(t, err)
+	words, err := theme.Words("en-GB")
+	assert.NilError(t, err)
+	if got, want := words.Count("step", 1)+", "+words.Count("step", 3), "one step, 3 steps"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
-	b.Reset()
-	if err := theme.Render(&b, "c", view("en")); err != nil {
-		t.Fatal(err)
-	}
-	if got, want := b.String(), `<b title="a &#34;b&#34; &lt;c&gt;">a &#34;b&#34; &lt;c&gt;</b>`; got != want {
-		t.Errorf("got %q, want %q", got, want)
-	}
-	if err := theme.Render(&b, "b", view("en")); err == nil {
-		t.Error("a missing key did not fail the page")
-	}
-	if err := theme.Render(&b, "a", view("fr")); err == nil || !strings.Contains(err.Error(), "there are words for en") {
+	if _, err := theme.Words("fr"); err == nil || !strings.Contains(err.Error(), "there are words for en") {
 		t.Errorf("unknown language: %v", err)
+	}
+}
+
+func TestStylesOfAFile(t *testing.T) {
+	theme, err := Load()
+	assert.NilError(t, err)
+	for _, name := range []string{"result.css", "compare.css"} {
+		if styles, err := theme.Styles(name); err != nil || len(styles) != 2 {
+			t.Errorf("%s: %d sheets, %v", name, len(styles), err)
+		}
+	}
+	if _, err := theme.Styles("none.css"); err == nil {
+		t.Error("styles were found that there are not")
 	}
 }
 
 func TestNumber(t *testing.T) {
 	w := &Words{decimal: ","}
-	for x, want := range map[float64]string{4.5: "4,5", 4: "4", 100: "100", -0.01: "0", 1.25: "1,2"} {
+	for x, want := range map[float64]string{4.5: "4,5", 4: "4", 100: "100", -0.01: "0", 1.25: "1,3"} {
 		if got := w.Number(x, 1); got != want {
 			t.Errorf("%v: got %q, want %q", x, got, want)
 		}
@@ -111,21 +93,20 @@ func TestWordsWithValues(t *testing.T) {
 	}
 }
 
-// A key is used by {{t "key"}} or {{n "key" N}} in a template, .T("key") or
-// .Count("key") in Go, and say("key") or say.count("key") in a script. A key
+// A key is used by .T("key") or .Count("key") in Go, which the markup of the pages
+// is turned into, and say("key") or say.count("key") in a script. A key
 // put together in Go is written as a constant start that ends in a dot:
-// .T("verb." + ...) uses the whole family.
+// .T("verb." + ...) uses the whole family. Derived steps and made questions have
+// theirs under names of their own.
 var (
-	templateUse = regexp.MustCompile(`\b([tn]) "([a-z0-9.-]+)"`)
-	goUse       = regexp.MustCompile(`\.(T|Count)\("([a-z0-9.-]+)"`)
-	scriptUse   = regexp.MustCompile(`\bsay(\.count)?\("([a-z0-9.-]+)"`)
+	goUse     = regexp.MustCompile(`\.(T|Count)\("([a-z0-9.-]+)"`)
+	ownUse    = regexp.MustCompile(`()"((?:refit|quiz\.made)\.[a-z0-9.-]+)"`)
+	scriptUse = regexp.MustCompile(`\bsay(\.count)?\("([a-z0-9.-]+)"`)
 )
 
 func TestEveryKeyIsUsedAndThere(t *testing.T) {
 	theme, err := Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	used, families := map[string]string{}, map[string]string{}
 	use := func(key string, counted bool, where string) {
 		switch {
@@ -147,29 +128,22 @@ func TestEveryKeyIsUsedAndThere(t *testing.T) {
 				return err
 			}
 			for _, m := range expr.FindAllStringSubmatch(string(source), -1) {
-				counted := m[1] == "n" || m[1] == "Count" || m[1] == ".count"
+				counted := m[1] == "Count" || m[1] == ".count"
 				use(prefix(name)+m[2], counted, filepath.ToSlash(name))
 			}
 			return nil
 		})
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 	}
 	none := func(string) string { return "" }
-	scan("templates", ".html", templateUse, none)
 	scan("../compile", ".go", goUse, none)
 	scan(".", ".go", goUse, none)
+	scan("../procedure/refit", ".go", ownUse, none)
+	scan("../procedure/quiz/generate", ".go", ownUse, none)
+	scan("../compile/writing/script", ".js", scriptUse, func(string) string { return "preview.write.script." })
 	scan("assets", ".js", scriptUse, func(name string) string {
 		return strings.TrimSuffix(filepath.Base(name), ".js") + ".script."
 	})
-
-	for _, key := range refit.Keys() {
-		use(key, false, "procedure/refit")
-	}
-	for _, key := range generate.Keys() {
-		use(key, false, "procedure/quiz/generate")
-	}
 
 	for _, lang := range theme.Languages() {
 		words := theme.words[lang]
@@ -202,9 +176,7 @@ func inFamily(key string, families map[string]string) bool {
 // Every language fills in the same things: a {0} that one has and another lacks loses a number.
 func TestPlaceholdersAgree(t *testing.T) {
 	theme, err := Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	placeholder := regexp.MustCompile(`\{\d\}`)
 	in := func(s string) []string {
 		found := placeholder.FindAllString(s, -1)

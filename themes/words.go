@@ -2,15 +2,15 @@ package themes
 
 import (
 	"fmt"
-	"html"
 	"io/fs"
 	"path"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/goccy/go-yaml"
+
+	"matchmark/procedure/decimal"
 )
 
 // Words is the table of fixed words of the pages in one language.
@@ -144,9 +144,9 @@ func (w *Words) Count(key string, n int, args ...any) string {
 // WithDecimal puts the decimal sign of the language into a number that is written with a point.
 func (w *Words) WithDecimal(number string) string { return strings.Replace(number, ".", w.decimal, 1) }
 
-// Number writes a number with at most the given digits after the decimal sign of the language.
+// Number writes a number with at most the given digits after the decimal sign of the language, halves rounded away from zero.
 func (w *Words) Number(x float64, digits int) string {
-	s := strconv.FormatFloat(x, 'f', digits, 64)
+	s := decimal.Format(x, digits)
 	if strings.Contains(s, ".") {
 		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
 	}
@@ -176,38 +176,4 @@ func scriptWords(table map[string]string) map[string]map[string]string {
 		out[name][short] = s
 	}
 	return out
-}
-
-var plainUse = regexp.MustCompile(`\{\{t "([a-z0-9.-]+)"\}\}`)
-
-// inserted puts the words that need no values into a template before it is
-// parsed: a page has hundreds of them, and each call would cost as much as all else in its line.
-// They stand in text or in a quoted attribute, where one way of escaping serves both.
-func (w *Words) inserted(template string) (string, error) {
-	var missing error
-	text := plainUse.ReplaceAllStringFunc(template, func(use string) string {
-		s, err := w.word(plainUse.FindStringSubmatch(use)[1])
-		if err != nil && missing == nil {
-			missing = err
-		}
-		return html.EscapeString(s)
-	})
-	return text, missing
-}
-
-// word is the template function t: like T, but a missing key fails the page.
-func (w *Words) word(key string, args ...any) (string, error) {
-	s, ok := w.table[key]
-	if !ok {
-		return "", fmt.Errorf("no words for %q in %s", key, w.Lang)
-	}
-	return filled(s, args), nil
-}
-
-// count is the template function n: like Count, but a missing key fails the page.
-func (w *Words) count(key string, n int) (string, error) {
-	if !w.Has(key+".one") || !w.Has(key+".many") {
-		return "", fmt.Errorf("no words for %q with .one and .many in %s", key, w.Lang)
-	}
-	return w.Count(key, n), nil
 }

@@ -18,10 +18,11 @@
   }
 
   // ask gives {status, answer}; the promise fails when the host is not reached.
-  async function ask(method, path, body) {
+  function ask(method, path, body) { return request(method, path, body === undefined ? undefined : JSON.stringify(body), "application/json"); }
+  async function request(method, path, body, type) {
     var reply = await fetch("/board/" + path, {
-      method: method, cache: "no-store", signal: within(method === "GET" ? patience : patienceForWork), body: body === undefined ? undefined : JSON.stringify(body),
-      headers: body === undefined ? {} : { "Content-Type": "application/json" },
+      method: method, cache: "no-store", signal: within(method === "GET" ? patience : patienceForWork), body: body,
+      headers: body === undefined ? {} : { "Content-Type": type },
     });
     var text = await reply.text(), answer = {};
     try { answer = JSON.parse(text || "{}"); } catch (plain) { answer = { problem: text }; }
@@ -56,6 +57,11 @@
   // ---- What the class does
 
   var state = null, etag = "", shown = {};
+  // board is what the script of the class needs of this one.
+  matchmark.board = {
+    ask: ask, send: function (path, text, type) { return request("POST", path, text, type); }, problem: problem, element: element, link: link, button: button,
+    fill: fill, refresh: function () { refresh(); }, state: function () { return state; }, jobMenu: function () { return ""; },
+  };
 
   // fill draws a part only when what it shows has changed, so that a finger on its way to a button finds it.
   function fill(id, what, draw, nothing) {
@@ -66,31 +72,37 @@
   }
 
   function draw() {
-    var waiting = [];
-    state.jobs.forEach(function (job) {
+    var waiting = [], live = state.jobs.filter(function (job) { return !job.void; }), voided = state.jobs.filter(function (job) { return job.void; });
+    live.forEach(function (job) {
       job.holds.forEach(function (hold) {
-        if (!hold.waitingSince || hold.signed) return;
+        if (!hold.waitingSince && !hold.unproved && !hold.broken || hold.signed) return;
         var who = job.tablets.filter(function (t) { return t.waits === hold.key; }).map(function (t) { return nameOf(t.learner); }).join(", ");
-        waiting.push({ job: job, hold: hold, who: who, minutes: minutes(hold.waitingSince) });
+        var since = hold.waitingSince || hold.unprovedAt;
+        waiting.push({ job: job, hold: hold, who: who, minutes: since ? minutes(since) : 0 });
       });
     });
     waiting.sort(function (a, b) { return a.hold.waitingSince - b.hold.waitingSince; });
     announce(waiting);
     document.title = (waiting.length ? "(" + waiting.length + ") " : "") + title;
     fill("ui_waits", waiting, function (list) { return list.map(waitCard); }, say("waits-none"));
-    fill("ui_jobs", state.jobs.map(function (job) {
+    fill("ui_jobs", live.map(function (job) {
       return { job: job, silent: job.tablets.map(function (t) { return minutes(t.at); }) };
-    }), function (list) { return list.map(jobCard); }, say("jobs-none"));
+    }).concat(state.bare || []), function (list) {
+      return list.map(function (x) { return x.job ? jobCard(x) : element("p", "soft", say.count("jobs-bare", x)); });
+    }, say("jobs-none"));
+    fill("ui_voided", voided, function (list) { return list.map(voidCard); }, "");
+    byId("ui_voided-part").hidden = !voided.length;
     var findings = [];
-    state.jobs.forEach(function (job) {
-      job.findings.forEach(function (f) { findings.push({ job: { job: job.job, machine: machineOf(job) }, f: f }); });
+    live.forEach(function (job) {
+      job.findings.forEach(function (f) { findings.push({ job: { job: job.job, machine: machineOf(job) }, f: f, look: (job.holds.find(function (h) { return h.finding === f.name; }) || {}).signed }); });
     });
     findings.sort(function (a, b) {
-      return Number(Boolean(a.f.repaired)) - Number(Boolean(b.f.repaired)) ||
+      return Number(a.f.withdrawn) - Number(b.f.withdrawn) || Number(Boolean(a.f.repaired)) - Number(Boolean(b.f.repaired)) ||
         Number(b.f.severity === "stops-work") - Number(a.f.severity === "stops-work") || b.f.at - a.f.at;
     });
     fill("ui_findings", findings, function (list) { return list.map(findingCard); }, say("findings-none"));
     fill("ui_results", quizzes(), function (list) { return list.map(quizCard); }, say("results-none"));
+    document.dispatchEvent(new CustomEvent("matchmark:board", { detail: state }));
   }
 
   var announced = {};
@@ -99,7 +111,7 @@
       var key = w.job.job + " " + w.hold.key;
       if (announced[key]) return;
       announced[key] = true;
-      byId("ui_announce").textContent = say("announce", machineOf(w.job), w.hold.title);
+      byId("ui_announce").textContent = w.hold.finding ? say("stop-announce", machineOf(w.job), w.hold.title) : say("announce", machineOf(w.job), w.hold.title);
     });
   }
 
@@ -107,12 +119,24 @@
     var card = element("article", "board-card waiting");
     var head = element("div", "board-card-head");
     head.append(element("h3", "", machineOf(w.job)), element("p", "board-since", w.minutes ? say.count("since", w.minutes) : say("since-now")));
-    card.append(head, element("p", "", say("hold", w.hold.stepTitle || w.hold.step, w.hold.title)), element("p", "soft", w.who));
+    card.append(head, element("p", "", what(w)), element("p", "soft", w.who));
     var open = w.hold.confirmations.filter(function (c) { return !c.given; }).length;
     if (open) card.append(element("p", "board-open", say.count("not-given", open)));
-    card.append(button(say("look-and-sign"), function () { openSign(w); }, "main"));
+    if (w.hold.finding) card.append(element("p", "board-open", say("stop-say")));
+    if (w.hold.unproved) card.append(element("p", "board-open", unproved(w.hold)));
+    else if (w.hold.broken) card.append(element("p", "board-open", say("broken", w.hold.broken)));
+    if (w.hold.known) card.append(button(w.hold.finding ? say("stop-look") : say("look-and-sign"), function () { openSign(w); }, "main"));
+    else card.append(element("p", "board-open", say("not-known")));
     return card;
   }
+
+  // what names a hold point, or what a finding says that stops the work.
+  function found(w) { return w.job.findings.find(function (f) { return f.name === w.hold.finding; }); }
+  function what(w) {
+    var f = found(w);
+    return f ? say("stop", f.thing, say("kind." + f.kind)) : say("hold", w.hold.stepTitle || w.hold.step, w.hold.title);
+  }
+  function unproved(hold) { return say("unproved", hold.unproved, clock(hold.unprovedAt), nameOf(hold.unprovedBy)); }
 
   function jobCard(entry) {
     var job = entry.job, card = element("article", "board-card");
@@ -133,10 +157,16 @@
     });
     card.append(list);
     var signed = job.holds.filter(function (h) { return h.signed; });
-    signed.forEach(function (h) { card.append(element("p", "board-signed", say("signed", h.title, h.signed.who, clock(h.signed.at)))); });
+    signed.forEach(function (h) { card.append(element("p", "board-signed", h.finding ? h.title + ": " + say("looked", nameOf(h.signed.name), clock(h.signed.at)) : say("signed", h.title, nameOf(h.signed.form === 2 ? h.signed.name : h.signed.who), clock(h.signed.at)))); });
     var ways = element("p", "board-links");
     ways.append(link("/board/workorder/" + job.job, say("workorder")), link("/board/record/" + job.job, say("record")));
-    card.append(ways);
+    card.append(ways, matchmark.board.jobMenu(job));
+    return card;
+  }
+
+  function voidCard(job) {
+    var card = element("article", "board-card");
+    card.append(element("h3", "", machineOf(job)), element("p", "soft", job.title + " · " + say("begun", clock(job.begun))), matchmark.board.jobMenu(job));
     return card;
   }
 
@@ -148,11 +178,11 @@
   }
 
   function findingCard(entry) {
-    var f = entry.f, card = element("article", "board-card finding " + (f.repaired ? "repaired" : f.severity));
+    var f = entry.f, card = element("article", "board-card finding " + (f.withdrawn || f.repaired ? "repaired" : f.severity));
     var head = element("div", "board-card-head");
     head.append(element("h3", "", say("finding", f.thing, say("kind." + f.kind))), element("p", "soft", clock(f.at)));
     card.append(head);
-    card.append(element("p", "board-severity", f.repaired ? say("repaired") : say("severity." + f.severity)));
+    card.append(element("p", "board-severity", f.withdrawn ? say("withdrawn-by", nameOf(f.withdrawnBy), clock(f.withdrawnAt)) : f.repaired ? say("repaired") : entry.look ? say("looked", nameOf(entry.look.name), clock(entry.look.at)) : say("severity." + f.severity)));
     if (f.words) card.append(element("p", "", f.words));
     if (f.repair) card.append(element("p", "", say("repair", f.repair)));
     if (f.severity === "before-refit" && !f.repaired) card.append(element("p", "soft", f.beforeTitle ? say("before", f.beforeTitle) : say("before-back")));
@@ -198,7 +228,7 @@
 
   function quizCard(group) {
     var card = element("article", "board-card"), passed = group.results.filter(function (r) { return r.passed; }).length;
-    card.append(element("h3", "", group.title), element("p", "", say("passed", passed, group.results.length)));
+    card.append(element("h3", "", group.title), element("p", "", say("passed", passed, group.results.filter(function (r) { return r.marked; }).length)));
     var table = element("table", "board-results"), head = element("tr"), body = element("tbody"), top = element("thead");
     [say("learner"), say("score"), say("when")].forEach(function (text, i) {
       var cell = element("th", i ? "numbers" : "", text);
@@ -207,7 +237,7 @@
     });
     group.results.slice(0, 60).forEach(function (r) {
       var line = element("tr");
-      line.append(element("td", "", nameOf(r.learner)), element("td", "numbers", r.passed ? say("score-passed", r.score) : say("score-failed", r.score)), element("td", "numbers", clock(r.at)));
+      line.append(element("td", "", nameOf(r.learner)), element("td", "numbers", !r.marked ? say("score-unmarked") : r.passed ? say("score-passed", r.score) : say("score-failed", r.score)), element("td", "numbers", clock(r.at)));
       body.append(line);
     });
     top.append(head);
@@ -225,16 +255,29 @@
   var signing = null;
   function openSign(w) {
     signing = w;
-    byId("ui_sign-where").textContent = machineOf(w.job) + " · " + say("hold", w.hold.stepTitle || w.hold.step, w.hold.title);
-    byId("ui_sign-list").replaceChildren.apply(byId("ui_sign-list"), w.hold.confirmations.map(function (c) {
+    var f = found(w);
+    byId("ui_sign-where").textContent = machineOf(w.job) + " · " + what(w);
+    byId("ui_sign-list").replaceChildren.apply(byId("ui_sign-list"), f ? [f.words, f.repair].filter(Boolean).map(function (text) { return element("li", "", text); }) : w.hold.confirmations.map(function (c) {
       return element("li", c.given ? "given" : "open", c.text + (c.given ? "" : " – " + say("open")));
     }));
-    byId("ui_sign-problem").textContent = "";
-    byId("ui_sign-yes").textContent = say("sign-as", state.trainer);
+    byId("ui_sign-title").textContent = f ? say("stop-title") : say("sign-title");
+    byId("ui_sign-problem").textContent = byId("ui_sign-code").textContent = "";
+    byId("ui_sign-unproved").textContent = w.hold.unproved ? unproved(w.hold) : "";
+    byId("ui_sign-yes").disabled = byId("ui_sign-show").disabled = w.hold.confirmations.some(function (c) { return !c.given; });
+    byId("ui_sign-yes").textContent = f ? say("stop-yes", state.trainer) : say("sign-as", state.trainer);
     byId("ui_sign").showModal();
     byId("ui_sign-title").focus();
   }
   byId("ui_sign-no").addEventListener("click", function () { byId("ui_sign").close(); });
+  byId("ui_sign-show").addEventListener("click", async function () {
+    try {
+      var reply = await ask("POST", "code", { job: signing.job.job, key: signing.hold.key });
+      byId("ui_sign-code").textContent = reply.status === 200 ? say("code", reply.answer.code) : "";
+      byId("ui_sign-problem").textContent = reply.status === 200 ? "" : problem(reply);
+    } catch (unreached) {
+      byId("ui_sign-problem").textContent = say("unreached");
+    }
+  });
   byId("ui_sign-yes").addEventListener("click", async function () {
     try {
       var reply = await ask("POST", "sign", { job: signing.job.job, key: signing.hold.key });
@@ -253,10 +296,10 @@
     if (reply.status !== 200) return;
     fill("ui_learners", reply.answer, function (list) {
       var lines = element("ul", "board-learners");
-      list.forEach(function (name) {
+      list.forEach(function (person) {
         var line = element("li");
-        line.append(element("span", "", name), link("/board/learner/export?name=" + encodeURIComponent(name), say("export"), "button"),
-          button(say("forget"), function () { openForget(name); }));
+        line.append(element("span", "", [person.name, person.team, person.own, person.trainer ? say("trainer") : ""].filter(Boolean).join(" · ")),
+          link("/board/learner/export?id=" + person.id, say("export"), "button"), button(say("forget"), function () { openForget(person); }));
         lines.append(line);
       });
       return [lines];
@@ -264,31 +307,31 @@
   }
 
   var forgetting = "";
-  function openForget(name) {
-    forgetting = name;
-    byId("ui_forget-title").textContent = say("forget-title", name);
+  function openForget(person) {
+    forgetting = person.id;
+    byId("ui_forget-title").textContent = say("forget-title", person.name);
     byId("ui_forget-problem").textContent = "";
-    byId("ui_forget-backups").checked = false;
+    if (byId("ui_forget-backups")) byId("ui_forget-backups").checked = false; // not where the copies are somebody else's
     byId("ui_forget").showModal();
     byId("ui_forget-title").focus();
   }
   byId("ui_forget-no").addEventListener("click", function () { byId("ui_forget").close(); });
   byId("ui_forget-yes").addEventListener("click", async function () {
     try {
-      var reply = await ask("POST", "learner/delete", { name: forgetting, backups: byId("ui_forget-backups").checked });
+      var reply = await ask("POST", "learner/delete", { id: forgetting, copies: Boolean(byId("ui_forget-backups") && byId("ui_forget-backups").checked) });
       if (reply.status !== 200) {
         byId("ui_forget-problem").textContent = problem(reply);
         return;
       }
       byId("ui_forget").close();
-      byId("ui_learners-done").textContent = reply.answer.backups.length ? reply.answer.words : "";
+      byId("ui_learners-done").textContent = reply.answer.left.length ? reply.answer.words + " " + reply.answer.left.join(", ") : "";
       refresh();
     } catch (unreached) {
       byId("ui_forget-problem").textContent = say("unreached");
     }
   });
 
-  byId("ui_backup").addEventListener("click", async function () {
+  if (byId("ui_backup")) byId("ui_backup").addEventListener("click", async function () {
     var done = byId("ui_backup-done");
     try {
       var reply = await ask("POST", "backup", {});
@@ -303,8 +346,7 @@
   function outside() {
     byId("ui_board").hidden = byId("ui_who").hidden = true;
     byId("ui_pin-form").hidden = false;
-    byId("ui_sign").close();
-    byId("ui_forget").close();
+    document.querySelectorAll("dialog[open]").forEach(function (dialog) { dialog.close(); });
     byId("ui_reach").textContent = "";
     hangUp();
     visit++;
@@ -322,7 +364,7 @@
       byId("ui_pin").value = "";
       if (reply.status === 200) {
         var to = new URLSearchParams(location.search).get("to") || ""; // the page that asked for the PIN
-        if (/^\/(quiz|board)(\/[a-z0-9-]+)+(\.html)?$/.test(to)) location.replace(to);
+        if (/^\/(quiz|board)(\/[a-z0-9-]+)+(\.html|\/)?$/.test(to)) location.replace(to);
         else refresh();
         return;
       }
@@ -363,7 +405,7 @@
   }
 
   async function look() {
-    var now = visit;
+    var now = visit, why = "";
     try {
       var reply = await fetch("/board/state", { cache: "no-store", signal: within(patience), headers: etag ? { "If-None-Match": etag } : {} });
       var fresh = reply.status === 200 ? await reply.json() : null;
@@ -379,18 +421,21 @@
       } else if (reply.status === 304) {
         state.now = Date.now() + ahead;
       } else {
+        why = problem({ answer: await reply.json() });
         throw new Error("the host answers " + reply.status);
       }
       ahead = state.now - Date.now();
       byId("ui_pin-form").hidden = true;
       byId("ui_board").hidden = byId("ui_who").hidden = false;
       byId("ui_who-name").textContent = state.trainer;
-      byId("ui_reach").textContent = say("live");
+      byId("ui_reach").textContent = state.away ? say("away", clock(state.away)) : say("live");
+      document.body.classList.toggle("unreached", Boolean(state.away));
+      if (byId("ui_all-open")) byId("ui_all-open").hidden = state.role === "trainer";
       draw();
       listen();
-      if (fresh) await learners();
+      if (fresh && !state.away) await learners();
     } catch (unreached) {
-      byId("ui_reach").textContent = say("unreached");
+      byId("ui_reach").textContent = why || say("unreached");
       document.body.classList.add("unreached");
       hangUp(); // what does not answer tells nothing either
     }

@@ -3,15 +3,19 @@
 // page open again without network where the browser can. Only the host puts this script into pages.
 (function () {
   "use strict";
-  var own = JSON.parse(document.getElementById("ui_class_data").textContent);
   var job = matchmark.job || null; // the job of a step page
-  matchmark.host = true;
-  document.dispatchEvent(new CustomEvent("matchmark:host"));
+  matchmark.host = "here"; // until it is known to be away
 
-  window.matchmarkWords["class"] = own.words;
   var say = matchmark.words("class");
 
   // ---- The wire
+
+  // headers say of what type a body is, and which tablet sends it.
+  function headers(type) {
+    var out = type ? { "Content-Type": type } : {}, token = enrolment && enrolment.token();
+    if (token) out.Authorization = "Bearer " + token;
+    return out;
+  }
 
   // ask sends one request and gives up after a time, so that a network that swallows everything does not
   // hold up the rest: a photo may take a minute, anything else 20 seconds.
@@ -21,7 +25,7 @@
     try {
       var reply = await fetch("/class/" + path, {
         method: method, body: body, signal: giveUp.signal, cache: "no-store",
-        headers: type ? { "Content-Type": type } : {},
+        headers: headers(type),
       });
       var text = await reply.text(), answer = {};
       try { answer = JSON.parse(text || "{}"); } catch (plain) { answer = { problem: text }; }
@@ -30,11 +34,23 @@
       clearTimeout(timer);
     }
   }
+  var ended = 0; // when the host's class was ended last
   var wire = {
-    hello: function () { return ask("GET", "hello"); },
+    hello: async function () {
+      var reply = await ask("GET", "hello");
+      ended = reply.answer.ended || 0;
+      return reply;
+    },
     post: function (path, value) { return ask("POST", path, JSON.stringify(value), "application/json"); },
     put: function (path, blob) { return ask("PUT", path, blob, "image/jpeg"); },
   };
+
+  var enrolment = null;
+  enrolment = matchmark.enrolment(ask, function () {
+    fit();
+    show();
+    run();
+  });
 
   // ---- The device
 
@@ -46,13 +62,25 @@
     get: matchmark.store.get,
     set: matchmark.store.set,
     photo: matchmark.photos.get,
-    took: function (record) { if (job && record.job === job.record().job) job.take(record); },
+    took: took,
   }, wire);
+
+  // took takes in what the host makes of a record that was sent: of the job of this page, or of one that is only stored here.
+  function took(key, sent, answer) {
+    if (job && key === job.key) return answer.job === job.record().job && job.settle(sent, answer);
+    if (!matchmark.settle) return false;
+    var text = matchmark.store.get(key), mine = matchmark.readRecord(text || "").record, host = matchmark.readRecord(JSON.stringify(answer)).record;
+    if (!mine || !host || mine.job !== host.job) return false;
+    var settled = matchmark.settle(mine, sent, host);
+    matchmark.store.set(key, JSON.stringify(settled));
+    return matchmark.canonical(settled) === matchmark.canonical(host);
+  }
 
   // ---- When to send
 
   var soonest = 1500, latest = 10000; // milliseconds from one try to the next
   var pause = soonest, timer = 0, busy = false, again = false, reached = null;
+  var looked = null; // what the host said of this tablet since the page opened
 
   function plan(after) {
     clearTimeout(timer);
@@ -67,13 +95,23 @@
     busy = true;
     again = false;
     try {
-      await outbox.flush();
+      if (enrolment.token() && (!looked || enrolment.state() !== "in")) {
+        looked = await enrolment.look();
+        fit();
+      }
+      if (enrolment.state() === "in") {
+        await outbox.flush();
+        if (over() && !outbox.open().length && !outbox.refused().length && await empty()) return;
+        await goOn();
+        await listen();
+      } else {
+        await wire.hello();
+      }
       reached = true;
       pause = soonest;
-      await listen();
-      await offerJobs();
     } catch (unreached) {
       reached = false;
+      looked = null; // it may be that the trainer has taken this tablet out
       // A class that all comes back at once is spread out.
       pause = Math.min(latest, pause * 2) * (0.75 + Math.random() / 2);
     }
@@ -82,12 +120,28 @@
     plan(again && reached ? soonest : reached ? idle() : pause);
   }
 
-  // idle is how long to wait while nothing changes here: a hold point that waits for its signature is looked
-  // after often, and so is a job to join while none was begun.
-  function idle() { return waiting() ? 2000 : job && job.fresh() && !alone ? 4000 : 10000; }
+  // over says whether the class has ended for this tablet. It is emptied then, once the host has all that it has: names, records,
+  // results and photos go, pages stay.
+  function over() { return enrolment.before(ended); }
+  async function empty() {
+    var reply = await ask("POST", "leave");
+    if (reply.status !== 200 || outbox.open().length) return false; // something was written meanwhile
+    if (job) job.close();
+    await matchmark.photos.clear();
+    matchmark.store.keys().forEach(function (key) { if (/^matchmark\./.test(key) && key !== "matchmark.theme") matchmark.store.remove(key); });
+    var start = /^\/(index\.html)?$/.test(location.pathname);
+    location.replace("/#emptied");
+    if (start) location.reload();
+    return true;
+  }
+
+  // idle is how long to wait while nothing changes here: a hold point that waits for its signature, or work that stops, is looked
+  // after often, and so is the trainer's word on whether this tablet may come in.
+  function idle() { return waiting() || enrolment.state() === "asks" || outbox.held() ? 2000 : 10000; }
 
   function waiting() {
     if (!job) return false;
+    if (job.stops(job.signed).length) return true;
     var me = (job.record().tablets || {})[(JSON.parse(matchmark.store.get("matchmark.tablet") || "{}") || {}).name];
     return Boolean(me && me.waits);
   }
@@ -96,7 +150,8 @@
   var seen = "";
   async function listen() {
     if (!job || job.fresh() && !waiting()) return; // the host knows no job that nobody began
-    var reply = await fetch("/class/record/" + job.record().job, { cache: "no-store", headers: seen ? { "If-None-Match": seen } : {} });
+    var reply = await fetch("/class/record/" + job.record().job, { cache: "no-store", headers: Object.assign(headers(), seen ? { "If-None-Match": seen } : {}) });
+    if (reply.status === 401) looked = null; // the trainer has taken this tablet out
     if (reply.status !== 200) return;
     seen = reply.headers.get("ETag") || "";
     job.take(await reply.json());
@@ -104,17 +159,17 @@
   }
 
   // fetchPhotos gets the photos that other tablets made, so that they show here and are in the file that is saved here.
-  var looked = {}; // photos that are here, or that the host does not have yet
+  var fetched = {}; // photos that are here
   async function fetchPhotos() {
     var record = job.record();
     for (var name of Object.keys(record.photos || {})) {
-      if (looked[name]) continue;
+      if (fetched[name]) continue;
       if (!await matchmark.photos.get(name)) {
-        var reply = await fetch("/class/photo/" + record.job + "/" + name, { cache: "no-store" });
+        var reply = await fetch("/class/photo/" + record.job + "/" + name, { cache: "no-store", headers: headers() });
         if (reply.status !== 200) continue;
         await matchmark.photos.take(name, await reply.blob());
       }
-      looked[name] = true;
+      fetched[name] = true;
     }
   }
 
@@ -128,66 +183,85 @@
   var line = document.createElement("p");
   line.className = "class-line";
   line.id = "ui_class-line";
-  line.setAttribute("role", "status");
+
+  var words = document.createElement("span"), door = document.createElement("button");
+  door.type = "button";
+  door.id = "ui_class-door";
+  door.addEventListener("click", enrolment.open);
+  words.setAttribute("role", "status");
+  line.append(words, door);
 
   function show() {
-    var refused = outbox.refused(), left = outbox.open().length, text;
-    if (refused.length) text = say("refused", refused[0].problem, refused[0].do);
-    else if (reached === false) text = left ? say.count("waits", left) : say("away");
-    else if (reached === null) text = say("looking");
-    else text = left ? say("sending") : outbox.any() ? say("sent") : say("joined");
-    var state = refused.length ? "refused" : reached === false ? "away" : left ? "sending" : "sent";
-    line.dataset.state = state;
-    if (line.textContent !== text) line.textContent = text;
+    var refused = outbox.refused(), left = outbox.open().length, held = outbox.held(), state = enrolment.state(), text, sign;
+    if (!state) {
+      text = reached === false ? say("away") : location.hash === "#emptied" ? say("emptied") : say("stranger");
+      sign = reached === false ? "away" : "stranger";
+    } else if (refused.length) {
+      text = (over() ? say("over") + " " : "") + say("refused", refused[0].problem, refused[0].do);
+      sign = "refused";
+    } else if (reached === false) {
+      text = left ? say.count("waits", left) : say("away");
+      sign = "away";
+    } else if (state === "asks" || held) {
+      text = state === "asks" ? say("asks") : over() ? say("over") + " " + [held.problem, held.do].join(" ") : [held.problem, held.do].join(" ");
+      sign = "stranger";
+    } else {
+      text = reached === null ? say("looking") : left ? say("sending") : outbox.any() ? say("sent") : say("joined");
+      sign = reached === null || left ? "sending" : "sent";
+    }
+    line.dataset.state = sign;
+    var there = state !== "in" || reached === false ? "away" : "here";
+    if (there !== matchmark.host) {
+      matchmark.host = there;
+      document.dispatchEvent(new CustomEvent("matchmark:host"));
+    }
+    if (words.textContent !== text) words.textContent = text;
+    var name = !state ? say("enter") : reached === false ? say("moved") : say("tablet", enrolment.number());
+    if (door.textContent !== name) door.textContent = name;
+    if (!state) door.className = "main";
+    else door.className = "";
   }
+
+  // fit puts the learner of this tablet, and the machine, where they are asked for.
+  function fit() {
+    var name = enrolment.learner(), quiz = document.getElementById("quiz-learner"), machine = matchmark.store.get("matchmark.machine");
+    if (quiz && name && !quiz.value) {
+      quiz.value = name;
+      quiz.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+    if (!job || !enrolment.token()) return;
+    if (job.learner() !== name) job.nameLearner(name);
+    if (machine && job.fresh() && !job.machine()) job.nameMachine(machine);
+  }
+
+  // giveCode has the host sign a hold point, by the code that the board shows for it. It gives what is wrong, if anything.
+  matchmark.giveCode = async function (key, code) {
+    await outbox.flush();
+    var reply = await ask("POST", "sign", JSON.stringify({ job: job.record().job, key: key, code: code }), "application/json");
+    if (reply.status !== 200) return reply.answer;
+    await listen();
+    return {};
+  };
 
   // ---- A job that another tablet began
 
-  // offerJobs asks until something was done here, because two tablets may be opened at one time.
-  var offer = null, alone = false, offered = "";
-  async function offerJobs() {
-    if (!job || alone || !job.fresh()) return;
-    var record = job.record();
-    var reply = await ask("GET", "jobs?procedure=" + encodeURIComponent(record.procedure) + "&variant=" + encodeURIComponent(record.variant || ""));
-    var list = (reply.status === 200 && reply.answer) || [];
-    list = list.filter(function (other) { return other.job !== record.job; });
-    if (!list.length || !job.fresh() || offered === JSON.stringify(list)) return; // a finger may be on its way to what is shown
-    offered = JSON.stringify(list);
-    if (offer) offer.remove();
-    var box = offer = document.createElement("section");
-    box.className = "class-jobs";
-    box.setAttribute("aria-label", say("jobs"));
-    var head = document.createElement("p");
-    head.textContent = say("jobs");
-    box.append(head);
-    list.slice(0, 12).forEach(function (other) {
-      var button = document.createElement("button");
-      button.type = "button";
-      button.textContent = say("join", other.machine || say("unnamed"), clock(other.begun));
-      button.addEventListener("click", async function () {
-        var reply = await ask("GET", "record/" + other.job);
-        if (reply.status !== 200) return;
-        job.join(reply.answer);
-        withdraw();
-        run();
-      });
-      box.append(button);
+  // goOn goes on with a job of this tablet's that the host has and that is not the one which is open: the one that it was
+  // invited to, or while nothing was done here the last that it worked on.
+  async function goOn() {
+    if (!job) return;
+    var invited = matchmark.store.get("matchmark.joined"), own = job.record();
+    if (!invited && !(job.fresh() && looked)) return;
+    var mine = invited ? await enrolment.look() : looked;
+    var other = ((mine || {}).jobs || []).find(function (j) {
+      return j.procedure === own.procedure && j.variant === (own.variant || "") && (invited ? j.job === invited : true);
     });
-    var own = document.createElement("button");
-    own.type = "button";
-    own.textContent = say("alone");
-    own.addEventListener("click", withdraw);
-    box.append(own);
-    document.getElementById("ui_notices").after(box);
-  }
-  function withdraw() {
-    alone = true;
-    if (offer) offer.remove();
-  }
-  document.addEventListener("matchmark:changed", function () { if (offer && !job.fresh()) offer.remove(); });
-
-  function clock(at) {
-    return new Date(at).toLocaleTimeString(document.documentElement.lang, { hour: "2-digit", minute: "2-digit" });
+    if (!other) return;
+    if (other.job !== own.job) {
+      var reply = await ask("GET", "record/" + other.job);
+      if (reply.status !== 200 || !job.join(reply.answer)) return;
+    }
+    matchmark.store.remove("matchmark.joined");
+    again = true;
   }
 
   // ---- Opening again without network

@@ -3,16 +3,11 @@
 (function () {
   "use strict";
   var say = matchmark.words("findings");
-  var make = matchmark.make;
+  var make = matchmark.make, button = matchmark.button;
   var kinds = ["damaged", "worn", "missing", "leaking", "contaminated", "wrong-part", "bad-repair"];
   var severities = ["before-refit", "stops-work", "watch"];
 
   function kindWord(kind) { return say("kind." + kind); }
-  function button(text, touched, className) {
-    var b = make("button", { type: "button", className: className || "" }, text);
-    b.addEventListener("click", touched);
-    return b;
-  }
   // typed takes characters out of a text that are none to read.
   function typed(field) { return field.value.replace(/[\0-\x08\x0b\f\x0e-\x1f]/g, ""); }
   function cut(text) { return Array.from(text.replace(/[\0-\x1f]/g, " ")).slice(0, 80).join(""); }
@@ -28,13 +23,13 @@
       var thing = things[f.thing];
       return say("title", thing && thing.no ? say("numbered", f.name, thing.no) : f.name, kindWord(f.kind));
     }
-    // gates gives the index of the step of the way back that waits for a repair, -1 when nothing does.
+    // gates gives the index of the step of the refitting that waits for a repair, -1 when nothing does.
     function gates(f) {
       if (f.withdrawn || f.severity === "watch" || !plan.back.length) return -1;
       return Math.max(0, plan.back.findIndex(function (step) { return step.id === f.before; }));
     }
-    // gateFor gives the step of the way back before which a thing must be sound: that in which it goes
-    // back. On the way back that is no step which is through already.
+    // gateFor gives the step of the refitting before which a thing must be sound: that in which it goes
+    // back. In the refitting that is no step which is through already.
     function gateFor(thing) {
       var from = plan.way === "back" ? Math.min(page.current(), plan.back.length - 1) : 0;
       var i = plan.back.findIndex(function (step, k) { return k >= from && step.fits.indexOf(thing) >= 0; });
@@ -94,15 +89,13 @@
     }
     function showTroubles() {
       var lines = [];
-      if (!job.kept) lines.push(say("not-kept"));
-      if (trouble) lines.push(trouble);
-      var text = lines.join("\n");
+      if (!job.kept) lines.push([say("not-kept"), say("save-file"), page.saveFile]);
+      if (trouble) lines.push(trouble === say("no-picture") ? [trouble, say("file"), function () { body.querySelector("[data-photo=file]").click(); }] : [trouble, say("save-file"), page.saveFile]);
+      var text = lines.map(function (line) { return line[0]; }).join("\n");
       if (troubles.dataset.text === text) return; // do not read the same out again
       troubles.dataset.text = text;
-      troubles.replaceChildren.apply(troubles, lines.map(function (line, i) {
-        var p = make("p", { className: "notice-line" }, line);
-        if (i === 0) p.append(button(say("save-file"), page.saveFile));
-        return p;
+      troubles.replaceChildren.apply(troubles, lines.map(function (line) {
+        return make("p", { className: "notice-line" }, line[0], button(line[1], line[2]));
       }));
     }
 
@@ -171,14 +164,14 @@
       other.dataset.pick = "other";
       fill(name ? say("change") : say("new"), [
         make("h3", {}, say("which")),
-        make.apply(null, ["div", { className: "picks" }].concat(near.map(thingButton), [more, other])),
+        make("div", { className: "picks" }, ...near.map(thingButton), more, other),
         searchRow, others, ownRow,
         make("h3", {}, say("wrong")),
-        make.apply(null, ["div", { className: "picks" }].concat(kinds.map(function (kind) {
+        make("div", { className: "picks" }, ...kinds.map(function (kind) {
           var b = button(kindWord(kind), function () { touch({ kind: kind }); });
           b.dataset.pick = "kind " + kind;
           return b;
-        }))),
+        })),
         state,
       ]);
       mark();
@@ -206,14 +199,16 @@
       var beforeRow = field(before, say("before"));
       beforeRow.hidden = !plan.back.length || f.severity === "watch";
 
-      var levels = make.apply(null, ["fieldset", { className: "levels" }, make("legend", {}, say("severity"))].concat(severities.map(function (severity) {
-        var radio = make("input", { type: "radio", name: "ui_severity", value: severity, checked: f.severity === severity });
+      // While it stops the work, only the trainer lets the work go on. Where no host can be asked, nobody could.
+      var stands = matchmark.host && stopping(name);
+      var levels = make("fieldset", { className: "levels" }, make("legend", {}, say("severity")), ...severities.map(function (severity) {
+        var radio = make("input", { type: "radio", name: "ui_severity", value: severity, checked: f.severity === severity, disabled: Boolean(stands) && severity !== "stops-work" });
         radio.addEventListener("change", function () {
           change({ severity: severity });
           beforeRow.hidden = !plan.back.length || severity === "watch";
         });
         return make("label", {}, radio, make("span", {}, make("b", {}, say("severity." + severity)), " ", say("severity-means." + severity)));
-      })));
+      }));
 
       fill(say("details"), [
         make("p", { className: "finding-kept" }, make("strong", {}, title(f)), make("span", {}, stepWord(f)), button(say("change"), function () {
@@ -223,7 +218,7 @@
         levels, beforeRow,
         field(area("words", f.words), say("words")), field(area("repair", f.repair), say("repair")),
         photoPart(),
-        make("p", { className: "choices" }, button(say("done"), function () { dialog.close(); }, "main"), button(say("withdraw"), function () { withdraw(name); })),
+        make("p", { className: "choices" }, button(say("done"), function () { dialog.close(); }, "main"), stands ? "" : button(say("withdraw"), function () { withdraw(name); })),
       ]);
     }
     function field(input, text) { return make("p", { className: "field" }, make("label", { htmlFor: input.id }, text), input); }
@@ -264,7 +259,7 @@
       }
       show();
       return make("div", { className: "field" }, make("h3", {}, say("photos")), shown,
-        make.apply(null, ["div", { className: "choices" }].concat(chooser(say("camera"), true), chooser(say("file"), false))));
+        make("div", { className: "choices" }, ...chooser(say("camera"), true), ...chooser(say("file"), false)));
     }
 
     function addPhoto(file, show) {
@@ -294,6 +289,9 @@
       return box;
     }
 
+    // stopping says whether a finding stops the work, as far as it can be proved.
+    function stopping(which) { return job.stops(page.proved).some(function (stop) { return stop.name === which; }); }
+
     // ---- All findings of the job
 
     function withdraw(which) {
@@ -312,7 +310,7 @@
         var f = entry.finding, done = job.repaired(entry.name);
         var facts = [stepWord(f), say("severity." + f.severity)].concat(f.by ? say("by", f.by) : [], f.photos ? say.count("photo-count", f.photos.length) : []);
         var li = make("li", {}, make("div", {}, make("strong", {}, title(f)), make("span", {}, facts.join(" · "))));
-        if (f.words) li.firstChild.append(make("span", {}, f.words));
+        if (f.words) li.firstElementChild.append(make("span", {}, f.words));
         var repaired = button(done ? say("repaired") : say("mark-repaired"), function () {
           job.repair(entry.name, !done);
           showList();
@@ -320,12 +318,13 @@
         repaired.setAttribute("aria-pressed", String(done));
         li.append(repaired);
         if (job.isOwn(f)) {
-          li.append(button(say("edit"), function () { edit(entry.name); }), button(say("withdraw"), function () { withdraw(entry.name); }));
+          li.append(button(say("edit"), function () { edit(entry.name); }));
+          if (!matchmark.host || !stopping(entry.name)) li.append(button(say("withdraw"), function () { withdraw(entry.name); }));
         }
         return li;
       }));
       fill(say("list"), [
-        lines.length ? make.apply(null, ["ul", { className: "finding-list" }].concat(lines)) : make("p", {}, say("none")),
+        lines.length ? make("ul", { className: "finding-list" }, ...lines) : make("p", {}, say("none")),
         make("p", { className: "choices" }, button(say("new"), begin, "main i-new")),
       ]);
     }

@@ -1,6 +1,6 @@
 // One job on this tablet, kept as a job record: what is ticked, confirmed, measured,
-// found and repaired, and how long each step took. The pages of the way out and of the
-// way back go on with the same record. Knows nothing of the page.
+// found and repaired, and how long each step took. The pages of the removal and of the
+// refitting go on with the same record. Knows nothing of the page.
 (function () {
   "use strict";
 
@@ -39,19 +39,19 @@
   }
 
   // openJob gives the job of a page on this tablet, or begins one. The plan says which: procedure (the one
-  // that takes out, also on the way back), variant, edition, content, and the page's own way.
+  // that takes out, also in the refitting), variant, edition, content, and the page's own way.
   // store keeps texts by name and says whether it did; now gives milliseconds.
   matchmark.openJob = function (plan, store, now) {
     var key = "matchmark.record." + plan.procedure + "." + (plan.variant || "");
     var clockKey = "matchmark.clock." + plan.procedure + "." + (plan.variant || "");
     var me = tablet(store);
-    var record = null, written = "", clock = null, listeners = [];
-    var job = {
+    var record = null, written = "", clock = null, listeners = [], closed = false;
+    var job = /** @type {Job} */ ({
       key: key,
       kept: true,  // false once the device refused to store
       away: false, // true when the clock stopped because the page was away
       unread: "",  // the text that was stored and that these pages cannot read
-    };
+    });
 
     // ---- Keeping
 
@@ -71,6 +71,7 @@
       record = other.job === record.job ? matchmark.mergeRecords(record, other) : other;
     }
     function write() {
+      if (closed) return;
       var text = JSON.stringify(record);
       job.kept = store.set(key, text);
       if (job.kept) written = text;
@@ -92,6 +93,8 @@
       readClock();
       tell();
     };
+    // close keeps the page from storing anything more, before the tablet is emptied.
+    job.close = function () { closed = true; };
     job.changed = function (listener) { listeners.push(listener); };
 
     function entry(map, name) { return (record[map] || {})[name]; }
@@ -103,12 +106,26 @@
     }
     // stamped says when and where a value was written down: always later than what it replaces.
     function stamped(value, old) {
-      var out = Object.assign({}, value, { at: Math.max(now(), old ? old.at + 1 : 0), tablet: me.name });
+      var out = Object.assign({}, value, { at: Math.min(Math.max(now(), old ? old.at + 1 : 0), matchmark.latestMoment), tablet: me.name });
       delete out.by;
       if (me.learner) out.by = me.learner;
       return out;
     }
-    function here(id) { return plan.way + "/" + id; }
+    // Rows and steps of a round are known by it, from the second one on.
+    function at(way, id) {
+      var step = id.split("--")[0];
+      var r = plan.found && !/--(round|more)$/.test(id) && plan.found.rounds.find(function (r) { return r.way === way && r.steps.indexOf(step) >= 0; });
+      var n = r ? job.round(r) : 1;
+      return way + "/" + id + (n > 1 ? "_r" + n : "");
+    }
+    function here(id) { return at(plan.way, id); }
+    function keyOf(key) { var cut = key.indexOf("/"); return at(key.slice(0, cut), key.slice(cut + 1)); }
+    // round gives which round of a group of steps is gone through.
+    job.round = function (r) { return Math.min(Number(job.written(r.way + "/" + r.steps[0] + "--round")) || 1, r.most); };
+    // at gives the record's key of a row of this page; entryAt and writtenAt read by a row's key on either way.
+    job.at = here;
+    job.entryAt = function (map, key) { return entry(map, keyOf(key)); };
+    job.writtenAt = function (key) { return job.written(keyOf(key)); };
 
     // ---- The record
 
@@ -125,6 +142,19 @@
       write();
       tell();
       return null;
+    };
+    // settle takes in what the class host answered to a record that was sent. It says whether nothing is left to send.
+    job.settle = function (sent, answer) {
+      var read = matchmark.readRecord(JSON.stringify(answer));
+      absorb();
+      if (read.fault || read.record.job !== record.job) return false;
+      var settled = matchmark.settle(record, sent, withoutData(read.record));
+      if (matchmark.canonical(settled) !== matchmark.canonical(record)) {
+        record = settled;
+        write();
+        tell();
+      }
+      return matchmark.canonical(record) === matchmark.canonical(read.record);
     };
     // join goes on with another job in place of this one, which is kept unless nothing was done on it.
     job.join = function (other) {
@@ -194,6 +224,15 @@
       store.set("matchmark.tablet", JSON.stringify(me));
       place({});
     };
+    // enrolled gives this tablet the name and the learner that it has in a class. What it wrote under another name it wrote under this one.
+    job.enrolled = function (name, learner) {
+      absorb();
+      record = JSON.parse(JSON.stringify(record).split(me.name).join(name));
+      me = { name: name, learner: learner };
+      store.set("matchmark.tablet", JSON.stringify(me));
+      write();
+      place({});
+    };
     // place writes down where this tablet stands.
     function place(change) {
       var old = entry("tablets", me.name);
@@ -211,18 +250,20 @@
 
     job.ticked = function (row) { return Boolean((entry("ticks", here(row)) || {}).value); };
     job.tickRow = function (row, on) { put("ticks", here(row), { value: on }); };
-    // confirmed gives true, the text of a signature, or "".
-    job.confirmed = function (row) {
-      var c = entry("confirmed", here(row));
+    // written gives true, the text of a signature, or "", by the record's own key.
+    job.written = function (key) {
+      var c = entry("confirmed", key);
       return c && c.given ? c.text || true : "";
     };
-    job.confirm = function (row, value) {
+    job.write = function (key, value) {
       var c = { given: Boolean(value) };
       if (typeof value === "string" && value) c.text = value;
-      put("confirmed", here(row), c);
+      put("confirmed", key, c);
     };
-    // signed gives the class host's signature of a hold point.
-    job.signed = function (row) { return entry("signed", here(row)); };
+    job.confirmed = function (row) { return job.written(here(row)); };
+    job.confirm = function (row, value) { job.write(here(row), value); };
+    // signed gives the class host's signature under a key of the record: of a hold point, or of a finding that stops the work.
+    job.signed = function (key) { return entry("signed", key); };
     job.measured = function (row) { return entry("measured", here(row)); };
     job.measure = function (row, value) { put("measured", here(row), value); };
 
@@ -244,6 +285,12 @@
         if (is[field] === "" && field !== "step" && field !== "name" || is[field] === false || Array.isArray(is[field]) && !is[field].length) delete is[field];
       });
       put("findings", name, is);
+    };
+    // stops lists the findings that stop the work: {name, finding, key}. signed says whether a key of the record is signed, and the signature holds.
+    job.stops = function (signed) {
+      return job.findings().filter(function (f) { return f.finding.severity === "stops-work"; })
+        .map(function (f) { return { name: f.name, finding: f.finding, key: "stop/" + f.name }; })
+        .filter(function (f) { return !signed(f.key); });
     };
     job.repaired = function (name) { return Boolean((entry("repairs", name) || {}).done); };
     job.repair = function (name, done) { put("repairs", name, Object.assign({}, entry("repairs", name), { done: done })); };
@@ -304,7 +351,7 @@
     function time(prefix) {
       return covered(Object.keys(record.work || {}).filter(function (k) { return k.indexOf(prefix) === 0; }).map(function (k) { return record.work[k]; })) / 1000;
     }
-    job.seconds = function (id) { return time(here(id) + "@"); };
+    job.seconds = function (id) { return time(plan.way + "/" + id + "@"); };
     job.total = function () { return time(plan.way + "/"); };
 
     // ---- Opening

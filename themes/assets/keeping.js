@@ -3,23 +3,9 @@
 (function () {
   "use strict";
   var say = matchmark.words("keeping");
-  var make = matchmark.make;
+  var make = matchmark.make, button = matchmark.button;
   var mostBytes = 64 << 20, roomForPhotos = 60 << 20;
 
-  function button(text, touched, className) {
-    var b = make("button", { type: "button", className: className || "" }, text);
-    b.addEventListener("click", touched);
-    return b;
-  }
-
-  function base64(blob) {
-    return new Promise(function (resolve, reject) {
-      var reader = new FileReader();
-      reader.onload = function () { resolve(reader.result.slice(reader.result.indexOf(",") + 1)); };
-      reader.onerror = function () { reject(reader.error); };
-      reader.readAsDataURL(blob);
-    });
-  }
   function bytes(data) { return Uint8Array.from(atob(data), function (c) { return c.charCodeAt(0); }); }
 
   // withPhotos gives {record, missing}: a copy with the photos inside that this tablet has and that fit.
@@ -27,7 +13,7 @@
     var out = JSON.parse(JSON.stringify(record)), missing = 0, size = 0;
     for (var name of Object.keys(out.photos || {}).sort()) {
       var blob = await matchmark.photos.get(name);
-      if (blob && (size += blob.size / 3 * 4) < roomForPhotos) out.photos[name].data = await base64(blob);
+      if (blob && (size += blob.size / 3 * 4) < roomForPhotos) out.photos[name].data = await matchmark.photos.base64(blob);
       else missing++;
     }
     return { record: out, missing: missing };
@@ -174,25 +160,25 @@
       panels.forEach(function (p) {
         p.fields.forEach(function (fill) { fill(); });
         var parts = told.filter(Boolean).map(function (part) { return typeof part === "string" ? make("p", {}, part) : part.cloneNode(true); });
-        if (question.length) parts.push(make.apply(null, ["p", { className: "choices" }].concat(question.map(function (q) { return button(q[0], q[1]); }))));
+        if (question.length) parts.push(make("p", { className: "choices" }, ...question.map(function (q) { return button(q[0], q[1]); })));
         p.message.replaceChildren.apply(p.message, parts);
         if (p.found) foundHere(p.found);
         var keys = earlierKeys().join();
         if (p.list.dataset.keys === keys) return; // so that a touch does not lose its place
         p.list.dataset.keys = keys;
         var jobs = earlier();
-        p.list.replaceChildren.apply(p.list, jobs.length ? [make("h3", {}, say("earlier")), make.apply(null, ["ul", { className: "earlier" }].concat(jobs.map(earlierLine)))] : []);
+        p.list.replaceChildren(...jobs.length ? [make("h3", {}, say("earlier")), make("ul", { className: "earlier" }, ...jobs.map(earlierLine))] : []);
       });
     }
 
     function foundHere(box) {
       var all = job.findings();
-      box.replaceChildren.apply(box, [make("h3", {}, all.length ? say.count("findings", all.length) : say("no-findings"))].concat(all.length ? [
-        make.apply(null, ["ul", { className: "earlier" }].concat(all.map(function (entry) {
+      box.replaceChildren(make("h3", {}, all.length ? say.count("findings", all.length) : say("no-findings")), ...all.length ? [
+        make("ul", { className: "earlier" }, ...all.map(function (entry) {
           return make("li", {}, make("span", {}, findings.title(entry.finding) + ", " + findings.stepWord(entry.finding) + (job.repaired(entry.name) ? ", " + say("repaired") : "")));
-        }))),
+        })),
         make("p", {}, button(say("show-findings"), findings.showList)),
-      ] : []));
+      ] : []);
     }
 
     panel(document.querySelector("#ui_list .start-over"), "job");

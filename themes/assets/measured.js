@@ -25,12 +25,13 @@
       var step = row.closest(".step"), data = row.dataset;
       var field = {
         row: row, id: row.id, step: step.id, unit: data.unit, low: data.low, high: data.high,
-        thing: row.id.slice((step.id + "--inspect-").length).replace(/_\d+$/, ""),
+        thing: row.closest(".readings") ? row.closest(".readings").dataset.of : row.id.slice((step.id + "--inspect-").length).replace(/_\d+$/, ""),
+        decides: Boolean(row.closest("[data-decides]")),
         look: row.querySelector(".told > span").textContent.trim(),
         sign: make("span", { className: "verdict-sign" }), verdict: make("strong", { id: row.id + "--verdict" }),
         input: make("input", { type: "text", inputMode: "decimal", id: row.id + "--tick", autocomplete: "off", maxLength: 24 }),
       };
-      field.limits = field.low === undefined ? say("at-most", withUnit(field.high, field.unit))
+      field.limits = field.low === undefined && field.high === undefined ? "" : field.low === undefined ? say("at-most", withUnit(field.high, field.unit))
         : field.high === undefined ? say("at-least", withUnit(field.low, field.unit))
           : say("limits", withUnit(field.low, field.unit), withUnit(field.high, field.unit));
       field.verdict.setAttribute("role", "status");
@@ -41,6 +42,7 @@
       row.querySelector("input").replaceWith(field.sign);
       row.querySelector(".told").append(field.verdict);
       row.append(make("span", { className: "reading" }, field.input, " ", field.unit));
+      field.input.readOnly = data.sum !== undefined;
       field.input.addEventListener("input", function () { write(field); });
       field.input.addEventListener("change", function () { judge(field); });
       return field;
@@ -51,7 +53,7 @@
       if (value === null) value = "";
       if ((old ? old.value : "") !== value) {
         job.measure(field.id, {
-          look: field.look, thing: page.nameOf(field.thing), value: value, unit: value && field.unit,
+          look: field.look, thing: field.thing && page.nameOf(field.thing), value: value, unit: value && field.unit,
           low: withUnit(field.low, field.unit), high: withUnit(field.high, field.unit),
         });
         job.tickRow(field.id, value !== "");
@@ -67,7 +69,7 @@
       var value = number(field.input.value);
       var state = value === "" ? "" : value === null ? "none" : within(field, value) ? "within" : "out";
       field.row.dataset.state = state;
-      var words = state === "none" ? say("no-number") : state === "within" ? say("within") : state === "out" ? say("out", field.limits) : "";
+      var words = state === "none" ? say("no-number") : state === "within" && field.limits ? say("within") : state !== "out" ? "" : field.decides ? say("out-decides", field.limits) : say("out", field.limits);
       if (field.verdict.textContent !== words) field.verdict.textContent = words;
     }
 
@@ -75,8 +77,8 @@
     // right, unless somebody has written on the finding since.
     function judge(field) {
       var value = job.measured(field.id);
-      if (!value) return;
-      var name = "m-" + page.plan.way + "/" + field.id, old = job.finding(name);
+      if (!value || field.decides) return; // what something goes by is no fault to repair
+      var name = "m-" + job.at(field.id), old = job.finding(name);
       if (old && old.at >= value.at) return; // settled
       var out = value.value !== "" && !within(field, value.value);
       var untouched = !old || old.withdrawn || old.kind === "worn" && old.severity === "before-refit" && !old.repair && !old.photos &&
@@ -84,7 +86,7 @@
       if (!untouched || !out && (!old || old.withdrawn)) return;
       if (!out) return job.find(name, { withdrawn: true });
       var finding = {
-        way: page.plan.way, step: field.step, thing: field.thing, name: page.nameOf(field.thing), measured: page.plan.way + "/" + field.id,
+        way: page.plan.way, step: field.step, thing: field.thing, other: field.thing ? "" : field.look, name: field.thing ? page.nameOf(field.thing) : field.look, measured: job.at(field.id),
         kind: "worn", severity: "before-refit", before: findings.gateFor(field.thing), withdrawn: false,
         words: say("found", field.look, withUnit(value.value, field.unit), field.limits),
       };
@@ -92,6 +94,13 @@
     }
 
     return {
+      // set writes a value that is worked out.
+      set: function (id, number) {
+        var field = fields.find(function (f) { return f.id === id; });
+        if (!field || ((job.measured(id) || {}).value || "") === number) return;
+        field.input.value = number;
+        write(field);
+      },
       // fillIn puts the kept values into the fields, but not into one that is being typed in.
       fillIn: function () {
         fields.forEach(function (field) {

@@ -23,11 +23,12 @@
   }
 
   // outbox works on a device: keys() lists what is stored, get and set read and
-  // store, photo(name) gives a promise of a photo or null, took(record) hands over what other
-  // tablets wrote on the job. wire has hello(), post(path, value) and put(path, blob): promises of
+  // store, photo(name) gives a promise of a photo or null, took(key, sent, record) takes in the host's answer and says
+  // whether nothing is left to send of it. wire has hello(), post(path, value) and put(path, blob): promises of
   // {status, answer}, which fail when the host is not reached.
   matchmark.outbox = function (device, wire) {
     var sent = parsed(device.get(marks)) || {};
+    var held = {}; // what waits for the trainer: the host takes it once the tablet has been let in
     var missing = {}; // photos that the host wants and this device does not have, by name
     ["records", "results", "refused"].forEach(function (part) { sent[part] = sent[part] || {}; });
 
@@ -67,6 +68,10 @@
     // settled says whether the host has answered for good: it has the thing, or will never take it.
     function settled(item, reply) {
       if (reply.status === 200) return true;
+      if (reply.status === 403) {
+        held[mark(item.text)] = reply.answer;
+        return false;
+      }
       if (reply.status === 429 || reply.status === 507 || reply.status >= 500 || reply.status === 401 || reply.status === 408) {
         throw new Error("the host asks to come again");
       }
@@ -84,12 +89,14 @@
 
     async function sendRecord(item) {
       var record = item.record;
-      var reply = await wire.post("record", record);
+      var reply = await wire.post("record?clock=" + Date.now(), record);
       if (!settled(item, reply)) return;
       for (var name of reply.answer.wanted || []) await sendPhoto(record, name);
       sent.records[item.key] = mark(item.text);
       keep();
-      if (reply.answer.record) device.took(reply.answer.record);
+      if (!reply.answer.record || !device.took(item.key, record, reply.answer.record)) return;
+      sent.records[item.key] = mark(device.get(item.key));
+      keep();
     }
 
     async function sendPhoto(record, name) {
@@ -122,6 +129,11 @@
         var list = there();
         return Object.keys(sent.refused).sort().filter(function (m) { return list[m]; }).map(function (m) { return sent.refused[m]; });
       },
+      // held gives what the host says of something that waits for the trainer, or null.
+      held: function () {
+        var m = open().map(function (item) { return mark(item.text); }).find(function (m) { return held[m]; });
+        return m ? held[m] : null;
+      },
       // flush sends all that is open; the promise fails when the host is not reached or asks to wait.
       flush: async function () {
         var hello = await wire.hello();
@@ -131,6 +143,7 @@
           missing = {};
           keep();
         }
+        held = {};
         for (var item of open()) await item.send(item);
       },
     };

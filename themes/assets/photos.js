@@ -87,6 +87,20 @@
         return bytes ? new Blob([bytes], { type: "image/jpeg" }) : null;
       }, function () { return null; });
     },
+    // base64 gives a photo as text.
+    base64: function (blob) {
+      return new Promise(function (resolve, reject) {
+        var reader = new FileReader();
+        reader.onload = function () { resolve(String(reader.result).split(",")[1]); };
+        reader.onerror = function () { reject(reader.error); };
+        reader.readAsDataURL(blob);
+      });
+    },
+    // clear takes all photos off this tablet.
+    clear: function () {
+      loose = {};
+      return within("readwrite", function (photos) { return photos.clear(); }).catch(function () {});
+    },
     // refused gives true where the device keeps no photos at all.
     refused: function () { return opened.then(function () { return false; }, function () { return true; }); },
   };

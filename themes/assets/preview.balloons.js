@@ -58,7 +58,10 @@
     var svg = document.createElementNS(svgName, "svg");
     set(svg, { "class": "preview-overlay", viewBox: "0 0 " + figure.width + " " + figure.height, role: "application", "aria-label": say("balloons") });
     var view = { figure: figure, svg: svg, handles: [], mark: null };
-    figure.balloons.forEach(function (balloon) { addBalloon(view, balloon); });
+    figure.balloons.forEach(function (balloon, i) {
+      if (balloon.beside) balloon.points = figure.balloons[i - balloon.beside].points.slice(0, 1);
+      addBalloon(view, balloon);
+    });
     // Ends of leaders lie on top: they are small, and a balloon can be near one.
     view.handles.filter(function (h) { return h.point > 0; }).forEach(function (h) { svg.append(h.drawn); });
     svg.addEventListener("pointerdown", function (event) { down(view, event); });
@@ -109,6 +112,7 @@
   // layout puts a handle, and the leaders that hang on it, where its balloon's points say.
   function layout(handle) {
     var balloon = handle.balloon, at = parse(balloon.points[handle.point]);
+    if (handle.point === 0) at.x += beside(handle.view.figure, balloon, at.x);
     handle.drawn.setAttribute("transform", "translate(" + at.x + " " + at.y + ")");
     handle.drawn.setAttribute("aria-label", named(handle, balloon.points[handle.point]));
     var from = parse(balloon.points[0]);
@@ -118,13 +122,29 @@
     });
   }
 
+  // beside is how far a balloon stands from the first in its row, on one leader.
+  function beside(figure, balloon, x) {
+    return (balloon.beside || 0) * 34 * unit(figure) * (x > figure.width / 2 ? -1 : 1);
+  }
+
   // layoutAll does so wherever the page shows the same point.
   function layoutAll(handle) {
     views.forEach(function (view) {
       view.handles.forEach(function (other) {
         if (other.balloon === handle.balloon && other.point === handle.point) layout(other);
+        else if (handle.point === 0 && other.point === 0 && row(handle).indexOf(other.balloon) >= 0) {
+          other.balloon.points[0] = handle.balloon.points[0]; // they move as one
+          layout(other);
+        }
       });
     });
+  }
+
+  // row lists the balloons that share a leader with a handle's.
+  function row(handle) {
+    var all = handle.view.figure.balloons, first = all.indexOf(handle.balloon) - (handle.balloon.beside || 0), end = first + 1;
+    while (end < all.length && all[end].beside) end++;
+    return all.slice(first, end);
   }
 
   function named(handle, at) {
@@ -142,6 +162,7 @@
     var found = null, least = reach * unit(view.figure);
     view.handles.forEach(function (handle) {
       var p = parse(handle.balloon.points[handle.point]);
+      if (handle.point === 0) p.x += beside(view.figure, handle.balloon, p.x);
       var away = Math.hypot(p.x - at.x, p.y - at.y);
       if (away <= least) {
         found = handle;
@@ -216,7 +237,7 @@
       .catch(function (answer) {
         refused();
         tell(answer.problem ? say("refused." + answer.problem, answer.detail) : say("refused.unheard"), true);
-        if (answer.problem === "changed" || answer.problem === "gone") return load();
+        return answer.problem === "changed" || answer.problem === "gone" ? load() : undefined;
       })
       .then(function () {
         sending = false;

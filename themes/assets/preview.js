@@ -9,9 +9,8 @@
 
   // words returns the function say for a table of words: it fills in {0}, {1}; say.count picks the form for one or for many.
   function words(table) {
-    function say(key) {
-      var args = arguments;
-      return (table[key] || "[" + key + "]").replace(/\{(\d)\}/g, function (_, i) { return args[+i + 1]; });
+    function say(key, ...values) {
+      return (table[key] || "[" + key + "]").replace(/\{(\d)\}/g, function (_, i) { return values[i]; });
     }
     say.count = function (key, n) { return say(key + (n === 1 ? ".one" : ".many"), n); };
     return say;

@@ -395,4 +395,7 @@
 
   keep();
   showStart();
+  matchmark.loaded(function (missing) {
+    if (!missing) document.querySelector(".quiz-facts").append(matchmark.make("li", {}, say("ready")));
+  });
 })();

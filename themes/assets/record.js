@@ -6,10 +6,11 @@
   // ---- What an entry is made of
 
   var mostBytes = 64 << 20, mostPhotoBytes = 2 << 20, longestSide = 4096, latestMoment = 4102444800000; // 2100
+  var version = 2;
+  matchmark.latestMoment = latestMoment;
 
   function matches(pattern) { return function (s) { return typeof s === "string" && pattern.test(s); }; }
-  function oneOf() {
-    var words = Array.from(arguments);
+  function oneOf(...words) {
     return function (s) { return words.indexOf(s) >= 0; };
   }
   // within makes a rule of a text's length, counted in characters and not in the halves that a script counts.
@@ -17,10 +18,10 @@
     return function (s) { return typeof s === "string" && !unwanted.test(s) && (s.length <= most || Array.from(s).length <= most); };
   }
   function whole(least, most) { return function (n) { return Number.isSafeInteger(n) && n >= least && n <= most; }; }
-  var short = within(80, /[\0-\x08\n-\x1f]/), long = within(2000, /[\0-\x08\x0b\f\x0e-\x1f]/), moment = whole(0, latestMoment);
+  var short = within(80, /[\0-\x08\n-\x1f]/), long = within(2000, /[\0-\x08\x0b\f\x0e-\x1f]/), moment = whole(Number.MIN_SAFE_INTEGER, Number.MAX_SAFE_INTEGER);
   function flag(b) { return typeof b === "boolean"; }
   var name = /^[0-9a-z]{26}$/, key = /^(out|back)\/[a-z0-9_-]{1,200}$/, found = /^([0-9a-z]{26}|m-(out|back)\/[a-z0-9_-]{1,200})$/;
-  var photo = /^[0-9a-f]{64}$/, side = whole(1, longestSide), way = oneOf("out", "back"), id = matches(/^[a-z0-9_-]{1,200}$/);
+  var photo = /^[0-9a-f]{64}$/, hold = /^((out|back)\/[a-z0-9_-]{1,200}|stop\/([0-9a-z]{26}|m-(out|back)\/[a-z0-9_-]{1,200}))$/, side = whole(1, longestSide), way = oneOf("out", "back"), id = matches(/^[a-z0-9_-]{1,200}$/);
   function photoNames(list) { return Array.isArray(list) && list.length <= 200 && list.every(matches(photo)); }
 
   // A field whose name ends in ? may be left out, and is left out while it is empty.
@@ -30,33 +31,37 @@
     passed: [key, stamped({ value: flag })],
     ticks: [key, stamped({ value: flag })],
     work: [/^(out|back)\/[a-z0-9_-]{1,200}@[0-9a-z]{26}@\d{1,13}$/, { from: moment, to: moment }],
-    confirmed: [key, stamped({ given: flag, "text?": short })],
-    signed: [key, { who: short, at: moment, "content?": matches(/^[0-9a-f]{16}$/), key: matches(/^[0-9a-f]{64}$/), seal: matches(/^[0-9a-f]{128}$/) }],
+    confirmed: [hold, stamped({ given: flag, "text?": short })],
+    signed: [hold, {
+      "form?": whole(0, 2), who: short, "name?": short, "salt?": matches(/^[0-9a-f]{32}$/), at: moment, "machine?": short, "edition?": short,
+      "content?": matches(/^[0-9a-f]{16}$/), "step?": id, "lines?": within(20000, /[\0-\x08\x0b\f\x0e-\x1f]/), key: matches(/^[0-9a-f]{64}$/), seal: matches(/^[0-9a-f]{128}$/),
+    }],
     measured: [key, stamped({ look: long, thing: short, value: matches(/^(-?\d{1,12}(\.\d{1,9})?)?$/), unit: short, "low?": short, "high?": short })],
     findings: [found, stamped({
       way: way, step: id, "thing?": id, "other?": short, name: short,
       kind: oneOf("damaged", "worn", "missing", "leaking", "contaminated", "wrong-part", "bad-repair"),
       severity: oneOf("stops-work", "before-refit", "watch"),
-      "words?": long, "repair?": long, "before?": id, "photos?": photoNames, "measured?": matches(key), "withdrawn?": flag, found: moment,
+      "words?": long, "repair?": long, "before?": id, "photos?": photoNames, "measured?": matches(key), "withdrawn?": flag, found: moment, "foundBy?": short,
     }), 1000],
     repairs: [found, stamped({ done: flag, "note?": long }), 1000],
     photos: [photo, {
       type: oneOf("image/jpeg"), width: side, height: side,
-      "data?": function (s) { return typeof s === "string" && s.length <= Math.ceil(mostPhotoBytes / 3) * 4 && /^[A-Za-z0-9+\/]*={0,2}$/.test(s); },
+      "data?": function (s) { return typeof s === "string" && s.length <= Math.ceil(mostPhotoBytes / 3) * 4 && /^[A-Za-z0-9+/]*={0,2}$/.test(s); },
     }, 200],
   };
 
-  function empty(value) { return value === undefined || value === "" || value === false || Array.isArray(value) && !value.length; }
+  function empty(value) { return value === undefined || value === "" || value === false || value === 0 || Array.isArray(value) && !value.length; }
 
   // cleaned returns the entry with the fields that it may have, or null when it is none.
   function cleaned(entry, fields) {
     if (!entry || typeof entry !== "object") return null;
-    var out = {};
+    var out = /** @type {any} */ ({});
     for (var field in fields) {
       var plain = field.replace("?", ""), value = Object.hasOwn(entry, plain) ? entry[plain] : undefined;
       if (plain !== field && empty(value)) continue;
       if (!fields[field](value)) return null;
-      out[plain] = Array.isArray(value) ? value.slice() : value;
+      // A time that no clock of ours can show is set to the nearest that one can: no work is lost over it.
+      out[plain] = fields[field] === moment ? Math.min(Math.max(value, 0), latestMoment) : Array.isArray(value) ? value.slice() : value;
     }
     return out;
   }
@@ -68,11 +73,12 @@
     var raw;
     try { raw = JSON.parse(text); } catch (broken) { return { fault: "text" }; }
     if (!raw || raw.format !== "matchmark-job-record") return { fault: "other" };
-    if (raw.version > 1) return { fault: "newer" };
+    if (raw.version > version) return { fault: "newer" };
     var head = cleaned(raw, {
-      format: short, version: whole(1, 1), job: matches(name), procedure: id, "variant?": id, edition: short, content: matches(/^[0-9a-f]{16}$/),
+      format: short, version: whole(1, version), job: matches(name), procedure: id, "variant?": id, edition: short, content: matches(/^[0-9a-f]{16}$/),
     });
     if (!head) return { fault: "broken", at: "format, version, job, procedure, edition, content" };
+    head.version = version;
     head.machine = cleaned(raw.machine, stamped({ value: short }));
     if (!head.machine) return { fault: "broken", at: "machine" };
     for (var map in shapes) {
@@ -92,7 +98,7 @@
   // newRecord begins a job.
   matchmark.newRecord = function (plan, tablet) {
     var record = {
-      format: "matchmark-job-record", version: 1, job: matchmark.newName(), machine: { value: "", at: 0, tablet: tablet },
+      format: "matchmark-job-record", version: version, job: matchmark.newName(), machine: { value: "", at: 0, tablet: tablet },
       procedure: plan.procedure, edition: Array.from(plan.edition).slice(0, 80).join(""), content: plan.content, tablets: {},
     };
     if (plan.variant) record.variant = plan.variant;
@@ -129,8 +135,7 @@
   }
 
   // largest picks between two states of one entry: each rule in turn, and last the canonical JSON.
-  function largest() {
-    var rules = Array.from(arguments);
+  function largest(...rules) {
     return function (a, b) {
       for (var i = 0; i < rules.length; i++) {
         var order = rules[i](a, b);
@@ -144,7 +149,7 @@
   var later = largest(at, function (a, b) { return compare(a.tablet, b.tablet); });
   var special = {
     work: largest(function (a, b) { return a.to - b.to; }),
-    signed: function (a, b) { return largest(at)(a, b) === a ? b : a; }, // the first one
+    signed: largest(at),
     photos: largest(function (a, b) { return Number(Boolean(a.data)) - Number(Boolean(b.data)); }),
   };
 
@@ -166,6 +171,22 @@
     return out;
   };
 
+  // settle takes in the host's answer to what was sent: it decides for all that was not changed since, and
+  // sets times right. What was changed since stays, and counts as later. A record of the host has no photos' data.
+  matchmark.settle = function (mine, sent, host) {
+    var out = matchmark.mergeRecords(mine, host);
+    function word(mine, sent, host) {
+      if (!mine || sent && canonical(mine) === canonical(sent)) return host;
+      return mine.at > host.at ? mine : Object.assign({}, mine, { at: host.at + 1 });
+    }
+    out.machine = word(mine.machine, sent.machine, host.machine);
+    Object.keys(shapes).forEach(function (map) {
+      if (special[map] || !host[map]) return;
+      Object.keys(host[map]).forEach(function (k) { out[map][k] = word((mine[map] || {})[k], (sent[map] || {})[k], host[map][k]); });
+    });
+    return out;
+  };
+
   // ---- Names and hashes
 
   // newName draws 26 characters out of 0-9 and a-z. 252 is the largest multiple of 36 in a byte.
@@ -182,8 +203,9 @@
   function constants() {
     var primes = [], roots = { square: [], cube: [] };
     function bits(x) { return (x - Math.floor(x)) * 0x100000000 | 0; }
+    function prime(n) { return primes.every(function (p) { return n % p; }); }
     for (var n = 2; primes.length < 64; n++) {
-      if (primes.some(function (p) { return n % p === 0; })) continue;
+      if (!prime(n)) continue;
       primes.push(n);
       roots.square.push(bits(Math.sqrt(n)));
       roots.cube.push(bits(Math.cbrt(n)));

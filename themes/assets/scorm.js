@@ -57,7 +57,7 @@
   // order has something done, and says so when it is not.
   function order(done) {
     var result;
-    try { result = done(); } catch (broken) { refused(broken.message); return false; }
+    try { result = done(); } catch (broken) { refused(/** @type {Error} */ (broken).message); return false; }
     if (String(result) === "true") return true;
     refused(reason());
     return false;
@@ -165,6 +165,10 @@
 
   var types = { single: "choice", several: "choice", "true-false": "true-false", number: "numeric", order: "sequencing", point: "choice" };
 
+  // CMIFeedback of several choices that must all be chosen stands in braces.
+  // Source: SCORM 1.2 Run-Time Environment, data type CMIFeedback (from memory).
+  function all(list) { return list.indexOf(",") < 0 ? list : "{" + list + "}"; }
+
   function marks(values) { return values.map(function (v) { return MARKS[v - 1]; }).join(","); }
 
   // spot counts the places of a figure from 1, in the order of their letters.
@@ -196,6 +200,7 @@
     switch (question.kind) {
       case "number": return ""; // SCORM 1.2 has one right number, and no limits
       case "point": return marks([spot(question, question.target)]);
+      case "several": return all(marks(question.chosen));
       default: return responseText(question, { chosen: question.chosen });
     }
   }
@@ -280,6 +285,7 @@
     get: function (key) { return key !== slot ? device.get(key) : kept && JSON.stringify(kept); },
     set: function (key, text) { return key !== slot ? device.set(key, text) : keep(JSON.parse(text)); },
     remove: function (key) { return key !== slot ? device.remove(key) : keep({ version: quiz.version, done: [], open: null }); },
+    keys: device.keys,
   };
 
   // The learning system knows who learns here, and it is its business to clear results.

@@ -199,7 +199,7 @@
   // Arrow keys walk from the box down the hits and back; Escape closes them.
   form.addEventListener("keydown", function (event) {
     var links = Array.from(list.querySelectorAll("a"));
-    var at = links.indexOf(document.activeElement);
+    var at = links.indexOf(/** @type {Found} */ (document.activeElement));
     if (event.key === "ArrowDown" && links.length) {
       links[Math.min(at + 1, links.length - 1)].focus();
     } else if (event.key === "ArrowUp" && at >= 0) {
@@ -214,6 +214,6 @@
   });
   // A tap elsewhere closes the hits.
   document.addEventListener("pointerdown", function (event) {
-    if (!form.contains(event.target)) close();
+    if (!form.contains(/** @type {Node} */ (event.target))) close();
   });
 })();

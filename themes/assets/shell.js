@@ -7,10 +7,9 @@
   // values, it fills in {0}, {1}; say.count picks the form for one or for many.
   var table = window.matchmarkWords;
   function words(section) {
-    function say(key) {
-      var args = arguments;
+    function say(key, ...values) {
       return (table[section][key] || "[" + key + "]").replace(/\{(\d)\}/g, function (_, i) {
-        return args[+i + 1];
+        return values[i];
       });
     }
     say.count = function (key, n) {
@@ -37,13 +36,26 @@
   };
 
   // make makes an element with its properties and what stands in it; a text stays text.
-  function make(tag, properties) {
+  function make(tag, properties, ...inside) {
     var element = Object.assign(document.createElement(tag), properties);
-    element.append.apply(element, Array.prototype.slice.call(arguments, 2));
+    element.append(...inside);
     return element;
   }
 
-  window.matchmark = { words: words, store: store, make: make };
+  function button(text, touched, className) {
+    var b = make("button", { type: "button", className: className || "" }, text);
+    b.addEventListener("click", touched);
+    return b;
+  }
+
+  // loaded calls back once the page has all that it will get, with how many of its pictures did not come.
+  function loaded(tell) {
+    function count() { tell(Array.from(document.images).filter(function (image) { return !image.complete || image.naturalWidth === 0; }).length); }
+    if (document.readyState === "complete") count();
+    else window.addEventListener("load", count);
+  }
+
+  window.matchmark = /** @type {any} */ ({ words: words, store: store, make: make, button: button, loaded: loaded }); // other scripts add theirs
 
   // The switch between the light and the dark page, at the end of the header.
   function themeSwitch() {

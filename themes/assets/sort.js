@@ -12,7 +12,7 @@
 
   // Empty cells stay at the end whichever way the rest goes.
   function compare(a, b, numbers, direction) {
-    if (a === "" || b === "") return (a === "") - (b === "");
+    if (a === "" || b === "") return Number(a === "") - Number(b === "");
     return direction * (numbers ? a - b : collator.compare(a, b));
   }
 

@@ -17,6 +17,8 @@
   var last = steps.length; // index of the closing page
   var current = -1;
   var asked = false; // "next" has asked about open actions once
+  var lost = 0; // pictures that did not come
+  var reading = false; // the address led ahead of where the job stands, and nobody has said that this is where the work is
 
   function byId(id) { return document.getElementById(id); }
   function all(root, selector) { return Array.from(root.querySelectorAll(selector)); }
@@ -24,22 +26,35 @@
   // ---- What is open
 
   function given(input) {
+    if (input.dataset.decide) return Boolean(job.confirmed(input.dataset.decide));
     if (input.dataset.measure) return Boolean(matchmark.number(input.value));
     if (input.dataset.hold && signatures.signed(input.dataset.hold)) return true;
     return input.type === "checkbox" ? input.checked : input.value.trim() !== "";
   }
   function not(test) { return function (x) { return !test(x); }; }
-  function openTicks(i) { return all(articles[i], "[data-tick], [data-measure]").filter(not(given)); }
+  // counted lists what counts of a step: nothing of what is left out.
+  function counted(i, selector) {
+    if (found.skips(i)) return [];
+    return all(articles[i], selector).filter(function (input) { return !found.off(input); });
+  }
+  function openTicks(i) { return counted(i, "[data-tick], [data-measure], [data-decide][value=yes]").filter(not(given)); }
   function repairs(i) { return all(articles[i], "[data-repair]").filter(not(given)); }
   // missing lists what shuts "next": repairs before the step, confirmations behind it.
-  function missing(i) { return repairs(i).concat(all(articles[i], "[data-hold]").filter(not(given))); }
-  function done(i) { return job.passed(steps[i].id) && !missing(i).length && !openTicks(i).length; }
+  function missing(i) { return repairs(i).concat(counted(i, "[data-hold]").filter(not(given))); }
+  function done(i) { return found.skips(i) || job.passed(steps[i].id) && !missing(i).length && !openTicks(i).length; }
 
   // holdBefore gives the first step before i whose hold point is not confirmed, or -1.
   function holdBefore(i) {
     for (var k = 0; k < i && k < last; k++) if (missing(k).length) return k;
     return -1;
   }
+
+  // stands gives the step that the job has come to.
+  function stands() {
+    var open = steps.findIndex(function (step, k) { return !found.skips(k) && !job.passed(step.id); });
+    return Math.max(open < 0 ? last : open, steps.findIndex(function (step) { return step.id === job.step(); }));
+  }
+  function readsAhead(i) { return reading || holdBefore(i) >= 0; }
 
   // ---- Showing a step
 
@@ -50,15 +65,14 @@
     articles.forEach(function (article, k) { article.classList.toggle("shown", k === i); });
     byId("ui_end").hidden = i !== last;
     if (i < last) {
-      if (holdBefore(i) < 0) job.goTo(steps[i].id); // no time runs on a step that is read ahead of a hold point
-    } else if (holdBefore(i) < 0 && steps.every(function (step) { return job.passed(step.id); })) {
+      if (!readsAhead(i)) job.goTo(steps[i].id); // no time runs on a step that is read ahead
+    } else if (holdBefore(i) < 0 && steps.every(function (step, k) { return found.skips(k) || job.passed(step.id); })) {
       job.end(); // whoever only reads ahead is not through
     }
     refresh();
     if (!changed) return;
-    // The page opens at its top; later steps begin below the way back to the overview, which leaves them more room.
-    var top = how === "first" ? 0 : byId("ui_main").offsetTop;
-    window.scrollTo(0, top);
+    // Steps begin below the way back to the overview, which leaves them more room.
+    window.scrollTo(0, byId("ui_main").offsetTop);
     if (how === "first") return;
     articles[i].querySelector("h2").focus({ preventScroll: true });
     byId("ui_announce").textContent = i < last ? say("announce", i + 1, last, titleOf(i)) : titleOf(i);
@@ -69,6 +83,7 @@
 
   function go(i) {
     if (i < 0 || i > last) return;
+    reading = reading && i > stands();
     history.pushState(null, "", "#" + articles[i].id);
     show(i);
   }
@@ -80,6 +95,7 @@
     var i = article ? articles.indexOf(article) : -1;
     if (i < 0 && how === "first") i = Math.max(0, steps.findIndex(function (s) { return s.id === job.step(); }));
     if (i < 0) return;
+    reading = how === "first" && i < last && i > stands();
     show(i, how);
     if (target && target !== article && target.classList.contains("row")) pointAtRow(target);
   }
@@ -87,23 +103,39 @@
   function next() {
     var holes = missing(current);
     if (current === last) return;
-    if (holdBefore(current) < 0) {
+    if (mending.stopped()) {
+      byId("ui_notices").scrollIntoView({ block: "nearest" });
+      return;
+    }
+    if (!readsAhead(current)) {
       if (holes.length) {
         holes.forEach(function (input) { input.closest(".row").classList.add("missing"); });
         holes[0].focus();
         holes[0].closest(".row").scrollIntoView({ block: "center" });
         return;
       }
+      if (found.shut(current)) return refreshBar();
       if (openTicks(current).length && !asked) {
         asked = true;
         refreshBar();
         return;
       }
-      job.pass(steps[current].id);
+      if (!found.skips(current)) job.pass(steps[current].id);
+      return go(found.next(current));
     } else if (current + 1 === last) {
       return; // the end is behind the hold point too
     }
     go(current + 1);
+  }
+
+  // nothingFound stands in where nothing depends on what is found.
+  function nothingFound() {
+    function no() { return false; }
+    function empty() { return ""; }
+    return {
+      skips: no, off: no, refresh: no, tick: no, fillIn: no, shut: empty, barred: empty, running: function () { return []; },
+      next: function (i) { return i + 1; }, back: function (i) { return i - 1; },
+    };
   }
 
   // ---- Refreshing what the page says
@@ -112,6 +144,7 @@
     mending.refresh();
     signatures.refresh();
     keeping.refresh();
+    found.refresh();
     if (current < 0) return; // not shown yet
     lock();
     refreshBar();
@@ -119,26 +152,32 @@
     refreshNotices();
     refreshClock();
     if (current === last) showEnd();
+    acts.refresh();
   }
 
   // lock keeps what may not be ticked yet: ahead of a hold point nothing, before a repair the step's own
   // work. A value may be read off again, since that can make the repair needless.
   function lock() {
-    var ahead = holdBefore(current) >= 0, waits = ahead || repairs(current).length > 0;
-    all(articles[current], "[data-tick], [data-hold]").forEach(function (input) { input.disabled = waits; });
-    all(articles[current], "[data-repair], [data-measure]").forEach(function (input) { input.disabled = ahead; });
+    var bar = current < last && (found.skips(current) || found.barred(current) !== "");
+    var ahead = readsAhead(current) || bar, waits = ahead || repairs(current).length > 0;
+    all(articles[current], "[data-tick], [data-hold], [data-decide]").forEach(function (input) { input.disabled = waits || found.off(input) || signatures.shut(input.dataset.hold); });
+    all(articles[current], "[data-repair], [data-measure]").forEach(function (input) { input.disabled = ahead || found.off(input); });
   }
 
   function refreshBar() {
-    var ahead = holdBefore(current) >= 0;
+    var ahead = readsAhead(current);
     var atEnd = current === last;
     var holes = atEnd || ahead ? [] : missing(current);
-    var ticks = all(articles[current], "[data-tick], [data-measure]").length;
-    var open = openTicks(current).length;
-    var shut = holes.length > 0 || (ahead && current + 1 === last);
+    var ticks = atEnd ? 0 : counted(current, "[data-tick], [data-measure], [data-decide][value=yes]").length;
+    var open = atEnd ? 0 : openTicks(current).length, barred = atEnd || ahead ? "" : found.shut(current);
+    var stopped = !atEnd && mending.stopped();
+    var shut = stopped || barred !== "" || holes.length > 0 || (ahead && current + 1 === last);
     var state = byId("ui_state");
     if (atEnd) state.textContent = "";
+    else if (stopped) state.textContent = say("stopped");
     else if (repairs(current).length && !ahead) state.textContent = say.count("shut-repairs", repairs(current).length);
+    else if (barred) state.textContent = barred;
+    else if (!atEnd && found.skips(current)) state.textContent = say("left-out");
     else if (holes.length) state.textContent = say.count("shut", holes.length);
     else if (asked && open) state.textContent = say.count("open", open);
     else if (ticks) state.textContent = say("ticked", ticks - open, ticks);
@@ -167,7 +206,10 @@
     var lines = [];
     var hold = holdBefore(current);
     if (hold >= 0) lines.push([say("ahead-of-hold", hold + 1), say("to-hold", hold + 1), function () { go(hold); }]);
+    else if (reading) lines.push([say("reading", current + 1, stands() + 1), say("here"), here]);
+    if (lost) lines.push([say.count("lost", lost), say("load-again"), function () { location.reload(); }]);
     mending.stops().forEach(function (line) { lines.push(line); });
+    found.running().forEach(function (words) { lines.push([words]); });
     if (!job.kept) lines.push([say("not-kept"), say("save-file"), keeping.saveFile]);
     if (job.unread) lines.push([say("unread"), say("save-unread"), keeping.saveUnread]);
     if (job.otherText() !== null) lines.push([say("other-text", job.otherText()), say("seen"), job.seeText]);
@@ -177,6 +219,11 @@
     if (box.dataset.text === text) return; // do not read the same out again
     box.dataset.text = text;
     box.replaceChildren.apply(box, lines.map(notice));
+  }
+
+  function here() {
+    reading = false;
+    show(current);
   }
 
   function notice(line) {
@@ -237,6 +284,7 @@
     }
     var late = Math.round(job.total() / 60 - planned);
     if (late > 0) return say("behind", matchmark.spell(late));
+    if (late < 0 && job.total() / 60 < planned / 2) return ""; // so fast nobody works: the steps were leafed through
     return late < 0 ? say("ahead", matchmark.spell(-late)) : say("on-plan");
   }
 
@@ -287,10 +335,11 @@
     all(byId("ui_list"), "[data-step]").forEach(function (link, i) {
       var holes = missing(i).length, open = openTicks(i).length;
       link.classList.toggle("done", done(i));
+      link.classList.toggle("skipped", found.skips(i));
       if (i === current) link.setAttribute("aria-current", "step");
       else link.removeAttribute("aria-current");
       link.querySelector(".list-state").textContent =
-        i === current ? say("state.here")
+        found.skips(i) ? say("state.left-out") : i === current ? say("state.here")
           : holdBefore(i) >= 0 ? say("state.shut")
             : done(i) ? say("state.done")
               : job.passed(steps[i].id) ? say.count("state.open", open + holes) : "";
@@ -373,14 +422,24 @@
       });
       return found.filter(function (id, k) { return id && found.indexOf(id) === k; });
     },
+    // open lists the rows of a step that are to be done yet, in the step's order.
+    open: function (i) {
+      return all(articles[i], ".row").filter(function (row) {
+        var input = row.querySelector("[data-tick], [data-measure], [data-hold], [data-repair], [data-decide]");
+        return input && !found.off(input) && !given(input);
+      });
+    },
+    proved: function (key) { return signatures.proved(key); },
     saveFile: function () { return keeping.saveFile(); },
     refresh: refresh,
   };
   var findings = matchmark.findings(page);
   var measured = matchmark.measured(page, findings);
+  var found = (matchmark.found || nothingFound)(page, measured);
   var mending = matchmark.repairs(page, findings);
   var signatures = matchmark.signatures(page);
   var keeping = matchmark.keeping(page, findings);
+  var acts = matchmark.acts(page);
 
   // fillIn puts what is written down into the page, but not into a field that is being typed in.
   function fillIn() {
@@ -391,22 +450,23 @@
       if (value) input.closest(".row").classList.remove("missing");
     });
     measured.fillIn();
+    found.fillIn();
   }
 
   byId("ui_steps").addEventListener("input", function (event) {
-    var input = event.target;
+    var input = /** @type {Found} */ (event.target);
     var value = input.type === "checkbox" ? input.checked : input.value.trim(), data = input.dataset;
     asked = false;
-    if (data.tick) job.tickRow(data.tick, value);
+    if (data.tick) job.tickRow(data.tick, input.checked);
     else if (data.hold) job.confirm(data.hold, value);
-    else if (data.repair) job.repair(data.repair, value);
-    else if (!data.measure) return;
+    else if (data.repair) job.repair(data.repair, input.checked);
+    else if (!data.measure && !data.decide) return;
     input.closest(".row").classList.remove("missing");
     if (!job.running()) job.run(true); // work goes on, so does the clock
   });
   document.addEventListener("click", function (event) {
-    var balloon = event.target.closest("a.balloon");
-    var chip = event.target.closest("[data-show]");
+    var target = /** @type {Element} */ (event.target);
+    var balloon = target.closest("a.balloon"), chip = target.closest("[data-show]");
     if (balloon) {
       event.preventDefault();
       if (byId("ui_larger").open) byId("ui_larger").close();
@@ -416,12 +476,12 @@
     }
   });
   byId("ui_next").addEventListener("click", next);
-  byId("ui_back").addEventListener("click", function () { go(current - 1); });
+  byId("ui_back").addEventListener("click", function () { go(current === last ? current - 1 : found.back(current)); });
   byId("ui_pause").addEventListener("click", function () { job.run(!job.running()); refresh(); });
   byId("ui_open-list").addEventListener("click", openList);
   byId("ui_close-list").addEventListener("click", function () { byId("ui_list").close(); });
   byId("ui_list").addEventListener("click", function (event) {
-    var link = event.target.closest("[data-step]");
+    var link = /** @type {Element} */ (event.target).closest("[data-step]");
     if (!link) return;
     event.preventDefault();
     byId("ui_list").close();
@@ -434,11 +494,12 @@
   var keys = { ArrowRight: 1, PageDown: 1, ArrowLeft: -1, PageUp: -1 };
   document.addEventListener("keydown", function (event) {
     var way = keys[event.key];
-    var writing = event.target.closest("input:not([type=checkbox]), select, textarea");
+    var writing = /** @type {Element} */ (event.target).closest("input:not([type=checkbox]), select, textarea");
     if (!way || writing || event.altKey || event.ctrlKey || event.metaKey || document.querySelector("dialog[open]")) return;
     event.preventDefault();
+    if (event.repeat || /^Page/.test(event.key) && acts.turn(way)) return; // a page key shows first what lies beyond the edge
     if (way > 0) next();
-    else go(current - 1);
+    else go(found.back(current));
   });
 
   window.addEventListener("hashchange", function () { fromAddress(); });
@@ -470,11 +531,25 @@
   fromAddress("first");
   measured.judgeAll();
   job.changed(function () {
-    if (current >= 0 && current < last && !job.step() && holdBefore(current) < 0) job.goTo(steps[current].id); // of a job that was joined
+    if (current >= 0 && current < last && !job.step() && !readsAhead(current)) job.goTo(steps[current].id); // of a job that was joined
     fillIn();
     refresh();
   });
+  matchmark.loaded(function (missing) {
+    lost = missing;
+    if (window.scrollY === 0) window.scrollTo(0, byId("ui_main").offsetTop); // a browser that goes to the step of the address comes to the page's top
+    if (!lost) document.querySelector(".step > header ul").append(matchmark.make("li", { className: "i-ready" }, say("ready")));
+    if (!lost) document.querySelector(".list-head h2").after(matchmark.make("span", { className: "soft" }, say("ready")));
+    refreshNotices();
+  });
   stayAwake();
-  setInterval(function () { job.tick(); refreshClock(); refreshNotices(); }, 1000);
+  setInterval(function () { job.tick(); found.tick(); refreshClock(); refreshNotices(); ended(); }, 1000);
+  // ended opens what a wait held up, once it is over.
+  var held = "";
+  function ended() {
+    var now = current < last ? found.shut(current) : "";
+    if (now !== held) refresh();
+    held = now;
+  }
   setInterval(job.save, 15000);
 })();

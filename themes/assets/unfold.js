@@ -41,7 +41,7 @@
     var what = verb ? verb[1] : look ? "inspect" : row.className || "confirm";
     var id = article.id + "--" + what;
     if (row.id) row.dataset.thing = row.id.slice(id.length + 1);
-    else if (verb && !row.dataset.thing) row.dataset.thing = row.firstChild.textContent;
+    else if (verb && !row.dataset.thing && verb[1] !== "wait") row.dataset.thing = row.firstChild.textContent;
     var thing = row.dataset.thing || look && look.dataset.thing;
     if (thing) id += "-" + thing;
     used[id] = (used[id] || 0) + 1;
@@ -79,7 +79,7 @@
 
   function chip(article, row, number) {
     var shown = article.querySelector('.balloon[data-thing="' + CSS.escape(row.dataset.thing) + '"]');
-    var sign = make(shown ? "button" : "b", { className: "chip", textContent: number.textContent });
+    var sign = /** @type {any} */ (make(shown ? "button" : "b", { className: "chip", textContent: number.textContent }));
     if (shown) {
       sign.type = "button";
       sign.dataset.show = row.dataset.thing;
@@ -94,6 +94,7 @@
     link.append(make("span", { className: "list-number", textContent: i + 1 }), make("span", { className: "list-title", textContent: article.querySelector("h2").lastChild.textContent }));
     if (article.querySelector(".hold")) link.append(make("span", { className: "list-hold", textContent: say("hold") }));
     link.append(make("span", { className: "list-state" }));
+    if (article.dataset.chapter) return make("li", {}, make("b", { className: "list-chapter", textContent: article.dataset.chapter }), link);
     return make("li", {}, link);
   }
 })();
