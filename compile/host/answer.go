@@ -7,13 +7,12 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"mime"
 	"net/http"
 	"strconv"
-	"strings"
 	"time"
 
+	"matchmark/compile/host/building"
 	"matchmark/compile/host/guard"
 	"matchmark/compile/host/store"
 )
@@ -24,9 +23,48 @@ type refusal struct {
 	Do      string `json:"do"`
 }
 
+// notMet is an error that whoever asks is told, in the words of "host.refuse.KEY". With a time to wait, that fills the place in the words.
+type notMet struct {
+	status int
+	key    string
+	args   []any
+	wait   time.Duration
+}
+
+// Error implements error.
+func (e *notMet) Error() string { return e.key }
+
+// no is the error of a request that is not met.
+func no(status int, key string, args ...any) error {
+	return &notMet{status: status, key: key, args: args}
+}
+
+// later is the error of a request that may come again after a time.
+func later(key string, wait time.Duration) error {
+	return &notMet{status: http.StatusTooManyRequests, key: key, wait: wait}
+}
+
+// errMissing means that the site has no such page.
+var errMissing = errors.New("there is no such page")
+
+// answering makes a handler of what answers a request, or returns why it does not.
+func (h *Host) answering(do func(w http.ResponseWriter, r *http.Request) error) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if err := do(w, r); err != nil {
+			h.failed(w, r, err)
+		}
+	}
+}
+
 // refuse answers that a request is not met, in the words of "host.refuse.KEY".
 func (h *Host) refuse(w http.ResponseWriter, r *http.Request, status int, key string, args ...any) {
-	h.answer(w, r, status, refusal{h.words.T("host.refuse."+key, args...), h.words.T("host.refuse."+key+"-do", args...)})
+	h.refuseWith(w, r, status, refusal{h.words.T("host.refuse."+key, args...), h.words.T("host.refuse."+key+"-do", args...)})
+}
+
+func (h *Host) refuseWith(w http.ResponseWriter, r *http.Request, status int, why refusal) {
+	if err := h.answer(w, r, status, why); err != nil {
+		panic(err) // plain texts
+	}
 }
 
 // refuseGuarded answers for the guard.
@@ -34,37 +72,63 @@ func (h *Host) refuseGuarded(w http.ResponseWriter, r *http.Request, status int,
 	h.refuse(w, r, status, why)
 }
 
-// wait answers that somebody has to wait.
-func (h *Host) wait(w http.ResponseWriter, r *http.Request, key string, wait time.Duration) {
-	seconds := int((wait + time.Second - 1) / time.Second)
-	w.Header().Set("Retry-After", strconv.Itoa(seconds))
-	h.refuse(w, r, http.StatusTooManyRequests, key, seconds)
-}
-
-// failed answers for an error of the store.
+// failed answers for an error.
 func (h *Host) failed(w http.ResponseWriter, r *http.Request, err error) {
+	var told *notMet
+	err = h.Store.Fault(err)
 	switch {
+	case errors.As(err, &told) && told.wait > 0:
+		seconds := int((told.wait + time.Second - 1) / time.Second)
+		w.Header().Set("Retry-After", strconv.Itoa(seconds))
+		h.refuse(w, r, told.status, told.key, seconds)
+	case told != nil:
+		h.refuse(w, r, told.status, told.key, told.args...)
+	case errors.Is(err, guard.ErrQueue):
+		h.failed(w, r, later("too-fast", time.Second))
+	case errors.Is(err, errMissing):
+		if err := h.missing(w, r); err != nil {
+			h.failed(w, r, err)
+		}
 	case errors.Is(err, store.ErrUnknown):
 		h.refuse(w, r, http.StatusNotFound, "unknown")
+	case errors.Is(err, store.ErrGone):
+		h.refuse(w, r, http.StatusGone, "gone")
+	case errors.Is(err, store.ErrVoid):
+		h.refuse(w, r, http.StatusConflict, "void")
+	case errors.Is(err, store.ErrNotYours):
+		h.refuse(w, r, http.StatusForbidden, "not-yours")
+	case errors.Is(err, store.ErrCrowded):
+		h.refuse(w, r, http.StatusInsufficientStorage, "crowded")
 	case errors.Is(err, store.ErrFull):
 		h.Log(h.words.T("host.log.full"))
 		h.refuse(w, r, http.StatusInsufficientStorage, "full")
+	case errors.Is(err, store.ErrAway):
+		since, away := h.Store.Away()
+		if !away {
+			since = h.Now()
+		}
+		w.Header().Set("Retry-After", "5")
+		h.refuse(w, r, http.StatusServiceUnavailable, "away", since.Format("15:04"))
+	case errors.Is(err, store.ErrTabletFull):
+		h.refuse(w, r, http.StatusRequestEntityTooLarge, "tablet-full")
 	case errors.Is(err, store.ErrJobFull):
 		h.refuse(w, r, http.StatusRequestEntityTooLarge, "job-photos")
+	case errors.Is(err, building.ErrPage):
+		h.Log(err.Error())
+		h.refuse(w, r, http.StatusInternalServerError, "fault")
 	case r.Context().Err() != nil:
 		// nobody waits for the answer
 	default:
-		h.Log(fmt.Sprintf("%s %s: %v", r.Method, pattern(r), err))
+		h.Log(fmt.Sprintf("%s: %v", asked(r), err))
 		h.refuse(w, r, http.StatusServiceUnavailable, "store")
 	}
 }
 
 // answer sends JSON. Answers about people and records are kept by nobody.
-func (h *Host) answer(w http.ResponseWriter, r *http.Request, status int, value any) {
+func (h *Host) answer(w http.ResponseWriter, r *http.Request, status int, value any) error {
 	var body bytes.Buffer
-	to := json.NewEncoder(&body)
-	if err := to.Encode(value); err != nil {
-		panic(err) // plain values of ours
+	if err := json.NewEncoder(&body).Encode(value); err != nil {
+		return err
 	}
 	w.Header().Set("Cache-Control", "no-store")
 	w.Header().Set("Content-Type", "application/json")
@@ -72,6 +136,13 @@ func (h *Host) answer(w http.ResponseWriter, r *http.Request, status int, value 
 	if r.Method != http.MethodHead {
 		w.Write(body.Bytes()) // whoever has gone needs no answer
 	}
+	return nil
+}
+
+// done answers that it is done.
+func done(w http.ResponseWriter) error {
+	w.WriteHeader(http.StatusNoContent)
+	return nil
 }
 
 // answerTagged sends JSON that the asker may have already.
@@ -92,52 +163,35 @@ func tag(body []byte) string {
 	return `"` + hex.EncodeToString(sum[:16]) + `"`
 }
 
-// body reads what a request carries, of one type and at most so many bytes; false
-// when the request was refused.
-func (h *Host) body(w http.ResponseWriter, r *http.Request, kind string, most int64) ([]byte, bool) {
-	from := guard.Address(r)
-	if wait := h.posts.Wait(from); wait > 0 {
-		h.wait(w, r, "too-fast", wait)
-		return nil, false
+// body reads what a request carries, of one type and at most so many bytes.
+func (h *Host) body(w http.ResponseWriter, r *http.Request, kind string, most int64) ([]byte, error) {
+	if wait := h.posts.Wait(guard.Address(r)); wait > 0 {
+		return nil, later("too-fast", wait)
 	}
 	if got, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || got != kind {
-		h.refuse(w, r, http.StatusUnsupportedMediaType, "type", kind)
-		return nil, false
+		return nil, no(http.StatusUnsupportedMediaType, "type", kind)
 	}
 	if r.ContentLength > most {
-		h.refuse(w, r, http.StatusRequestEntityTooLarge, "too-large", size(most))
-		return nil, false
+		return nil, no(http.StatusRequestEntityTooLarge, "too-large", size(most))
 	}
-	done, ok := h.bodies.Take(from)
-	if !ok {
-		h.wait(w, r, "too-fast", time.Second)
-		return nil, false
-	}
-	defer done()
-	content, err := io.ReadAll(http.MaxBytesReader(w, r.Body, most))
+	content, err := h.receive(w, r, most)
 	var large *http.MaxBytesError
 	switch {
 	case errors.As(err, &large):
-		h.refuse(w, r, http.StatusRequestEntityTooLarge, "too-large", size(most))
-	case err != nil:
-		h.refuse(w, r, http.StatusRequestTimeout, "broken-off")
-	default:
-		return content, true
+		err = no(http.StatusRequestEntityTooLarge, "too-large", size(most))
+	case err != nil && !errors.Is(err, guard.ErrQueue):
+		err = no(http.StatusRequestTimeout, "broken-off")
 	}
-	return nil, false
+	return content, err
 }
 
 // form reads a small JSON body into a struct.
-func (h *Host) form(w http.ResponseWriter, r *http.Request, into any) bool {
-	content, ok := h.body(w, r, "application/json", mostForm)
-	if !ok {
-		return false
+func (h *Host) form(w http.ResponseWriter, r *http.Request, into any) error {
+	content, err := h.body(w, r, "application/json", mostForm)
+	if err == nil && json.Unmarshal(content, into) != nil {
+		err = no(http.StatusBadRequest, "json")
 	}
-	if err := json.Unmarshal(content, into); err != nil {
-		h.refuse(w, r, http.StatusBadRequest, "json")
-		return false
-	}
-	return true
+	return err
 }
 
 // size writes a number of bytes for people.
@@ -146,9 +200,4 @@ func size(bytes int64) string {
 		return fmt.Sprintf("%d MB", bytes>>20)
 	}
 	return fmt.Sprintf("%d kB", bytes>>10)
-}
-
-// oneLine is a person's name as it may be typed: without line breaks and surplus spaces.
-func oneLine(name string) string {
-	return strings.Join(strings.FieldsFunc(name, func(r rune) bool { return r <= ' ' || r == 0x7f || r == 0x2028 || r == 0x2029 }), " ")
 }

@@ -1,83 +1,76 @@
 package host
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/base64"
-	"encoding/json"
 	"fmt"
 	"net/http"
 	"regexp"
 	"slices"
-	"sync"
 	"time"
 
-	"matchmark/compile/classresult"
-	"matchmark/compile/host/board"
+	"matchmark/compile/host/building"
 	"matchmark/compile/host/guard"
-	"matchmark/compile/page"
-	"matchmark/compile/served"
+	"matchmark/compile/host/listen"
+	"matchmark/compile/host/store"
 	"matchmark/procedure/quiz/collect"
 )
 
-// mostShown is how many results the board lists, the newest first.
-const mostShown = 500
+// mostShown is how many results and how many jobs the board lists, and mostMarked how many tries the page on a quiz is about: the newest.
+const (
+	mostShown  = 500
+	mostMarked = 1000
+)
 
 // window is how far back a class reaches at least, for one that works past midnight.
 const window = 12 * time.Hour
 
 func (h *Host) routeBoard(mux *http.ServeMux) {
-	mux.HandleFunc("GET /board/{$}", h.showBoard)
-	mux.HandleFunc("GET /board/{file}", h.boardFile)
-	mux.HandleFunc("POST /board/pin", h.enter)
-	mux.HandleFunc("POST /board/leave", h.leave)
+	mux.HandleFunc("GET /board/{$}", h.answering(h.showBoard))
+	mux.HandleFunc("GET /board/{file}", h.answering(h.boardFile))
+	mux.HandleFunc("POST /board/pin", h.answering(h.enter))
+	mux.HandleFunc("POST /board/leave", h.answering(h.leave))
 	mux.HandleFunc("GET /board/state", h.forTrainer(h.sendState))
 	mux.HandleFunc("GET /board/events", h.forTrainer(h.sendEvents))
-	mux.HandleFunc("POST /board/sign", h.forTrainer(h.sign))
-	mux.HandleFunc("GET /board/photo/{job}/{hash}", h.forTrainer(func(w http.ResponseWriter, r *http.Request, _ string) { h.sendPhoto(w, r) }))
+	mux.HandleFunc("POST /board/sign", decision(h, h.sign))
+	mux.HandleFunc("POST /board/code", decision(h, h.showHoldCode))
+	mux.HandleFunc("GET /board/photo/{job}/{hash}", h.forTrainer(func(w http.ResponseWriter, r *http.Request, _ string) error { return h.sendPhoto(w, r) }))
 	mux.HandleFunc("GET /board/record/{job}", h.forTrainer(h.downloadRecord))
 	mux.HandleFunc("GET /board/workorder/{job}", h.forTrainer(h.showOrder))
 	mux.HandleFunc("GET /board/checklist/{job}", h.forTrainer(h.showChecklist))
 	mux.HandleFunc("GET /board/results/{quiz}", h.forTrainer(h.showResults))
+	mux.HandleFunc("GET /board/keys", h.forTrainer(h.listKeys))
 	mux.HandleFunc("GET /board/learners", h.forTrainer(h.listLearners))
 	mux.HandleFunc("GET /board/learner/export", h.forTrainer(h.exportLearner))
-	mux.HandleFunc("POST /board/learner/delete", h.forTrainer(h.deleteLearner))
-	mux.HandleFunc("POST /board/backup", h.forTrainer(h.makeBackup))
+	mux.HandleFunc("POST /board/learner/delete", decision(h, h.deleteLearner))
+	mux.HandleFunc("POST /board/backup", decision(h, h.makeBackup))
+	mux.HandleFunc("POST /board/end", decision(h, h.endClass))
+	h.routeClassroom(mux)
+	h.routeSchool(mux)
 }
 
-// boardPage is what the board's page is made from. It holds nothing of the class.
-type boardPage struct {
-	Lang, Site string
-	Addresses  []string
+func (h *Host) showBoard(w http.ResponseWriter, r *http.Request) error {
+	if !h.private(r) {
+		return h.showOpenly(w, r)
+	}
+	v := building.BoardPage{Addresses: h.Reach(), Accounts: h.Store.Several(), Copies: h.Store.CopiesItself()}
+	if a := h.Authority; a != nil && a.Next() != nil {
+		if a.Ending(h.Now()) {
+			v.Ends = a.Ends().Format(time.DateOnly)
+		}
+		v.Lacks = h.lacks()
+	}
+	content, err := h.site.Board(v)
+	return h.sendPage(w, r, http.StatusOK, content, err)
 }
 
-// Language makes a page a themes.View.
-func (v boardPage) Language() string { return v.Lang }
-
-func (h *Host) showBoard(w http.ResponseWriter, r *http.Request) {
-	h.page(w, r, http.StatusOK, "board/board", boardPage{h.words.Lang, h.title, h.Reach()})
-}
-
-func (h *Host) boardFile(w http.ResponseWriter, r *http.Request) {
+func (h *Host) boardFile(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("file")
-	if name != "board.js" && name != "board.css" {
-		h.missing(w, r)
-		return
-	}
-	content, err := h.asset(name)
+	content, err := h.site.OfBoard(name)
 	if err != nil {
-		h.missing(w, r)
-		return
+		return errMissing
 	}
-	h.send(w, r, name, content, mayKeep)
-}
-
-// views keeps the board's state until something changes.
-type views struct {
-	mu   sync.Mutex
-	turn int64
-	made time.Time
-	json []byte
+	return h.send(w, r, name, content, mayKeep)
 }
 
 // today is when the class began at the earliest, in milliseconds since 1970.
@@ -87,70 +80,24 @@ func (h *Host) today() int64 {
 	return min(midnight.UnixMilli(), now.Add(-window).UnixMilli())
 }
 
-// state is the board as JSON, without the time.
-func (h *Host) state(r *http.Request) ([]byte, error) {
-	h.views.mu.Lock()
-	defer h.views.mu.Unlock()
-	turn, _ := h.Store.Turn()
-	now := h.Now()
-	if h.views.json != nil && h.views.turn == turn && now.Sub(h.views.made) < time.Minute {
-		return h.views.json, nil
-	}
-	since := h.today()
-	jobs, err := h.Store.Jobs(r.Context(), since)
-	if err != nil {
-		return nil, err
-	}
-	results, err := h.Store.Results(r.Context(), "", since)
-	if err != nil {
-		return nil, err
-	}
-	made := h.plans.State(jobs, results[max(0, len(results)-mostShown):])
-	slices.SortStableFunc(made.Results, func(a, b board.Result) int { return int(b.At - a.At) })
-	content, err := json.Marshal(made)
-	if err != nil {
-		return nil, err
-	}
-	h.views.turn, h.views.made, h.views.json = turn, now, content
-	return content, nil
-}
-
-// sendState sends the whole board, unless the asker has it.
-func (h *Host) sendState(w http.ResponseWriter, r *http.Request, who string) {
-	state, err := h.state(r)
-	if err != nil {
-		h.failed(w, r, err)
-		return
-	}
-	mark := tag(append(slices.Clip(state), who...))
-	head, err := json.Marshal(struct {
-		Now     int64  `json:"now"`
-		Trainer string `json:"trainer"`
-		Rev     string `json:"rev"`
-	}{h.Now().UnixMilli(), who, mark})
-	if err != nil {
-		h.failed(w, r, err)
-		return
-	}
-	// Both are objects; the state's fields go on after the head's.
-	body := bytes.Join([][]byte{head[:len(head)-1], state[1:]}, []byte(","))
-	answerTagged(w, r, body, mark)
-}
-
 // sendEvents tells when the board has changed, as server-sent events, at most twice a second.
 // Source: WHATWG HTML, "Server-sent events".
-func (h *Host) sendEvents(w http.ResponseWriter, r *http.Request, _ string) {
+func (h *Host) sendEvents(w http.ResponseWriter, r *http.Request, _ string) error {
+	return h.tell(w, r, h.Store.Turn)
+}
+
+// tell sends events of whatever a count says that it has changed.
+func (h *Host) tell(w http.ResponseWriter, r *http.Request, count func() (int64, <-chan struct{})) error {
 	done, ok := h.streams.Take(guard.Address(r))
 	if !ok {
-		h.wait(w, r, "too-fast", 30*time.Second)
-		return
+		return later("too-fast", 30*time.Second)
 	}
 	defer done()
 	control := http.NewResponseController(w)
 	w.Header().Set("Content-Type", "text/event-stream")
 	w.Header().Set("Cache-Control", "no-store")
 	send := func(text string) bool {
-		if control.SetWriteDeadline(time.Now().Add(answerTime)) != nil {
+		if control.SetWriteDeadline(time.Now().Add(listen.AnswerTime)) != nil {
 			return false
 		}
 		if _, err := fmt.Fprint(w, text); err != nil {
@@ -159,73 +106,72 @@ func (h *Host) sendEvents(w http.ResponseWriter, r *http.Request, _ string) {
 		return control.Flush() == nil
 	}
 	if control.SetReadDeadline(time.Time{}) != nil {
-		return
+		return nil
 	}
 	beat, pause := time.NewTicker(15*time.Second), time.NewTicker(500*time.Millisecond)
 	defer beat.Stop()
 	defer pause.Stop()
-	turn, changed := h.Store.Turn()
+	turn, changed := count()
 	alive := send(fmt.Sprintf("retry: 2000\ndata: %d\n\n", turn))
 	for alive {
 		select {
 		case <-r.Context().Done():
-			return
+			return nil
 		case <-beat.C:
 			alive = send(":\n\n")
 			if _, _, open := h.session(r); !open {
-				return // the session has ended
+				return nil // the session has ended
 			}
 		case <-changed:
 			<-pause.C
-			turn, changed = h.Store.Turn()
+			turn, changed = count()
 			alive = send(fmt.Sprintf("data: %d\n\n", turn))
 		}
 	}
+	return nil
+}
+
+// listKeys leads to the answer keys of all quizzes, to which no page of a learner's leads.
+func (h *Host) listKeys(w http.ResponseWriter, r *http.Request, _ string) error {
+	content, err := h.site.Keys()
+	return h.sendPage(w, r, http.StatusOK, content, err)
 }
 
 // showResults is how the class did in a quiz, with the figures on each question.
-func (h *Host) showResults(w http.ResponseWriter, r *http.Request, _ string) {
+func (h *Host) showResults(w http.ResponseWriter, r *http.Request, _ string) error {
 	q := h.plans.Quiz(r.PathValue("quiz"))
 	if q == nil {
-		h.missing(w, r)
-		return
+		return errMissing
 	}
-	results, err := h.Store.Results(r.Context(), q.ID, 0)
-	if err != nil {
-		h.failed(w, r, err)
-		return
+	if err := h.turn(r, h.Memory); err != nil {
+		return err
 	}
 	var files []collect.File
-	for _, x := range results {
+	err := h.Store.NewestResults(r.Context(), q.ID, 0, mostMarked, func(x store.Result) {
 		files = append(files, collect.File{Name: x.Hash[:12] + ".json", Data: x.Body})
-	}
-	made, err := classresult.New(h.Library, collect.Read(q, files))
+	})
 	if err != nil {
-		h.failed(w, r, err)
-		return
+		return err
 	}
-	made.Crumbs = []page.Crumb{{Title: h.words.T("board.title"), Link: "/board/"}, {Title: made.Quiz, Link: "/" + page.QuizPath(q)}}
-	var b bytes.Buffer
-	if err := made.Page(&b); err != nil {
-		h.failed(w, r, err)
-		return
+	slices.Reverse(files) // the first one first
+	content, err := h.site.Results(q, h.plans.Mark(q, files...))
+	if err != nil {
+		return err
 	}
-	sendWhole(w, b.Bytes())
+	letStyles(w, content)
+	return h.sendPage(w, r, http.StatusOK, content, nil)
 }
 
 // style is a style sheet in a page that carries its own.
 var style = regexp.MustCompile(`(?s)<style>(.*?)</style>`)
 
-// sendWhole sends a page that carries its styles: they are let in by their hashes.
+// letStyles lets in the styles that a page carries, by their hashes.
 // Source: W3C, Content Security Policy Level 3, 8.4 (hash sources).
-func sendWhole(w http.ResponseWriter, page []byte) {
+func letStyles(w http.ResponseWriter, page []byte) {
 	var hashes []string
 	for _, s := range style.FindAllSubmatch(page, -1) {
 		sum := sha256.Sum256(s[1])
 		hashes = append(hashes, "'sha256-"+base64.StdEncoding.EncodeToString(sum[:])+"'")
 	}
 	w.Header().Set("Content-Security-Policy", guard.Policy(hashes...))
-	w.Header().Set("Content-Type", served.ContentType(".html"))
-	w.Header().Set("Cache-Control", "no-store")
-	w.Write(page)
 }

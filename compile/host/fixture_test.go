@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"context"
 	"crypto/sha256"
+	"crypto/tls"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"image"
 	"image/jpeg"
@@ -15,15 +17,17 @@ import (
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
 	"time"
 
 	"matchmark/compile"
+	"matchmark/compile/host/pgtest"
+	"matchmark/compile/host/pin"
 	"matchmark/compile/host/store"
 	"matchmark/compile/host/trust"
-	"matchmark/compile/library"
 	"matchmark/content"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
@@ -55,18 +59,19 @@ var theDemo = sync.OnceValue(func() (d demo) {
 	if _, d.err = compile.Site(context.Background(), content.Library(), filepath.Join(d.dir, "site"), &log, compile.Options{}); d.err != nil {
 		return d
 	}
-	if d.library, d.err = library.Load(content.Library(), &log); d.err != nil {
+	if d.library, d.err = compile.Load(content.Library(), &log); d.err != nil {
 		return d
 	}
 	if d.err = compile.MakeQuestions(d.library); d.err != nil {
 		return d
 	}
-	d.library, d.err = compile.WaysBack(d.library)
+	d.library, d.err = compile.DeriveRefittings(d.library)
 	return d
 })
 
 func TestMain(m *testing.M) {
 	code := m.Run()
+	pgtest.End()
 	if d := theDemo(); d.dir != "" {
 		os.RemoveAll(d.dir)
 	}
@@ -80,16 +85,65 @@ type class struct {
 	folder string
 	clock  time.Time
 	logged []string
-	// from is the address that requests come from.
+	talk   sync.Mutex // logged may come from elsewhere
+	// from is the address that requests come from, over HTTPS unless plain says otherwise.
 	from   string
+	plain  bool
 	cookie *http.Cookie
+	// token is what the tablet shows that requests come from; tokens are those of all that were enrolled.
+	token  string
+	tokens map[string]string
 }
+
+// ofFile skips a test of what a database in the data folder alone has.
+func (c *class) ofFile() *class {
+	c.t.Helper()
+	if !c.Store.CopiesItself() {
+		c.t.Skip("copies of a database on a server are made by whoever runs it")
+	}
+	return c
+}
+
+// said is what was logged.
+func (c *class) said() []string {
+	c.talk.Lock()
+	defer c.talk.Unlock()
+	return slices.Clone(c.logged)
+}
+
+// as makes requests come from a tablet, which joins the class under a learner's name when it is not in it yet.
+func (c *class) as(tablet, learner string) *class {
+	c.t.Helper()
+	if c.tokens[tablet] == "" {
+		_, secret, err := c.Store.Enrol(c.t.Context(), store.Claim{Tablet: tablet, Name: learner})
+		if err != nil {
+			c.t.Fatal(err)
+		}
+		c.tokens[tablet] = tablet + "." + secret
+	}
+	c.token = c.tokens[tablet]
+	return c
+}
+
+// put puts a tablet of the class on a job, as the trainer does.
+func (c *class) put(tablet, job string) {
+	c.t.Helper()
+	numbers, err := c.Store.TabletNumbers(c.t.Context())
+	if err == nil {
+		err = c.Store.Bind(c.t.Context(), "", numbers[tablet], job)
+	}
+	if err != nil {
+		c.t.Fatal(err)
+	}
+}
+
+// newClass is a class with one tablet in it, Ada's.
 
 func newClass(t *testing.T, options store.Options) *class {
 	t.Helper()
-	c := &class{t: t, folder: t.TempDir(), clock: time.Date(2026, 11, 25, 10, 0, 0, 0, time.UTC), from: "192.168.4.77:50000"}
+	c := &class{t: t, folder: t.TempDir(), clock: time.Date(2026, 11, 25, 10, 0, 0, 0, time.UTC), from: "192.168.4.77:50000", tokens: map[string]string{}}
 	c.start(options)
-	return c
+	return c.as(aTablet, "Ada")
 }
 
 func (c *class) start(options store.Options) {
@@ -103,25 +157,38 @@ func (c *class) start(options store.Options) {
 	if err := store.Folder(c.folder); err != nil {
 		c.t.Fatal(err)
 	}
+	if os.Getenv("MATCHMARK_STORE") == "postgres" && options.Database == "" {
+		options.Database, options.Workshop = pgtest.Shared(c.t).URL("postgres"), c.t.Name()+" "+filepath.Base(c.folder)
+	}
 	s, err := store.Open(c.t.Context(), c.folder, options)
 	if err != nil {
 		c.t.Fatal(err)
 	}
 	id := trust.Identity{Names: []string{"bench", "bench.local", "localhost"}, Addresses: []net.IP{net.IPv4(192, 168, 4, 20), net.IPv4(127, 0, 0, 1)}}
-	authority, err := trust.Open(filepath.Join(c.folder, "trust"), id, time.Now())
+	authority, err := trust.Open(filepath.Join(c.folder, "trust"), id, time.Now(), false)
 	if err != nil {
 		c.t.Fatal(err)
 	}
 	c.Host, err = New(Config{
 		Library: d.library, Site: filepath.Join(d.dir, "site"), Folder: c.folder, Store: s, Keep: 3,
-		Authority: authority, Watcher: trust.NewWatcher(func() trust.Identity { return id }, now), Reach: func() []string { return []string{"http://192.168.4.20:8080/"} },
-		Now: now, Log: func(m string) { c.logged = append(c.logged, m) },
+		Authority: authority, Watcher: trust.NewWatcher(func() trust.Identity { return id }, now), Reach: func() []string { return []string{"http://192.168.4.20:8080/", "https://192.168.4.20:8443/"} },
+		Now: now, Log: func(m string) {
+			c.talk.Lock()
+			defer c.talk.Unlock()
+			c.logged = append(c.logged, m)
+		},
 	})
 	if err != nil {
 		c.t.Fatal(err)
 	}
 	if err := SetPIN(context.Background(), s, thePIN); err != nil {
 		c.t.Fatal(err)
+	}
+	if s.Several() { // of all tests, which may have given it already
+		err := s.PutAccount(c.t.Context(), "", store.Account{Name: "Kim Holt", Role: store.TrainerRole, Password: pin.Hash(thePIN)})
+		if err != nil && !errors.Is(err, store.ErrTaken) {
+			c.t.Fatal(err)
+		}
 	}
 	host := c.Host
 	c.t.Cleanup(func() {
@@ -161,6 +228,9 @@ func (c *class) ask(method, path string, body any, headers ...string) *httptest.
 	}
 	r := httptest.NewRequest(method, path, content)
 	r.Host, r.RemoteAddr = "bench:8080", c.from
+	if !c.plain {
+		r.TLS = new(tls.ConnectionState)
+	}
 	if kind != "" {
 		r.Header.Set("Content-Type", kind)
 	}
@@ -170,6 +240,9 @@ func (c *class) ask(method, path string, body any, headers ...string) *httptest.
 		} else {
 			r.Header.Set(headers[i], headers[i+1])
 		}
+	}
+	if c.token != "" && r.Header.Get("Authorization") == "" {
+		r.Header.Set("Authorization", "Bearer "+c.token)
 	}
 	if c.cookie != nil {
 		r.AddCookie(c.cookie)
@@ -198,7 +271,8 @@ func (c *class) want(status int, into any, method, path string, body any, header
 func (c *class) enter() {
 	c.t.Helper()
 	w := c.want(http.StatusOK, nil, "POST", "/board/pin", map[string]string{"who": "Kim Holt", "pin": thePIN})
-	c.cookie = w.Result().Cookies()[0]
+	all := w.Result().Cookies()
+	c.cookie = all[len(all)-1]
 }
 
 // newRecord is a record of the demo's oven fan.
@@ -213,7 +287,7 @@ func newRecord(job, tablet, learner string) *record.Record {
 	return &record.Record{
 		Format: record.Format, Version: record.Version, Job: job, Procedure: p.ID, Edition: p.Edition, Content: record.Content(p),
 		Machine: record.Entry[string]{Value: "No. 4", Stamp: stamp},
-		Tablets: map[string]record.Tablet{tablet: {Learner: learner, Way: record.Out, Step: p.Jobs()[0].Steps[0].ID, Stamp: stamp}},
+		Tablets: map[string]record.Tablet{tablet: {Learner: learner, Phase: record.Removal, Step: p.Jobs()[0].Steps[0].ID, Stamp: stamp}},
 		Ticks:   map[string]record.Entry[bool]{},
 	}
 }

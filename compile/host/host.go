@@ -4,22 +4,24 @@
 package host
 
 import (
+	"context"
 	"crypto/ed25519"
 	"encoding/hex"
 	"fmt"
-	"io/fs"
 	"net"
 	"net/http"
 	"net/url"
-	"os"
 	"time"
 
 	"matchmark/compile/host/board"
+	"matchmark/compile/host/building"
 	"matchmark/compile/host/guard"
+	"matchmark/compile/host/holdpoint"
+	"matchmark/compile/host/invite"
+	"matchmark/compile/host/listen"
 	"matchmark/compile/host/pin"
 	"matchmark/compile/host/store"
 	"matchmark/compile/host/trust"
-	"matchmark/compile/page"
 	"matchmark/procedure"
 	"matchmark/themes"
 )
@@ -31,8 +33,6 @@ const (
 	postsAtOnce    = 300
 	jobsPerSecond  = 0.2
 	jobsAtOnce     = 60
-	bodiesOfOne    = 16
-	bodiesOfAll    = 128
 	// Boards that are told of changes. A browser opens six connections to a plain address and needs some for
 	// the rest; a board that is told nothing asks every few seconds.
 	streamsOfOne = 4
@@ -41,7 +41,7 @@ const (
 
 // Config is what a host is made of.
 type Config struct {
-	// Library is the library that the site was compiled from, with the ways back and the made questions.
+	// Library is the library that the site was compiled from, with the refittings and the made questions.
 	Library *procedure.Library
 	// Site is the folder of the compiled site.
 	Site string
@@ -50,12 +50,16 @@ type Config struct {
 	Store  *store.Store
 	// Keep is how many backups are kept.
 	Keep int
+	// Retention says how long what is kept.
+	Retention store.Retention
 	// Authority may be nil: then there is no HTTPS.
 	Authority *trust.Authority
 	Watcher   *trust.Watcher
 	// Reach are the addresses that a tablet can open, the plain one first.
 	Reach func() []string
 	Now   func() time.Time
+	// Memory is about how many bytes the host may take; 0 is listen.DefaultMemory.
+	Memory int64
 	// Log takes what the trainer should know; it never holds a learner's name.
 	Log func(message string)
 }
@@ -64,79 +68,98 @@ type Config struct {
 type Host struct {
 	Config
 	plans *board.Plans
-	site  *os.Root
-	theme *themes.Theme
+	site  *building.Building
 	words *themes.Words
-	title string
 	key   string // the public one
 
-	posts, jobs *guard.Limiter
-	bodies      *guard.Slots
-	streams     *guard.Slots
-	tries       *pin.Tries
-	sessions    *pin.Sessions
-	checking    chan struct{} // one PIN at a time: each costs memory and a processor
-	views       views
-	handler     http.Handler
+	asks, posts, jobs *guard.Limiter
+	guesses           *guard.Limiter // of codes
+	invite            *invite.Codes
+	flight            *guard.Pool  // bytes of requests and answers that are on their way
+	work              *guard.Queue // bytes of what is read, merged and decoded
+	streams           *guard.Slots
+	tries             *pin.Tries
+	sessions          *pin.Sessions
+	codes             holdpoint.Codes
+	parcels           *guard.Pool   // bytes of what tablets bring from another address
+	checking          chan struct{} // one PIN at a time: each costs memory and a processor
+	views             views
+	all               allViews
+	closing           chan struct{}
+	handler           http.Handler
 }
 
 // New returns a host. Close it after use.
 func New(c Config) (*Host, error) {
-	theme, err := themes.Load()
-	if err != nil {
-		return nil, fmt.Errorf("loading the theme: %w", err)
-	}
-	words, err := theme.Words(c.Library.Language)
+	wordings, err := keepWordings(context.Background(), c.Store, c.Library)
 	if err != nil {
 		return nil, err
 	}
-	site, err := os.OpenRoot(c.Site)
+	site, err := building.Open(c.Library, c.Site)
 	if err != nil {
-		return nil, fmt.Errorf("opening the site: %w", err)
+		return nil, err
 	}
 	h := &Host{
-		Config: c, plans: board.NewPlans(c.Library), site: site, theme: theme, words: words, title: page.SiteTitle(c.Library, words),
+		Config: c, plans: board.NewPlans(c.Library, wordings), site: site, words: site.Words,
 		key:   hex.EncodeToString(c.Store.Key().Public().(ed25519.PublicKey)),
 		posts: guard.NewLimiter(postsPerSecond, postsAtOnce, c.Now), jobs: guard.NewLimiter(jobsPerSecond, jobsAtOnce, c.Now),
-		bodies: guard.NewSlots(bodiesOfOne, bodiesOfAll), tries: pin.NewTries(c.Now), sessions: pin.NewSessions(c.Now),
+		guesses: guard.NewLimiter(guessesPerSec, guessesAtOnce, c.Now),
+		asks:    guard.NewLimiter(asksPerSecond, asksAtOnce, c.Now), tries: pin.NewTries(c.Now), sessions: pin.NewSessions(c.Now),
 		streams: guard.NewSlots(streamsOfOne, streamsOfAll), checking: make(chan struct{}, 1),
+		closing: make(chan struct{}), invite: invite.New(c.Store, c.Now), parcels: guard.NewPool(mostParcel, mostParcel),
 	}
+	if h.Memory == 0 {
+		h.Memory = listen.DefaultMemory
+	}
+	h.flight = guard.NewPool(h.Memory/flightShare/4, h.Memory/flightShare)
+	h.work = guard.NewQueue(h.Memory/workShare, waitingOfOne, c.Now)
 	mux := http.NewServeMux()
 	h.routeTablets(mux)
+	h.routeEnrolment(mux)
 	h.routeBoard(mux)
 	h.routeTrust(mux)
-	mux.HandleFunc("GET /", h.servePage)
-	h.handler = guard.Guard(mux, func(host string) bool { return c.Watcher.Now().Answers(host) }, h.refuseGuarded)
+	mux.HandleFunc("GET /", h.answering(h.servePage))
+	h.handler = guard.Guard(mux, func(host string) bool { return c.Watcher.Now().Answers(host) }, h.refuseGuarded, "POST "+arrivalPath)
+	if c.Store.Several() {
+		go h.watch()
+	}
 	return h, nil
 }
 
 // Close lets go of the site. The store is its owner's to close.
-func (h *Host) Close() error { return h.site.Close() }
+func (h *Host) Close() error {
+	close(h.closing)
+	return h.site.Close()
+}
 
 // ServeHTTP implements http.Handler.
 func (h *Host) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	l, r := h.bearing(w, r)
+	w = l
+	defer l.end()
 	defer func() {
 		if cause := recover(); cause != nil {
 			if cause == http.ErrAbortHandler {
 				panic(cause)
 			}
-			h.Log(fmt.Sprintf("a fault in matchmark itself while answering %s %s: %v", r.Method, pattern(r), cause))
+			h.Log(fmt.Sprintf("an internal error of matchmark while answering %s: %v", asked(r), cause))
 			h.refuse(w, r, http.StatusInternalServerError, "fault")
 		}
 	}()
+	if wait := h.asks.Wait(guard.Address(r)); wait > 0 {
+		h.failed(w, r, later("too-fast", wait))
+		return
+	}
 	h.handler.ServeHTTP(w, r)
 }
 
-// pattern is the route that a request took, which holds no name of anybody.
-func pattern(r *http.Request) string {
+// asked is what was asked for, in words that hold no name of anybody: the route, which begins with the method.
+func asked(r *http.Request) string {
 	if r.Pattern != "" {
 		return r.Pattern
 	}
-	return "a page"
+	return r.Method + " of a page"
 }
-
-// asset reads a file of the theme.
-func (h *Host) asset(name string) ([]byte, error) { return fs.ReadFile(h.theme.Assets(), name) }
 
 // Addresses lists what a tablet can open, for a host at given ports; a port of 0 is off.
 func Addresses(id trust.Identity, network bool, plain, secure int) []string {

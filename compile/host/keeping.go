@@ -4,34 +4,43 @@ import (
 	"context"
 	"encoding/base64"
 	"errors"
+	"fmt"
 	"net/http"
-	"os"
 	"path/filepath"
-	"unicode/utf8"
 
 	"matchmark/compile/host/store"
 	"matchmark/procedure/record"
 )
 
 // downloadRecord sends a job's record as a file, with its photos inside.
-func (h *Host) downloadRecord(w http.ResponseWriter, r *http.Request, _ string) {
-	found, ok := h.withPhotos(w, r)
-	if !ok {
-		return
+func (h *Host) downloadRecord(w http.ResponseWriter, r *http.Request, who string) error {
+	found, err := h.withPhotos(r)
+	if err != nil {
+		return err
+	}
+	if err := h.noted(r, who, store.Step{What: "saved-record", Job: found.Job}); err != nil {
+		return err
 	}
 	content, err := found.Write()
 	if err != nil {
-		h.failed(w, r, err)
-		return
+		return err
 	}
 	h.download(w, "record-"+found.Job+".json", content)
+	return nil
 }
 
 // withPhotos reads the record that the address names, with the photos that have come.
-func (h *Host) withPhotos(w http.ResponseWriter, r *http.Request) (*record.Record, bool) {
-	found, ok := h.named(w, r)
-	if !ok {
-		return nil, false
+func (h *Host) withPhotos(r *http.Request) (*record.Record, error) {
+	found, err := h.named(r)
+	if err != nil {
+		return nil, err
+	}
+	size, err := h.Store.PhotosSize(r.Context(), found.Job)
+	if err != nil {
+		return nil, err
+	}
+	if err := h.turn(r, heavy*store.MostRecord+4*size); err != nil { // as bytes, as base64, and in the file
+		return nil, err
 	}
 	for hash, p := range found.Photos {
 		data, err := h.Store.Photo(r.Context(), found.Job, hash)
@@ -39,13 +48,12 @@ func (h *Host) withPhotos(w http.ResponseWriter, r *http.Request) (*record.Recor
 			continue // still on a tablet
 		}
 		if err != nil {
-			h.failed(w, r, err)
-			return nil, false
+			return nil, err
 		}
 		p.Data = base64.StdEncoding.EncodeToString(data)
 		found.Photos[hash] = p
 	}
-	return found, true
+	return found, nil
 }
 
 // download sends JSON as a file to keep.
@@ -56,103 +64,145 @@ func (h *Host) download(w http.ResponseWriter, name string, content []byte) {
 	w.Write(content)
 }
 
-// listLearners lists the names that the store holds.
-func (h *Host) listLearners(w http.ResponseWriter, r *http.Request, _ string) {
-	learners, err := h.Store.Learners(r.Context())
-	if err != nil {
-		h.failed(w, r, err)
-		return
-	}
-	names := []string{}
-	for _, l := range learners {
-		names = append(names, l.Name)
-	}
-	h.answer(w, r, http.StatusOK, names)
-}
-
-// exportLearner sends all that the store has of a learner.
-func (h *Host) exportLearner(w http.ResponseWriter, r *http.Request, _ string) {
-	name := r.URL.Query().Get("name")
-	if oneLine(name) == "" {
-		h.refuse(w, r, http.StatusUnprocessableEntity, "who")
-		return
-	}
-	export, err := h.Store.Export(r.Context(), name)
-	if err != nil {
-		h.failed(w, r, err)
-		return
-	}
-	w.Header().Set("Content-Disposition", `attachment; filename="learner.json"`)
-	h.answer(w, r, http.StatusOK, export)
-}
-
-// deleteLearner deletes a learner. Older backups still hold the name; they are
-// named, and with "backups" they are removed once a new one has been made.
-func (h *Host) deleteLearner(w http.ResponseWriter, r *http.Request, _ string) {
-	var in struct {
-		Name    string
-		Backups bool
-	}
-	if !h.form(w, r, &in) {
-		return
-	}
-	if name := oneLine(in.Name); name == "" || utf8.RuneCountInString(name) > record.LongestName {
-		h.refuse(w, r, http.StatusUnprocessableEntity, "who")
-		return
-	}
-	changed, err := h.Store.Forget(r.Context(), in.Name)
-	if err != nil {
-		h.failed(w, r, err)
-		return
-	}
-	old, err := store.Backups(h.Folder)
-	if err != nil {
-		h.failed(w, r, err)
-		return
-	}
-	if in.Backups && len(old) > 0 {
-		if err := h.replaceBackups(r.Context(), old); err != nil {
-			h.failed(w, r, err)
-			return
-		}
-		old = nil
-	}
-	names := []string{}
-	for _, b := range old {
-		names = append(names, filepath.Base(b))
-	}
-	h.answer(w, r, http.StatusOK, struct {
-		Results int      `json:"results"`
-		Jobs    int      `json:"jobs"`
-		Backups []string `json:"backups"`
-		Words   string   `json:"words"`
-	}{changed.Results, changed.Jobs, names, h.words.Count("host.deleted", len(names))})
-}
-
-// replaceBackups makes a backup and removes the old ones.
-func (h *Host) replaceBackups(ctx context.Context, old []string) error {
-	if _, err := store.Backup(ctx, h.Folder, 0, h.Now()); err != nil {
+// listLearners lists whose names the store holds, with what it has of each.
+func (h *Host) listLearners(w http.ResponseWriter, r *http.Request, _ string) error {
+	if err := h.turn(r, heavy*store.MostRecord); err != nil {
 		return err
 	}
-	for _, b := range old {
-		if err := os.Remove(b); err != nil {
-			return err
+	learners, err := h.Store.Learners(r.Context())
+	if err != nil {
+		return err
+	}
+	return h.answer(w, r, http.StatusOK, append([]store.Learner{}, learners...))
+}
+
+// exportLearner sends all that the store has of a person, and nothing of anybody else.
+func (h *Host) exportLearner(w http.ResponseWriter, r *http.Request, who string) error {
+	if err := h.turn(r, h.Memory); err != nil { // alone: nobody knows how much it is
+		return err
+	}
+	id := r.URL.Query().Get("id")
+	name, err := h.Store.NameOf(r.Context(), id)
+	if err == nil && name == "" {
+		err = store.ErrUnknown
+	}
+	if err != nil {
+		return err
+	}
+	if err := h.noted(r, who, store.Step{What: "exported"}); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Disposition", `attachment; filename="learner.json"`)
+	w.Header().Set("Cache-Control", "no-store")
+	w.Header().Set("Content-Type", "application/json")
+	if err := h.Store.WriteExport(r.Context(), id, w); err != nil {
+		if r.Context().Err() == nil {
+			h.Log(fmt.Sprintf("%s: %v", asked(r), err))
 		}
+		panic(http.ErrAbortHandler) // half of it must not look like all
 	}
 	return nil
 }
 
-// makeBackup makes a backup while the class works.
-func (h *Host) makeBackup(w http.ResponseWriter, r *http.Request, _ string) {
-	if !h.form(w, r, &struct{}{}) {
-		return
-	}
-	file, err := store.Backup(r.Context(), h.Folder, h.Keep, h.Now())
+// deleted is the answer to a deletion: what was changed, and in which files of the data folder it still stands.
+type deleted struct {
+	Results int      `json:"results"`
+	Jobs    int      `json:"jobs"`
+	Left    []string `json:"left"`
+	Words   string   `json:"words"`
+}
+
+// deleted says what became of a deletion. clean says that the log beside the database is free of it; copies has older copies removed.
+func (h *Host) deleted(r *http.Request, changed store.Learner, clean, copies bool) (deleted, error) {
+	left, err := h.left(r, clean, copies)
+	return deleted{changed.Results, changed.Jobs, left, h.words.Count("host.deleted", len(left))}, err
+}
+
+// deletion names whom the trainer deletes.
+type deletion struct {
+	ID     string
+	Copies bool
+}
+
+// deleteLearner deletes a person's name and results. Older copies still hold the name; they are
+// named, and with "copies" they are removed once a new backup has been made.
+func (h *Host) deleteLearner(r *http.Request, by store.Person, in deletion) (any, error) {
+	changed, clean, err := h.Store.Forget(r.Context(), by.ID, in.ID)
 	if err != nil {
-		h.failed(w, r, err)
-		return
+		return nil, err
 	}
-	h.answer(w, r, http.StatusOK, struct {
-		File string `json:"file"`
-	}{filepath.Base(file)})
+	h.Log(h.words.T("host.log.forgot", h.from(r), changed.Results, changed.Jobs))
+	return h.deleted(r, changed, clean, in.Copies)
+}
+
+// left lists in which files of the data folder what was deleted still stands. With remove, a new backup is made and
+// the older copies are removed first.
+func (h *Host) left(r *http.Request, clean, remove bool) ([]string, error) {
+	left := []string{}
+	if remove && h.Store.CopiesItself() {
+		old, err := h.Store.Copies()
+		if err != nil {
+			return nil, err
+		}
+		fresh, err := h.Store.Backup(r.Context(), 0)
+		if err != nil {
+			return nil, err
+		}
+		stuck, err := h.Store.RemoveCopies(fresh)
+		if err != nil && len(stuck) == 0 {
+			return nil, err
+		}
+		h.Log(h.words.T("host.log.replaced", h.from(r), len(old)-len(stuck)))
+		left = append(left, stuck...)
+	} else {
+		copies, err := h.Store.Copies()
+		if err != nil {
+			return nil, err
+		}
+		left = append(left, copies...)
+	}
+	if !clean {
+		left = append(left, store.LogFile)
+	}
+	return left, nil
+}
+
+// endClass ends the class: tablets empty themselves once all that they have is here, and nobody joins by the code that was shown.
+func (h *Host) endClass(r *http.Request, by store.Person, _ struct{}) (any, error) {
+	if err := h.Store.EndClass(r.Context(), by.ID); err != nil {
+		return nil, err
+	}
+	_, err := h.invite.Class(r.Context(), true)
+	return nil, err
+}
+
+// leaveClass takes a tablet out of the class that has emptied itself, or is about to.
+func (h *Host) leaveClass(w http.ResponseWriter, r *http.Request, t store.Tablet) error {
+	if err := h.Store.Leave(r.Context(), t, origin(r)); err != nil {
+		return err
+	}
+	return done(w)
+}
+
+// Expire deletes what is older than it may be, and says in the window what that was.
+func (h *Host) Expire(ctx context.Context) error {
+	out, err := h.Store.Expire(ctx, h.Retention, func(r store.Result) bool { return h.plans.Passed(r) })
+	if err == nil && out != (store.Expired{}) {
+		h.Log(h.words.T("host.log.expired", out.Jobs, out.Results, out.Names, out.Copies))
+	}
+	return err
+}
+
+// madeBackup is where a backup lies.
+type madeBackup struct {
+	File string `json:"file"`
+}
+
+// makeBackup makes a backup while the class works.
+func (h *Host) makeBackup(r *http.Request, by store.Person, _ struct{}) (any, error) {
+	file, err := h.Store.Backup(r.Context(), h.Keep)
+	if err != nil {
+		return nil, err
+	}
+	return madeBackup{filepath.Base(file)}, h.Store.Note(r.Context(), store.Step{Person: by.ID, What: "made-backup", About: filepath.Base(file)})
 }

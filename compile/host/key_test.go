@@ -9,6 +9,9 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
+	"matchmark/compile/host/building"
 	"matchmark/compile/host/store"
 )
 
@@ -36,6 +39,9 @@ func TestKeysAreForTheTrainer(t *testing.T) {
 	if w := c.want(http.StatusOK, nil, "GET", key, nil); w.Header().Get("Cache-Control") != "no-store" || !strings.Contains(w.Body.String(), "For the trainer.") {
 		t.Errorf("the trainer gets %v", w.Header())
 	}
+	if w := c.want(http.StatusOK, nil, "GET", "/board/keys", nil); w.Header().Get("Cache-Control") != "no-store" || !strings.Contains(w.Body.String(), `href="`+key+`"`) {
+		t.Errorf("the trainer's list of keys: %v %s", w.Header(), w.Body)
+	}
 	c.want(http.StatusNoContent, nil, "POST", "/board/leave", map[string]string{})
 	c.want(http.StatusUnauthorized, nil, "GET", key, nil)
 }
@@ -44,16 +50,12 @@ func TestKeysAreForTheTrainer(t *testing.T) {
 // Source: Microsoft, "Naming Files, Paths, and Namespaces" (case, dots and spaces at the end, short names; from memory).
 func TestOtherNamesOfKeys(t *testing.T) {
 	site := t.TempDir()
-	if err := os.CopyFS(site, os.DirFS(filepath.Join(theDemo().dir, "site"))); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.CopyFS(site, os.DirFS(filepath.Join(theDemo().dir, "site"))))
 	c := newClass(t, store.Options{})
-	root, err := os.OpenRoot(site)
-	if err != nil {
-		t.Fatal(err)
-	}
+	named, err := building.Open(c.Library, site)
+	assert.NilError(t, err)
 	defer c.Host.site.Close()
-	c.Host.site = root
+	c.Host.site = named
 	quiz := filepath.Join(site, "quiz", "oven-quiz")
 	for _, name := range []string{"KEY~1.HTM", "Key.HTML", "key.html ", "form.html~"} {
 		of := "key.html"

@@ -22,6 +22,7 @@ var wire = {
   hello: function () { if (down) return Promise.reject(new Error("down")); return Promise.resolve({ status: 200, answer: { host: key } }); },
   post: async function (path, value) {
     if (down) throw new Error("down");
+    path = path.replace(/\?clock=\d+$/, "");
     if (path === "result") {
       var text = JSON.stringify(value);
       if (!refuse && at.results.indexOf(text) < 0) at.results.push(text);
@@ -42,7 +43,7 @@ var device = {
   get: function (k) { return k in kept ? kept[k] : null; },
   set: function (k, v) { kept[k] = v; return true; },
   photo: function (n) { return Promise.resolve(photos[n] || null); },
-  took: function (r) { took.push(r.job); },
+  took: function (key, sent, r) { took.push(r.job); return false; },
 };
 function box() { return matchmark.outbox(device, wire); }
 async function flush(b) { try { await b.flush(); return "done"; } catch (e) { return "later"; } }
@@ -112,6 +113,16 @@ func TestOutbox(t *testing.T) {
 		"a host that is full or in a hurry is asked again": {
 			`refuse = { status: 429, answer: {} }; var b = box(); var end = await flush(b); refuse = null; await flush(b); return [end, String(b.open().length), String(b.refused().length)];`,
 			[]string{"later", "0", "0"},
+		},
+		"what waits for the trainer is asked again, and stops nothing else": {
+			`refuse = { status: 403, answer: { problem: "another's job" } }; var b = box(); var end = await flush(b), held = b.held().problem, left = String(b.open().length); refuse = null; await flush(b);
+			return [end, held, left, String(b.open().length), String(b.held()), String(b.refused().length)];`,
+			[]string{"done", "another's job", "4", "0", "null", "0"},
+		},
+		"what the host has made of a record is not sent back": {
+			`device.took = function (key) { kept[key] = JSON.stringify({ job: "one", ticks: { a: { at: 1 } }, set: "right" }); return true; };
+			delete kept["matchmark.record-done.zero"]; var b = box(); await flush(b); asked = []; await flush(b); return [String(b.open().length), String(asked.length)];`,
+			[]string{"0", "0"},
 		},
 		"what others wrote is handed over": {
 			`await flush(box()); return took;`,

@@ -1,6 +1,7 @@
 package host
 
 import (
+	"bytes"
 	"crypto/tls"
 	"crypto/x509"
 	"encoding/json"
@@ -9,9 +10,15 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
+	"gotest.tools/v3/assert"
+
+	"matchmark/compile/host/building"
+	"matchmark/compile/host/listen"
 	"matchmark/compile/host/store"
 	"matchmark/compile/host/trust"
 )
@@ -20,10 +27,14 @@ import (
 func secured(t *testing.T, what string, header http.Header) {
 	t.Helper()
 	policy := header.Get("Content-Security-Policy")
-	for _, part := range []string{"default-src 'none'", "script-src 'self';", "frame-ancestors 'none'", "base-uri 'none'", "form-action 'none'"} {
+	for _, part := range []string{"default-src 'none'", "script-src 'self';", "frame-ancestors 'none'", "base-uri 'none'", "form-action "} {
 		if !strings.Contains(policy, part) {
 			t.Errorf("%s: the policy %q lacks %s", what, policy, part)
 		}
+	}
+	// Pages of the site alone may send a form, to another address of the host's.
+	if page := strings.HasPrefix(header.Get("Content-Type"), "text/html") && header.Get("Cache-Control") == mayKeep; page != strings.Contains(policy, building.Handover) || page == strings.Contains(policy, building.NoForm) {
+		t.Errorf("%s: policy %q", what, policy)
 	}
 	if strings.Contains(policy, "unsafe") {
 		t.Errorf("%s: policy %q", what, policy)
@@ -114,9 +125,7 @@ func TestNothingBesidesTheSite(t *testing.T) {
 	// A link in the site that leads out of it.
 	link := filepath.Join(c.Config.Site, "assets", "out.txt")
 	secret := filepath.Join(t.TempDir(), "secret.txt")
-	if err := os.WriteFile(secret, []byte("secret"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.WriteFile(secret, []byte("secret"), 0o600))
 	if err := os.Symlink(secret, link); err != nil {
 		t.Skip("this system has no links")
 	}
@@ -156,8 +165,8 @@ func TestPagesOfTheHost(t *testing.T) {
 	data := w.Body.String()
 	_, data, _ = strings.Cut(data, `id="ui_class_data">`)
 	data, _, _ = strings.Cut(data, "</script>")
-	var own struct{ Words map[string]string }
-	if err := json.Unmarshal([]byte(data), &own); err != nil || own.Words["sent"] == "" {
+	var own struct{ Words map[string]map[string]string }
+	if err := json.Unmarshal([]byte(data), &own); err != nil || own.Words["class"]["sent"] == "" || own.Words["enrol"]["join"] == "" {
 		t.Errorf("the words of class.js: %v %v", own, err)
 	}
 }
@@ -166,17 +175,13 @@ func TestPagesOfTheHost(t *testing.T) {
 func TestHTTPS(t *testing.T) {
 	c := newClass(t, store.Options{})
 	listener, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	ended := make(chan error, 1)
 	issuer := trust.NewIssuer(c.Authority, c.Watcher, c.Now)
-	go func() { ended <- Serve(t.Context(), c, []Listener{{listener, issuer}}) }()
+	go func() { ended <- listen.Serve(t.Context(), c, []listen.Listener{{Listener: listener, Issuer: issuer}}) }()
 	roots := x509.NewCertPool()
 	authority, err := x509.ParseCertificate(c.Authority.DER())
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	roots.AddCert(authority)
 	_, port, _ := net.SplitHostPort(listener.Addr().String())
 	client := func(roots *x509.CertPool) *http.Client {
@@ -198,12 +203,73 @@ func TestHTTPS(t *testing.T) {
 		t.Error("a client that does not trust the authority was served")
 	}
 	answer, err := client(roots).Post("https://127.0.0.1:"+port+"/board/pin", "application/json", strings.NewReader(`{"who":"Kim Holt","pin":"`+thePIN+`"}`))
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	answer.Body.Close()
 	cookies := answer.Cookies()
-	if len(cookies) != 1 || !cookies[0].Secure || !strings.HasPrefix(cookies[0].Name, "__Host-") {
+	if len(cookies) != 2 { // the session, and that the device is known
 		t.Errorf("cookies over HTTPS: %v", cookies)
+	}
+	for _, cookie := range cookies {
+		if !cookie.Secure || !strings.HasPrefix(cookie.Name, "__Host-") {
+			t.Errorf("cookies over HTTPS: %v", cookies)
+		}
+	}
+}
+
+// Weeks before the certificate ends, the board says so and the trust page has the next one.
+func TestTheCertificateEnds(t *testing.T) {
+	c := newClass(t, store.Options{})
+	far := c.want(http.StatusOK, nil, "GET", "/trust/", nil).Body.String()
+	ends := c.Authority.Ends()
+	if !strings.Contains(far, ends.Format(time.DateOnly)) || strings.Contains(far, nextFile) {
+		t.Error("the page says nothing of the end, or has a next one long before")
+	}
+	c.want(http.StatusNotFound, nil, "GET", "/trust/"+nextFile, nil)
+	if page := c.want(http.StatusOK, nil, "GET", "/board/", nil).Body.String(); strings.Contains(page, "ends on") {
+		t.Error("the board speaks of an end that is far")
+	}
+	near, err := trust.Open(filepath.Join(c.folder, "trust"), c.Watcher.Now(), ends.Add(-14*24*time.Hour), false)
+	assert.NilError(t, err)
+	c.Authority, c.clock = near, ends.Add(-14*24*time.Hour)
+	page := c.want(http.StatusOK, nil, "GET", "/trust/", nil).Body.String()
+	if !strings.Contains(page, nextFile) || !strings.Contains(page, lines(near.Next().Fingerprint())[3]) {
+		t.Error("the page does not lead to the next certificate")
+	}
+	if got := c.want(http.StatusOK, nil, "GET", "/trust/"+nextFile, nil).Body.Bytes(); !bytes.Equal(got, near.Next().DER()) {
+		t.Error("another certificate")
+	}
+	if page := c.want(http.StatusOK, nil, "GET", "/board/", nil).Body.String(); !strings.Contains(page, "ends on "+ends.Format(time.DateOnly)) {
+		t.Error("the board does not tell the end")
+	}
+}
+
+// A certificate from before the host had one of its names: board and trust page say which, and lead to the one that speaks for it.
+func TestTheCertificateLacksAName(t *testing.T) {
+	c := newClass(t, store.Options{})
+	is, dir := c.Watcher.Now(), t.TempDir()
+	before := is
+	before.Names = slices.DeleteFunc(slices.Clone(is.Names), func(name string) bool { return name == "bench.local" })
+	for _, id := range []trust.Identity{before, is} {
+		a, err := trust.Open(dir, id, c.clock, false)
+		assert.NilError(t, err)
+		c.Authority = a
+	}
+	page := c.want(http.StatusOK, nil, "GET", "/trust/", nil).Body.String()
+	if !strings.Contains(page, "the name bench.local") || !strings.Contains(page, nextFile) || strings.Contains(page, "ends on "+c.Authority.Ends().Format(time.DateOnly)+". The next") {
+		t.Error("the page does not lead to the certificate that speaks for the name")
+	}
+	if page := c.want(http.StatusOK, nil, "GET", "/board/", nil).Body.String(); !strings.Contains(page, "the name bench.local") || strings.Contains(page, "ends on") {
+		t.Error("the board does not tell of the name")
+	}
+}
+
+// A fault is logged once by its route, and names nobody.
+func TestFaultsAreLoggedByTheirRoute(t *testing.T) {
+	c := newClass(t, store.Options{})
+	assert.NilError(t, c.Store.Close())
+	c.ask("POST", "/class/record", newRecord(aJob, aTablet, "Ada"))
+	c.Host.Store = nil // closed already
+	if len(c.logged) != 1 || !strings.HasPrefix(c.logged[0], "POST /class/record: ") || strings.Contains(c.logged[0], "Ada") {
+		t.Errorf("logged %q", c.logged)
 	}
 }

@@ -3,7 +3,11 @@
 package board
 
 import (
+	"strings"
+
 	"matchmark/procedure"
+	"matchmark/procedure/quiz"
+	"matchmark/procedure/quiz/collect"
 	"matchmark/procedure/record"
 	"matchmark/procedure/rows"
 )
@@ -11,26 +15,28 @@ import (
 // Plans are the jobs that a library knows, there and back.
 type Plans struct {
 	Library *procedure.Library
-	plans   map[name]*Plan
+	// Wordings are those in which the quizzes were ever served.
+	Wordings []quiz.Wording
+	plans    map[name]*Plan
 }
 
 type name struct{ procedure, variant string }
 
-// Plan is a job as the library has it: the way out and the way back for one variant.
+// Plan is a job as the library has it: the removal and the refitting for one variant.
 type Plan struct {
 	Procedure *procedure.Procedure
 	Variant   *procedure.Variant
-	// Ways has the steps of each way; that of the way back is nil when nothing goes back.
-	Ways map[record.Way]*procedure.Job
+	// Ways has the steps of each way; that of the refitting is nil when nothing goes back.
+	Ways map[record.Phase]*procedure.Job
 	// Holds are the hold points, in the order of work.
 	Holds []HoldPoint
 	// content is what a record of this text carries.
 	content string
 }
 
-// HoldPoint is one with its rows, by their names in the step page.
+// HoldPoint is one with its rows, by their names in the step page, or a finding that stops the work.
 type HoldPoint struct {
-	Way record.Way
+	Way record.Phase
 	// Step is the step's name, StepTitle what it is called; Title is the hold point's own.
 	Step, StepTitle, Title string
 	// Rows are the confirmations.
@@ -39,27 +45,29 @@ type HoldPoint struct {
 	Signature string
 	// Who signs, in the author's words.
 	Who string
+	// Finding is the name of the finding that stops the work, and text what it says; both are empty for a hold point.
+	Finding, text string
 }
 
 // Row is a confirmation.
 type Row struct{ ID, Text string }
 
-// NewPlans reads a library whose ways back have been derived.
-func NewPlans(lib *procedure.Library) *Plans {
-	out := &Plans{Library: lib, plans: map[name]*Plan{}}
+// NewPlans reads a library whose refittings have been derived.
+func NewPlans(lib *procedure.Library, wordings []quiz.Wording) *Plans {
+	out := &Plans{Library: lib, Wordings: wordings, plans: map[name]*Plan{}}
 	for _, p := range lib.Procedures {
-		if p.Forth != nil {
+		if p.Removal != nil {
 			continue
 		}
 		back := map[string]*procedure.Job{}
-		if p.Back != nil {
-			for _, j := range p.Back.Jobs() {
+		if p.Refitting != nil {
+			for _, j := range p.Refitting.Jobs() {
 				back[variantID(j.Variant)] = j
 			}
 		}
 		for _, j := range p.Jobs() {
-			plan := &Plan{Procedure: p, Variant: j.Variant, Ways: map[record.Way]*procedure.Job{record.Out: j, record.Back: back[variantID(j.Variant)]}, content: record.Content(p)}
-			for _, way := range []record.Way{record.Out, record.Back} {
+			plan := &Plan{Procedure: p, Variant: j.Variant, Ways: map[record.Phase]*procedure.Job{record.Removal: j, record.Refitting: back[variantID(j.Variant)]}, content: record.Content(p)}
+			for _, way := range []record.Phase{record.Removal, record.Refitting} {
 				plan.Holds = append(plan.Holds, holdPoints(way, plan.Ways[way])...)
 			}
 			out.plans[name{p.ID, variantID(j.Variant)}] = plan
@@ -76,14 +84,14 @@ func variantID(v *procedure.Variant) string {
 }
 
 // holdPoints lists the hold points of one way. The rows are named as in the step page.
-func holdPoints(way record.Way, j *procedure.Job) []HoldPoint {
+func holdPoints(way record.Phase, j *procedure.Job) []HoldPoint {
 	if j == nil {
 		return nil
 	}
 	var out []HoldPoint
 	for _, s := range j.Steps {
 		var at *procedure.Hold
-		for _, row := range rows.Of(s) {
+		for _, row := range rows.List(s) {
 			if row.Hold == nil {
 				continue
 			}
@@ -109,7 +117,7 @@ func (p *Plans) Of(procedure, variant string) *Plan { return p.plans[name{proced
 // record of a variant that an older edition had is kept.
 func (p *Plans) Knows(id string) bool {
 	for _, x := range p.Library.Procedures {
-		if x.ID == id && x.Forth == nil {
+		if x.ID == id && x.Removal == nil {
 			return true
 		}
 	}
@@ -126,26 +134,52 @@ func (p *Plans) Quiz(id string) *procedure.Quiz {
 	return nil
 }
 
-// Signs reports whether a row of a record, by WAY/ROW, can be signed: the library
-// has it, or a tablet of an older edition waits for it.
-func (p *Plans) Signs(r *record.Record, key string) bool {
-	if plan := p.Of(r.Procedure, r.Variant); plan != nil {
-		for _, h := range plan.Holds {
-			if h.Signature != "" && string(h.Way)+"/"+h.Signature == key {
-				return true
-			}
+// Mark reads a try of a quiz and marks it by the wording that was shown. What a tablet says that it scored is not believed.
+func (p *Plans) Mark(q *procedure.Quiz, tries ...collect.File) *collect.Collection {
+	return collect.Read(q, tries, p.Wordings...)
+}
+
+// Hold is the hold point of a record that a signature is wanted for, by WAY/ROW, or the finding that stops the work, by its record.StopKey;
+// nil when there is none. What the library does not have cannot be signed: nobody could say what was signed there.
+func (p *Plans) Hold(r *record.Record, key string) *HoldPoint {
+	if name, stop := record.SplitStop(key); stop {
+		f, there := r.Findings[name]
+		if !there || f.Withdrawn || f.Severity != record.StopsWork {
+			return nil
+		}
+		return &HoldPoint{Way: f.Phase, Step: f.Step, Title: f.Name, Finding: name, text: f.Text()}
+	}
+	way, row, ok := record.SplitKey(key)
+	if !ok {
+		return nil
+	}
+	return p.Of(r.Procedure, r.Variant).hold(way, row)
+}
+
+// Confirmed reports whether everything at the hold point is confirmed.
+func (h *HoldPoint) Confirmed(r *record.Record) bool {
+	for _, row := range h.Rows {
+		if !r.Confirmed[string(h.Way)+"/"+row.ID].Given {
+			return false
 		}
 	}
-	for _, t := range r.Tablets {
-		if t.Waits != "" && string(t.Way)+"/"+t.Waits == key {
-			return true
-		}
+	return true
+}
+
+// Lines are the words of all that is confirmed there, a line each; of a finding what it says.
+func (h *HoldPoint) Lines() string {
+	if h.Finding != "" {
+		return h.text
 	}
-	return false
+	var lines []string
+	for _, row := range h.Rows {
+		lines = append(lines, strings.Join(strings.Fields(row.Text), " "))
+	}
+	return strings.Join(lines, "\n")
 }
 
 // step finds a step and its place; nil when the library does not have it.
-func (p *Plan) step(way record.Way, id string) (s *procedure.Step, of int) {
+func (p *Plan) step(way record.Phase, id string) (s *procedure.Step, of int) {
 	if p == nil || p.Ways[way] == nil {
 		return nil, 0
 	}

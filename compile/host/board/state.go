@@ -11,13 +11,15 @@ import (
 	"matchmark/procedure/record"
 )
 
-// State is the whole board. All times are milliseconds since 1970.
+// State is the whole board.
 type State struct {
-	Jobs    []Job    `json:"jobs"`
+	Jobs []Job `json:"jobs"`
+	// Bare is how many of the jobs have nothing but what lists say of them, for want of room.
+	Bare    int      `json:"bare"`
 	Results []Result `json:"results"`
 }
 
-// Job is one machine with all tablets that work on it.
+// Job is one machine with all tablets that work on it. All times are milliseconds since 1970.
 type Job struct {
 	Job       string `json:"job"`
 	Machine   string `json:"machine"`
@@ -28,6 +30,7 @@ type Job struct {
 	Title       string    `json:"title"`
 	Begun       int64     `json:"begun"`
 	Changed     int64     `json:"changed"`
+	Void        bool      `json:"void"`  // declared void by the trainer
 	Older       bool      `json:"older"` // made with another text than the one that is served
 	Tablets     []Tablet  `json:"tablets"`
 	Holds       []Hold    `json:"holds"`
@@ -43,30 +46,40 @@ type Done struct {
 
 // Tablet is where somebody is.
 type Tablet struct {
-	Learner    string     `json:"learner"`
-	Way        record.Way `json:"way"`
-	Step       string     `json:"step"`
-	StepTitle  string     `json:"stepTitle"`
-	Number     int        `json:"number"` // of the step; 0 when the library does not have it
-	Of         int        `json:"of"`
-	Waits      string     `json:"waits"` // the key of the hold point's signature
-	WaitsTitle string     `json:"waitsTitle"`
-	At         int64      `json:"at"`
+	Learner    string       `json:"learner"`
+	Way        record.Phase `json:"way"`
+	Step       string       `json:"step"`
+	StepTitle  string       `json:"stepTitle"`
+	Number     int          `json:"number"` // of the step; 0 when the library does not have it
+	Of         int          `json:"of"`
+	Waits      string       `json:"waits"` // the key of the hold point's signature
+	WaitsTitle string       `json:"waitsTitle"`
+	At         int64        `json:"at"`
 }
 
-// Hold is a hold point that somebody has come to.
+// Hold is a hold point that somebody has come to, or a finding that stops the work.
 type Hold struct {
+	// Finding is the name of that finding; empty for a hold point.
+	Finding string `json:"finding"`
 	// Key is what is signed; empty when nobody has to.
 	Key           string         `json:"key"`
-	Way           record.Way     `json:"way"`
+	Way           record.Phase   `json:"way"`
 	Step          string         `json:"step"`
 	StepTitle     string         `json:"stepTitle"`
 	Title         string         `json:"title"`
 	Who           string         `json:"who"`
 	Confirmations []Confirmation `json:"confirmations"`
-	// WaitingSince is since when a tablet waits; 0 when none does.
-	WaitingSince int64             `json:"waitingSince"`
-	Signed       *record.Signature `json:"signed"`
+	// WaitingSince is since when a tablet waits, or the work; 0 when nothing does.
+	WaitingSince int64 `json:"waitingSince"`
+	// Signed is the signature that holds for the record as it is; Broken is who gave one that does not, such as on another machine.
+	Signed *record.Signature `json:"signed"`
+	Broken string            `json:"broken"`
+	// Unproved is what was written on a tablet in the place of a signature, by UnprovedBy; empty when the hold point is signed.
+	Unproved   string `json:"unproved"`
+	UnprovedBy string `json:"unprovedBy"`
+	UnprovedAt int64  `json:"unprovedAt"`
+	// Known is false for a hold point that the library does not have: it cannot be signed.
+	Known bool `json:"known"`
 }
 
 // Confirmation is one row of a hold point.
@@ -75,11 +88,11 @@ type Confirmation struct {
 	Given bool   `json:"given"`
 }
 
-// Finding is one that was not taken back.
+// Finding is one that was found, also when it was taken back since.
 type Finding struct {
 	Name        string          `json:"name"`  // its key in the record
 	Thing       string          `json:"thing"` // what the thing is called
-	Way         record.Way      `json:"way"`
+	Way         record.Phase    `json:"way"`
 	Step        string          `json:"step"`
 	StepTitle   string          `json:"stepTitle"`
 	Kind        record.Kind     `json:"kind"`
@@ -92,6 +105,10 @@ type Finding struct {
 	At          int64           `json:"at"`
 	Photos      []string        `json:"photos"`
 	Repaired    bool            `json:"repaired"`
+	// Withdrawn is true when it was taken back, by WithdrawnBy at WithdrawnAt.
+	Withdrawn   bool   `json:"withdrawn"`
+	WithdrawnBy string `json:"withdrawnBy"`
+	WithdrawnAt int64  `json:"withdrawnAt"`
 }
 
 // Result is a try of a quiz, marked by the host.
@@ -100,31 +117,25 @@ type Result struct {
 	Title   string `json:"title"`
 	Learner string `json:"learner"`
 	Try     int    `json:"try"`
-	Score   int    `json:"score"` // percent
-	Passed  bool   `json:"passed"`
-	At      int64  `json:"at"`
+	// Marked is false for a try of a wording whose key the host does not have: it is neither passed nor failed.
+	Marked bool  `json:"marked"`
+	Score  int   `json:"score"` // percent
+	Passed bool  `json:"passed"`
+	At     int64 `json:"at"`
 }
 
-// State makes the board of what the store holds.
-func (p *Plans) State(jobs []store.Job, results []store.Result) *State {
-	out := &State{Jobs: []Job{}, Results: []Result{}}
-	for _, j := range jobs {
-		out.Jobs = append(out.Jobs, p.job(j))
-	}
-	for _, r := range results {
-		if made, ok := p.result(r); ok {
-			out.Results = append(out.Results, made)
-		}
-	}
-	return out
+// Bare is a job of which nothing is shown but what lists say of it.
+func Bare(j store.Summary) Job {
+	return Job{Job: j.Job, Machine: j.Machine, Title: j.Machine, Begun: j.Began, Changed: j.Changed, Void: j.Void, Tablets: []Tablet{}, Holds: []Hold{}, Findings: []Finding{}}
 }
 
-func (p *Plans) job(from store.Job) Job {
+// Job makes what the board shows of a job.
+func (p *Plans) Job(from store.Job) Job {
 	r := from.Record
 	plan := p.Of(r.Procedure, r.Variant)
 	out := Job{
 		Job: r.Job, Machine: r.Machine.Value, Procedure: r.Procedure, Variant: r.Variant, Title: r.Procedure,
-		Begun: from.Began, Changed: from.Changed, Older: true,
+		Begun: from.Began, Changed: from.Changed, Void: from.Void, Older: true,
 		Tablets: []Tablet{}, Holds: []Hold{}, Findings: []Finding{},
 	}
 	if plan != nil {
@@ -132,15 +143,17 @@ func (p *Plans) job(from store.Job) Job {
 		if plan.Variant != nil {
 			out.VariantName = plan.Variant.Name
 		}
-		out.Done = Done{plan.done(r, record.Out), plan.done(r, record.Back)}
+		out.Done = Done{plan.done(r, record.Removal), plan.done(r, record.Refitting)}
 	}
 	for _, key := range slices.Sorted(maps.Keys(r.Tablets)) {
 		out.Tablets = append(out.Tablets, plan.tablet(r.Tablets[key]))
 	}
 	out.Holds = append(out.Holds, plan.holds(r)...)
-	for key, f := range r.Findings {
-		if !f.Withdrawn {
-			out.Findings = append(out.Findings, plan.finding(r, key, f))
+	for _, key := range slices.Sorted(maps.Keys(r.Findings)) {
+		f := r.Findings[key]
+		out.Findings = append(out.Findings, plan.finding(r, key, f))
+		if f.Severity == record.StopsWork && !f.Withdrawn {
+			out.Holds = append(out.Holds, plan.stop(r, key, f))
 		}
 	}
 	slices.SortFunc(out.Findings, func(a, b Finding) int { return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(a.Name, b.Name)) })
@@ -148,7 +161,7 @@ func (p *Plans) job(from store.Job) Job {
 }
 
 // done reports whether all steps of a way are passed.
-func (p *Plan) done(r *record.Record, way record.Way) bool {
+func (p *Plan) done(r *record.Record, way record.Phase) bool {
 	j := p.Ways[way]
 	if j == nil || len(j.Steps) == 0 {
 		return false
@@ -162,16 +175,16 @@ func (p *Plan) done(r *record.Record, way record.Way) bool {
 }
 
 func (p *Plan) tablet(t record.Tablet) Tablet {
-	out := Tablet{Learner: t.Learner, Way: t.Way, Step: t.Step, At: t.At}
-	if s, of := p.step(t.Way, t.Step); s != nil {
+	out := Tablet{Learner: t.Learner, Way: t.Phase, Step: t.Step, At: t.At}
+	if s, of := p.step(t.Phase, t.Step); s != nil {
 		out.StepTitle, out.Number, out.Of = s.Title, s.Number, of
 	} else {
 		out.Of = of
 	}
 	if t.Waits != "" {
-		out.Waits = string(t.Way) + "/" + t.Waits
+		out.Waits = string(t.Phase) + "/" + t.Waits
 		out.WaitsTitle = t.Waits
-		if h := p.hold(t.Way, t.Waits); h != nil {
+		if h := p.hold(t.Phase, t.Waits); h != nil {
 			out.WaitsTitle = h.Title
 		}
 	}
@@ -179,8 +192,8 @@ func (p *Plan) tablet(t record.Tablet) Tablet {
 }
 
 // hold finds a hold point by the row of its signature.
-func (p *Plan) hold(way record.Way, row string) *HoldPoint {
-	if p == nil {
+func (p *Plan) hold(way record.Phase, row string) *HoldPoint {
+	if p == nil || row == "" {
 		return nil
 	}
 	for i, h := range p.Holds {
@@ -196,8 +209,8 @@ func (p *Plan) hold(way record.Way, row string) *HoldPoint {
 func (p *Plan) holds(r *record.Record) []Hold {
 	waiting := map[string]int64{}
 	for _, t := range r.Tablets {
-		key := string(t.Way) + "/" + t.Waits
-		if _, signed := r.Signed[key]; t.Waits != "" && !signed && (waiting[key] == 0 || t.At < waiting[key]) {
+		key := string(t.Phase) + "/" + t.Waits
+		if t.Waits != "" && !signed(r, key) && (waiting[key] == 0 || t.At < waiting[key]) {
 			waiting[key] = t.At
 		}
 	}
@@ -218,9 +231,15 @@ func (p *Plan) holds(r *record.Record) []Hold {
 	return out
 }
 
+// signed reports whether a row has a signature that holds.
+func signed(r *record.Record, key string) bool {
+	g, there := r.Signed[key]
+	return there && record.Verify(r, key, g)
+}
+
 // of is the hold point as a record has it, and whether anything has happened there.
 func (h HoldPoint) of(r *record.Record, waiting map[string]int64) (out Hold, begun bool) {
-	out = Hold{Way: h.Way, Step: h.Step, StepTitle: h.StepTitle, Title: h.Title, Who: h.Who, Confirmations: []Confirmation{}}
+	out = Hold{Way: h.Way, Step: h.Step, StepTitle: h.StepTitle, Title: h.Title, Who: h.Who, Known: true, Confirmations: []Confirmation{}}
 	for _, row := range h.Rows {
 		c := r.Confirmed[string(h.Way)+"/"+row.ID]
 		out.Confirmations = append(out.Confirmations, Confirmation{row.Text, c.Given})
@@ -231,16 +250,42 @@ func (h HoldPoint) of(r *record.Record, waiting map[string]int64) (out Hold, beg
 	}
 	out.Key = string(h.Way) + "/" + h.Signature
 	out.WaitingSince = waiting[out.Key]
-	if g, signed := r.Signed[out.Key]; signed {
-		out.Signed = &g
+	out.signed(r)
+	return out, begun || out.WaitingSince > 0 || out.Signed != nil || out.Broken != "" || out.Unproved != ""
+}
+
+// signed looks for what was signed there, and for what was written on a tablet in its place.
+func (h *Hold) signed(r *record.Record) {
+	switch g, there := r.Signed[h.Key]; {
+	case there && record.Verify(r, h.Key, g):
+		h.Signed = &g
+	case there:
+		h.Broken = cmp.Or(g.Signer(), "?")
 	}
-	return out, begun || out.WaitingSince > 0 || out.Signed != nil || r.Confirmed[out.Key].Given
+	if written := r.Confirmed[h.Key]; written.Given && h.Signed == nil {
+		h.Unproved, h.UnprovedBy, h.UnprovedAt = cmp.Or(written.Text, "?"), written.By, written.At
+	}
+}
+
+// stop is what the trainer has to look at before work goes on that a finding stops.
+func (p *Plan) stop(r *record.Record, key string, f record.Finding) Hold {
+	out := Hold{Finding: key, Key: record.StopKey(key), Way: f.Phase, Step: f.Step, Title: f.Name, Known: true, Confirmations: []Confirmation{}}
+	if s, _ := p.step(f.Phase, f.Step); s != nil {
+		out.StepTitle = s.Title
+	}
+	if out.signed(r); out.Signed == nil {
+		out.WaitingSince = f.Found
+	}
+	return out
 }
 
 func (p *Plan) finding(r *record.Record, key string, f record.Finding) Finding {
 	out := Finding{
-		Name: key, Thing: f.Name, Way: f.Way, Step: f.Step, Kind: f.Kind, Severity: f.Severity, Words: f.Words,
-		Repair: f.Repair, Before: f.Before, By: f.By, At: f.Found, Photos: f.Photos, Repaired: r.Repairs[key].Done,
+		Name: key, Thing: f.Name, Way: f.Phase, Step: f.Step, Kind: f.Kind, Severity: f.Severity, Words: f.Words,
+		Repair: f.Repair, Before: f.Before, By: f.Finder(), At: f.Found, Photos: f.Photos, Repaired: r.Repairs[key].Done,
+	}
+	if f.Withdrawn {
+		out.Withdrawn, out.WithdrawnBy, out.WithdrawnAt = true, f.By, f.At
 	}
 	if out.Thing == "" {
 		out.Thing = f.Other
@@ -248,28 +293,33 @@ func (p *Plan) finding(r *record.Record, key string, f record.Finding) Finding {
 	if out.Photos == nil {
 		out.Photos = []string{}
 	}
-	if s, _ := p.step(f.Way, f.Step); s != nil {
+	if s, _ := p.step(f.Phase, f.Step); s != nil {
 		out.StepTitle = s.Title
 	}
-	if s, _ := p.step(record.Back, f.Before); s != nil {
+	if s, _ := p.step(record.Refitting, f.Before); s != nil {
 		out.BeforeTitle = s.Title
 	}
 	return out
 }
 
-// result marks a try anew: what a tablet says that it scored is not believed.
-func (p *Plans) result(from store.Result) (Result, bool) {
+// Passed reports whether a try was passed, by the host's own marking; false when the library does not have the quiz any more.
+func (p *Plans) Passed(r store.Result) bool {
+	made, ok := p.Result(r)
+	return ok && made.Passed
+}
+
+// Result marks a try; false when the library has no such quiz.
+func (p *Plans) Result(from store.Result) (Result, bool) {
 	q := p.Quiz(from.Response.Quiz)
 	if q == nil {
 		return Result{}, false
 	}
-	found := collect.Read(q, []collect.File{{Name: "result.json", Data: from.Body}})
-	if len(found.Learners) == 0 {
-		return Result{}, false
+	out := Result{Quiz: q.ID, Title: q.Title, Learner: from.Response.Learner, Try: from.Response.Try, At: from.Received}
+	if found := p.Mark(q, collect.File{Name: "result.json", Data: from.Body}); len(found.Learners) > 0 {
+		l := found.Learners[0]
+		try := l.Last()
+		out.Learner, out.Marked, out.Score, out.Passed = l.Name, true, try.Score.Percent, try.Score.Passed
 	}
-	l := found.Learners[0]
-	try := l.Last()
-	out := Result{Quiz: q.ID, Title: q.Title, Learner: l.Name, Try: from.Response.Try, Score: try.Score.Percent, Passed: try.Score.Passed, At: from.Received}
 	if at, err := time.Parse(time.RFC3339, from.Response.Finished); err == nil {
 		out.At = at.UnixMilli()
 	}

@@ -74,13 +74,16 @@ func (l *Limiter) of(address netip.Prefix, now time.Time) *rate.Limiter {
 	return e.limiter
 }
 
-// Address is who sent a request: an IPv4 address, or the network of an IPv6
-// address, of which a computer has as many as it likes.
-// Source: RFC 4291 2.5.4 (64 bits of network).
-func Address(r *http.Request) netip.Prefix {
-	host, _, err := net.SplitHostPort(r.RemoteAddr)
+// Address is who sent a request; see AddressOf.
+func Address(r *http.Request) netip.Prefix { return AddressOf(r.RemoteAddr) }
+
+// AddressOf is who is at the other end of a connection: an IPv4 address, or the network
+// of an IPv6 address, of which a computer has as many as it likes. Loopback is one address alone.
+// Source: RFC 4291 2.5.3 (loopback), 2.5.4 (64 bits of network).
+func AddressOf(remote string) netip.Prefix {
+	host, _, err := net.SplitHostPort(remote)
 	if err != nil {
-		host = r.RemoteAddr
+		host = remote
 	}
 	ip, err := netip.ParseAddr(host)
 	if err != nil {
@@ -88,7 +91,10 @@ func Address(r *http.Request) netip.Prefix {
 	}
 	ip = ip.Unmap().WithZone("")
 	bits := 32
-	if ip.Is6() {
+	switch {
+	case ip.IsLoopback() && ip.Is6():
+		bits = 128
+	case ip.Is6():
 		bits = 64
 	}
 	prefix, err := ip.Prefix(bits)

@@ -29,10 +29,10 @@ const entriesOfJob = 40
 
 // tally counts what the tablets did.
 type tally struct {
-	sent, answered, refused atomic.Int64
-	mu                      sync.Mutex
-	refusals                map[int]string
-	took                    []time.Duration // times of answered posts
+	sent, answered, refused, waited, away atomic.Int64
+	mu                                    sync.Mutex
+	refusals                              map[int]string
+	took                                  []time.Duration // times of answered posts
 }
 
 // record keeps the time of an answered post.
@@ -54,6 +54,8 @@ type kept struct {
 type tablet struct {
 	number int
 	name   string
+	token  string
+	other  *tablet // the one that shares its jobs
 	base   string
 	client *http.Client
 	draw   *rand.Rand
@@ -61,11 +63,26 @@ type tablet struct {
 	model  *record.Record
 	try    quiz.Response
 
-	at     int64
-	tries  int
-	now    *record.Record
+	at    int64
+	tries []quiz.Response
+	jobs  []*job // all that it ever wrote; it works on the last one
+	kept  kept
+	// class is the name of the host that acknowledged what is in kept.
+	class string
+	// unaware is true while the host may have lost what is in kept, and the tablet has not heard of another name.
+	unaware bool
+}
+
+// job is what a tablet holds of one.
+type job struct {
+	*record.Record
 	photos map[string][]byte
-	kept   kept
+}
+
+func (t *tablet) now() *job { return t.jobs[len(t.jobs)-1] }
+
+func nothing() kept {
+	return kept{map[string]record.Entry[bool]{}, map[string]record.Finding{}, map[string]bool{}, map[string]bool{}}
 }
 
 // newTablet returns a tablet with an address of its own where the system has one for it.
@@ -77,7 +94,7 @@ func newTablet(number int, base string, model *record.Record, try quiz.Response,
 	out := &tablet{
 		number: number, name: fmt.Sprintf("t%025d", number), base: base, draw: rand.New(rand.NewPCG(uint64(number), 7)), tally: t, model: model, try: try,
 		client: &http.Client{Timeout: 20 * time.Second, Transport: &http.Transport{DialContext: dialer.DialContext, MaxIdleConnsPerHost: 1}},
-		kept:   kept{map[string]record.Entry[bool]{}, map[string]record.Finding{}, map[string]bool{}, map[string]bool{}},
+		kept:   nothing(),
 	}
 	out.begin()
 	return out
@@ -86,15 +103,11 @@ func newTablet(number int, base string, model *record.Record, try quiz.Response,
 // begin begins a job: two tablets share each one.
 func (t *tablet) begin() {
 	made := *t.model
-	jobs := 0
-	if t.now != nil {
-		fmt.Sscanf(t.now.Job[8:16], "%d", &jobs)
-	}
-	made.Job = fmt.Sprintf("j%07d%08d%010d", t.number/2, jobs+1, 0)
+	made.Job = fmt.Sprintf("j%07d%08d%010d", t.number/2, len(t.jobs)+1, 0)
 	made.Machine = record.Entry[string]{Value: "No. 4", Stamp: t.stamp()}
-	made.Tablets = map[string]record.Tablet{t.name: {Learner: fmt.Sprintf("Learner %d", t.number), Way: record.Out, Step: "fan-off", Stamp: t.stamp()}}
+	made.Tablets = map[string]record.Tablet{t.name: {Learner: fmt.Sprintf("Learner %d", t.number), Phase: record.Removal, Step: "fan-off", Stamp: t.stamp()}}
 	made.Ticks, made.Findings, made.Photos = map[string]record.Entry[bool]{}, map[string]record.Finding{}, map[string]record.Photo{}
-	t.now, t.photos = &made, map[string][]byte{}
+	t.jobs = append(t.jobs, &job{&made, map[string][]byte{}})
 }
 
 func (t *tablet) stamp() record.Stamp {
@@ -106,17 +119,8 @@ func (t *tablet) stamp() record.Stamp {
 // early would else never see but the first kind of post.
 func (t *tablet) work(ctx context.Context) {
 	for ctx.Err() == nil {
-		switch t.draw.IntN(6) {
-		case 0:
-			t.answerQuiz(ctx)
-		case 1:
-			t.sendPhotos(ctx)
-		default:
-			t.write()
-			t.send(ctx)
-		}
-		if len(t.now.Ticks) >= entriesOfJob && t.settled() {
-			t.begin()
+		if t.greet(ctx) {
+			t.turn(ctx)
 		}
 		select {
 		case <-ctx.Done():
@@ -125,15 +129,63 @@ func (t *tablet) work(ctx context.Context) {
 	}
 }
 
+// turn does one thing.
+func (t *tablet) turn(ctx context.Context) {
+	switch t.draw.IntN(6) {
+	case 0:
+		t.answerQuiz(ctx)
+	case 1:
+		t.sendPhotos(ctx, t.now())
+	case 2:
+		t.sendOne(ctx)
+	default:
+		t.write()
+		t.send(ctx, t.now())
+	}
+	if len(t.now().Ticks) >= entriesOfJob && t.settled(t.now()) {
+		t.begin()
+	}
+}
+
+// greet asks who the host is. One of another name has nothing of what was acknowledged, as far as the tablet knows.
+func (t *tablet) greet(ctx context.Context) bool {
+	var hello struct{ Host string }
+	if !t.post(ctx, "", "GET", "/class/hello", "", nil, &hello) {
+		return false
+	}
+	if hello.Host != t.class {
+		t.class, t.kept, t.unaware = hello.Host, nothing(), false
+	}
+	return true
+}
+
+// sendOne sends something that this host is not known to have; false when it has all.
+func (t *tablet) sendOne(ctx context.Context) bool {
+	for _, j := range t.jobs {
+		if !t.settled(j) {
+			t.send(ctx, j)
+			t.sendPhotos(ctx, j)
+			return true
+		}
+	}
+	for _, try := range t.tries {
+		if !t.kept.results[keyOf(try)] {
+			t.sendTry(ctx, try)
+			return true
+		}
+	}
+	return false
+}
+
 // sendPhotos sends the photos that the host is not known to have, of findings that it has.
-func (t *tablet) sendPhotos(ctx context.Context) {
-	for _, name := range slices.Sorted(maps.Keys(t.now.Findings)) {
-		if _, there := t.kept.findings[t.now.Job+" "+name]; !there {
+func (t *tablet) sendPhotos(ctx context.Context, j *job) {
+	for _, name := range slices.Sorted(maps.Keys(j.Findings)) {
+		if _, there := t.kept.findings[j.Job+" "+name]; !there {
 			continue
 		}
-		for _, hash := range t.now.Findings[name].Photos {
-			key := t.now.Job + " " + hash
-			if !t.kept.photos[key] && t.post(ctx, "PUT", "/class/photo/"+t.now.Job+"/"+hash, record.PhotoType, t.photos[hash], nil) {
+		for _, hash := range j.Findings[name].Photos {
+			key := j.Job + " " + hash
+			if !t.kept.photos[key] && t.post(ctx, j.Job, "PUT", "/class/photo/"+j.Job+"/"+hash, record.PhotoType, j.photos[hash], nil) {
 				t.kept.photos[key] = true
 			}
 		}
@@ -143,22 +195,22 @@ func (t *tablet) sendPhotos(ctx context.Context) {
 // write writes a few rows down, and now and then a finding with a photo.
 func (t *tablet) write() {
 	for range 1 + t.draw.IntN(3) {
-		key := fmt.Sprintf("out/fan-off--remove-%d_%d", t.number, len(t.now.Ticks)+1)
-		t.now.Ticks[key] = record.Entry[bool]{Value: true, Stamp: t.stamp()}
+		key := fmt.Sprintf("out/fan-off--remove-%d_%d", t.number, len(t.now().Ticks)+1)
+		t.now().Ticks[key] = record.Entry[bool]{Value: true, Stamp: t.stamp()}
 	}
 	if t.draw.IntN(4) == 0 {
 		// A row that was ticked is changed: the later state counts.
-		for key := range t.now.Ticks {
-			t.now.Ticks[key] = record.Entry[bool]{Value: t.draw.IntN(2) == 0, Stamp: t.stamp()}
+		for key := range t.now().Ticks {
+			t.now().Ticks[key] = record.Entry[bool]{Value: t.draw.IntN(2) == 0, Stamp: t.stamp()}
 			break
 		}
 	}
-	if t.draw.IntN(6) == 0 && len(t.now.Findings) < 5 {
-		finding := record.Finding{Way: record.Out, Step: "fan-off", Name: "Fan", Kind: record.Worn, Severity: record.Watch, Words: fmt.Sprintf("%s finding %d", t.name, t.at), Found: t.at, Stamp: t.stamp()}
+	if t.draw.IntN(6) == 0 && len(t.now().Findings) < 5 {
+		finding := record.Finding{Phase: record.Removal, Step: "fan-off", Name: "Fan", Kind: record.Worn, Severity: record.Watch, Words: fmt.Sprintf("%s finding %d", t.name, t.at), Found: t.at, Stamp: t.stamp()}
 		if t.draw.IntN(2) == 0 {
 			finding.Photos = []string{t.takePhoto()}
 		}
-		t.now.Findings[fmt.Sprintf("f%09d%016d", t.number, t.at)] = finding
+		t.now().Findings[fmt.Sprintf("f%09d%016d", t.number, t.at)] = finding
 	}
 }
 
@@ -174,28 +226,28 @@ func (t *tablet) takePhoto() string {
 	}
 	sum := sha256.Sum256(b.Bytes())
 	name := hex.EncodeToString(sum[:])
-	t.now.Photos[name], t.photos[name] = record.Photo{Type: record.PhotoType, Width: 32, Height: 32}, b.Bytes()
+	t.now().Photos[name], t.now().photos[name] = record.Photo{Type: record.PhotoType, Width: 32, Height: 32}, b.Bytes()
 	return name
 }
 
-// settled reports whether all of the present job is acknowledged.
-func (t *tablet) settled() bool {
-	for key, e := range t.now.Ticks {
-		if t.kept.ticks[t.now.Job+" "+key] != e {
+// settled reports whether all of a job is acknowledged.
+func (t *tablet) settled(j *job) bool {
+	for key, e := range j.Ticks {
+		if t.kept.ticks[j.Job+" "+key] != e {
 			return false
 		}
 	}
-	for hash := range t.photos {
-		if !t.kept.photos[t.now.Job+" "+hash] {
+	for hash := range j.photos {
+		if !t.kept.photos[j.Job+" "+hash] {
 			return false
 		}
 	}
 	return true
 }
 
-// send sends the record, and learns which photos the host has; false when it did not take the record.
-func (t *tablet) send(ctx context.Context) bool {
-	body, err := json.Marshal(t.now)
+// send sends a record, and learns which photos the host has; false when it did not take the record.
+func (t *tablet) send(ctx context.Context, j *job) bool {
+	body, err := json.Marshal(j.Record)
 	if err != nil {
 		panic(err) // plain fields
 	}
@@ -203,47 +255,56 @@ func (t *tablet) send(ctx context.Context) bool {
 		Kept   bool
 		Wanted []string
 	}
-	if !t.post(ctx, "POST", "/class/record", "application/json", body, &answer) || !answer.Kept {
+	if !t.post(ctx, j.Job, "POST", "/class/record", "application/json", body, &answer) || !answer.Kept {
 		return false
 	}
-	for key, e := range t.now.Ticks {
-		t.kept.ticks[t.now.Job+" "+key] = e
+	for key, e := range j.Ticks {
+		t.kept.ticks[j.Job+" "+key] = e
 	}
-	for name, f := range t.now.Findings {
-		t.kept.findings[t.now.Job+" "+name] = f
+	for name, f := range j.Findings {
+		t.kept.findings[j.Job+" "+name] = f
 	}
-	for hash := range t.photos {
+	for hash := range j.photos {
 		if !slices.Contains(answer.Wanted, hash) {
-			t.kept.photos[t.now.Job+" "+hash] = true
+			t.kept.photos[j.Job+" "+hash] = true
 		}
 	}
 	return true
 }
 
+func keyOf(try quiz.Response) string { return fmt.Sprintf("%s %d", try.Learner, try.Try) }
+
 // answerQuiz sends a try of the quiz: a new one when the host has the last one,
 // and at times one that it has already.
 func (t *tablet) answerQuiz(ctx context.Context) {
-	key := func() string { return fmt.Sprintf("%s %d", t.try.Learner, t.try.Try) }
-	if t.tries == 0 || t.kept.results[key()] && t.draw.IntN(4) > 0 {
-		t.tries++
-		t.try.Learner, t.try.Try = fmt.Sprintf("Learner %d", t.number), t.tries
+	if n := len(t.tries); n == 0 || t.kept.results[keyOf(t.tries[n-1])] && t.draw.IntN(4) > 0 {
+		made := t.try
+		made.Learner, made.Try = fmt.Sprintf("Learner %d", t.number), n+1
+		t.tries = append(t.tries, made)
 	}
-	body, err := json.Marshal(t.try)
+	t.sendTry(ctx, t.tries[len(t.tries)-1])
+}
+
+func (t *tablet) sendTry(ctx context.Context, try quiz.Response) {
+	body, err := json.Marshal(try)
 	if err != nil {
 		panic(err) // plain fields
 	}
-	if t.post(ctx, "POST", "/class/result", "application/json", body, nil) {
-		t.kept.results[key()] = true
+	if t.post(ctx, "", "POST", "/class/result", "application/json", body, nil) {
+		t.kept.results[keyOf(try)] = true
 	}
 }
 
-// post sends once; true when the host acknowledged it.
-func (t *tablet) post(ctx context.Context, method, path, kind string, body []byte, into any) bool {
+// post sends once, of a job or with "" of none; true when the host acknowledged it.
+func (t *tablet) post(ctx context.Context, job, method, path, kind string, body []byte, into any) bool {
 	r, err := http.NewRequestWithContext(ctx, method, t.base+path, bytes.NewReader(body))
 	if err != nil {
 		panic(err) // addresses of ours
 	}
-	r.Header.Set("Content-Type", kind)
+	if kind != "" {
+		r.Header.Set("Content-Type", kind)
+	}
+	r.Header.Set("Authorization", "Bearer "+t.token)
 	t.tally.sent.Add(1)
 	began := time.Now()
 	reply, err := t.client.Do(r)
@@ -254,6 +315,19 @@ func (t *tablet) post(ctx context.Context, method, path, kind string, body []byt
 	content, err := io.ReadAll(reply.Body)
 	if err != nil {
 		return false // it died while it answered
+	}
+	switch reply.StatusCode {
+	case http.StatusForbidden:
+		t.join(ctx, job) // the other tablet began it
+		return false
+	case http.StatusTooManyRequests:
+		t.tally.waited.Add(1) // and comes again, as a tablet does
+		return false
+	case http.StatusServiceUnavailable:
+		if reply.Header.Get("Retry-After") != "" { // the database is away
+			t.tally.away.Add(1)
+			return false
+		}
 	}
 	if reply.StatusCode != http.StatusOK && reply.StatusCode != http.StatusNoContent {
 		t.tally.refused.Add(1)
@@ -268,4 +342,33 @@ func (t *tablet) post(ctx context.Context, method, path, kind string, body []byt
 	t.tally.answered.Add(1)
 	t.tally.record(time.Since(began))
 	return true
+}
+
+// join joins a job by the code that the other tablet shows. When the host is dead, it comes to it again.
+func (t *tablet) join(ctx context.Context, job string) {
+	var shown struct{ Code string }
+	if !t.ask(ctx, "GET", "/class/invite/"+job, t.other.token, nil, &shown) {
+		return
+	}
+	body, err := json.Marshal(shown)
+	if err != nil {
+		panic(err) // a plain field
+	}
+	t.ask(ctx, "POST", "/class/join", t.token, body, &struct{}{})
+}
+
+// ask sends one request that is no part of the load.
+func (t *tablet) ask(ctx context.Context, method, path, token string, body []byte, into any) bool {
+	r, err := http.NewRequestWithContext(ctx, method, t.base+path, bytes.NewReader(body))
+	if err != nil {
+		panic(err) // addresses of ours
+	}
+	r.Header.Set("Content-Type", "application/json")
+	r.Header.Set("Authorization", "Bearer "+token)
+	reply, err := t.client.Do(r)
+	if err != nil {
+		return false // the host is dead
+	}
+	defer reply.Body.Close()
+	return reply.StatusCode == http.StatusOK && json.NewDecoder(reply.Body).Decode(into) == nil
 }

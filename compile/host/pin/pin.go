@@ -44,6 +44,23 @@ func Check(pin string) string {
 	return ""
 }
 
+// ShortestPassword is what a password has at least: others than its owner know its name, and it holds on every host.
+const ShortestPassword = 10
+
+// CheckPassword returns why a password cannot be taken; empty when it can.
+func CheckPassword(password string) string {
+	if why := Check(password); why != "" {
+		return strings.Replace(strings.Replace(why, "a PIN has at least "+fmt.Sprint(Shortest), "a password has at least "+fmt.Sprint(ShortestPassword), 1), "a PIN", "a password", 1)
+	}
+	if utf8.RuneCountInString(password) < ShortestPassword {
+		return fmt.Sprintf("a password has at least %d characters", ShortestPassword)
+	}
+	return ""
+}
+
+// RandomPassword draws a password of 12 characters, which are 60 bits.
+func RandomPassword() string { return rand.Text()[:12] }
+
 // Random draws a PIN of six digits that Check takes.
 func Random() string {
 	for {

@@ -1,7 +1,7 @@
 package pin
 
 import (
-	"net/netip"
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -38,71 +38,88 @@ func TestCheck(t *testing.T) {
 	}
 }
 
-func TestGuessingTakesLonger(t *testing.T) {
+func TestTries(t *testing.T) {
 	now := time.Now()
 	tries := NewTries(func() time.Time { return now })
-	a, b, own := netip.MustParsePrefix("192.168.4.1/32"), netip.MustParsePrefix("192.168.4.2/32"), netip.MustParsePrefix("127.0.0.1/32")
+	a, b := Guesser{Name: "192.168.4.1/32"}, Guesser{Name: "192.168.4.2/32"}
+	own, device := Guesser{"127.0.0.1/32", true}, Guesser{"device x", true}
 	for i := range freeTries - 1 {
 		if wait := tries.Wrong(a); wait != 0 {
-			t.Errorf("wrong try %d: wait %v", i+1, wait)
+			t.Errorf("wrong try %d waits %v", i+1, wait)
 		}
 	}
 	last := time.Duration(0)
 	for range 12 {
 		wait := tries.Wrong(a)
-		if wait <= last && wait != longestOne {
-			t.Errorf("the wait went from %v to %v", last, wait)
+		if wait < last || wait < firstWait || wait > longestOne {
+			t.Errorf("wait %v after %v", wait, last)
 		}
 		last = wait
+		now = now.Add(wait)
 	}
 	if last != longestOne {
 		t.Errorf("the longest wait is %v, want %v", last, longestOne)
 	}
-	if wait := tries.Wait(b); wait != 0 {
-		t.Errorf("another address waits %v", wait)
+	// 40 who guess hold nobody up but themselves.
+	for i := range 40 {
+		for range 2 * freeTries {
+			tries.Wrong(Guesser{Name: fmt.Sprint("10.0.0.", i)})
+		}
 	}
-	// A guesser with many addresses.
-	for i := range 100 {
-		tries.Wrong(netip.PrefixFrom(netip.AddrFrom4([4]byte{10, 0, 0, byte(i)}), 32))
+	for _, g := range []Guesser{b, own, device} {
+		if wait := tries.Wait(g); wait != 0 {
+			t.Errorf("%s waits %v for others", g.Name, wait)
+		}
 	}
-	if wait := tries.Wait(b); wait != longestAll {
-		t.Errorf("after many addresses: %v, want %v", wait, longestAll)
+	// Very many hold strangers up, and neither this computer nor a device that is known.
+	for i := range 2 * mostGuessers {
+		tries.Wrong(Guesser{Name: fmt.Sprint("10.1.0.", i)})
 	}
+	if wait := tries.Wait(b); wait != crowdWait {
+		t.Errorf("a stranger waits %v, want %v", wait, crowdWait)
+	}
+	for _, g := range []Guesser{own, device} {
+		if wait := tries.Wait(g); wait != 0 {
+			t.Errorf("%s waits %v for others", g.Name, wait)
+		}
+	}
+	for range freeTries {
+		tries.Wrong(own)
+	}
+	if wait := tries.Wait(own); wait != firstWait {
+		t.Errorf("this computer waits %v for its own wrong tries", wait)
+	}
+	tries.Right(own)
 	if wait := tries.Wait(own); wait != 0 {
-		t.Errorf("the trainer at the host waits %v", wait)
-	}
-	tries.Right(a)
-	now = now.Add(longestAll)
-	if wait := tries.Wait(a); wait != 0 {
 		t.Errorf("after the right PIN: %v", wait)
 	}
 	now = now.Add(2 * quiet)
-	if wait := tries.Wrong(b); wait != 0 {
-		t.Errorf("after a quiet time: %v", wait)
+	if wait := tries.Wrong(b); wait != 0 || len(tries.each) != 1 {
+		t.Errorf("after a quiet time: %v, %d are remembered", wait, len(tries.each))
 	}
 }
 
 func holds(s *Sessions, token string) bool {
-	who, open := s.Holds(token)
+	who, _, open := s.Holds(token)
 	return open && who == "Kim Holt"
 }
 
 func TestSessions(t *testing.T) {
 	now := time.Now()
 	s := NewSessions(func() time.Time { return now })
-	first := s.Begin("Kim Holt")
+	first := s.Begin("Kim Holt", "")
 	if len(first) < 52 || !holds(s, first) || holds(s, "") || holds(s, first+"x") {
 		t.Error("the token is short, or the wrong one holds")
 	}
 	now = now.Add(time.Second)
 	for range mostOpen {
-		s.Begin("Kim Holt")
+		s.Begin("Kim Holt", "")
 		now = now.Add(time.Second)
 	}
 	if len(s.open) > mostOpen || holds(s, first) {
 		t.Errorf("%d sessions are open, the oldest among them: %v", len(s.open), holds(s, first))
 	}
-	last := s.Begin("Kim Holt")
+	last := s.Begin("Kim Holt", "")
 	now = now.Add(idleTime - time.Second)
 	if !holds(s, last) {
 		t.Error("a session ended early")
@@ -111,7 +128,7 @@ func TestSessions(t *testing.T) {
 	if holds(s, last) {
 		t.Error("an idle session is open")
 	}
-	used := s.Begin("Kim Holt")
+	used := s.Begin("Kim Holt", "")
 	for range 13 {
 		now = now.Add(time.Hour)
 		holds(s, used)
@@ -119,7 +136,7 @@ func TestSessions(t *testing.T) {
 	if holds(s, used) {
 		t.Error("a session has no end")
 	}
-	gone := s.Begin("Kim Holt")
+	gone := s.Begin("Kim Holt", "")
 	s.End(gone)
 	if holds(s, gone) {
 		t.Error("a session that was ended is open")

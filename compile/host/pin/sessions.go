@@ -24,7 +24,7 @@ type Sessions struct {
 
 type session struct {
 	began, used time.Time
-	who         string
+	who, mark   string
 }
 
 // NewSessions returns none.
@@ -32,8 +32,8 @@ func NewSessions(now func() time.Time) *Sessions {
 	return &Sessions{now: now, open: map[[sha256.Size]byte]*session{}}
 }
 
-// Begin opens a session of a person and returns its token. When too many are open, the one that was not used for longest ends.
-func (s *Sessions) Begin(who string) string {
+// Begin opens a session of a person and returns its token. mark is what the session rests on, to be compared as long as it lasts; may be empty. When too many are open, the one that was not used for longest ends.
+func (s *Sessions) Begin(who, mark string) string {
 	token := rand.Text() + rand.Text() // 260 bits
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -53,25 +53,25 @@ func (s *Sessions) Begin(who string) string {
 		}
 		delete(s.open, oldest)
 	}
-	s.open[sha256.Sum256([]byte(token))] = &session{now, now, who}
+	s.open[sha256.Sum256([]byte(token))] = &session{now, now, who, mark}
 	return token
 }
 
-// Holds reports whether a token is one of an open session, and whose. It counts as a use.
-func (s *Sessions) Holds(token string) (who string, holds bool) {
+// Holds reports whether a token is one of an open session, whose, and what it rests on. It counts as a use.
+func (s *Sessions) Holds(token string) (who, mark string, holds bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	key := sha256.Sum256([]byte(token))
 	x, now := s.open[key], s.now()
 	if x == nil {
-		return "", false
+		return "", "", false
 	}
 	if x.over(now) {
 		delete(s.open, key)
-		return "", false
+		return "", "", false
 	}
 	x.used = now
-	return x.who, true
+	return x.who, x.mark, true
 }
 
 // End ends a session.

@@ -1,33 +1,38 @@
 package pin
 
 import (
-	"net/netip"
 	"sync"
 	"time"
 )
 
 const (
-	// freeTries may be wrong before an address has to wait, and freeForAll before all have to.
+	// freeTries may be wrong before a guesser has to wait.
 	freeTries  = 3
-	freeForAll = 30
 	firstWait  = 5 * time.Second
-	longestOne = 15 * time.Minute
-	longestAll = time.Minute
+	longestOne = 30 * time.Minute
+	// crowdWait is what strangers wait while as many as mostGuessers guess.
+	crowdWait = time.Minute
 	// quiet is how long without a wrong try until all is as at first.
-	quiet = time.Hour
-	// mostGuessers bounds the table.
-	mostGuessers = 4096
+	quiet = 2 * time.Hour
+	// mostGuessers is how many may be guessing. Each gets about 22 tries in six hours (12 in the first 45 minutes, then
+	// two an hour): 256 of them hit one of a million PINs with a chance of about 1 in 180.
+	mostGuessers = 256
 )
 
-// Tries counts wrong PINs, for each address and for all together: somebody with
-// many addresses has to wait as well. This computer itself does not wait for
-// others, so that nobody can lock the trainer out.
+// Guesser is who tries a PIN: an address, or a device that gave the right one before.
+type Guesser struct {
+	Name string
+	// Known is true for such a device, and for this computer: they wait for their own wrong tries
+	// alone, so that nobody can lock the trainer out.
+	Known bool
+}
+
+// Tries counts wrong PINs of each guesser. While very many guess, those who have not been seen wait as well.
 type Tries struct {
 	now func() time.Time
 
-	mu    sync.Mutex
-	each  map[netip.Prefix]*series
-	whole series
+	mu   sync.Mutex
+	each map[string]*series
 }
 
 // series is a run of wrong tries.
@@ -39,57 +44,67 @@ type series struct {
 
 // NewTries returns an empty count.
 func NewTries(now func() time.Time) *Tries {
-	return &Tries{now: now, each: map[netip.Prefix]*series{}}
+	return &Tries{now: now, each: map[string]*series{}}
 }
 
-// Wait returns how long an address has to wait for its next try; 0 when it may try now.
-func (t *Tries) Wait(from netip.Prefix) time.Duration {
+// Wait returns how long a guesser has to wait for the next try; 0 when it may try now.
+func (t *Tries) Wait(g Guesser) time.Duration {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	now := t.now()
-	wait := time.Duration(0)
-	if s := t.each[from]; s != nil {
-		wait = s.until.Sub(now)
-	}
-	if !from.Addr().IsLoopback() {
-		wait = max(wait, t.whole.until.Sub(now))
-	}
-	return max(wait, 0)
+	return t.wait(g)
 }
 
-// Wrong counts a wrong try and returns how long the address has to wait now.
-func (t *Tries) Wrong(from netip.Prefix) time.Duration {
-	t.mu.Lock()
-	now := t.now()
-	s := t.each[from]
-	if s == nil {
-		if len(t.each) >= mostGuessers {
-			clear(t.each) // what they did is in the count of all
+func (t *Tries) wait(g Guesser) time.Duration {
+	if s := t.each[g.Name]; s != nil {
+		return max(s.until.Sub(t.now()), 0)
+	}
+	if !g.Known && len(t.each) >= mostGuessers {
+		if t.forget(); len(t.each) >= mostGuessers {
+			return crowdWait
 		}
-		s = new(series)
-		t.each[from] = s
 	}
-	s.count(now, freeTries, longestOne)
-	t.whole.count(now, freeForAll, longestAll)
-	t.mu.Unlock()
-	return t.Wait(from)
+	return 0
 }
 
-// Right forgets the wrong tries of an address.
-func (t *Tries) Right(from netip.Prefix) {
+// Wrong counts a wrong try and returns how long the guesser has to wait now.
+func (t *Tries) Wrong(g Guesser) time.Duration {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	delete(t.each, from)
+	s := t.each[g.Name]
+	if s == nil {
+		t.forget()
+		s = new(series)
+		t.each[g.Name] = s
+	}
+	s.count(t.now())
+	return t.wait(g)
+}
+
+// Right forgets the wrong tries of a guesser.
+func (t *Tries) Right(g Guesser) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	delete(t.each, g.Name)
+}
+
+// forget forgets those that have been quiet.
+func (t *Tries) forget() {
+	now := t.now()
+	for name, s := range t.each {
+		if now.Sub(s.last) > quiet {
+			delete(t.each, name)
+		}
+	}
 }
 
 // count adds a wrong try. Each one beyond the free ones doubles the wait.
-func (s *series) count(now time.Time, free int, longest time.Duration) {
+func (s *series) count(now time.Time) {
 	if now.Sub(s.last) > quiet {
 		*s = series{}
 	}
 	s.wrong++
 	s.last = now
-	if over := s.wrong - free; over >= 0 {
-		s.until = now.Add(min(longest, firstWait<<min(over, 16)))
+	if over := s.wrong - freeTries; over >= 0 {
+		s.until = now.Add(min(longestOne, firstWait<<min(over, 16)))
 	}
 }

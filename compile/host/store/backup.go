@@ -1,7 +1,9 @@
 package store
 
 import (
+	"cmp"
 	"context"
+	"crypto/rand"
 	"database/sql"
 	"errors"
 	"fmt"
@@ -9,13 +11,31 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
+
+	"matchmark/compile/filelock"
 )
 
-// stamp names a backup by the time it was made, in UTC, so that names sort by age.
+// stamp is the time at which a backup was made, in UTC. It is for people: clocks stand back and run ahead.
 const stamp = "2006-01-02T15-04-05.000Z"
+
+// backupName is the name of a backup: which one it is, counted from 1, and when it was made.
+var backupName = regexp.MustCompile(`^([0-9]{6,15})_.*\.db$`)
+
+// numberOf is the number of a backup by its file's name; ok is false when it is none. Those that have
+// only a time, as earlier versions named them, are older than all others.
+func numberOf(name string) (n int64, ok bool) {
+	if m := backupName.FindStringSubmatch(name); m != nil {
+		n, err := strconv.ParseInt(m[1], 10, 64)
+		return n, err == nil
+	}
+	_, err := time.Parse(stamp, strings.TrimSuffix(name, ".db"))
+	return 0, err == nil && strings.HasSuffix(name, ".db")
+}
 
 // Backup copies the database of a folder into backups/, whole and as of one
 // moment, also while a host writes to it. It checks the copy and keeps the newest
@@ -29,10 +49,24 @@ func Backup(ctx context.Context, dir string, keep int, now time.Time) (string, e
 	if err := os.MkdirAll(folder, 0o700); err != nil {
 		return "", err
 	}
-	out := filepath.Join(folder, now.UTC().Format(stamp)+".db")
-	if _, err := os.Stat(out); err == nil {
-		return "", fmt.Errorf("the backup %s was made a moment ago", out)
+	lock, err := lockBackups(ctx, folder)
+	if err != nil {
+		return "", err
 	}
+	defer lock.Close()
+	if err := sweep(folder); err != nil { // of a backup that was killed; the lock says that none is being made
+		return "", err
+	}
+	all, err := Backups(dir)
+	if err != nil {
+		return "", err
+	}
+	number := int64(1)
+	if len(all) > 0 {
+		last, _ := numberOf(filepath.Base(all[len(all)-1]))
+		number = last + 1
+	}
+	out := filepath.Join(folder, fmt.Sprintf("%06d_%s.db", number, now.UTC().Format(stamp)))
 	fresh := out + ".new"
 	// SQLite takes an empty file as its goal, which makes it the owner's alone.
 	if err := os.WriteFile(fresh, nil, 0o600); err != nil {
@@ -49,6 +83,29 @@ func Backup(ctx context.Context, dir string, keep int, now time.Time) (string, e
 		return "", fmt.Errorf("making a backup: %w", err)
 	}
 	return out, prune(dir, keep)
+}
+
+// lockBackups waits until no other process makes a backup in a folder. Closing the file lets others in.
+func lockBackups(ctx context.Context, folder string) (*os.File, error) {
+	file, err := os.OpenFile(filepath.Join(folder, "lock"), os.O_CREATE|os.O_RDWR, 0o600)
+	if err != nil {
+		return nil, fmt.Errorf("making a backup: %w", outOfRoom(err))
+	}
+	for {
+		err := filelock.Lock(file)
+		if err == nil {
+			return file, nil
+		}
+		if errors.Is(err, filelock.ErrLocked) {
+			select {
+			case <-time.After(50 * time.Millisecond):
+				continue
+			case <-ctx.Done():
+				err = ctx.Err()
+			}
+		}
+		return nil, errors.Join(fmt.Errorf("making a backup: %w", err), file.Close())
+	}
 }
 
 func copyInto(ctx context.Context, file, out string) error {
@@ -68,11 +125,15 @@ func Backups(dir string) ([]string, error) {
 	}
 	var out []string
 	for _, e := range entries {
-		if _, err := time.Parse(stamp, strings.TrimSuffix(e.Name(), ".db")); err == nil && strings.HasSuffix(e.Name(), ".db") {
+		if _, is := numberOf(e.Name()); is {
 			out = append(out, filepath.Join(dir, backupFolder, e.Name()))
 		}
 	}
-	slices.Sort(out)
+	slices.SortFunc(out, func(a, b string) int {
+		x, _ := numberOf(filepath.Base(a))
+		y, _ := numberOf(filepath.Base(b))
+		return cmp.Or(cmp.Compare(x, y), cmp.Compare(a, b))
+	})
 	return out, err
 }
 
@@ -126,7 +187,8 @@ func Restore(ctx context.Context, dir, backup string, now time.Time) (took, old 
 	if err := copyFile(backup, fresh); err != nil {
 		return "", "", fmt.Errorf("copying the backup: %w", err)
 	}
-	if err := renew(ctx, fresh); err != nil {
+	word := rand.Text()
+	if err := renew(ctx, fresh, word); err != nil {
 		return "", "", fmt.Errorf("copying the backup: %w", err)
 	}
 	// The log belongs to the old file: beside another one it would be read as its own.
@@ -146,17 +208,19 @@ func Restore(ctx context.Context, dir, backup string, now time.Time) (took, old 
 	if err := moveIn(fresh, file); err != nil {
 		return "", "", fmt.Errorf("putting the backup in place: %w", err)
 	}
-	return backup, old, nil
+	return backup, old, noteStopped(dir, word)
 }
 
-// renew gives a database another generation: whoever has sent something to the one
-// before it learns that this one may lack it.
-func renew(ctx context.Context, file string) error {
+// renew gives a database another generation, and lets it be one that was closed.
+func renew(ctx context.Context, file, word string) error {
 	db, err := sql.Open("sqlite", address(file, "_pragma=synchronous(FULL)"))
 	if err != nil {
 		return err
 	}
-	_, err = db.ExecContext(ctx, "INSERT INTO setting VALUES ('generation', randomblob(8)) ON CONFLICT (name) DO UPDATE SET value = excluded.value")
+	_, err = db.ExecContext(ctx, renewal)
+	if err == nil {
+		_, err = db.ExecContext(ctx, "INSERT INTO setting VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value", stoppedSetting, []byte(word))
+	}
 	return errors.Join(err, db.Close())
 }
 

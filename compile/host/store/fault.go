@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"syscall"
 
 	"modernc.org/sqlite"
@@ -24,6 +25,23 @@ func outOfRoom(err error) error {
 	}
 	if full {
 		return fmt.Errorf("%w: %w", ErrFull, err)
+	}
+	return err
+}
+
+// unwritable makes an error that says that a database cannot be written a *RefusedError.
+// Source: SQLite, "Result and Error Codes": SQLITE_PERM, SQLITE_READONLY, SQLITE_CANTOPEN.
+func unwritable(file string, err error) error {
+	refused := errors.Is(err, fs.ErrPermission) || errors.Is(err, syscall.EROFS)
+	var fault *sqlite.Error
+	if errors.As(err, &fault) {
+		switch fault.Code() & 0xff {
+		case sqlite3.SQLITE_PERM, sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN:
+			refused = true
+		}
+	}
+	if refused && !errors.Is(err, ErrFull) {
+		return &RefusedError{File: file, Why: Unwritable, Detail: err.Error()}
 	}
 	return err
 }

@@ -28,7 +28,7 @@ func TestFullDisk(t *testing.T) {
 	empty := smalldisk.Fill(t, disk)
 	refused := -1
 	for i := 1; i < 1000 && refused < 0; i++ { // some fit into room that the database has already
-		switch _, _, err := s.TakeRecord(t.Context(), job(i)); {
+		switch _, _, err := s.TakeRecord(t.Context(), ada(t, s), job(i), 0); {
 		case errors.Is(err, ErrFull):
 			refused = i
 		case err != nil:
@@ -38,7 +38,7 @@ func TestFullDisk(t *testing.T) {
 	if refused < 0 {
 		t.Fatal("a full disk took 1,000 records")
 	}
-	if err := s.TakeResult(t.Context(), quiz.Response{Quiz: "q"}); err != nil && !errors.Is(err, ErrFull) {
+	if err := s.TakeResult(t.Context(), ada(t, s), quiz.Response{Quiz: "q"}); err != nil && !errors.Is(err, ErrFull) {
 		t.Errorf("a result: %v", err)
 	}
 	for i := range refused {

@@ -24,14 +24,21 @@ const (
 	Newer Why = "newer"
 	// Missing: it is gone, and there are backups.
 	Missing Why = "missing"
+	// Unwritable: it can be read and not written, as on a disk that is mounted for reading.
+	Unwritable Why = "unwritable"
+	// Unreached: there is no connection to it.
+	Unreached Why = "unreached"
 )
 
 // RefusedError says that a database must not be used as it is.
 type RefusedError struct {
+	// File is the database's file, or the place of one that is reached over a network.
 	File string
 	Why  Why
-	// Detail is what SQLite found; may be empty.
+	// Detail is what the database says; may be empty.
 	Detail string
+	// Remote is true for a database that is reached over a network.
+	Remote bool
 	// Backup is the file of the newest backup that is sound; empty when there is none.
 	Backup string
 }
@@ -40,6 +47,7 @@ type RefusedError struct {
 func (e *RefusedError) Error() string {
 	what := map[Why]string{
 		Damaged: "is damaged", Foreign: "is not a database of a class", Newer: "was made by a later version of matchmark", Missing: "is gone",
+		Unwritable: "cannot be written", Unreached: "cannot be reached",
 	}[e.Why]
 	s := fmt.Sprintf("the class's database %s %s", e.File, what)
 	if e.Detail != "" {
@@ -89,11 +97,11 @@ func sound(ctx context.Context, file string) error {
 	case len(orphans) > 0:
 		return damaged("rows that belong to nothing")
 	}
-	version, err := schemaVersion(ctx, db)
+	newer, err := classForms.newer(ctx, db)
 	if err != nil {
 		return unread(err)
 	}
-	if version > len(migrations) {
+	if newer {
 		return &RefusedError{File: file, Why: Newer}
 	}
 	return nil
@@ -121,7 +129,7 @@ func checkHeader(file string) error {
 }
 
 // column reads the one text column that a query gives.
-func column(ctx context.Context, db *sql.DB, query string, args ...any) ([]string, error) {
+func column(ctx context.Context, db queryer, query string, args ...any) ([]string, error) {
 	rows, err := db.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, err

@@ -1,14 +1,15 @@
 package store
 
 import (
+	"bufio"
 	"context"
 	"crypto/hmac"
 	"crypto/sha256"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"fmt"
-	"maps"
-	"slices"
+	"io"
 	"strings"
 
 	"matchmark/procedure/record"
@@ -16,163 +17,247 @@ import (
 
 // Learner is somebody whose name is in the store.
 type Learner struct {
-	Name string `json:"name"`
-	// Jobs and Results are how many hold the name.
+	Person
+	// Jobs and Results are how many are the person's.
 	Jobs    int `json:"jobs"`
 	Results int `json:"results"`
 }
 
-// folded is a name as it is compared: without surplus spaces and without regard to capitals.
-func folded(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) }
-
-// Learners lists all names, sorted.
+// Learners lists all people, sorted by name.
 func (s *Store) Learners(ctx context.Context) ([]Learner, error) {
-	jobs, err := s.Jobs(ctx, 0)
+	people, err := s.People(ctx)
 	if err != nil {
 		return nil, err
-	}
-	results, err := s.Results(ctx, "", 0)
-	if err != nil {
-		return nil, err
-	}
-	found := map[string]*Learner{}
-	of := func(name string) *Learner {
-		l := found[folded(name)]
-		if l == nil {
-			l = &Learner{Name: strings.Join(strings.Fields(name), " ")}
-			found[folded(name)] = l
-		}
-		return l
-	}
-	for _, job := range jobs {
-		names := map[string]string{}
-		eachName(job.Record, func(name *string, _ int64) { names[folded(*name)] = *name })
-		delete(names, "")
-		for _, name := range names {
-			of(name).Jobs++
-		}
-	}
-	for _, r := range results {
-		if folded(r.Response.Learner) != "" {
-			of(r.Response.Learner).Results++
-		}
 	}
 	var out []Learner
-	for _, key := range slices.Sorted(maps.Keys(found)) {
-		out = append(out, *found[key])
+	for _, p := range people {
+		l := Learner{Person: p}
+		if err := s.reading.QueryRowContext(ctx, `SELECT (SELECT count(DISTINCT job) FROM entry WHERE person = ?1), (SELECT count(*) FROM result WHERE person = ?1 OR typed = ?1)`, p.ID).Scan(&l.Jobs, &l.Results); err != nil {
+			return nil, fmt.Errorf("counting what a learner has: %w", err)
+		}
+		out = append(out, l)
 	}
 	return out, nil
 }
 
-// Export is all that the store has of a learner.
+// Export is all that the store has of a person, as WriteExport writes it.
 type Export struct {
 	Name    string            `json:"name"`
+	Team    string            `json:"group,omitempty"`
+	Own     string            `json:"id,omitempty"`
 	Results []json.RawMessage `json:"results"`
-	// Records are those of the jobs that the learner wrote on, whole, without photos.
-	Records []*record.Record `json:"records"`
+	// Entries are all that the person wrote down, job by job, in the order in which it came.
+	Entries []ExportedEntry `json:"entries"`
 }
 
-// Export gathers all that has a learner's name; both lists are empty for nobody.
-func (s *Store) Export(ctx context.Context, name string) (*Export, error) {
-	out := &Export{Name: strings.Join(strings.Fields(name), " "), Results: []json.RawMessage{}, Records: []*record.Record{}}
-	jobs, err := s.Jobs(ctx, 0)
+// ExportedEntry is one thing that a person wrote down. It holds nothing of anybody else.
+type ExportedEntry struct {
+	Job     string          `json:"job"`
+	Machine string          `json:"machine"`
+	Part    string          `json:"part"`
+	Key     string          `json:"key"`
+	At      int64           `json:"at"`
+	Claimed int64           `json:"claimed"`
+	Entry   json.RawMessage `json:"entry"`
+}
+
+// WriteExport writes all that is a person's as JSON; ErrUnknown for nobody, before anything is written. It reads one job after
+// another: of all together there may be more than memory.
+func (s *Store) WriteExport(ctx context.Context, id string, to io.Writer) error {
+	people, err := s.names(ctx)
 	if err != nil {
-		return nil, err
+		return err
+	}
+	p, there := people[id]
+	if !there {
+		return ErrUnknown
+	}
+	head, err := json.Marshal(Export{Name: p.Name, Team: p.Team, Own: p.Own, Results: []json.RawMessage{}, Entries: []ExportedEntry{}})
+	if err != nil {
+		return err
+	}
+	out := &arrays{to: bufio.NewWriter(to)}
+	out.text(strings.TrimSuffix(string(head), `[],"entries":[]}`) + "[")
+	if err := s.exportResults(ctx, p, out); err != nil {
+		return err
+	}
+	out.text(`],"entries":[`)
+	out.begun = false
+	jobs, err := column(ctx, s.reading, "SELECT job FROM entry WHERE person = ? GROUP BY job ORDER BY min(seq)", id)
+	if err != nil {
+		return fmt.Errorf("reading what was written down: %w", err)
 	}
 	for _, job := range jobs {
-		if names(job.Record, name) {
-			out.Records = append(out.Records, job.Record)
+		written, err := rows(ctx, s.reading, `SELECT entry.job, machine, part, key, at, claimed, body FROM entry JOIN summary ON summary.job = entry.job WHERE entry.job = ? AND entry.person = ? ORDER BY seq`,
+			func(r *sql.Rows, x *ExportedEntry) error {
+				return r.Scan(&x.Job, &x.Machine, &x.Part, &x.Key, &x.At, &x.Claimed, (*[]byte)(&x.Entry))
+			}, job, id)
+		if err != nil {
+			return fmt.Errorf("reading what was written down: %w", err)
+		}
+		for _, x := range written {
+			out.add(x)
 		}
 	}
-	results, err := s.results(ctx, "SELECT hash, received, body FROM result WHERE learner = ? ORDER BY received, hash", folded(name))
-	for _, r := range results {
-		out.Results = append(out.Results, r.Body)
-	}
-	return out, err
+	out.text("]}\n")
+	return errors.Join(out.err, out.to.Flush())
 }
 
-// Forget deletes a learner: the results, and the name wherever a record has it.
-// Findings and ticks stay, without a name. What a tablet still has of the time
-// before does not bring the name back. It returns how many results and jobs were changed.
-func (s *Store) Forget(ctx context.Context, name string) (changed Learner, err error) {
-	name, now := strings.Join(strings.Fields(name), " "), s.options.Now().UnixMilli()
+func (s *Store) exportResults(ctx context.Context, p Person, out *arrays) error {
+	hashes, err := column(ctx, s.reading, "SELECT hash FROM result WHERE person = ?1 AND typed = '' OR typed = ?1 ORDER BY received, hash", p.ID)
+	if err != nil {
+		return fmt.Errorf("reading results: %w", err)
+	}
+	for _, hash := range hashes {
+		if err := s.eachResult(ctx, func(r Result) {
+			r.Response.Learner = p.Name
+			out.add(r.Response)
+		}, "WHERE hash = ?", hash); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// arrays writes what is in arrays of JSON one after another.
+type arrays struct {
+	to    *bufio.Writer
+	begun bool // the array has something in it
+	err   error
+}
+
+func (a *arrays) text(s string) {
+	if _, err := a.to.WriteString(s); err != nil && a.err == nil {
+		a.err = err
+	}
+}
+
+func (a *arrays) add(value any) {
+	body, err := json.Marshal(value)
+	if err != nil && a.err == nil {
+		a.err = err
+	}
+	if a.begun {
+		a.text(",")
+	}
+	a.begun = true
+	a.text(string(body))
+}
+
+// Forget deletes a person: the name and the results. Findings and ticks stay, under a pseudonym that
+// leads to nobody. No tablet brings the name back: the host takes names from enrolments alone. It returns how many results
+// and jobs were the person's, and whether the log beside the database is free of the name too (see EmptyLog); ErrUnknown for nobody.
+func (s *Store) Forget(ctx context.Context, by, id string) (changed Learner, clean bool, err error) {
 	err = s.do(ctx, func(tx *writer) error {
-		changed = Learner{Name: name}
-		if err := tx.exec("INSERT INTO forgotten VALUES (?, ?) ON CONFLICT (hash) DO UPDATE SET at = excluded.at", s.nameHash(name), now); err != nil {
-			return err
-		}
-		gone, err := tx.conn.ExecContext(tx.ctx, "DELETE FROM result WHERE learner = ?", folded(name))
-		if err != nil {
-			return fmt.Errorf("deleting results: %w", err)
-		}
-		n, err := gone.RowsAffected()
-		if err != nil {
-			return err
-		}
-		changed.Results = int(n)
-		changed.Jobs, err = blankJobs(tx, name, now)
+		changed, err = s.forget(tx, by, id)
 		return err
 	})
 	if err != nil {
-		return Learner{}, err
+		return Learner{}, false, err
 	}
 	s.mu.Lock()
-	s.lost[s.nameKey(name)] = now
+	s.lost[s.nameKey(changed.Name)] = s.now()
 	s.mu.Unlock()
-	// The log still holds the pages as they were; secure_delete has emptied them in the file.
-	_, err = s.writing.ExecContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)")
-	return changed, err
+	clean, err = s.EmptyLog(ctx) // secure_delete has emptied the pages in the file
+	return changed, clean, err
 }
 
-// blankJobs takes a name out of all records and returns how many had it.
-func blankJobs(tx *writer, name string, now int64) (changed int, err error) {
-	jobs, err := tx.jobsNaming(name)
+func (s *Store) forget(tx *writer, by, id string) (Learner, error) {
+	found, err := rows(tx.ctx, tx.conn, "SELECT "+personColumns+" FROM person WHERE id = ?", scanPerson, id)
 	if err != nil {
-		return 0, err
+		return Learner{}, fmt.Errorf("looking for a name: %w", err)
 	}
-	for _, r := range jobs {
-		blank(r, func(n string, _ int64) bool { return folded(n) == folded(name) })
-		body, err := json.Marshal(r)
+	if len(found) == 0 {
+		return Learner{}, ErrUnknown
+	}
+	out, now := Learner{Person: found[0]}, s.now()
+	tx.people = true
+	if err := tx.conn.QueryRowContext(tx.ctx, "SELECT (SELECT count(DISTINCT job) FROM entry WHERE person = ?1), (SELECT count(*) FROM result WHERE person = ?1 AND typed = '' OR typed = ?1)", id).Scan(&out.Jobs, &out.Results); err != nil {
+		return Learner{}, fmt.Errorf("counting what a learner has: %w", err)
+	}
+	for _, step := range []struct {
+		query string
+		args  []any
+	}{
+		{"INSERT INTO forgotten VALUES (?, ?) ON CONFLICT (hash) DO UPDATE SET at = excluded.at", []any{s.nameHash(out.Name), now}},
+		{"DELETE FROM result WHERE person = ?1 AND typed = '' OR typed = ?1", []any{id}},
+		{"UPDATE result SET person = '' WHERE person = ?", []any{id}},
+		{"UPDATE tablet SET person = '' WHERE person = ?", []any{id}},
+		{"DELETE FROM person WHERE id = ?", []any{id}},
+	} {
+		if err := tx.exec(step.query, step.args...); err != nil {
+			return Learner{}, err
+		}
+	}
+	if err := blankTexts(tx, out.Name); err != nil {
+		return Learner{}, err
+	}
+	return out, tx.note(now, Step{Person: by, What: "deleted-name"})
+}
+
+// blankTexts takes a name out of what was typed as a signature, and out of signatures of the first form, which hold the name
+// itself. It reads one after another: of all together there may be more than memory.
+func blankTexts(tx *writer, name string) error {
+	for _, kept := range []struct {
+		list, read, write string
+		clean             func(body []byte) ([]byte, error)
+	}{
+		{"SELECT name FROM job", "SELECT record FROM job WHERE name = ?", "UPDATE job SET record = ? WHERE name = ?", func(body []byte) ([]byte, error) {
+			return cleaned(body, func(r *record.Record) (has bool) {
+				update(r.Confirmed, func(c *record.Confirmation) { has = cut(&c.Text, name) || has })
+				return has
+			})
+		}},
+		{"SELECT seq FROM entry WHERE part = 'confirmed'", "SELECT body FROM entry WHERE seq = ?", "UPDATE entry SET body = ? WHERE seq = ?", func(body []byte) ([]byte, error) {
+			return cleaned(body, func(c *record.Confirmation) bool { return cut(&c.Text, name) })
+		}},
+		{"SELECT seq FROM seal", "SELECT body FROM seal WHERE seq = ?", "UPDATE seal SET body = ? WHERE seq = ?", func(body []byte) ([]byte, error) {
+			return cleaned(body, func(g *record.Signature) bool { return g.Form < record.SealedForm && cut(&g.Who, name) })
+		}},
+	} {
+		keys, err := column(tx.ctx, tx.conn, kept.list)
 		if err != nil {
-			return 0, err
+			return fmt.Errorf("looking for a name: %w", err)
 		}
-		if err := tx.exec("UPDATE job SET record = ?, changed = ? WHERE name = ?", body, now, r.Job); err != nil {
-			return 0, err
+		for _, key := range keys {
+			var body []byte
+			if err := tx.conn.QueryRowContext(tx.ctx, kept.read, key).Scan(&body); err != nil {
+				return fmt.Errorf("looking for a name: %w", err)
+			}
+			fresh, err := kept.clean(body)
+			if err != nil {
+				return fmt.Errorf("looking for a name: %w", err)
+			}
+			if fresh == nil {
+				continue
+			}
+			if err := tx.exec(kept.write, fresh, key); err != nil {
+				return err
+			}
 		}
 	}
-	return len(jobs), nil
+	return nil
 }
 
-// jobsNaming reads the records that hold a name.
-func (w *writer) jobsNaming(name string) ([]*record.Record, error) {
-	rows, err := w.conn.QueryContext(w.ctx, "SELECT record FROM job")
-	if err != nil {
-		return nil, fmt.Errorf("reading the records: %w", err)
+// cut empties a text that is a name, and reports whether it was.
+func cut(text *string, name string) bool {
+	if *text == "" || folded(*text) != folded(name) {
+		return false
 	}
-	defer rows.Close()
-	var out []*record.Record
-	for rows.Next() {
-		var body []byte
-		if err := rows.Scan(&body); err != nil {
-			return nil, fmt.Errorf("reading the records: %w", err)
-		}
-		r := new(record.Record)
-		if err := json.Unmarshal(body, r); err != nil {
-			return nil, fmt.Errorf("reading the records: %w", err)
-		}
-		if names(r, name) {
-			out = append(out, r)
-		}
-	}
-	return out, rows.Err()
+	*text = ""
+	return true
 }
 
-// names reports whether a record holds a name.
-func names(r *record.Record, name string) (has bool) {
-	look := func(n *string, _ int64) { has = has || *n != "" && folded(*n) == folded(name) }
-	eachName(r, look)
-	eachSigned(r, look)
-	return has
+// cleaned is JSON after a change; nil when there was nothing to change.
+func cleaned[T any](body []byte, change func(*T) bool) ([]byte, error) {
+	var value T
+	if err := json.Unmarshal(body, &value); err != nil {
+		return nil, err
+	}
+	if !change(&value) {
+		return nil, nil
+	}
+	return json.Marshal(value)
 }
 
 // forgotten is the keyed hash of a folded name.
@@ -187,21 +272,18 @@ func (s *Store) nameKey(name string) forgotten {
 
 func (s *Store) nameHash(name string) []byte { key := s.nameKey(name); return key[:] }
 
-// isForgotten reports whether something that was written at a time under a name is from before the name was deleted.
-func (s *Store) isForgotten(name string, at int64) bool {
+// isForgotten reports whether a name was deleted.
+func (s *Store) isForgotten(name string) bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if len(s.lost) == 0 || folded(name) == "" {
+	if len(s.lost) == 0 {
 		return false
 	}
-	until, there := s.lost[s.nameKey(name)]
-	return there && at <= until
+	_, there := s.lost[s.nameKey(name)]
+	return there
 }
 
-// blankForgotten takes the names of deleted learners out of a record that a tablet sends.
-func (s *Store) blankForgotten(r *record.Record) { blank(r, s.isForgotten) }
-
-func readForgotten(ctx context.Context, db *sql.DB) (map[forgotten]int64, error) {
+func readForgotten(ctx context.Context, db queryer) (map[forgotten]int64, error) {
 	rows, err := db.QueryContext(ctx, "SELECT hash, at FROM forgotten")
 	if err != nil {
 		return nil, fmt.Errorf("reading who was deleted: %w", err)

@@ -18,23 +18,18 @@ const MostJobPhotos = record.MostBytes / 3 * 2
 // ErrJobFull means that a job has as many bytes of photos as it may.
 var ErrJobFull = errors.New("the job has as many photos as it may")
 
-// PutPhoto keeps a photo that the job's record names, or returns ErrUnknown when
-// it names none such, ErrJobFull or ErrFull. The caller has checked the picture against its name.
-func (s *Store) PutPhoto(ctx context.Context, job, hash string, data []byte) error {
+// PutPhoto keeps a photo of a tablet that the job's record names, or returns ErrUnknown when
+// it names none such, ErrNotYours, ErrJobFull or ErrFull. The caller has checked the picture against its name.
+func (s *Store) PutPhoto(ctx context.Context, from Tablet, job, hash string, data []byte) error {
 	return s.do(ctx, func(tx *writer) error {
-		r, _, err := readRecord(tx.ctx, tx.conn, job)
-		if err != nil {
-			return err
+		if yes, err := may(tx.ctx, tx.conn, from.Name, job); err != nil || !yes {
+			return errors.Join(err, ErrNotYours)
 		}
-		if _, named := r.Photos[hash]; !named {
-			return ErrUnknown
-		}
-		var there bool
-		if err := tx.conn.QueryRowContext(tx.ctx, "SELECT EXISTS (SELECT 1 FROM photo WHERE job = ? AND hash = ?)", job, hash).Scan(&there); err != nil {
-			return fmt.Errorf("keeping a photo: %w", err)
-		}
+		wants, err := wantsPhoto(tx.ctx, tx.conn, job, hash)
 		switch {
-		case there:
+		case err != nil:
+			return err
+		case !wants:
 			return nil
 		case tx.full:
 			return ErrFull
@@ -46,7 +41,10 @@ func (s *Store) PutPhoto(ctx context.Context, job, hash string, data []byte) err
 		if have+int64(len(data)) > MostJobPhotos {
 			return ErrJobFull
 		}
-		return tx.exec("INSERT INTO photo VALUES (?, ?, ?)", job, hash, data)
+		if err := tx.mayKeep(from.Name, "SELECT coalesce(sum(length(data)), 0) FROM photo WHERE tablet = ?", int64(len(data)), mostPhotosOfOne); err != nil {
+			return err
+		}
+		return tx.exec("INSERT INTO photo (job, hash, data, tablet) VALUES (?, ?, ?, ?)", job, hash, data, from.Name)
 	})
 }
 

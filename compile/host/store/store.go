@@ -1,6 +1,6 @@
 // Package store keeps what a class hands in: records of jobs with their photos,
-// signatures and quiz results, in one SQLite file. Whatever a method has accepted
-// without an error is on the disk, and accepting it again changes nothing.
+// signatures and quiz results, in one SQLite file, or as one workshop of several in a PostgreSQL database. Whatever
+// a method has accepted without an error is on the disk, and accepting it again changes nothing.
 package store
 
 import (
@@ -14,8 +14,6 @@ import (
 	"path/filepath"
 	"sync"
 	"time"
-
-	_ "modernc.org/sqlite" // the database
 )
 
 // Names in the data folder.
@@ -23,6 +21,9 @@ const (
 	fileName     = "class.db"
 	backupFolder = "backups"
 )
+
+// Files are what a data folder of a class has, one of them at least.
+var Files = []string{fileName, backupFolder, "lock"}
 
 // ErrFull means that the room given to the database is used up, or the disk is.
 var ErrFull = errors.New("there is no room left for more")
@@ -37,16 +38,18 @@ var ErrClosed = errors.New("the store is closed")
 type Options struct {
 	// MostBytes is how large the database may grow; 0 sets no limit.
 	MostBytes int64
+	// Database is the address of a PostgreSQL database (postgres://...); empty for a SQLite file in the data folder. Workshop is the name of the
+	// workshop there that the class is of.
+	Database, Workshop string
 	// Now is the clock.
 	Now func() time.Time
 }
 
 // Store is an open database. It may be used from several goroutines at once.
 type Store struct {
-	dir     string
 	options Options
-	reading *sql.DB
-	writing *sql.DB
+	db      engine
+	reading queryer
 	queue   chan *task
 	closing chan struct{}
 	done    chan struct{}
@@ -56,75 +59,72 @@ type Store struct {
 	turn    int64         // counts what was written since the start
 	changed chan struct{} // closed when turn is raised
 	lost    map[forgotten]int64
+	logged  bool              // what was deleted could not be emptied out yet
+	people  map[string]Person // by their pseudonyms; nil when they have to be read anew
+	renamed int64             // counts how often names came, changed or went
 }
 
-// Open opens the database in a folder, and makes one where there is none. A
-// database that is damaged, or not a class's, is refused with a *RefusedError.
+// Open opens the database that the options name, or the one in a folder, and makes one where there is none. A
+// database that is damaged, cannot be written, or is not a class's, is refused with a *RefusedError.
+// How it was left is said by Found.
 func Open(ctx context.Context, dir string, options Options) (*Store, error) {
 	if options.Now == nil {
 		options.Now = time.Now
 	}
-	file := filepath.Join(dir, fileName)
-	if err := create(ctx, dir, file, options.Now()); err != nil {
-		return nil, err
-	}
-	if err := inspect(ctx, dir, file); err != nil {
-		return nil, err
-	}
 	s := &Store{
-		dir: dir, options: options,
-		queue: make(chan *task, mostWaiting), closing: make(chan struct{}), done: make(chan struct{}), changed: make(chan struct{}),
+		options: options,
+		queue:   make(chan *task, mostWaiting), closing: make(chan struct{}), done: make(chan struct{}), changed: make(chan struct{}),
 	}
-	if err := s.connect(ctx, file); err != nil {
-		s.disconnect()
+	var err error
+	if options.Database != "" {
+		s.db, err = openWorkshop(ctx, dir, options)
+	} else {
+		s.db, err = openFile(ctx, dir, options.Now())
+	}
+	if err != nil {
 		return nil, err
+	}
+	s.reading = s.db.reader()
+	if err := s.begin(ctx); err != nil {
+		s.db.close(ctx)
+		return nil, s.db.fault(err)
 	}
 	go s.write()
+	s.db.start(s.changedElsewhere)
 	return s, nil
 }
 
-// connect opens the one connection that writes and those that read.
-func (s *Store) connect(ctx context.Context, file string) (err error) {
-	if s.writing, err = sql.Open("sqlite", address(file, "_txlock=immediate", "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)", "_pragma=secure_delete(1)")); err != nil {
-		return fmt.Errorf("opening the class's database: %w", err)
-	}
-	s.writing.SetMaxOpenConns(1)
-	if err := migrate(ctx, s.writing, s.options.Now()); err != nil {
+// begin reads what is kept at hand.
+func (s *Store) begin(ctx context.Context) (err error) {
+	tx, err := s.db.begin(ctx)
+	if err != nil {
 		return err
 	}
-	if s.reading, err = sql.Open("sqlite", address(file, "_pragma=query_only(1)")); err != nil {
-		return fmt.Errorf("opening the class's database: %w", err)
-	}
-	s.reading.SetMaxOpenConns(4)
-	if s.key, err = hostKey(ctx, s.writing); err != nil {
+	defer tx.rollback(ctx)
+	if s.key, err = hostKey(ctx, tx); err != nil {
 		return err
 	}
-	s.lost, err = readForgotten(ctx, s.writing)
-	return err
+	if s.lost, err = readForgotten(ctx, tx); err != nil {
+		return err
+	}
+	return tx.commit(ctx, true, false)
 }
 
-func (s *Store) disconnect() error {
-	var err error
-	for _, db := range []*sql.DB{s.reading, s.writing} {
-		if db != nil {
-			err = errors.Join(err, db.Close())
-		}
-	}
-	return err
-}
+// Found says how the database was left.
+func (s *Store) Found() Found { return s.db.found() }
 
 // Close writes what is waiting and closes the database.
 func (s *Store) Close() error {
 	close(s.closing)
 	<-s.done
-	return s.disconnect()
+	return s.db.close(context.Background())
 }
 
 // Key is the host's own key, which signs hold points. It is made with the database and stays the same.
 func (s *Store) Key() ed25519.PrivateKey { return s.key }
 
 // Name is the database's own name: the host's public key, and another ending after
-// each time that a backup was brought back. What was sent to a database of another name has to be sent again.
+// each time that a backup was brought back or a host was not ended properly. What was sent to a database of another name has to be sent again.
 func (s *Store) Name(ctx context.Context) (string, error) {
 	name := hex.EncodeToString(s.key.Public().(ed25519.PublicKey))
 	generation, err := s.Setting(ctx, "generation")
@@ -134,6 +134,9 @@ func (s *Store) Name(ctx context.Context) (string, error) {
 	return name + "." + hex.EncodeToString(generation), err
 }
 
+// now is the host's time in milliseconds since 1970.
+func (s *Store) now() int64 { return s.options.Now().UnixMilli() }
+
 // Turn counts what was written since the start; the channel is closed at the next change.
 func (s *Store) Turn() (int64, <-chan struct{}) {
 	s.mu.Lock()
@@ -141,8 +144,15 @@ func (s *Store) Turn() (int64, <-chan struct{}) {
 	return s.turn, s.changed
 }
 
+// Names counts how often names came, changed or went since the start: what was made with names is made anew then.
+func (s *Store) Names() int64 {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.renamed
+}
+
 // hostKey reads the host's key, or makes it.
-func hostKey(ctx context.Context, db *sql.DB) (ed25519.PrivateKey, error) {
+func hostKey(ctx context.Context, db execer) (ed25519.PrivateKey, error) {
 	var seed []byte
 	err := db.QueryRowContext(ctx, "SELECT value FROM setting WHERE name = 'key'").Scan(&seed)
 	switch {

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 )
@@ -20,12 +19,13 @@ type task struct {
 
 // writer is the transaction in which a task writes.
 type writer struct {
-	ctx  context.Context
-	conn *sql.Conn
+	ctx   context.Context
+	conn  execer
+	fault func(error) error
 	// full says that the database has grown to its limit.
 	full bool
-	// wrote says whether the task changed anything.
-	wrote bool
+	// wrote says whether the task changed anything, and people whether a name.
+	wrote, people bool
 }
 
 func (w *writer) exec(query string, args ...any) error {
@@ -71,6 +71,7 @@ func (s *Store) write() {
 				batch = append(batch, <-s.queue)
 			}
 			s.commit(batch)
+			s.emptyLogLater()
 		}
 	}
 }
@@ -78,13 +79,9 @@ func (s *Store) write() {
 // commit carries out a batch and answers each task. A task that fails leaves nothing behind and the others alone.
 func (s *Store) commit(batch []*task) {
 	failed := make([]error, len(batch))
-	wrote, err := s.transaction(batch, failed)
-	if err == nil && wrote {
-		s.mu.Lock()
-		s.turn++
-		close(s.changed)
-		s.changed = make(chan struct{})
-		s.mu.Unlock()
+	wrote, people, err := s.transaction(batch, failed)
+	if err == nil && wrote || people { // a commit that was not answered may have been one
+		s.tell(people)
 	}
 	for i, t := range batch {
 		if err != nil {
@@ -94,34 +91,42 @@ func (s *Store) commit(batch []*task) {
 	}
 }
 
-func (s *Store) transaction(batch []*task, failed []error) (wrote bool, err error) {
+// tell counts a change and wakes whoever waits for one. people says that names have changed.
+func (s *Store) tell(people bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if people {
+		s.people = nil
+		s.renamed++
+	}
+	s.turn++
+	close(s.changed)
+	s.changed = make(chan struct{})
+}
+
+func (s *Store) transaction(batch []*task, failed []error) (wrote, people bool, err error) {
 	// What a tablet has sent is written whether or not it still waits for the answer.
 	ctx := context.Background()
-	conn, err := s.writing.Conn(ctx)
+	tx, err := s.db.begin(ctx)
 	if err != nil {
-		return false, fmt.Errorf("writing to the class's database: %w", err)
+		return false, false, s.db.fault(fmt.Errorf("writing to the class's database: %w", err))
 	}
-	defer conn.Close()
-	w := &writer{ctx: ctx, conn: conn}
-	if w.full, err = s.full(ctx, conn); err != nil {
-		return false, err
-	}
-	if _, err := conn.ExecContext(ctx, "BEGIN IMMEDIATE"); err != nil {
-		return false, fmt.Errorf("writing to the class's database: %w", err)
+	defer tx.rollback(ctx)
+	w := &writer{ctx: tx.within(), conn: tx, fault: s.db.fault}
+	if w.full, err = s.full(w.ctx, tx); err != nil {
+		return false, false, s.db.fault(err)
 	}
 	for i, t := range batch {
 		w.wrote = false
 		if failed[i], err = w.try(t); err != nil {
-			conn.ExecContext(ctx, "ROLLBACK") // the error that matters is the one before
-			return false, outOfRoom(err)
+			return false, false, s.db.fault(err)
 		}
 		wrote = wrote || w.wrote && failed[i] == nil
 	}
-	if _, err := conn.ExecContext(ctx, "COMMIT"); err != nil {
-		conn.ExecContext(ctx, "ROLLBACK")
-		return false, outOfRoom(fmt.Errorf("writing to the class's database: %w", err))
+	if err := tx.commit(ctx, wrote, w.people); err != nil {
+		return false, w.people, s.db.fault(fmt.Errorf("writing to the class's database: %w", err))
 	}
-	return wrote, nil
+	return wrote, w.people, nil
 }
 
 // try carries out a task. The first error is the task's own, the second one spoils the transaction.
@@ -129,7 +134,7 @@ func (w *writer) try(t *task) (own, spoiled error) {
 	if _, err := w.conn.ExecContext(w.ctx, "SAVEPOINT task"); err != nil {
 		return nil, err
 	}
-	if own = outOfRoom(t.run(w)); own != nil {
+	if own = w.fault(t.run(w)); own != nil {
 		if _, err := w.conn.ExecContext(w.ctx, "ROLLBACK TO task"); err != nil {
 			return own, errors.Join(own, err) // the transaction is gone already
 		}
@@ -142,36 +147,23 @@ func (w *writer) try(t *task) (own, spoiled error) {
 func (t *task) run(w *writer) (err error) {
 	defer func() {
 		if cause := recover(); cause != nil {
-			err = fmt.Errorf("a fault in matchmark itself: %v", cause)
+			err = fmt.Errorf("an internal error of matchmark: %v", cause)
 		}
 	}()
 	return t.do(w)
 }
 
-// full says whether the database has grown to its limit. Pages that were freed count as room.
-func (s *Store) full(ctx context.Context, conn *sql.Conn) (bool, error) {
+// full says whether the database has grown to its limit.
+func (s *Store) full(ctx context.Context, tx transaction) (bool, error) {
 	if s.options.MostBytes == 0 {
 		return false, nil
 	}
-	size, err := used(ctx, conn)
+	size, err := tx.used(ctx)
 	return size >= s.options.MostBytes, err
-}
-
-// used is how many bytes the database needs.
-func used(ctx context.Context, db interface {
-	QueryRowContext(context.Context, string, ...any) *sql.Row
-}) (int64, error) {
-	var pages, free, size int64
-	for pragma, into := range map[string]*int64{"page_count": &pages, "freelist_count": &free, "page_size": &size} {
-		if err := db.QueryRowContext(ctx, "PRAGMA "+pragma).Scan(into); err != nil {
-			return 0, fmt.Errorf("looking at the database's size: %w", err)
-		}
-	}
-	return (pages - free) * size, nil
 }
 
 // Used is how many bytes the database needs, and how many it may.
 func (s *Store) Used(ctx context.Context) (bytes, most int64, err error) {
-	bytes, err = used(ctx, s.reading)
+	bytes, err = s.db.used(ctx)
 	return bytes, s.options.MostBytes, err
 }

@@ -16,6 +16,8 @@ type Identity struct {
 	Names []string
 	// Addresses are those of this computer, the ones of a local network first.
 	Addresses []net.IP
+	// Networks are those that the computer is on.
+	Networks []*net.IPNet
 }
 
 // Here finds out what this computer is reached by. More names may be given.
@@ -41,6 +43,7 @@ func Here(more []string) Identity {
 	for _, a := range addresses {
 		if network, ok := a.(*net.IPNet); ok && !network.IP.IsLoopback() && !network.IP.IsMulticast() {
 			id.Addresses = append(id.Addresses, network.IP)
+			id.Networks = append(id.Networks, network)
 		}
 	}
 	slices.SortStableFunc(id.Addresses, func(a, b net.IP) int {

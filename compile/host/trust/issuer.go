@@ -14,28 +14,36 @@ type Issuer struct {
 	watcher   *Watcher
 	now       func() time.Time
 
-	mu      sync.Mutex
-	current *tls.Certificate
-	is      Identity
+	mu     sync.Mutex
+	issued map[*Authority]issued
+}
+
+// issued is the certificate that an authority gave a host as it was.
+type issued struct {
+	certificate *tls.Certificate
+	is          Identity
 }
 
 // NewIssuer returns an issuer.
 func NewIssuer(a *Authority, w *Watcher, now func() time.Time) *Issuer {
-	return &Issuer{authority: a, watcher: w, now: now}
+	return &Issuer{authority: a, watcher: w, now: now, issued: map[*Authority]issued{}}
 }
 
-// Certificate is for tls.Config.GetCertificate.
-func (i *Issuer) Certificate(*tls.ClientHelloInfo) (*tls.Certificate, error) {
-	is, now := i.watcher.Now(), i.now()
+// Certificate is for tls.Config.GetCertificate. Whoever calls the host by a name that only the authority's successor may speak for gets the successor's.
+func (i *Issuer) Certificate(hello *tls.ClientHelloInfo) (*tls.Certificate, error) {
+	is, now, by := i.watcher.Now(), i.now(), i.authority
+	if next := by.Next(); next != nil && hello.ServerName != "" && !by.MaySpeakFor(hello.ServerName) && next.MaySpeakFor(hello.ServerName) {
+		by = next
+	}
 	i.mu.Lock()
 	defer i.mu.Unlock()
-	if i.current != nil && same(i.is, is) && i.current.Leaf.NotAfter.Sub(now) > renewBefore {
-		return i.current, nil
+	if have, there := i.issued[by]; there && same(have.is, is) && have.certificate.Leaf.NotAfter.Sub(now) > renewBefore {
+		return have.certificate, nil
 	}
-	next, err := i.authority.Leaf(is, now)
+	made, err := by.Leaf(is, now)
 	if err != nil {
 		return nil, err
 	}
-	i.current, i.is = next, is
-	return next, nil
+	i.issued[by] = issued{made, is}
+	return made, nil
 }

@@ -1,7 +1,7 @@
 // Package trust makes the certificates of a class host: an authority of the
 // host's own, which tablets are told to trust once, and a certificate for the names
-// and addresses that the host has at the moment. The authority can speak for
-// names and addresses of a local network only, so that trusting it risks little.
+// and addresses that the host has at the moment. The authority can speak for the names
+// of this computer and for the networks that it was on, and for nothing else, so that trusting it risks little.
 package trust
 
 import (
@@ -16,7 +16,6 @@ import (
 	"encoding/pem"
 	"errors"
 	"fmt"
-	"io/fs"
 	"math/big"
 	"net"
 	"os"
@@ -30,19 +29,15 @@ const (
 	certificateFile = "authority.crt"
 	keyFile         = "authority.key"
 
-	authorityYears = 10
+	authorityYears = 2
 	leafTime       = 90 * 24 * time.Hour
 	renewBefore    = 30 * 24 * time.Hour
 	// clockError is how far a tablet's clock may be behind.
 	clockError = 48 * time.Hour
 )
 
-// localDomains are the domains that no public name ends in, besides names without a dot.
-// Source: RFC 6762 (local), RFC 6761 (localhost), RFC 8375 (home.arpa); internal is
-// reserved by ICANN, resolution 2024.07.29.06 (from memory); lan: common practice.
-var localDomains = []string{"localhost", "local", "home.arpa", "internal", "lan"}
-
-// localNetworks are the addresses of networks that are not the internet.
+// localNetworks are the addresses of networks that are not the internet. Of a network among them the authority may
+// speak for all, since the host's address changes in it; of another one for the host's own address.
 // Source: RFC 1918, RFC 3927, RFC 1122 3.2.1.3, RFC 4193, RFC 4291 2.5.
 var localNetworks = []string{"10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16", "127.0.0.0/8", "fc00::/7", "fe80::/10", "::1/128"}
 
@@ -50,25 +45,11 @@ var localNetworks = []string{"10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "1
 type Authority struct {
 	certificate *x509.Certificate
 	key         *ecdsa.PrivateKey
+	next        *Authority
+	replaced    bool
 }
 
-// Open reads the authority in a folder, or makes one for the names and addresses
-// that the host has now. One that is past its time is an error that says so.
-func Open(dir string, at Identity, now time.Time) (*Authority, error) {
-	a, err := read(dir)
-	if errors.Is(err, fs.ErrNotExist) {
-		return create(dir, at, now)
-	}
-	if err != nil {
-		return nil, fmt.Errorf("reading the host's certificate in %s: %w", dir, err)
-	}
-	if now.After(a.certificate.NotAfter) {
-		return nil, fmt.Errorf("the host's certificate in %s ended on %s: remove that folder and start again; tablets must then trust the new one", dir, a.certificate.NotAfter.Format(time.DateOnly))
-	}
-	return a, nil
-}
-
-func read(dir string) (*Authority, error) {
+func read(dir, certificateFile, keyFile string) (*Authority, error) {
 	certificate, err := readPEM(filepath.Join(dir, certificateFile), "CERTIFICATE")
 	if err != nil {
 		return nil, err
@@ -105,14 +86,14 @@ func readPEM(file, kind string) ([]byte, error) {
 }
 
 // create makes an authority and writes it, the certificate last: without it the next start makes another.
-func create(dir string, at Identity, now time.Time) (*Authority, error) {
+func create(dir, certificateFile, keyFile string, at Identity, now time.Time) (*Authority, error) {
 	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
 	if err != nil {
 		return nil, err
 	}
 	template := &x509.Certificate{
 		SerialNumber:          serial(),
-		Subject:               pkix.Name{CommonName: "matchmark class host " + at.Names[0], Organization: []string{"matchmark"}},
+		Subject:               pkix.Name{CommonName: "matchmark class host " + at.Names[0] + " " + now.Format("2006-01"), Organization: []string{"matchmark"}},
 		NotBefore:             now.Add(-clockError),
 		NotAfter:              now.AddDate(authorityYears, 0, 0),
 		IsCA:                  true,
@@ -122,8 +103,8 @@ func create(dir string, at Identity, now time.Time) (*Authority, error) {
 		ExtKeyUsage:           []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth},
 
 		PermittedDNSDomainsCritical: true,
-		PermittedDNSDomains:         unique(append(slices.Clone(localDomains), at.Names...)),
-		PermittedIPRanges:           ranges(at.Addresses),
+		PermittedDNSDomains:         unique(slices.Clone(at.Names)),
+		PermittedIPRanges:           ranges(at),
 	}
 	der, err := x509.CreateCertificate(rand.Reader, template, template, key.Public(), key)
 	if err != nil {
@@ -145,26 +126,40 @@ func create(dir string, at Identity, now time.Time) (*Authority, error) {
 			return nil, fmt.Errorf("keeping the host's certificate: %w", err)
 		}
 	}
-	return read(dir)
+	return read(dir, certificateFile, keyFile)
 }
 
-// ranges are the local networks and the addresses that the host has outside of them.
-func ranges(addresses []net.IP) []*net.IPNet {
-	var out []*net.IPNet
-	for _, s := range localNetworks {
-		_, network, err := net.ParseCIDR(s)
-		if err != nil {
-			panic(err) // the list above is wrong
-		}
-		out = append(out, network)
+// ranges are this computer itself, the local networks that it is on, and the addresses that it has outside of them.
+func ranges(at Identity) []*net.IPNet {
+	out := parsed("127.0.0.0/8", "::1/128")
+	local := parsed(localNetworks...)
+	within := func(in []*net.IPNet, ip net.IP) bool {
+		return slices.ContainsFunc(in, func(n *net.IPNet) bool { return n.Contains(ip) })
 	}
-	for _, ip := range addresses {
-		if !slices.ContainsFunc(out, func(n *net.IPNet) bool { return n.Contains(ip) }) {
+	for _, n := range at.Networks {
+		if within(local, n.IP) && !within(out, n.IP) {
+			out = append(out, &net.IPNet{IP: n.IP.Mask(n.Mask), Mask: n.Mask})
+		}
+	}
+	for _, ip := range at.Addresses {
+		if !within(out, ip) {
 			if four := ip.To4(); four != nil {
 				ip = four
 			}
 			out = append(out, &net.IPNet{IP: ip, Mask: net.CIDRMask(8*len(ip), 8*len(ip))})
 		}
+	}
+	return out
+}
+
+func parsed(networks ...string) []*net.IPNet {
+	var out []*net.IPNet
+	for _, s := range networks {
+		_, n, err := net.ParseCIDR(s)
+		if err != nil {
+			panic(err) // written here
+		}
+		out = append(out, n)
 	}
 	return out
 }
@@ -214,7 +209,7 @@ func (a *Authority) Leaf(at Identity, now time.Time) (*tls.Certificate, error) {
 		}
 	}
 	for _, ip := range at.Addresses {
-		if slices.ContainsFunc(a.certificate.PermittedIPRanges, func(n *net.IPNet) bool { return n.Contains(ip) }) {
+		if a.Covers(ip) {
 			template.IPAddresses = append(template.IPAddresses, ip)
 		}
 	}
