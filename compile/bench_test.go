@@ -12,7 +12,6 @@ import (
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
 
-	"matchmark/compile/library"
 	"matchmark/compile/output"
 	"matchmark/procedure/check"
 	"matchmark/procedure/check/order"
@@ -60,13 +59,13 @@ func convertAll(tb testing.TB, md goldmark.Markdown, files fstest.MapFS) {
 }
 
 func compileInMemory(tb testing.TB, files fs.FS) {
-	s := NewSession(files, Options{})
+	s := NewBuilder(files, Options{})
 	s.unsummed = true // as Site does without a cache
-	if err := s.read(func() {}); err != nil {
+	if err := s.read(); err != nil {
 		tb.Fatal(err)
 	}
 	var log diagnostic.Log
-	if err := s.compile(tb.Context(), sinkStage{nowhere{}}, &log); err != nil {
+	if _, err := s.compile(tb.Context(), sinkStage{nowhere{}}, wanted{}, &log); err != nil {
 		tb.Fatalf("%v\n%s", err, lines(tb, log.Sorted()[:min(5, len(log.Sorted()))]))
 	}
 }
@@ -82,7 +81,7 @@ func (nowhere) Write(path string, _ []byte) error { return output.CheckPath(path
 func BenchmarkOrderCheck(b *testing.B) {
 	files := largeProcedure(200, 4)
 	var log diagnostic.Log
-	lib, err := library.Load(files, &log)
+	lib, err := checkWhole(files, &log)
 	if err != nil || log.HasErrors() {
 		b.Fatalf("the generated procedure does not load: %v %v", err, log.Sorted()[:min(3, len(log.Sorted()))])
 	}

@@ -5,6 +5,8 @@ import (
 	"os/exec"
 	"strings"
 	"testing"
+
+	"gotest.tools/v3/assert"
 )
 
 // TestBuildID compares the build ID of this program with what the go command says.
@@ -16,9 +18,7 @@ func TestBuildID(t *testing.T) {
 		t.Skipf("the go command does not say: %v", err)
 	}
 	content, err := os.ReadFile(os.Args[0])
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	want := strings.TrimSpace(string(out))
 	if got := buildID(content[:startOf]); got != want || want == "" {
 		t.Errorf("the build ID is %q, want %q", got, want)

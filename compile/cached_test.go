@@ -12,6 +12,8 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/cache"
 	"matchmark/compile/output"
 	"matchmark/content"
@@ -21,12 +23,11 @@ import (
 // madeAnew compiles from a cache and returns the units that were made anew.
 func madeAnew(t *testing.T, files fs.FS, kept *cache.Cache) []string {
 	t.Helper()
-	_, found, s := inMemory(t, files, kept)
+	_, found, made := inMemory(t, files, kept)
 	if hasErrors(found) {
 		t.Fatalf("the library has errors:\n%s", lines(t, errorsOf(found)))
 	}
-	slices.Sort(s.recompiled)
-	return s.recompiled
+	return made.units()
 }
 
 func copyOf(files fstest.MapFS) fstest.MapFS {
@@ -46,6 +47,7 @@ func TestWhatIsMadeAnew(t *testing.T) {
 	// A second machine with a procedure of its own, which nothing below touches.
 	before["machines/other.md"] = &fstest.MapFile{Data: []byte(strings.Replace(corpusMachine(0), "id: machine-0000", "id: other", 1))}
 	before["procedures/other.md"] = &fstest.MapFile{Data: []byte(strings.NewReplacer("id: procedure-00000", "id: other", "machine: machine-0000", "machine: other").Replace(corpusProcedure(0, 0)))}
+	before["words.md"] = &fstest.MapFile{Data: []byte("---\nkind: glossary\ntitle: Words\n---\n- **crate**: The box that parts go into.\n")}
 	// The cache has one place for a unit whose own files are the same, so what shared steps
 	// and pictures change comes last.
 	kept := cache.Open(t.TempDir())
@@ -64,6 +66,7 @@ func TestWhatIsMadeAnew(t *testing.T) {
 		{"a refit", "shared/two-refit.md", "Look at the cover.", "Look at the cover twice.", []string{"shared/two.md"}},
 		{"shared steps", "shared/isolate.md", "Turn it off.", "Turn it right off.", []string{"shared/isolate.md", "shared/one.md", "shared/two.md"}},
 		{"a picture of shared steps", "figures/switch.svg", `width="72"`, `width="70"`, []string{"shared/isolate.md", "shared/one.md", "shared/two.md"}},
+		{"a term's meaning", "words.md", "The box", "A box", append(slices.Clone(onMachine), "procedures/other.md", "shared/isolate.md", "the start page", "words.md")}, // the case before has changed the shared steps
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			after := copyOf(before)
@@ -200,9 +203,7 @@ func timesOf(t *testing.T, dir string) map[string]int64 {
 	out := map[string]int64{}
 	for name := range folder(t, dir) {
 		info, err := os.Stat(filepath.Join(dir, name))
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		out[name] = info.ModTime().UnixNano()
 	}
 	return out
@@ -214,9 +215,7 @@ func TestTwoCompilesAtOnce(t *testing.T) {
 	siteOf(t, corpus(1), site, nil)
 	before := folder(t, site)
 	held, err := output.Begin(site)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	var log diagnostic.Log
 	_, err = Site(t.Context(), corpus(2), site, &log, Options{})
 	var fault *output.Fault
@@ -263,9 +262,7 @@ func TestAdviceIsCounted(t *testing.T) {
 	for i, how := range []Options{{}, {Cache: kept}, {Cache: kept, LeaveOutAdvice: true}, {Cache: kept, LeaveOutAdvice: true}, {Cache: kept}} {
 		var log diagnostic.Log
 		sum, err := Site(t.Context(), content.Library(), dir, &log, how)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		inLog := 0
 		for _, d := range log.Sorted() {
 			if d.Severity == diagnostic.Advice {

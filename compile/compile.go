@@ -1,5 +1,5 @@
 // Package compile turns a library into a site, unit by unit: it reads a procedure
-// with what belongs to it, checks it, works out its way back, hands it to the
+// with what belongs to it, checks it, works out its refitting, hands it to the
 // emitters and lets it go. It prints nothing.
 package compile
 
@@ -13,12 +13,13 @@ import (
 	"matchmark/compile/output"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/parallel"
+	"matchmark/procedure/text"
 )
 
 // ErrDiagnostics means that the library has errors; they are in the log, and nothing was written.
 var ErrDiagnostics = errors.New("the library has errors")
 
-// InternalError is a fault of matchmark's own: a broken template, or a page written twice.
+// InternalError is a fault of matchmark's own: a page that cannot be made, or a page written twice.
 type InternalError struct{ Err error }
 
 // Error says what went wrong.
@@ -51,6 +52,8 @@ type Options struct {
 	// LeaveOutAdvice has advice counted and not put into the log, for those who show
 	// none. Advice in files that may allow it is in the log all the same.
 	LeaveOutAdvice bool
+	// Trace is told of each result that is made, and why; may be nil.
+	Trace func(line string)
 	// Progress is told how far the compile has come, from any goroutine; may be nil.
 	Progress func(Progress)
 }
@@ -61,77 +64,71 @@ type Options struct {
 // *output.Fault when the folder cannot be written, and *InternalError for a fault
 // of its own; any other error is the world's.
 func Site(ctx context.Context, files fs.FS, out string, log *diagnostic.Log, how Options) (Summary, error) {
-	s := NewSession(files, how)
-	s.unsummed = s.cache == nil
-	return s.Site(ctx, out, log)
+	b := NewBuilder(files, how)
+	b.unsummed = b.cache == nil
+	return b.Site(ctx, out, log)
 }
 
 // Site compiles the whole library into a folder, as the function Site does.
-func (s *Session) Site(ctx context.Context, out string, log *diagnostic.Log) (Summary, error) {
-	dir, before, err := s.readAgainst(out)
+func (b *Builder) Site(ctx context.Context, out string, log *diagnostic.Log) (Summary, error) {
+	dir, before, err := b.readAgainst(out)
 	if err != nil {
 		return Summary{}, err
 	}
-	if before != nil && !s.verify && s.unchanged(ctx, before, dir) {
+	if before != nil && !b.verify && b.unchanged(ctx, before, dir) {
+		texts := map[string]*text.File{}
 		for _, d := range before.messages {
-			log.Add(s.withText(d))
+			log.Add(b.now.withText(d, texts))
 		}
 		return before.summary, nil
 	}
-	if err := s.swapIn(ctx, out, dir, log); err != nil {
-		return Summary{}, err
-	}
-	return s.summary(), nil
+	return b.swapIn(ctx, out, dir, log)
 }
 
 // readAgainst reads the library, and what the last compile into a folder was made
 // from; nil when that is not known. dir is the folder once links are followed.
-func (s *Session) readAgainst(out string) (dir string, before *manifest, err error) {
+func (b *Builder) readAgainst(out string) (dir string, before *manifest, err error) {
 	dir, unlocated := output.Locate(out) // if there is a fault, it is said when the folder is written
-	wait := parallel.Aside("what the last compile left", func() {
+	wait := parallel.Start("what the last compile left", func() {
 		if unlocated == nil {
-			before = s.readManifest(dir)
+			before = b.readManifest(dir)
 		}
 	})
-	err = s.read(func() {
-		if wait(); before != nil && s.inputs == nil {
-			s.inputs = before.inputs
-		}
-	})
+	err = b.read()
+	wait()
 	return dir, before, err
 }
 
 // swapIn makes the whole site and swaps it in.
-func (s *Session) swapIn(ctx context.Context, out, dir string, log *diagnostic.Log) error {
+func (b *Builder) swapIn(ctx context.Context, out, dir string, log *diagnostic.Log) (Summary, error) {
 	build, err := output.Begin(out)
 	if err != nil {
-		return err
+		return Summary{}, err
 	}
 	defer build.Abort()
-	build.Trust(s.stamps(dir), s.verify)
-	if err := s.compile(ctx, buildStage{build}, log); err != nil {
-		return err
+	build.Trust(b.stamps(dir), b.verify)
+	untold, err := b.compile(ctx, buildStage{build}, wanted{}, log)
+	if err != nil {
+		return Summary{}, err
 	}
 	if err := build.Commit(); err != nil {
-		return err
+		return Summary{}, err
 	}
-	s.keepManifest(dir, build.Stamps(), log)
-	s.cache.Trim()
-	return nil
+	sum := b.now.summary(untold)
+	b.keepManifest(dir, build.Stamps(), sum, log)
+	b.cache.Trim()
+	return sum, nil
 }
 
 // summary counts what the site holds.
-func (s *Session) summary() Summary {
-	var sum Summary
-	for _, u := range s.units {
-		if u.kind == procedureUnit {
+func (s *snapshot) summary(untold int) Summary {
+	sum := Summary{Pictures: len(s.shownPictures()), Advice: untold}
+	for name := range s.allUnits() {
+		if s.index().unit(name) == procedureUnit {
 			sum.Procedures++
 		}
-		sum.Pages += pagesAmong(u.files)
-		sum.Advice += s.untold(u.found)
+		sum.Pages += pagesAmong(s.pages(key{pagesKind, name}).files)
 	}
-	sum.Advice += s.untold(s.scanned) + s.untold(s.joined)
-	sum.Pictures = len(s.shownPictures())
 	return sum
 }
 

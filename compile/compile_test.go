@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"matchmark/compile/cache"
@@ -16,20 +17,50 @@ import (
 )
 
 // inMemory compiles a library unit by unit into memory; on errors the files are nil.
-func inMemory(tb testing.TB, files fs.FS, kept *cache.Cache) (map[string][]byte, []diagnostic.Diagnostic, *Session) {
+func inMemory(tb testing.TB, files fs.FS, kept *cache.Cache) (map[string][]byte, []diagnostic.Diagnostic, *traced) {
 	tb.Helper()
-	s := NewSession(files, Options{Cache: kept})
+	made := &traced{}
+	b := NewBuilder(files, Options{Cache: kept, Trace: made.line})
 	var log diagnostic.Log
 	sink := &output.Memory{}
-	if err := s.read(func() {}); err != nil {
+	if err := b.read(); err != nil {
 		tb.Fatal(err)
 	}
-	if err := s.compile(tb.Context(), sinkStage{sink}, &log); err == ErrDiagnostics {
-		return nil, log.Sorted(), s
+	if _, err := b.compile(tb.Context(), sinkStage{sink}, wanted{}, &log); err == ErrDiagnostics {
+		return nil, log.Sorted(), made
 	} else if err != nil {
 		tb.Fatal(err)
 	}
-	return sink.Files(), log.Sorted(), s
+	return sink.Files(), log.Sorted(), made
+}
+
+// traced collects what a builder says that it made.
+type traced struct {
+	mu    sync.Mutex
+	lines []string
+}
+
+func (t *traced) line(line string) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.lines = append(t.lines, line)
+}
+
+// units are the units that were made anew since they were asked for last, in order.
+func (t *traced) units() (out []string) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	for _, line := range t.lines {
+		what, why, _ := strings.Cut(line, ": ")
+		for _, kind := range []kind{checkKind, pagesKind} {
+			if name, is := strings.CutPrefix(what, "made "+kindNames[kind]+" "); is && why != "from the cache" && !strings.HasPrefix(name, "of group") {
+				out = append(out, name)
+			}
+		}
+	}
+	t.lines = nil
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // sameSite compares two sites byte by byte.
@@ -83,6 +114,23 @@ func TestUnitsMakeTheWholeSite(t *testing.T) {
 }
 
 // notAdvice leaves advice out, whose places are not kept.
+// The keys of quizzes are the trainer's: no page, script or index of the site leads to one.
+func TestNothingLeadsToAKey(t *testing.T) {
+	site, _, _ := inMemory(t, content.Library(), nil)
+	keys := 0
+	for name, file := range site {
+		if strings.HasSuffix(name, "/key.html") {
+			keys++
+		}
+		if bytes.Contains(file, []byte("key.html")) {
+			t.Errorf("%s leads to a key", name)
+		}
+	}
+	if keys == 0 {
+		t.Error("the demo has no key to a quiz")
+	}
+}
+
 func notAdvice(all []diagnostic.Diagnostic) []diagnostic.Diagnostic {
 	return slices.DeleteFunc(slices.Clone(all), func(d diagnostic.Diagnostic) bool { return d.Severity == diagnostic.Advice })
 }

@@ -8,6 +8,8 @@ import (
 	"syscall"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/cache"
 	"matchmark/compile/output"
 	"matchmark/compile/smalldisk"
@@ -37,9 +39,9 @@ func TestDiskThatFillsUp(t *testing.T) {
 	disk := smalldisk.Mount(t, "8m")
 	site, library := filepath.Join(disk, "site"), t.TempDir()
 	onDisk(t, library, corpus(1))
-	session := NewSession(os.DirFS(library), Options{})
+	builder := NewBuilder(os.DirFS(library), Options{})
 	var log diagnostic.Log
-	if _, err := session.Update(t.Context(), site, Change{All: true}, &log); err != nil {
+	if _, err := builder.Update(t.Context(), site, Change{All: true}, &log); err != nil {
 		t.Fatal(err)
 	}
 	before := folder(t, site)
@@ -47,19 +49,15 @@ func TestDiskThatFillsUp(t *testing.T) {
 	name := "procedures/procedure-00000.md"
 	at := filepath.Join(library, name)
 	src, err := os.ReadFile(at)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(at, bytes.ReplaceAll(src, []byte("at once"), []byte("now")), 0o666); err != nil {
-		t.Fatal(err)
-	}
-	_, err = session.Update(t.Context(), site, Change{Names: []string{name}}, &log)
+	assert.NilError(t, err)
+	assert.NilError(t, os.WriteFile(at, bytes.ReplaceAll(src, []byte("at once"), []byte("now")), 0o666))
+	_, err = builder.Update(t.Context(), site, Change{Names: []string{name}}, &log)
 	if !errors.Is(err, syscall.ENOSPC) {
 		t.Errorf("the update says %v", err)
 	}
 	sameSite(t, folder(t, site), before)
 	empty()
-	if _, err := session.Update(t.Context(), site, Change{Names: []string{name}}, &log); err != nil {
+	if _, err := builder.Update(t.Context(), site, Change{Names: []string{name}}, &log); err != nil {
 		t.Fatal(err)
 	}
 	want, _, _ := inMemory(t, os.DirFS(library), nil)

@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"matchmark/procedure"
-	"matchmark/procedure/facts"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/parallel"
 	"matchmark/procedure/quiz/generate"
 	"matchmark/themes"
@@ -24,7 +24,7 @@ func MakeQuestions(lib *procedure.Library) error {
 // Questions puts the questions that each quiz asks to be made behind its author's
 // own, in the words of the library's language; from there on they are questions
 // like any other. A quiz that has them stays as it is. Facts of the procedures that are known already are not worked out again.
-func Questions(lib *procedure.Library, theme *themes.Theme, known ...*facts.Procedure) error {
+func Questions(lib *procedure.Library, theme *themes.Theme, known ...*analysis.Procedure) error {
 	words, err := theme.Words(lib.Language)
 	if err != nil {
 		return fmt.Errorf("making questions: %w", err)
@@ -44,11 +44,11 @@ func Questions(lib *procedure.Library, theme *themes.Theme, known ...*facts.Proc
 		quizzes[q.Procedure] = append(quizzes[q.Procedure], q)
 	}
 	parallel.Each(names, func(i int) {
-		var of *facts.Procedure
-		if at := slices.IndexFunc(known, func(f *facts.Procedure) bool { return f.Procedure == on[i] }); at >= 0 {
+		var of *analysis.Procedure
+		if at := slices.IndexFunc(known, func(f *analysis.Procedure) bool { return f.Procedure == on[i] }); at >= 0 {
 			of = known[at]
 		} else {
-			of = facts.Of(on[i])
+			of = analysis.New(on[i])
 		}
 		for _, q := range quizzes[on[i]] {
 			q.Questions = append(slices.Clip(q.Questions), generate.Questions(q, of, words.T)...)

@@ -3,7 +3,8 @@ package compile
 import (
 	"testing"
 
-	"matchmark/compile/library"
+	"gotest.tools/v3/assert"
+
 	"matchmark/content"
 	"matchmark/procedure/diagnostic"
 	"matchmark/themes"
@@ -13,21 +14,15 @@ import (
 // in both languages, from the same facts.
 func TestQuestionsAreMadeOnce(t *testing.T) {
 	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	names := map[string][]string{}
 	for _, language := range []string{"en", "de"} {
 		var log diagnostic.Log
-		lib, err := library.Load(content.Library(), &log)
-		if err != nil {
-			t.Fatal(err)
-		}
+		lib, err := checkWhole(content.Library(), &log)
+		assert.NilError(t, err)
 		lib.Language = language
 		for range 2 {
-			if err := Questions(lib, theme); err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, Questions(lib, theme))
 		}
 		for _, q := range lib.Quizzes {
 			made := 0

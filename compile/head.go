@@ -3,46 +3,9 @@ package compile
 import (
 	"matchmark/compile/cache"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/rewrite"
 	"matchmark/procedure/text"
 )
-
-// head is what the cache keeps of a unit besides its files.
-func (u *unit) head() []byte {
-	var f cache.Fields
-	writeDeps(&f, u.deps)
-	f.String(string(u.entry))
-	f.String(string(u.uses))
-	writeMessages(&f, u.found)
-	return f.B
-}
-
-// readHead reads what head wrote. bare gives the files of places by name.
-func readHead(b []byte, bare func(string) *text.File) (*unit, error) {
-	r := cache.Read(b)
-	u := &unit{}
-	for range r.Count() {
-		u.deps = append(u.deps, dep{depKind(r.Int()), r.String(), r.Sum()})
-	}
-	u.entry, u.uses = bytesOrNil(r.String()), bytesOrNil(r.String())
-	u.found = readMessages(r, bare)
-	return u, r.Err
-}
-
-func bytesOrNil(s string) []byte {
-	if s == "" {
-		return nil
-	}
-	return []byte(s)
-}
-
-func writeDeps(f *cache.Fields, deps []dep) {
-	f.Int(len(deps))
-	for _, d := range deps {
-		f.Int(int(d.kind))
-		f.String(d.name)
-		f.Sum(d.sum)
-	}
-}
 
 func writeMessages(f *cache.Fields, all []diagnostic.Diagnostic) {
 	f.Int(len(all))
@@ -50,12 +13,27 @@ func writeMessages(f *cache.Fields, all []diagnostic.Diagnostic) {
 		f.String(string(d.Code))
 		f.Int(int(d.Severity))
 		writeSpan(f, d.Span)
-		f.String(d.Message)
-		f.String(d.Do)
+		writeText(f, d.Wrong)
+		writeText(f, d.Advice)
 		f.Int(len(d.See))
 		for _, s := range d.See {
 			writeSpan(f, s.Span)
-			f.String(s.Why)
+			writeText(f, s.Says)
+		}
+		f.Int(btoi(d.Refitting))
+		f.Int(len(d.Variants))
+		for _, v := range d.Variants {
+			f.String(v)
+		}
+		f.Int(len(d.Fixes))
+		for _, fix := range d.Fixes {
+			writeText(f, fix.Title)
+			f.Int(btoi(fix.Safe))
+			f.Int(len(fix.Edits))
+			for _, e := range fix.Edits {
+				writeSpan(f, e.Span)
+				f.String(e.Text)
+			}
 		}
 	}
 }
@@ -80,9 +58,23 @@ func readMessages(r *cache.Reading, bare func(string) *text.File) (out []diagnos
 		return s
 	}
 	for range r.Count() {
-		d := diagnostic.Diagnostic{Code: diagnostic.Code(r.String()), Severity: diagnostic.Severity(r.Int()), Span: span(), Message: r.String(), Do: r.String()}
+		d := diagnostic.Diagnostic{
+			Code: diagnostic.Code(r.String()), Severity: diagnostic.Severity(r.Int()), Span: span(),
+			Wrong: readText(r), Advice: readText(r),
+		}
 		for range r.Count() {
-			d.See = append(d.See, diagnostic.Related{Span: span(), Why: r.String()})
+			d.See = append(d.See, diagnostic.Related{Span: span(), Says: readText(r)})
+		}
+		d.Refitting = r.Int() != 0
+		for range r.Count() {
+			d.Variants = append(d.Variants, r.String())
+		}
+		for range r.Count() {
+			fix := diagnostic.Fix{Title: readText(r), Safe: r.Int() != 0}
+			for range r.Count() {
+				fix.Edits = append(fix.Edits, rewrite.Edit{Span: span(), Text: r.String()})
+			}
+			d.Fixes = append(d.Fixes, fix)
 		}
 		out = append(out, d)
 	}

@@ -1,167 +1,161 @@
 package compile
 
-import (
-	"crypto/subtle"
+import "matchmark/compile/cache"
 
-	"matchmark/compile/cache"
-	"matchmark/procedure/source"
+// kind says what a result of the build graph is. A result reads only results of
+// kinds before its own, or of its own kind where the units have an order, so the
+// graph has no cycle.
+type kind uint8
+
+const (
+	// Leaves: what lies in the folder.
+	fileKind    kind = iota // a Markdown file or the settings' file, by path
+	pictureKind             // a picture, by path
+	listingKind             // which Markdown files there are
+
+	// What joins the files. These are cheap, and made at once when what they read changes.
+	settingsKind  // library.yaml
+	headingKind   // what a file says that it is
+	indexKind     // which file belongs to which
+	idsKind       // all names that others may use
+	stepsFileKind // the file of a steps id
+	relatedKind   // what the index says of one file
+	membersKind   // a list of files, by its name
+
+	// What is read, checked and written. These wait until somebody asks.
+	sharedKind     // a machine or a steps file, which many procedures read
+	preparedKind   // the files of a picture
+	checkKind      // the messages of a unit, and what it uses
+	checkGroupKind // the messages of some procedures
+	messagesKind   // those of some groups, or of all
+	pagesKind      // the files of a unit, and what lists show of it
+	pagesGroupKind // what lists show of some procedures
+	picturesKind   // the pictures on the pages of some groups, or of all
+	kinds
 )
 
-// keyOf is the sum of what is known to go into a unit before it is read: the
-// program, the settings, its files by name and content, and of other units what
-// it shows of them.
-func (s *Session) keyOf(name unitName) cache.Sum {
-	var f cache.Fields
-	f.Int(int(name.kind))
-	f.Sum(s.build)
-	if name.kind == fixedUnit { // one for all libraries in a language
-		f.String(s.settings.Title)
-		f.String(s.settings.Language)
-		return cache.SumOf(f.B)
+var kindNames = [kinds]string{"file", "picture", "listing", "settings", "heading", "index", "ids", "steps file", "relations", "members", "model", "prepared picture", "check", "checks of group", "messages of", "pages", "pages of group", "pictures of"}
+
+// partNames are what a part of a result is, by its kind.
+var partNames = [kinds]string{settingsKind: "title and language", checkKind: "uses", checkGroupKind: "steps", pagesKind: "entry", pagesGroupKind: "entries", picturesKind: "names"}
+
+// rank is what the order of kinds is by: steps files read what groups of procedures know, and
+// the start page what their pages show.
+func (k kind) rank() kind {
+	switch k {
+	case checkGroupKind, messagesKind:
+		return checkKind
+	case pagesGroupKind, picturesKind:
+		return pagesKind
 	}
-	f.Sum(s.settingsSum)
-	s.writeFile(&f, name.file)
-	switch name.kind {
-	case procedureUnit:
-		s.writeProcedure(&f, name.file)
-	case machineUnit:
-		for _, p := range s.proceduresOn(name.file) {
-			f.String(p.file)
-			f.Sum(p.entrySum)
-			f.Sum(p.usesSum)
+	return k
+}
+
+func (k kind) leaf() bool  { return k <= listingKind }
+func (k kind) eager() bool { return k < sharedKind }
+
+// byReads reports whether the sum of such a result is that of all that it read; else its maker gives it.
+func (k kind) byReads() bool { return k == settingsKind || k == indexKind || k >= sharedKind }
+
+// aspect is a side of a result that can be read by itself: who reads one does not see the other change.
+type aspect uint8
+
+const (
+	whole aspect = iota
+	// part is, of settings, title and language; of a check, what the unit
+	// uses of others; of a group's checks, the steps that are taken in; of pages, what lists show; of pictures, which.
+	part
+	aspects
+)
+
+// key names a result: what it is, and of which file or other thing.
+type key struct {
+	kind kind
+	name string
+}
+
+func (k key) String() string {
+	if k.name == "" {
+		return kindNames[k.kind]
+	}
+	return kindNames[k.kind] + " " + k.name
+}
+
+// facet is an aspect of a result: what others read of it.
+type facet struct {
+	key
+	aspect aspect
+}
+
+func (s facet) String() string {
+	if s.aspect == part {
+		return partNames[s.kind] + " of " + s.key.String()
+	}
+	return s.key.String()
+}
+
+// read is something that was read, as it was.
+type read struct {
+	facet
+	sum cache.Sum
+}
+
+// result is a value with all that it was made from. It never changes.
+type result struct {
+	key
+	value any
+	sums  [aspects]cache.Sum // tell one value from another, side by side
+	reads []read
+}
+
+// sumOfReads is the sum of all that was read, by name and content.
+func sumOfReads(k key, reads []read) cache.Sum {
+	var f cache.Fields
+	f.Int(int(k.kind))
+	f.String(k.name)
+	writeReads(&f, reads)
+	return cache.SumOf(f.B)
+}
+
+// sumOf is the sum of some values. It tells lists apart that hold the same one after the other.
+func sumOf(values ...any) cache.Sum {
+	var f cache.Fields
+	for _, v := range values {
+		switch v := v.(type) {
+		case string:
+			f.String(v)
+		case []byte:
+			f.String(string(v))
+		case []string:
+			writeStrings(&f, v)
+		case int:
+			f.Int(v)
+		case bool:
+			f.Int(btoi(v))
+		case cache.Sum:
+			f.Sum(v)
+		default:
+			panic("no sum of such a value")
 		}
-	case stepsUnit:
-		for _, p := range s.takersOf(name.file) {
-			f.String(p.file)
-			f.Sum(p.usesSum)
-		}
-	case courseUnit:
-		for _, p := range s.proceduresOf(name.file) {
-			f.String(p.file)
-			f.Sum(p.whole())
-		}
-		for _, quiz := range s.quizzesOf(name.file) {
-			s.writeFile(&f, quiz)
-		}
-	case overallUnit:
-		s.writeOverall(&f)
 	}
 	return cache.SumOf(f.B)
 }
 
-func (s *Session) writeFile(f *cache.Fields, name string) {
-	f.String(name)
-	if in := s.inputs[name]; in != nil {
-		f.Sum(in.sum)
+func writeReads(f *cache.Fields, reads []read) {
+	f.Int(len(reads))
+	for _, r := range reads {
+		f.Int(int(r.kind))
+		f.Int(int(r.aspect))
+		f.String(r.name)
+		f.Sum(r.sum)
 	}
 }
 
-func (s *Session) writeProcedure(f *cache.Fields, name string) {
-	h := s.inputs[name].heading
-	s.writeFile(f, s.index.machines[h.Of])
-	for _, also := range s.companions(name) {
-		s.writeFile(f, also)
-	}
-	f.Int(s.index.people[h.ID])
-	f.Int(s.index.back[h.ID])
-}
-
-// companions are the refit files and the quizzes that are read with a procedure.
-func (s *Session) companions(name string) []string {
-	h := s.inputs[name].heading
-	if s.index.procedures[h.ID] != name {
-		return nil // another one has the id
-	}
-	refits, quizzes := s.index.refitsOf[h.ID], s.index.quizzesOn[h.ID]
-	return append(refits[:len(refits):len(refits)], quizzes...)
-}
-
-// proceduresOn lists the units of the procedures on a machine's file, in order.
-func (s *Session) proceduresOn(machine string) []*unit {
-	id := s.inputs[machine].heading.ID
-	if s.index.machines[id] != machine {
-		return nil
-	}
-	var out []*unit
-	for _, name := range s.index.proceduresOn[id] {
-		if u := s.units[unitName{procedureUnit, name}]; u != nil {
-			out = append(out, u)
-		}
+func readReads(r *cache.Reading) []read {
+	out := make([]read, r.Count())
+	for i := range out {
+		k, a := r.Int(), r.Int()
+		out[i] = read{facet{key{kind(min(max(k, 0), int(kinds)-1)), r.String()}, aspect(min(max(a, 0), int(aspects)-1))}, r.Sum()}
 	}
 	return out
 }
-
-// takersOf lists the units of the procedures that take in a steps file, in order.
-func (s *Session) takersOf(steps string) []*unit {
-	id := s.inputs[steps].heading.ID
-	var out []*unit
-	for _, name := range s.index.names {
-		u := s.units[unitName{procedureUnit, name}]
-		if u == nil {
-			continue
-		}
-		for _, d := range u.deps {
-			if d.kind == stepsDep && d.name == id {
-				out = append(out, u)
-				break
-			}
-		}
-	}
-	return out
-}
-
-// proceduresOf lists the units of the procedures and quizzes of a course, each once, in the course's order.
-func (s *Session) proceduresOf(course string) []*unit {
-	var out []*unit
-	for _, file := range s.index.proceduresIn(s.inputs, course) {
-		if u := s.units[unitName{procedureUnit, file}]; u != nil {
-			out = append(out, u)
-		}
-	}
-	return out
-}
-
-// quizzesOf lists the files of the quizzes of a course, in its order.
-func (s *Session) quizzesOf(course string) (out []string) {
-	for _, item := range s.inputs[course].course {
-		if file := s.index.quizzes[item.quiz]; file != "" {
-			out = append(out, file)
-		}
-	}
-	return out
-}
-
-// writeOverall writes what the pages on the whole show.
-func (s *Session) writeOverall(f *cache.Fields) {
-	for _, names := range [][]string{s.index.machineFiles, s.index.courses} {
-		f.Int(len(names))
-		for _, name := range names {
-			s.writeFile(f, name)
-		}
-	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.cards == nil {
-		s.cards = &cache.Sum{}
-		for name, u := range s.units {
-			if name.kind == procedureUnit {
-				s.addCard(u)
-			}
-		}
-	}
-	f.Sum(*s.cards)
-}
-
-// addCard adds a procedure's card to the sum of all cards, in any order, or takes it out of it:
-// so one that changes costs no more in a large library.
-func (s *Session) addCard(u *unit) {
-	var f cache.Fields
-	f.String(u.file)
-	f.Sum(u.entrySum)
-	f.String(s.index.machines[s.inputs[u.file].heading.Of])
-	one := cache.SumOf(f.B)
-	subtle.XORBytes(s.cards[:], s.cards[:], one[:])
-}
-
-// settingsOf is what a unit sees of the settings: a library that holds nothing else.
-func (s *Session) settingsOf() *source.Library { return &source.Library{Library: s.lib()} }

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"gotest.tools/v3/assert"
 )
 
 // compileForever compiles one library, then the other, and so on, into the same
@@ -27,10 +29,13 @@ func compileForever(first, second, site string) error {
 	}
 }
 
-// TestKilled kills compiles at random moments, 10 or as many as MATCHMARK_KILLS
-// says. Whenever that is, the folder holds one of the two sites, whole.
+// TestKilled kills compiles at random moments, 10, three in a short run, or as many
+// as MATCHMARK_KILLS says. Whenever that is, the folder holds one of the two sites, whole.
 func TestKilled(t *testing.T) {
 	kills := 10
+	if testing.Short() {
+		kills = 3
+	}
 	if stated := os.Getenv("MATCHMARK_KILLS"); stated != "" {
 		var err error
 		if kills, err = strconv.Atoi(stated); err != nil {
@@ -64,13 +69,9 @@ func TestKilled(t *testing.T) {
 		}
 	}
 	// What the last kill left in the way is mended by the next compile.
-	if err := compileFolder(libraries[0], site, ""); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, compileFolder(libraries[0], site, ""))
 	left, err := os.ReadDir(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	if len(left) != 3 {
 		t.Errorf("left beside the site: %v", left)
 	}
@@ -86,12 +87,8 @@ func killOne(t *testing.T, libraries [2]string, site string, after float64) {
 	run.Env = append(os.Environ(), "MATCHMARK_JOB=forever")
 	run.Stderr = os.Stderr
 	out, err := run.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := run.Start(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
+	assert.NilError(t, run.Start())
 	if _, err := bufio.NewReader(out).ReadString('\n'); err != nil {
 		t.Fatalf("the compile ended by itself: %v", err)
 	}

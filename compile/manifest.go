@@ -9,15 +9,12 @@ import (
 	"matchmark/compile/output"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/parallel"
-	"matchmark/procedure/source"
 )
 
 // manifest is what the last compile into a folder was made from, and how it left
 // the folder. It lies in the cache: without it a compile takes longer, no more.
 type manifest struct {
-	settings cache.Sum
-	inputs   map[string]*input
-	pictures map[string]cache.Sum
+	leaves   []read
 	folders  map[string]output.Stamp
 	summary  Summary
 	messages []diagnostic.Diagnostic
@@ -25,39 +22,21 @@ type manifest struct {
 
 // manifestKey names one of the two parts of the manifest of a folder: what the
 // library was, or how each file of the site was stamped.
-func (s *Session) manifestKey(dir, part string) cache.Sum {
-	var f cache.Fields
-	f.String("manifest")
-	f.String(part)
-	f.Int(btoi(s.brief)) // which messages it holds
-	f.Sum(s.build)
-	f.String(dir)
-	return cache.SumOf(f.B)
+func (b *Builder) manifestKey(dir, of string) cache.Sum {
+	return sumOf("manifest", of, b.brief, b.build, dir) // brief says which messages it holds
 }
 
 // readManifest returns the manifest of a site's folder, nil when there is none.
-func (s *Session) readManifest(dir string) *manifest {
-	pack := s.cache.Get(s.manifestKey(dir, "library"))
+func (b *Builder) readManifest(dir string) *manifest {
+	pack := b.cache.Get(b.manifestKey(dir, "library"))
 	if pack == nil {
 		return nil
 	}
 	r := cache.Read(pack.Head)
-	m := &manifest{inputs: map[string]*input{}, pictures: map[string]cache.Sum{}, settings: r.Sum()}
-	for range r.Count() {
-		in := &input{name: r.String(), sum: r.Sum()}
-		in.heading = source.Heading{Kind: r.String(), ID: r.String(), Of: r.String()}
-		in.heading.IDSpan.File = s.bare(in.name)
-		in.heading.IDSpan.Start, in.heading.IDSpan.End = r.Int(), r.Int()
-		in.allows = r.Int() != 0
-		m.inputs[in.name] = in
-	}
-	for range r.Count() {
-		name := r.String()
-		m.pictures[name] = r.Sum()
-	}
+	m := &manifest{leaves: readReads(r)}
 	m.folders = readStamps(r)
 	m.summary = Summary{Procedures: r.Int(), Pages: r.Int(), Pictures: r.Int(), Advice: r.Int()}
-	m.messages = readMessages(r, s.bare)
+	m.messages = readMessages(r, b.withoutText)
 	if r.Err != nil {
 		return nil
 	}
@@ -65,50 +44,35 @@ func (s *Session) readManifest(dir string) *manifest {
 }
 
 // keepManifest keeps what the site in a folder was made from.
-func (s *Session) keepManifest(dir string, stamps map[string]output.Stamp, log *diagnostic.Log) {
-	if s.cache == nil {
+func (b *Builder) keepManifest(dir string, stamps map[string]output.Stamp, sum Summary, log *diagnostic.Log) {
+	if b.cache == nil {
 		return
 	}
 	folders, err := output.Folders(dir, slices.Collect(maps.Keys(stamps)))
 	if err != nil {
 		return // somebody is at work in the folder; the next compile looks closer
 	}
+	var leaves []read
+	for _, k := range b.now.leavesBelow("") {
+		leaves = append(leaves, read{facet{k, whole}, b.now.get(k).sums[whole]})
+	}
 	var f cache.Fields
-	f.Sum(s.settingsSum)
-	f.Int(len(s.index.names))
-	for _, name := range s.index.names {
-		in := s.inputs[name]
-		f.String(name)
-		f.Sum(in.sum)
-		for _, x := range []string{in.heading.Kind, in.heading.ID, in.heading.Of} {
-			f.String(x)
-		}
-		f.Int(in.heading.IDSpan.Start)
-		f.Int(in.heading.IDSpan.End)
-		f.Int(btoi(in.allows))
-	}
-	pictures := s.shownPictures()
-	f.Int(len(pictures))
-	for _, name := range pictures {
-		f.String(name)
-		f.Sum(s.pictures.sum(name))
-	}
+	writeReads(&f, leaves)
 	writeStamps(&f, folders)
-	sum := s.summary()
 	f.Int(sum.Procedures)
 	f.Int(sum.Pages)
 	f.Int(sum.Pictures)
 	f.Int(sum.Advice)
 	writeMessages(&f, log.Sorted())
-	s.cache.Put(s.manifestKey(dir, "library"), f.B, nil)
+	b.cache.Put(b.manifestKey(dir, "library"), f.B, nil)
 	var all cache.Fields
 	writeStamps(&all, stamps)
-	s.cache.Put(s.manifestKey(dir, "site"), all.B, nil)
+	b.cache.Put(b.manifestKey(dir, "site"), all.B, nil)
 }
 
 // stamps returns how the files of the site in a folder were stamped when they were last written.
-func (s *Session) stamps(dir string) map[string]output.Stamp {
-	pack := s.cache.Get(s.manifestKey(dir, "site"))
+func (b *Builder) stamps(dir string) map[string]output.Stamp {
+	pack := b.cache.Get(b.manifestKey(dir, "site"))
 	if pack == nil {
 		return nil
 	}
@@ -145,21 +109,9 @@ func readStamps(r *cache.Reading) map[string]output.Stamp {
 // as the manifest says. Of the library every byte is compared. Of the site it is
 // the times of its folders and of its marker: a page that was added, taken out or
 // replaced shows, one whose bytes were changed in place does not.
-func (s *Session) unchanged(ctx context.Context, m *manifest, dir string) bool {
-	if s.settingsSum != m.settings || len(s.inputs) != len(m.inputs) {
-		return false
-	}
-	for name, in := range s.inputs {
-		if before := m.inputs[name]; before == nil || before.sum != in.sum {
-			return false
-		}
-	}
-	return s.samePictures(m) && ctx.Err() == nil && output.Stands(dir, m.folders)
-}
-
-func (s *Session) samePictures(m *manifest) bool {
-	names := slices.Sorted(maps.Keys(m.pictures))
-	same := make([]bool, len(names))
-	parallel.Each(names, func(i int) { same[i] = s.pictures.sum(names[i]) == m.pictures[names[i]] })
-	return !slices.Contains(same, false)
+func (b *Builder) unchanged(ctx context.Context, m *manifest, dir string) bool {
+	names := make([]string, len(m.leaves))
+	same := make([]bool, len(m.leaves))
+	parallel.Each(names, func(i int) { same[i] = b.now.changed(m.leaves[i:i+1]) == nil })
+	return !slices.Contains(same, false) && ctx.Err() == nil && output.Stands(dir, m.folders)
 }

@@ -23,6 +23,7 @@ import (
 
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
+	"gotest.tools/v3/assert"
 
 	"matchmark/compile/cache"
 	"matchmark/procedure/diagnostic"
@@ -209,9 +210,9 @@ var stepEdits = map[string]struct{ old, now string }{
 // editSteps holds a library open as watch does, and times the update after each of some
 // edits of one step, of its words, its title or its time.
 func editSteps(library, site, kept, what string) error {
-	session := NewSession(os.DirFS(library), Options{Cache: cache.Open(kept), LeaveOutAdvice: true})
+	builder := NewBuilder(os.DirFS(library), Options{Cache: cache.Open(kept), LeaveOutAdvice: true})
 	var log diagnostic.Log
-	if _, err := session.Update(context.Background(), site, Change{All: true}, &log); err != nil {
+	if _, err := builder.Update(context.Background(), site, Change{All: true}, &log); err != nil {
 		return err
 	}
 	name := "procedures/procedure-00005.md"
@@ -233,7 +234,7 @@ func editSteps(library, site, kept, what string) error {
 		}
 		clock := startClock()
 		var log diagnostic.Log
-		if _, err := session.Update(context.Background(), site, Change{Names: []string{name}}, &log); err != nil {
+		if _, err := builder.Update(context.Background(), site, Change{Names: []string{name}}, &log); err != nil {
 			return err
 		}
 		clock.stop()
@@ -286,9 +287,7 @@ func TestMeasure(t *testing.T) {
 	var counts []int
 	for _, field := range strings.Split(*sizes, ",") {
 		n, err := strconv.Atoi(field)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		counts = append(counts, n)
 	}
 	dir := t.TempDir()
@@ -296,9 +295,7 @@ func TestMeasure(t *testing.T) {
 	clear := func(names ...string) func() {
 		return func() {
 			for _, name := range names {
-				if err := os.RemoveAll(name); err != nil {
-					t.Fatal(err)
-				}
+				assert.NilError(t, os.RemoveAll(name))
 			}
 		}
 	}

@@ -1,143 +1,172 @@
 package compile
 
 import (
-	"errors"
-	"maps"
 	"slices"
 
+	"matchmark/procedure/cause"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/source"
 	"matchmark/procedure/text"
 )
 
-// report puts the messages into the log. It returns ErrDiagnostics when there are errors.
-func (s *Session) report(log *diagnostic.Log) error {
+// messages are those of some units.
+type messages struct {
+	// loud are all but advice; advice is by the file in which it lies.
+	loud   []diagnostic.Diagnostic
+	advice map[string][]diagnostic.Diagnostic
+	count  int // of advice
+	failed bool
+}
+
+func (m *messages) add(all []diagnostic.Diagnostic) {
+	for _, d := range all {
+		if d.Severity != diagnostic.Advice {
+			m.loud = append(m.loud, d)
+			m.failed = m.failed || d.Severity == diagnostic.Error
+			continue
+		}
+		name := ""
+		if d.Span.File != nil {
+			name = d.Span.File.Name
+		}
+		if m.advice == nil {
+			m.advice = map[string][]diagnostic.Diagnostic{}
+		}
+		m.advice[name] = append(m.advice[name], d)
+		m.count++
+	}
+}
+
+// joining are the messages on the folder, the settings and the names that files take.
+// With errors among them there is no telling what belongs together.
+func (s *snapshot) joining() *messages {
+	m := &messages{}
+	m.add(s.get(key{kind: listingKind}).value.(*listing).found)
+	m.add(s.get(key{kind: settingsKind}).value.(*settings).found)
+	m.add(s.index().found)
+	return m
+}
+
+// messages are all messages of the library's checks.
+func (s *snapshot) messages() []*messages {
+	rest := s.joining()
+	for _, name := range append(s.members(otherUnits), fixedName) {
+		rest.add(s.get(key{checkKind, name}).value.(*checked).found)
+	}
+	return append([]*messages{rest}, s.get(key{messagesKind, allBranches}).value.([]*messages)...)
+}
+
+// makeMessages joins the messages of the groups on a branch, or those of all branches.
+func makeMessages(x *reading, name string) *result {
+	var out []*messages
+	for _, of := range x.members(name) {
+		if name == allBranches {
+			out = append(out, x.get(of, messagesKind, whole).value.([]*messages)...)
+		} else {
+			out = append(out, &x.get(of, checkGroupKind, whole).value.(*checkGroup).messages)
+		}
+	}
+	return &result{value: out}
+}
+
+// failed reports whether the checks find errors.
+func (s *snapshot) failed() bool {
+	return slices.ContainsFunc(s.messages(), func(m *messages) bool { return m.failed })
+}
+
+// report puts all messages into the log, with more that only the pages found. Advice is
+// left out with brief where nothing could allow it; untold is how much that is.
+func (s *snapshot) report(log *diagnostic.Log, more []diagnostic.Diagnostic) (untold int) {
+	texts := map[string]*text.File{}
 	add := func(all []diagnostic.Diagnostic) {
 		for _, d := range all {
-			if s.told(d) {
-				log.Add(s.withText(d))
-			}
+			log.Add(s.withText(d, texts))
 		}
 	}
-	add(s.scanned)
-	add(s.joined)
-	if len(s.inputs) == 0 {
+	i := s.index()
+	for _, m := range s.messages() {
+		add(m.loud)
+		untold += m.count
+		for _, name := range m.adviceIn(i, s.brief) {
+			add(m.advice[name])
+			untold -= len(m.advice[name])
+		}
+	}
+	add(more)
+	if len(i.inputs) == 0 {
 		source.Empty(log)
 	}
-	if s.telling == nil {
-		s.telling = map[unitName]bool{}
-		for name, u := range s.units {
-			if s.tells(u) {
-				s.telling[name] = true
-			}
-		}
-	}
-	for _, u := range s.unitsOf(maps.Keys(s.telling), s.tells, allKinds...) {
-		add(u.found)
-	}
 	var allowing []*text.File
-	for _, name := range slices.Sorted(maps.Keys(s.index.allowing)) {
-		allowing = append(allowing, s.text(name))
+	for _, name := range i.allowing {
+		allowing = append(allowing, s.text(name, texts))
 	}
 	log.Allow(allowing)
-	switch {
-	case log.HasErrors():
-		return ErrDiagnostics
-	case s.broken.Load():
-		return &InternalError{errors.New("pages were left out, and no message says why")}
-	}
-	return nil
+	log.Link(cause.Link)
+	return untold
 }
 
-// tells reports whether a unit has messages that are reported.
-func (s *Session) tells(u *unit) bool { return slices.ContainsFunc(u.found, s.told) }
-
-// told reports whether a message is reported. Advice is left out with brief where nothing could allow it.
-func (s *Session) told(d diagnostic.Diagnostic) bool {
-	return !s.brief || d.Severity != diagnostic.Advice || s.mayBeAllowed(d)
-}
-
-// untold counts the messages that are not reported.
-func (s *Session) untold(all []diagnostic.Diagnostic) (n int) {
-	for _, d := range all {
-		if !s.told(d) {
-			n++
+// adviceIn lists the files of which the advice is reported: all, or those in which something may allow it.
+func (m *messages) adviceIn(i *index, brief bool) (out []string) {
+	if !brief || len(m.advice) < len(i.allowing) {
+		for name := range m.advice {
+			if in := i.inputs[name]; !brief || name != "" && (in == nil || in.allows) {
+				out = append(out, name)
+			}
 		}
+		slices.Sort(out)
+		return out
 	}
-	return n
-}
-
-// mayBeAllowed reports whether a message lies in a file that may allow it.
-func (s *Session) mayBeAllowed(d diagnostic.Diagnostic) bool {
-	if d.Span.File == nil {
-		return false
-	}
-	in := s.inputs[d.Span.File.Name]
-	return in == nil || in.allows
-}
-
-// bare is a file by its name alone, for messages that are kept.
-func (s *Session) bare(name string) *text.File {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	f := s.bares[name]
-	if f == nil {
-		f = text.NewFile(name, nil)
-		s.bares[name] = f
-	}
-	return f
-}
-
-// bareAll takes the bytes of the files out of messages that are kept.
-func (s *Session) bareAll(all []diagnostic.Diagnostic) []diagnostic.Diagnostic {
-	out := slices.Clone(all)
-	for i := range out {
-		d := &out[i]
-		d.Span = s.bareSpan(d.Span)
-		d.See = slices.Clone(d.See)
-		for j := range d.See {
-			d.See[j].Span = s.bareSpan(d.See[j].Span)
+	for _, name := range append([]string{source.SettingsFile}, i.allowing...) {
+		if m.advice[name] != nil {
+			out = append(out, name)
 		}
 	}
 	return out
 }
 
-func (s *Session) bareSpan(span text.Span) text.Span {
-	if span.File != nil {
-		span.File = s.bare(span.File.Name)
+// withoutText is a file by its name alone, for messages that are kept.
+func (b *Builder) withoutText(name string) *text.File {
+	b.linking.Lock()
+	defer b.linking.Unlock()
+	f := b.nameOnly[name]
+	if f == nil {
+		f = text.NewFile(name, nil)
+		b.nameOnly[name] = f
 	}
-	return span
+	return f
 }
 
-// withText gives a message its files' bytes back. Advice stays without where
-// nothing is allowed: it is counted and not shown.
-func (s *Session) withText(d diagnostic.Diagnostic) diagnostic.Diagnostic {
-	if d.Severity == diagnostic.Advice && !s.mayBeAllowed(d) {
-		return d
+// withoutTexts takes the bytes of the files out of messages that are kept.
+func (b *Builder) withoutTexts(all []diagnostic.Diagnostic) []diagnostic.Diagnostic {
+	out := slices.Clone(all)
+	for i := range out {
+		out[i] = out[i].Places(func(span text.Span) text.Span {
+			if span.File != nil {
+				span.File = b.withoutText(span.File.Name)
+			}
+			return span
+		})
 	}
-	fill := func(span text.Span) text.Span {
+	return out
+}
+
+// withText gives a message its files' bytes back.
+func (s *snapshot) withText(d diagnostic.Diagnostic, texts map[string]*text.File) diagnostic.Diagnostic {
+	return d.Places(func(span text.Span) text.Span {
 		if span.File != nil {
-			span.File = s.text(span.File.Name)
+			span.File = s.text(span.File.Name, texts)
 		}
 		return span
-	}
-	d.Span = fill(d.Span)
-	d.See = slices.Clone(d.See)
-	for i := range d.See {
-		d.See[i].Span = fill(d.See[i].Span)
-	}
-	return d
+	})
 }
 
-// text returns a file with its bytes, read once in an update.
-func (s *Session) text(name string) *text.File {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	f := s.texts[name]
+// text returns a file with its bytes, read once.
+func (s *snapshot) text(name string, texts map[string]*text.File) *text.File {
+	f := texts[name]
 	if f == nil {
 		content, _ := source.Load(s.files, name) // what cannot be read has a message of its own
-		f = text.NewFile(name, content)
-		s.texts[name] = f
+		f = source.Text(name, content)
+		texts[name] = f
 	}
 	return f
 }

@@ -1,144 +1,52 @@
 package compile
 
 import (
-	"io/fs"
+	"errors"
+	"slices"
 	"strings"
-	"sync"
 
 	"matchmark/compile/cache"
 	"matchmark/compile/picture"
+	"matchmark/procedure/parallel"
 )
 
-// pictures are the library's pictures, each read, looked at and prepared at most
-// once, when somebody asks.
-type pictures struct {
-	files  fs.FS
-	build  cache.Sum
-	cache  *cache.Cache
-	studio *picture.Studio
-
-	mu       sync.Mutex
-	byName   map[string]*lookedAt
-	prepared map[cache.Sum]*prepared
-}
-
-// lookedAt is a picture by the name that it has in the library.
-type lookedAt struct {
-	sum    func() cache.Sum
-	source func() (*picture.Source, error)
-}
-
-// prepared is what a picture's bytes became.
-type prepared struct {
-	once    sync.Once
-	picture picture.Picture
-	err     error
-	files   []cache.File // without content
-	// content is what made the files anew, dropped once they are staged.
-	content []cache.File
-	pack    *cache.Pack
-}
-
-func newPictures(files fs.FS, build cache.Sum, kept *cache.Cache) *pictures {
-	return &pictures{
-		files: files, build: build, cache: kept, studio: picture.NewStudio(),
-		byName: map[string]*lookedAt{}, prepared: map[cache.Sum]*prepared{},
+// makePrepared makes the files of a picture, or finds them in the cache by the picture's bytes.
+func makePrepared(x *reading, name string) *result {
+	l, p := x.picture(name), &pages{made: true}
+	if pack := x.cache.Get(x.pictureKey(l)); pack != nil && len(readPicture(pack.Head).Sizes) > 0 {
+		p.entry, p.files, x.fetched = pack.Head, pack.Files, true
+		x.handed.Store(key{preparedKind, name}, pack)
+		return p.result()
 	}
-}
-
-func (p *pictures) of(name string) *lookedAt {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	l := p.byName[name]
-	if l == nil {
-		l = &lookedAt{
-			sum:    sync.OnceValue(func() cache.Sum { return picture.SumOf(p.files, name) }),
-			source: sync.OnceValues(func() (*picture.Source, error) { return picture.Read(p.files, name) }),
-		}
-		p.byName[name] = l
+	var files []cache.File
+	if p.entry, files, p.err = x.preparePicture(name, l); p.err != nil {
+		p.made = false
+		return p.result()
 	}
-	return l
+	p.files = withoutContent(files)
+	x.cache.Put(x.pictureKey(l), p.entry, files)
+	x.handed.Store(key{preparedKind, name}, files)
+	return p.result()
 }
 
-// forget makes a picture be read anew, and reports whether it had been read.
-func (p *pictures) forget(name string) bool {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	_, known := p.byName[name]
-	delete(p.byName, name)
-	return known
-}
+func (s *snapshot) pictureKey(l *looked) cache.Sum { return sumOf("picture", s.build, l.sum) }
 
-// forgetIn makes the pictures in a folder be read anew, and reports whether any had been read.
-func (p *pictures) forgetIn(folder string) (known bool) {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	for name := range p.byName {
-		if strings.HasPrefix(name, folder+"/") {
-			delete(p.byName, name)
-			known = true
-		}
-	}
-	return known
-}
-
-// sum is the sum of a picture's bytes; zero when it cannot be read.
-func (p *pictures) sum(name string) cache.Sum { return p.of(name).sum() }
-
-// look looks at a picture.
-func (p *pictures) look(name string) (*picture.Source, error) { return p.of(name).source() }
-
-// prepare makes a picture's files, or finds them in the cache.
-func (p *pictures) prepare(name string) (*prepared, picture.Picture, error) {
-	sum := p.sum(name)
-	p.mu.Lock()
-	made := p.prepared[sum]
-	if made == nil {
-		made = &prepared{}
-		p.prepared[sum] = made
-	}
-	p.mu.Unlock()
-	made.once.Do(func() { p.make(made, name, sum) })
-	out := made.picture
-	out.Source = name
-	return made, out, made.err
-}
-
-func (p *pictures) key(sum cache.Sum) cache.Sum {
-	var f cache.Fields
-	f.String("picture")
-	f.Sum(p.build)
-	f.Sum(sum)
-	return cache.SumOf(f.B)
-}
-
-func (p *pictures) make(made *prepared, name string, sum cache.Sum) {
-	if pack := p.cache.Get(p.key(sum)); pack != nil {
-		if looks, ok := readPicture(pack.Head); ok {
-			made.picture, made.files, made.pack = looks, pack.Files, pack
-			return
-		}
-	}
-	p.makeAnew(made, name, sum)
-}
-
-func (p *pictures) makeAnew(made *prepared, name string, sum cache.Sum) {
+// preparePicture makes the files of a picture, and describes them for pages.
+func (s *snapshot) preparePicture(name string, l *looked) (head []byte, files []cache.File, err error) {
 	var out collector
-	result := p.studio.Prepare(p.files, name, &out)
-	made.picture, made.err = result.Picture, result.Err
-	if made.err != nil {
-		return
+	made := s.preparer.Prepare(s.files, name, &out)
+	if made.Err != nil {
+		return nil, nil, made.Err
 	}
-	source, err := p.look(name)
-	if err != nil || cache.Sum(source.Sum) != sum || !strings.Contains(made.picture.Sizes[0].Path, source.Key) {
-		made.err = errMoved
-		return
+	source, err := l.look()
+	if err != nil || cache.Sum(source.Sum) != l.sum || !strings.Contains(made.Picture.Sizes[0].Path, source.Key) {
+		s.moved.Store(true)
+		return nil, nil, errMoved
 	}
-	made.content, made.files = out.files, withoutContent(out.files)
-	p.cache.Put(p.key(sum), pictureHead(made.picture), out.files)
+	return writePicture(made.Picture), out.files, nil
 }
 
-func pictureHead(p picture.Picture) []byte {
+func writePicture(p picture.Picture) []byte {
 	var f cache.Fields
 	f.Float(p.Width)
 	f.Float(p.Height)
@@ -150,11 +58,59 @@ func pictureHead(p picture.Picture) []byte {
 	return f.B
 }
 
-func readPicture(head []byte) (p picture.Picture, ok bool) {
+// readPicture reads what writePicture wrote; a picture without sizes if it did not.
+func readPicture(head []byte) (p picture.Picture) {
 	r := cache.Read(head)
 	p.Width, p.Height = r.Float(), r.Float()
 	for range r.Count() {
 		p.Sizes = append(p.Sizes, picture.Size{Path: r.String(), Width: r.Int()})
 	}
-	return p, r.Err == nil && len(p.Sizes) > 0
+	if r.Err != nil {
+		return picture.Picture{}
+	}
+	return p
+}
+
+// shownPictures lists the pictures that pages show, in order.
+func (s *snapshot) shownPictures() []string {
+	out := slices.Clone(s.get(key{picturesKind, allBranches}).value.([]string))
+	for _, name := range s.members(otherUnits) {
+		out = append(out, s.pages(key{pagesKind, name}).pictures...)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// makePictures joins the pictures of the groups on a branch, or those of all branches, in order.
+func makePictures(x *reading, name string) *result {
+	var out []string
+	for _, of := range x.members(name) {
+		if name == allBranches {
+			out = append(out, x.get(of, picturesKind, part).value.([]string)...)
+		} else {
+			out = append(out, x.get(of, pagesGroupKind, whole).value.(*pagesGroup).pictures...)
+		}
+	}
+	slices.Sort(out)
+	out = slices.Compact(out)
+	return &result{value: out, sums: [aspects]cache.Sum{part: sumOf(out)}}
+}
+
+// stagePictures stages the pictures that pages show, each once, by what is in them.
+func (r *run) stagePictures() error {
+	var once []string
+	seen := map[cache.Sum]bool{}
+	for _, name := range r.shownPictures() {
+		if sum := r.looked(name).sum; !seen[sum] {
+			seen[sum] = true
+			once = append(once, name)
+		}
+	}
+	errs := make([]error, len(once))
+	parallel.Each(once, func(i int) {
+		if errs[i] = r.ctx.Err(); errs[i] == nil {
+			errs[i] = r.stagePages(key{preparedKind, once[i]})
+		}
+	})
+	return errors.Join(errs...)
 }

@@ -16,14 +16,13 @@ import (
 	"testing/fstest"
 
 	"matchmark/compile/cache"
-	"matchmark/compile/library"
 	"matchmark/compile/output"
 	"matchmark/content"
 	"matchmark/procedure/diagnostic"
 )
 
-// edits is how many random edits a soak makes: few in the normal run, or as many
-// as MATCHMARK_SOAK says.
+// edits is how many random edits a soak makes: few in the normal run, fewer
+// in a short one, or as many as MATCHMARK_SOAK says.
 func edits(tb testing.TB) int {
 	tb.Helper()
 	if stated := os.Getenv("MATCHMARK_SOAK"); stated != "" {
@@ -32,6 +31,9 @@ func edits(tb testing.TB) int {
 			tb.Fatal(err)
 		}
 		return n
+	}
+	if testing.Short() {
+		return 8
 	}
 	return 25
 }
@@ -47,8 +49,8 @@ func TestSoak(t *testing.T) {
 	e.lay(sharedSteps())
 	site := filepath.Join(t.TempDir(), "site")
 	kept := cache.Open(t.TempDir())
-	begin := func() *Session { return NewSession(os.DirFS(e.dir), Options{Cache: kept, LeaveOutAdvice: true}) }
-	session := begin()
+	begin := func() *Builder { return NewBuilder(os.DirFS(e.dir), Options{Cache: kept, LeaveOutAdvice: true}) }
+	builder := begin()
 	var changed []string
 	var good map[string][]byte
 	sound, compared := 0, 0
@@ -59,10 +61,10 @@ func TestSoak(t *testing.T) {
 		}
 		all := i == 0
 		if i > 0 && e.random.IntN(8) == 0 {
-			what, all, session = what+", watched anew", true, begin()
+			what, all, builder = what+", watched anew", true, begin()
 		}
 		var log diagnostic.Log
-		_, err := session.Update(t.Context(), site, Change{Names: changed, All: all}, &log)
+		_, err := builder.Update(t.Context(), site, Change{Names: changed, All: all}, &log)
 		if err != nil && !errors.Is(err, ErrDiagnostics) {
 			t.Fatalf("edit %d, %s: %v", i, what, err)
 		}
@@ -125,7 +127,7 @@ func TestUnitsFindWhatTheWholeFinds(t *testing.T) {
 			}
 		}
 		var log diagnostic.Log
-		if _, err := library.Load(os.DirFS(e.dir), &log); err != nil {
+		if _, err := checkWhole(os.DirFS(e.dir), &log); err != nil {
 			t.Fatal(err)
 		}
 		_, got, _ := inMemory(t, os.DirFS(e.dir), nil)

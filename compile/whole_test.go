@@ -1,6 +1,7 @@
 package compile
 
 import (
+	"errors"
 	"io/fs"
 	"testing"
 
@@ -13,6 +14,7 @@ import (
 	"matchmark/compile/sheet"
 	"matchmark/compile/site"
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/diagnostic"
 	"matchmark/themes"
 )
@@ -23,7 +25,7 @@ import (
 func wholeSite(tb testing.TB, files fs.FS) (map[string][]byte, []diagnostic.Diagnostic) {
 	tb.Helper()
 	var log diagnostic.Log
-	lib, err := library.Load(files, &log)
+	lib, err := checkWhole(files, &log)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -50,23 +52,48 @@ func emitWhole(tb testing.TB, files fs.FS, lib *procedure.Library, theme *themes
 		}
 		pictures[names[i]] = &r.Picture
 	}
-	lib, err := withWaysBack(lib, theme)
+	lib, err := withRefittings(lib, theme)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	if err := Questions(lib, theme); err != nil {
 		tb.Fatal(err)
 	}
-	emitters := []func(*procedure.Library, map[string]*picture.Picture, *themes.Theme, output.Sink) error{
-		site.Emit, sheet.Emit, planning.Emit, quizpage.Emit,
-		func(lib *procedure.Library, _ map[string]*picture.Picture, theme *themes.Theme, out output.Sink) error {
-			return reference.Emit(lib, theme, out)
-		},
+	pages, err := site.NewIndex(lib, theme)
+	if err != nil {
+		tb.Fatal(err)
 	}
-	for _, emit := range emitters {
-		if err := emit(lib, pictures, theme, sink); err != nil {
-			tb.Fatal(err)
+	_, _, _, err = pages.Update([]site.Change{{Now: func() *procedure.Library { return lib }}}, nil, sink)
+	errs := []error{err, site.EmitAssets(lib, theme, sink), reference.Emit(lib, theme, sink)}
+	people := map[*procedure.Procedure]int{}
+	for _, c := range lib.Courses {
+		errs = append(errs, site.EmitCourse(lib, theme, sink, c), planning.EmitCourse(lib, theme, sink, c))
+		for _, s := range c.Sessions {
+			for _, item := range s.Items {
+				p := item.Procedure
+				if p != nil && item.IsRefit {
+					p = p.Refitting
+				}
+				people[p] = planning.People(people[p], c.Pace)
+			}
 		}
+	}
+	if g := lib.Glossary; g != nil {
+		errs = append(errs, site.EmitGlossary(lib, theme, sink, g))
+	}
+	for _, m := range lib.Machines {
+		errs = append(errs, site.EmitMachine(lib, pictures, theme, sink, m))
+	}
+	for _, p := range lib.Procedures {
+		f := analysis.New(p)
+		errs = append(errs, site.EmitProcedure(lib, pictures, theme, sink, f), sheet.EmitProcedure(lib, pictures, theme, sink, f),
+			planning.EmitProcedure(lib, theme, sink, f, planning.People(people[p], procedure.Pace{})))
+	}
+	for _, q := range lib.Quizzes {
+		errs = append(errs, quizpage.EmitQuiz(lib, pictures, theme, sink, q))
+	}
+	if err := errors.Join(errs...); err != nil {
+		tb.Fatal(err)
 	}
 	return sink.Files()
 }

@@ -18,6 +18,7 @@ import (
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+	"gotest.tools/v3/assert"
 
 	"matchmark/compile/starter"
 )
@@ -40,7 +41,9 @@ func TestBalloonsPlacedByHand(t *testing.T) {
 	from, to := b.unit("head-left", 300, 35), b.unit("head-left", 251, 60)
 	b.dragMouse(from, to)
 	w.wantMoved(before, "balloon 300,35", "balloon ", 251, 60)
-	b.waitFor(`document.querySelector(".preview-note").textContent.includes("machines/bench-drill.md:84")`)
+	upTo, _, _ := strings.Cut(before, "balloon 300,35")
+	moved := fmt.Sprintf("machines/bench-drill.md:%d", 1+strings.Count(upTo, "\n"))
+	b.waitFor(`document.querySelector(".preview-note").textContent.includes(` + fmt.Sprintf("%q", moved) + `)`)
 	b.waitReloaded()
 	place()
 	if top := eval[float64](b, `scrollY`); top < 50 {
@@ -154,12 +157,8 @@ func startWatch(t *testing.T) *watched {
 
 	watch := exec.Command(bin, "watch", library, "-o", filepath.Join(dir, "site"), "--serve", "0")
 	out, err := watch.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := watch.Start(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
+	assert.NilError(t, watch.Start())
 	go func() {
 		defer close(w.lines)
 		for scan := bufio.NewScanner(out); scan.Scan(); {
@@ -181,7 +180,7 @@ func startWatch(t *testing.T) *watched {
 // line waits for a line of the command's with what the pattern says, and returns that.
 func (w *watched) line(pattern string) string {
 	w.t.Helper()
-	late := time.After(30 * time.Second)
+	late := time.After(patience(w.t, forNetwork))
 	for {
 		select {
 		case line, open := <-w.lines:
@@ -230,10 +229,8 @@ func (w *watched) save(content string) {
 // wantSource waits until the source is what it should be.
 func (w *watched) wantSource(want string) {
 	w.t.Helper()
-	for end := time.Now().Add(10 * time.Second); w.source() != want; time.Sleep(20 * time.Millisecond) {
-		if time.Now().After(end) {
-			w.t.Fatalf("the source is\n%s\nwant\n%s", w.source(), want)
-		}
+	if !until(w.t, forPage, func() bool { return w.source() == want }) {
+		w.t.Fatalf("the source is\n%s\nwant\n%s", w.source(), want)
 	}
 }
 
@@ -247,9 +244,7 @@ func (w *watched) wantMoved(before, was, keep string, x, y float64) {
 		tail = " " + behind + tail
 	}
 	head += keep
-	for end := time.Now().Add(10 * time.Second); w.source() == before && time.Now().Before(end); {
-		time.Sleep(20 * time.Millisecond)
-	}
+	until(w.t, forPage, func() bool { return w.source() != before })
 	rest, okHead := strings.CutPrefix(w.source(), head)
 	point, okTail := strings.CutSuffix(rest, tail)
 	var atX, atY float64

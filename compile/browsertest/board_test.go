@@ -16,6 +16,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+	"gotest.tools/v3/assert"
 
 	"matchmark/procedure/record"
 )
@@ -27,6 +28,8 @@ func TestBoardHears(t *testing.T) {
 	c := startClass(t, buildCommand(t))
 	for _, address := range []string{c.plain.String(), c.secure.String()} {
 		b := openTab(t, newProfile(t), c.trusting())
+		// A board that is told asks every 15 seconds all the same. Here it does not, so only the host's events can bring the job.
+		b.before(`{ const later = setTimeout; window.setTimeout = (work, time) => time >= 15000 ? 0 : later(work, time); }`)
 		c.enterAt(b, address)
 		// A board that is told of changes asks seldom.
 		b.waitFor(`performance.getEntriesByType("resource").filter(e => e.name.endsWith("/board/state")).length >= 2`)
@@ -35,12 +38,8 @@ func TestBoardHears(t *testing.T) {
 		if n := eval[int](b, `performance.getEntriesByType("resource").filter(e => e.name.endsWith("/board/state")).length`); n > 1 {
 			t.Errorf("%s: a quiet board asked %d times in five seconds", address, n)
 		}
-		began := time.Now()
 		c.begin(t, strings.Split(address, ":")[0])
 		b.waitFor(fmt.Sprintf(`document.querySelector("#ui_jobs").textContent.includes("Bench %s")`, strings.Split(address, ":")[0]))
-		if took := time.Since(began); took > 3*time.Second {
-			t.Errorf("%s: the board showed a new job after %v", address, took)
-		}
 		// A board that was left to itself goes on when it is looked at again.
 		b.visit("about:blank")
 		b.visit(address + "board/")
@@ -56,7 +55,7 @@ func TestBoardHears(t *testing.T) {
 	b := openTab(t, newProfile(t))
 	c.enterAt(b, c.plain.String())
 	c.begin(t, "late")
-	b.waitWithin(6*time.Second, `document.querySelector("#ui_jobs").textContent.includes("Bench late")`)
+	b.comes(`document.querySelector("#ui_jobs").textContent.includes("Bench late")`)
 	if text := eval[string](b, `document.querySelector("#ui_reach").textContent`); text != "Up to date" {
 		t.Errorf("the board that asks says %q", text)
 	}
@@ -71,7 +70,7 @@ func TestKeyIsForTheTrainer(t *testing.T) {
 	b.visit(quiz + "index.html")
 	b.waitFor(`navigator.serviceWorker.controller !== null`)
 	b.visit(quiz + "key.html")
-	if text := eval[string](b, `document.body.innerText`); !strings.Contains(text, "answers to a quiz") || strings.Contains(text, "Every action") {
+	if text := eval[string](b, `document.body.innerText`); !strings.Contains(text, "answers to a quiz") || strings.Contains(text, "All actions") {
 		t.Errorf("a tablet gets %s", text)
 	}
 	b.wantLargeTargets("key refused")
@@ -82,7 +81,16 @@ func TestKeyIsForTheTrainer(t *testing.T) {
 	b.tap("#ui_pin")
 	b.do(chromedp.KeyEvent(c.pin + kb.Enter))
 	b.comes(`location.pathname === "/quiz/mixer-quiz/key.html" && document.querySelectorAll(".key-choices").length > 3`)
-	// The worker has had its time with pages that lead to the key, and with the key itself.
+	// The board leads to all keys.
+	b.visit(c.secure.String() + "board/")
+	b.waitFor(`!document.querySelector("#ui_board").hidden`)
+	b.tap(`#ui_board a[href="/board/keys"]`)
+	b.waitFor(`document.querySelector("main a[href='/quiz/mixer-quiz/key.html']") !== null`)
+	b.wantLargeTargets("list of keys")
+	b.wantHostAccessible("list of keys")
+	b.tap("main a[href='/quiz/mixer-quiz/key.html']")
+	b.waitFor(`document.querySelectorAll(".key-choices").length > 3`)
+	// The worker has had its time with the quiz, and with the key itself.
 	b.visit(quiz + "index.html")
 	const kept = `caches.open("matchmark-pages").then(c => c.keys()).then(list => list.map(r => new URL(r.url).pathname))`
 	b.waitForPromise(`(` + kept + `).then(list => list.includes("/quiz/mixer-quiz/form.html"))`)
@@ -106,42 +114,43 @@ func TestKeyIsForTheTrainer(t *testing.T) {
 	b.wantSound()
 }
 
-// begin sends the record of a job that was begun on a machine of this name.
+// begin has a tablet join the class and send the record of a job that was begun on a machine of this name.
 func (c *class) begin(t *testing.T, name string) {
 	t.Helper()
-	job := (name + strings.Repeat("a", 26))[:26]
-	stamp := record.Stamp{At: 1_000, Tablet: strings.Repeat("t", 26)}
-	body, err := json.Marshal(record.Record{
-		Format: record.Format, Version: record.Version, Job: job, Procedure: "oven-fan-out", Edition: "1", Content: strings.Repeat("0", 16),
-		Machine: record.Entry[string]{Value: "Bench " + name, Stamp: stamp},
-		Tablets: map[string]record.Tablet{stamp.Tablet: {Way: record.Out, Stamp: stamp}},
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	answer, err := http.Post(c.plain.String()+"class/record", "application/json", bytes.NewReader(body))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer answer.Body.Close()
-	if answer.StatusCode != http.StatusOK {
+	send := func(path, token string, body, into any) {
+		t.Helper()
+		content, err := json.Marshal(body)
+		assert.NilError(t, err)
+		request, err := http.NewRequest("POST", c.plain.String()+path, bytes.NewReader(content))
+		assert.NilError(t, err)
+		request.Header.Set("Content-Type", "application/json")
+		request.Header.Set("Authorization", "Bearer "+token)
+		answer, err := http.DefaultClient.Do(request)
+		assert.NilError(t, err)
+		defer answer.Body.Close()
 		why, err := io.ReadAll(answer.Body)
-		t.Fatalf("the record is answered with %s %s %v", answer.Status, why, err)
+		if err != nil || answer.StatusCode != http.StatusOK || json.Unmarshal(why, into) != nil {
+			t.Fatalf("%s is answered with %s %s %v", path, answer.Status, why, err)
+		}
 	}
+	var in struct{ Tablet, Secret string }
+	send("class/enrol", "", map[string]string{"code": c.code(""), "name": "Learner " + name}, &in)
+	stamp := record.Stamp{At: 1_000, Tablet: in.Tablet}
+	send("class/record", in.Tablet+"."+in.Secret, record.Record{
+		Format: record.Format, Version: record.Version, Job: (name + strings.Repeat("a", 26))[:26], Procedure: "oven-fan-out", Edition: "1", Content: strings.Repeat("0", 16),
+		Machine: record.Entry[string]{Value: "Bench " + name, Stamp: stamp},
+		Tablets: map[string]record.Tablet{in.Tablet: {Phase: record.Removal, Stamp: stamp}},
+	}, &struct{}{})
 }
 
 // listen takes an event stream of the host and returns what ends it.
 func (c *class) listen(t *testing.T) (end func()) {
 	t.Helper()
 	jar, err := cookiejar.New(nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	client := &http.Client{Jar: jar, Transport: &http.Transport{}}
 	entered, err := client.Post(c.plain.String()+"board/pin", "application/json", strings.NewReader(fmt.Sprintf(`{"who":"Kim Holt","pin":%q}`, c.pin)))
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	entered.Body.Close()
 	stream, err := client.Get(c.plain.String() + "board/events")
 	if err != nil || stream.StatusCode != http.StatusOK {

@@ -10,17 +10,20 @@ import (
 	"crypto/x509"
 	"encoding/base64"
 	"encoding/json"
+	"fmt"
 	"io"
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
+	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp"
+	"gotest.tools/v3/assert"
 )
 
 // class is a class host: the built command in a process of its own, which can be
@@ -30,25 +33,54 @@ type class struct {
 	bin     string
 	data    string
 	command *exec.Cmd
-	pin     string
-	plain   *url.URL // http, with a slash at its end
-	secure  *url.URL // https
+	who     string // signs in
+	pin     string // or the password
+	// database and workshop are empty for a class in its data folder.
+	database, workshop string
+	plain              *url.URL // http, with a slash at its end
+	secure             *url.URL // https
 }
 
-// buildCommand builds the command.
+// built is where the command is, which is built once for all tests.
+var built = sync.OnceValues(func() (string, error) {
+	bin := filepath.Join(own, "matchmark")
+	if out, err := exec.Command("go", "build", "-o", bin, "matchmark/cmd/matchmark").CombinedOutput(); err != nil {
+		return "", fmt.Errorf("building the command: %w\n%s", err, out)
+	}
+	return bin, nil
+})
+
+// own is a folder for what all tests share.
+var own string
+
+func TestMain(m *testing.M) {
+	var err error
+	if own, err = os.MkdirTemp("", "matchmark-browsertest"); err != nil {
+		panic(err)
+	}
+	code := m.Run()
+	os.RemoveAll(own)
+	os.Exit(code)
+}
+
+// buildCommand returns where the command is.
 func buildCommand(t *testing.T) string {
 	t.Helper()
-	bin := filepath.Join(t.TempDir(), "matchmark")
-	if out, err := exec.Command("go", "build", "-o", bin, "matchmark/cmd/matchmark").CombinedOutput(); err != nil {
-		t.Fatalf("building the command: %v\n%s", err, out)
-	}
+	bin, err := built()
+	assert.NilError(t, err)
 	return bin
 }
 
 // startClass starts a class on the demo.
 func startClass(t *testing.T, bin string) *class {
 	t.Helper()
-	c := &class{t: t, bin: bin, data: filepath.Join(t.TempDir(), "data")}
+	return startWorkshop(t, bin, "", "")
+}
+
+// startWorkshop starts a class on the demo, in a database unless that is empty.
+func startWorkshop(t *testing.T, bin, database, workshop string) *class {
+	t.Helper()
+	c := &class{t: t, bin: bin, data: filepath.Join(t.TempDir(), "data"), who: "Kim Holt", database: database, workshop: workshop}
 	t.Cleanup(c.kill)
 	c.start()
 	return c
@@ -62,6 +94,10 @@ func (c *class) start() {
 		plain, secure = c.plain.Port(), c.secure.Port()
 	}
 	c.command = exec.Command(c.bin, "serve", "--data", c.data, "--http", plain, "--https", secure, "--name", "class.test")
+	if c.database != "" {
+		c.command.Args = append(c.command.Args, "--workshop", c.workshop)
+		c.command.Env = append(os.Environ(), "MATCHMARK_DATABASE="+c.database)
+	}
 	out, err := c.command.StdoutPipe()
 	if err != nil {
 		c.t.Fatal(err)
@@ -74,6 +110,10 @@ func (c *class) start() {
 	for lines := bufio.NewScanner(out); lines.Scan(); {
 		line := strings.TrimSpace(lines.Text())
 		if after, ok := strings.CutPrefix(line, "The trainer's PIN is "); ok {
+			c.pin, _, _ = strings.Cut(after, ".")
+		}
+		if after, ok := strings.CutPrefix(line, "The first account is "); ok {
+			c.who, after, _ = strings.Cut(after, " with the password ")
 			c.pin, _, _ = strings.Cut(after, ".")
 		}
 		if at, err := url.Parse(line); err == nil && at.Path == "/" {
@@ -115,8 +155,8 @@ func (c *class) trainer(path string, into any) []byte {
 	if err != nil {
 		c.t.Fatal(err)
 	}
-	client := &http.Client{Jar: jar, Timeout: 20 * time.Second}
-	form, err := json.Marshal(map[string]string{"who": "Kim Holt", "pin": c.pin})
+	client := &http.Client{Jar: jar, Timeout: patience(c.t, forPage)}
+	form, err := json.Marshal(map[string]string{"who": c.who, "pin": c.pin})
 	if err != nil {
 		c.t.Fatal(err)
 	}

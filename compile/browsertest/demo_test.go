@@ -12,6 +12,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gotest.tools/v3/assert"
 )
 
 // TestDemo compiles the demo library by the command and looks at the site from
@@ -23,22 +25,32 @@ func TestDemo(t *testing.T) {
 		name string
 		test func(*testing.T, *site)
 	}{
+		// The longest come first, so that none is left over at the end.
+		{"accessibility, light", accessibility("light")},
+		{"accessibility, dark", accessibility("dark")},
+		{"markup", markup},
+		{"paper", paper},
+		{"themes", sameThemes},
 		{"walk by clicks", walkByClicks},
 		{"every page from a folder", everyPageFromFolder},
 		{"every page from a server", everyPageFromServer},
+		{"open pages", openPages},
 		{"long words", longWords},
 		{"search", search},
 		{"tables", tables},
 		{"figures", figures},
 		{"rows", rowNames},
 		{"targets", targets},
+		{"one screen", oneScreen},
+		{"narrow", narrow},
+		{"link ahead", linkAhead},
 		{"quiz by touch", quizByTouch},
 		{"quiz by keyboard", quizByKeyboard},
-		{"accessibility", accessibility},
-		{"markup", markup},
-		{"paper", paper},
 	} {
-		t.Run(look.name, func(t *testing.T) { look.test(t, s) })
+		t.Run(look.name, func(t *testing.T) {
+			t.Parallel() // much of a test is waiting
+			look.test(t, s)
+		})
 	}
 }
 
@@ -100,9 +112,7 @@ func compileLibrary(t *testing.T, folder ...string) *site {
 		}
 		return err
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return s
 }
 

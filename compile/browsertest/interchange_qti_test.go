@@ -44,7 +44,7 @@ func TestQTIPackage(t *testing.T) {
 	files := exported(t, "qti")
 	page := string(exported(t, "scorm")["quiz/mixer-quiz/index.html"])
 	var quiz struct{ Questions []question }
-	_, key, _ := strings.Cut(page, `id="quiz-key">`)
+	_, key, _ := strings.Cut(page, `<script id="quiz-key" type="application/json">`)
 	if err := json.NewDecoder(strings.NewReader(key)).Decode(&quiz); err != nil || len(quiz.Questions) < 10 {
 		t.Fatalf("the page has %d questions: %v", len(quiz.Questions), err)
 	}

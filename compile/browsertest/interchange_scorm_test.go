@@ -92,7 +92,8 @@ type cmi struct {
 
 type interaction struct {
 	ID, Type, Result, Latency, Time, Weighting string
-	Response                                   string `json:"student_response"`
+	Response                                   string                              `json:"student_response"`
+	Right                                      map[string]struct{ Pattern string } `json:"correct_responses"`
 }
 
 func (b *tab) cmi(expression string) cmi {
@@ -152,7 +153,7 @@ func TestSCORMPackage(t *testing.T) {
 	// The second goes on where the first ended, leaves critical questions open, and fails.
 	eval[string](b, `launch(), ""`)
 	b.waitFor(`ready()`)
-	if text := eval[string](b, `find("#quiz-resume").textContent`); text != fmt.Sprintf("Go on at question 6 of %d", questions) {
+	if text := eval[string](b, `find("#quiz-resume").textContent`); text != fmt.Sprintf("Continue at question 6 of %d", questions) {
 		t.Fatalf("the page offers %q", text)
 	}
 	eval[string](b, `find("#quiz-resume").click(), ""`)
@@ -194,7 +195,7 @@ func TestSCORMPackage(t *testing.T) {
 	// A review records nothing.
 	eval[string](b, `launch({core: {lesson_mode: "review", lesson_status: "passed"}}), ""`)
 	b.waitFor(`ready()`)
-	if note := eval[string](b, `find("#scorm-note").textContent`); !strings.Contains(note, "only shows") {
+	if note := eval[string](b, `find("#scorm-note").textContent`); !strings.Contains(note, "does not record") {
 		t.Errorf("a review says %q", note)
 	}
 	eval[string](b, `find("#quiz-go").click(), ""`)
@@ -208,7 +209,7 @@ func TestSCORMPackage(t *testing.T) {
 	b.waitFor(`ready()`)
 	eval[string](b, `find("#quiz-go").click(), refuses = true, ""`)
 	eval[[]string](b, `answer(2, [])`)
-	if note := eval[string](b, `find("#scorm-note").textContent`); !strings.Contains(note, "did not take everything") {
+	if note := eval[string](b, `find("#scorm-note").textContent`); !strings.Contains(note, "did not accept everything") {
 		t.Errorf("the page says %q", note)
 	}
 	eval[string](b, `refuses = false, end(), ""`)
@@ -258,6 +259,13 @@ func wantInteractions(t *testing.T, all []interaction) {
 			t.Errorf("%s: %q, want %q", id, got, want)
 		}
 	}
+	for id, want := range map[string]string{
+		"prove-dead-order": "a,b,c,d,e,f,g", "tester-twice": "a", "whose-lock": "f", "before-lift": "{a,b,c}", "drive-by-hand": "{a,b}",
+	} {
+		if got := byID[id].Right["0"].Pattern; got != want {
+			t.Errorf("%s: the right answer is %q, want %q", id, got, want)
+		}
+	}
 }
 
 // TestSCORMPackageAlone opens the page with no learning system: it says so, and
@@ -269,7 +277,7 @@ func TestSCORMPackageAlone(t *testing.T) {
 	b := openTab(t, newProfile(t))
 	b.visit(root + "/quiz/mixer-quiz/index.html")
 	b.waitFor(`!document.querySelector("#quiz-begin").hidden`)
-	if note := eval[string](b, `document.querySelector("#scorm-note").textContent`); !strings.Contains(note, "No learning system") {
+	if note := eval[string](b, `document.querySelector("#scorm-note").textContent`); !strings.Contains(note, "Not connected to a learning system") {
 		t.Errorf("the page says %q", note)
 	}
 	if links := eval[[]string](b, `[...document.querySelectorAll("a[href]")].map(a => a.getAttribute("href")).filter(h => !h.startsWith("#"))`); len(links) > 0 {

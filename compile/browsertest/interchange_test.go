@@ -12,6 +12,8 @@ import (
 	"path/filepath"
 	"testing"
 	"time"
+
+	"gotest.tools/v3/assert"
 )
 
 // nodeModules is where the independent players of packages are installed.
@@ -25,16 +27,12 @@ func exported(t *testing.T, standard string) map[string][]byte {
 		t.Fatalf("exporting: %v\n%s", err, out)
 	}
 	archive, err := zip.OpenReader(file)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	defer archive.Close()
 	files := map[string][]byte{}
 	for _, f := range archive.File {
 		r, err := f.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		if files[f.Name], err = io.ReadAll(r); err != nil {
 			t.Fatal(err)
 		}

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gotest.tools/v3/assert"
 )
 
 // TestSearchInALargeLibrary searches in a library whose lists are cut into pages
@@ -15,9 +17,7 @@ import (
 func TestSearchInALargeLibrary(t *testing.T) {
 	lib := t.TempDir()
 	write := func(name, content string) {
-		if err := os.WriteFile(filepath.Join(lib, name), []byte(content), 0o666); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, os.WriteFile(filepath.Join(lib, name), []byte(content), 0o666))
 	}
 	write("press.md", "---\nkind: machine\nid: press\ntitle: Press\nsummary: One frame\n---\n::: register parts\n| id | name | base |\n|---|---|---|\n| frame | Frame | yes |\n:::\n")
 	for i := range 400 {

@@ -11,6 +11,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gotest.tools/v3/assert"
 )
 
 const (
@@ -31,13 +33,9 @@ func markup(t *testing.T, s *site) {
 		}
 		return err
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	spoilt := filepath.Join(t.TempDir(), "spoilt.html")
-	if err := os.WriteFile(spoilt, []byte(`<!DOCTYPE html><html lang="en"><title>x</title><p><div id=a>x</p><p id=a>`), 0o666); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.WriteFile(spoilt, []byte(`<!DOCTYPE html><html lang="en"><title>x</title><p><div id=a>x</p><p id=a>`), 0o666))
 	for name, validate := range map[string]func(*testing.T, []string) []string{"Nu": nu, "html-validate": htmlValidate} {
 		t.Run(name, func(t *testing.T) {
 			if len(validate(t, []string{spoilt})) == 0 {

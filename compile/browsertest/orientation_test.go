@@ -16,6 +16,8 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/output"
 	"matchmark/compile/picture"
 )
@@ -53,9 +55,7 @@ func photoWithOrientation(t *testing.T, value byte) []byte {
 		}
 	}
 	var b bytes.Buffer
-	if err := jpeg.Encode(&b, p, nil); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, jpeg.Encode(&b, p, nil))
 	exif := "Exif\x00\x00MM\x00\x2a\x00\x00\x00\x08\x00\x01\x01\x12\x00\x03\x00\x00\x00\x01\x00" + string(rune(value)) + "\x00\x00\x00\x00\x00\x00"
 	head := binary.BigEndian.AppendUint16([]byte{0xff, 0xd8, 0xff, 0xe1}, uint16(len(exif)+2))
 	return append(append(head, exif...), b.Bytes()[2:]...)

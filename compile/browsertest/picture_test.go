@@ -8,6 +8,8 @@ import (
 	"image/png"
 	"math/rand/v2"
 	"testing"
+
+	"gotest.tools/v3/assert"
 )
 
 // noise returns a picture that packs badly, so that a photo made of it is as large as any can be.
@@ -22,8 +24,6 @@ func noise(t *testing.T, width, height int) []byte {
 		}
 	}
 	var b bytes.Buffer
-	if err := (&png.Encoder{CompressionLevel: png.NoCompression}).Encode(&b, p); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, (&png.Encoder{CompressionLevel: png.NoCompression}).Encode(&b, p))
 	return b.Bytes()
 }

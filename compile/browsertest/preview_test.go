@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp/kb"
+	"gotest.tools/v3/assert"
 
 	"matchmark/compile"
 	"matchmark/compile/preview"
@@ -28,36 +29,26 @@ func TestPreviewPanel(t *testing.T) {
 	}
 	site := filepath.Join(t.TempDir(), "site")
 	server, err := preview.NewServer(site)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	again := func() {
 		t.Helper()
 		var log diagnostic.Log
 		_, err := compile.Site(t.Context(), os.DirFS(library), site, &log, compile.Options{})
-		if err := server.Show(preview.Outcome{Written: err == nil, Diagnostics: log.Sorted()}); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, server.Show(preview.Outcome{Written: err == nil, Diagnostics: log.Sorted()}))
 	}
 	machine := filepath.Join(library, "machines", "bench-drill.md")
 	good, err := os.ReadFile(machine)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	change := func(from, to string) {
 		t.Helper()
 		if !bytes.Contains(good, []byte(from)) {
 			t.Fatalf("the machine file lacks %q", from)
 		}
-		if err := os.WriteFile(machine, bytes.Replace(good, []byte(from), []byte(to), 1), 0o666); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, os.WriteFile(machine, bytes.Replace(good, []byte(from), []byte(to), 1), 0o666))
 		again()
 	}
 	listener, err := preview.Listen(t.Context(), "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	ctx, stop := context.WithCancel(t.Context())
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(ctx, listener) }()
@@ -99,11 +90,9 @@ func TestPreviewPanel(t *testing.T) {
 
 	// A page that is not there yet opens by itself.
 	b.visit(address + "machine/lathe.html")
-	b.waitFor(`document.body.textContent.includes("This page is not in the site")`)
+	b.waitFor(`document.body.textContent.includes("This page is not on the site")`)
 	lathe := bytes.Replace(good, []byte("id: bench-drill"), []byte("id: lathe"), 1)
-	if err := os.WriteFile(filepath.Join(library, "machines", "lathe.md"), lathe, 0o666); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.WriteFile(filepath.Join(library, "machines", "lathe.md"), lathe, 0o666))
 	again()
 	b.waitFor(`!!document.querySelector("main table") && document.readyState === "complete"`)
 
@@ -111,5 +100,5 @@ func TestPreviewPanel(t *testing.T) {
 	if err := <-ended; err != nil {
 		t.Error(err)
 	}
-	b.waitFor(`document.querySelector(".preview-panel").innerText.includes("The preview has ended")`)
+	b.waitFor(`document.querySelector(".preview-panel").innerText.includes("The preview has stopped")`)
 }

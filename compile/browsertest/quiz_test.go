@@ -12,6 +12,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+	"gotest.tools/v3/assert"
 )
 
 // question is a question of the page's own marking data, with what is right.
@@ -86,9 +87,7 @@ func (b *tab) score() (points, of, percent int) {
 // at each answered question.
 func quizByTouch(t *testing.T, s *site) {
 	axe, err := os.ReadFile(axePath)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	profile := newProfile(t)
 	b := openTab(t, profile)
 	b.toQuiz(s)

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"testing"
 
-	"matchmark/compile/library"
+	"matchmark/compile"
 	"matchmark/compile/page"
 	"matchmark/content"
 	"matchmark/procedure/diagnostic"
@@ -16,7 +16,7 @@ import (
 // rowNames compares the rows of every step page, there and back, with what the board and work orders
 // call them: a script names most of them.
 func rowNames(t *testing.T, s *site) {
-	lib, err := library.Load(content.Library(), &diagnostic.Log{})
+	lib, err := compile.Load(content.Library(), &diagnostic.Log{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -25,7 +25,7 @@ func rowNames(t *testing.T, s *site) {
 		for _, j := range p.Jobs() {
 			var want []string
 			for _, step := range j.Steps {
-				for _, r := range rows.Of(step) {
+				for _, r := range rows.List(step) {
 					want = append(want, r.ID)
 				}
 			}

@@ -18,6 +18,7 @@ import (
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+	"gotest.tools/v3/assert"
 )
 
 // tab is one tab of a browser of its own.
@@ -27,7 +28,7 @@ type tab struct {
 
 	mu         sync.Mutex
 	requests   []string
-	small      map[string]bool // targets that were found too small
+	small      map[string]bool // targets that were found too small or blank
 	complaints []string        // what the page wrote to the console as an error, and failed requests
 }
 
@@ -36,17 +37,11 @@ type tab struct {
 func newProfile(t *testing.T) string {
 	t.Helper()
 	dir, err := os.MkdirTemp("", "matchmark-profile")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	t.Cleanup(func() {
-		for range 50 {
-			if err = os.RemoveAll(dir); err == nil {
-				return
-			}
-			time.Sleep(100 * time.Millisecond)
+		if !until(t, forPage, func() bool { err = os.RemoveAll(dir); return err == nil }) {
+			t.Error(err)
 		}
-		t.Error(err)
 	})
 	return dir
 }
@@ -57,9 +52,9 @@ func openTab(t *testing.T, profile string, more ...chromedp.ExecAllocatorOption)
 	t.Helper()
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(profile), chromedp.Flag("disable-quic", true),
-		chromedp.Flag("disable-component-update", true))
+		chromedp.Flag("disable-component-update", true), chromedp.WSURLReadTimeout(patience(t, forNetwork)))
 	options = append(options, more...)
-	parent, stop := context.WithTimeout(t.Context(), 5*time.Minute)
+	parent, stop := context.WithTimeout(t.Context(), patience(t, forTest))
 	t.Cleanup(stop)
 	allocator, _ := chromedp.NewExecAllocator(parent, options...)
 	ctx, _ := chromedp.NewContext(allocator)
@@ -190,22 +185,20 @@ func abridged(s string) string {
 // waitFor waits until an expression is true in the page.
 func (b *tab) waitFor(expression string) {
 	b.t.Helper()
-	b.waitWithin(10*time.Second, expression)
+	b.waitWithin(forPage, expression)
 }
 
 // waitWithin waits so long at most until an expression is true in the page.
 func (b *tab) waitWithin(most time.Duration, expression string) {
 	b.t.Helper()
-	for end := time.Now().Add(most); ; {
+	var err error
+	if !until(b.t, most, func() bool {
 		// An error is a page that is just being left, or not there yet.
-		is, err := chromedp.Run(b.ctx, chromedp.Evaluate[bool](expression))
-		if is && err == nil {
-			return
-		}
-		if time.Now().After(end) {
-			b.t.Fatalf("waited in vain for %s: %v", abridged(expression), err)
-		}
-		time.Sleep(20 * time.Millisecond)
+		var is bool
+		is, err = chromedp.Run(b.ctx, chromedp.Evaluate[bool](expression))
+		return is && err == nil
+	}) {
+		b.t.Fatalf("waited in vain for %s: %v", abridged(expression), err)
 	}
 }
 

@@ -24,6 +24,23 @@ const smallTargets = `[...document.querySelectorAll("a[href], button, input, sel
 		return width < 47.9 || height < 47.9 ? Math.round(width) + "×" + Math.round(height) + " " + e.outerHTML.slice(0, 100) : "";
 	}).filter(Boolean)`
 
+// blankButtons lists what is to be touched and shows nothing: no words, no picture and no sign. A sign is drawn
+// by lines, 12 CSS pixels wide and high at least, or is a mask or a picture of the style sheet.
+const blankButtons = `[...document.querySelectorAll("a[href], button, summary, [role=button]")]
+	.filter(e => e.checkVisibility({visibilityProperty: true}) && !e.closest(".balloon") && !e.matches(".skip"))
+	.filter(e => {
+		if ((e.innerText ?? e.textContent).trim() !== "" || e.querySelector("img")) return false;
+		if (["::before", "::after"].some(part => {
+			const style = getComputedStyle(e, part);
+			return style.content !== "none" && style.content !== "normal" &&
+				(style.content.replace(/"/g, "").trim() !== "" || style.maskImage !== "none" || style.backgroundImage !== "none");
+		})) return false;
+		return ![...e.querySelectorAll("svg")].some(sign => {
+			const box = sign.getBoundingClientRect();
+			return box.width >= 12 && box.height >= 12 && [...sign.querySelectorAll("path, line, circle")].some(line => getComputedStyle(line).stroke !== "none");
+		});
+	}).map(e => e.outerHTML.slice(0, 150))`
+
 // targets measures everything that is to be touched: in each step of the step
 // view with its dialogs, and on the other screens, on a tablet in both positions.
 func targets(t *testing.T, s *site) {
@@ -48,6 +65,7 @@ func targets(t *testing.T, s *site) {
 	}
 }
 
+// wantLargeTargets checks the size of what is to be touched, and that there is something to see on it.
 func (b *tab) wantLargeTargets(where string) {
 	b.t.Helper()
 	if count := eval[int](b, `document.querySelectorAll("a[href], button, input").length`); count == 0 {
@@ -58,5 +76,11 @@ func (b *tab) wantLargeTargets(where string) {
 			b.t.Errorf("%s: target of %s", where, small)
 		}
 		b.small[small] = true
+	}
+	for _, blank := range eval[[]string](b, blankButtons) {
+		if !b.small[blank] {
+			b.t.Errorf("%s: nothing is to be seen on %s", where, blank)
+		}
+		b.small[blank] = true
 	}
 }

@@ -114,7 +114,7 @@ func (b *tab) doStep() (holds int) {
 	if shut := eval[string](b, `document.querySelector("#ui_next").getAttribute("aria-disabled")`); shut != "false" {
 		b.t.Errorf("step %s: next is still shut when all is done", now.Step)
 	}
-	if state := eval[string](b, `document.querySelector("#ui_state").textContent`); len(confirmations) > 0 && strings.Contains(state, "Nothing to tick") {
+	if state := eval[string](b, `document.querySelector("#ui_state").textContent`); len(confirmations) > 0 && strings.Contains(state, "No actions to tick") {
 		b.t.Errorf("step %s: the page says %q under a hold point", now.Step, state)
 	}
 	b.click("#ui_next")

@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gotest.tools/v3/assert"
 )
 
 // TestWorkOrder makes the work order of the demo's record by the command and looks
@@ -32,9 +34,7 @@ func TestWorkOrder(t *testing.T) {
 	t.Run("every page from a folder", func(t *testing.T) { everyPageFromFolder(t, s) })
 	b := openTab(t, newProfile(t))
 	axe, err := os.ReadFile(axePath)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	for _, theme := range []string{"light", "dark"} {
 		b.prefer(theme)
 		for _, page := range s.pages {

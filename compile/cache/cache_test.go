@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"gotest.tools/v3/assert"
 )
 
 func key(n int) Sum { return SumOf(fmt.Append(nil, n)) }
@@ -31,9 +33,7 @@ func wantPack(t *testing.T, c *Cache, n int) {
 		t.Errorf("the head of pack %d is %q", n, p.Head)
 	}
 	files, err := p.Open()
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	for i, f := range page(n) {
 		if files[i].Path != f.Path || !bytes.Equal(files[i].Content, f.Content) {
 			t.Errorf("file %s of pack %d is %s of %d bytes", f.Path, n, files[i].Path, len(files[i].Content))
@@ -63,13 +63,9 @@ func TestDamage(t *testing.T) {
 	put(c, 1)
 	name := c.file(key(1))
 	whole, err := os.ReadFile(name)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	whatever := func(damaged []byte, how string) {
-		if err := os.WriteFile(name, damaged, 0o600); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, os.WriteFile(name, damaged, 0o600))
 		p := c.Get(key(1))
 		if p == nil {
 			return
@@ -97,12 +93,8 @@ func TestDamage(t *testing.T) {
 	// A pack of another unit that got under this name is none.
 	put(c, 2)
 	other, err := os.ReadFile(c.file(key(2)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(name, other, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
+	assert.NilError(t, os.WriteFile(name, other, 0o600))
 	if c.Get(key(1)) != nil {
 		t.Error("a pack of another unit was taken")
 	}
@@ -111,9 +103,7 @@ func TestDamage(t *testing.T) {
 // TestWhatCannotKeep uses caches that cannot be written: nothing is kept, and nothing fails.
 func TestWhatCannotKeep(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "file")
-	if err := os.WriteFile(file, nil, 0o600); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.WriteFile(file, nil, 0o600))
 	for name, c := range map[string]*Cache{"none": nil, "below a file": Open(filepath.Join(file, "cache"))} {
 		t.Run(name, func(t *testing.T) {
 			put(c, 1)
@@ -130,25 +120,17 @@ func TestOldestGoFirst(t *testing.T) {
 	for n := range 10 {
 		put(c, n)
 		used := time.Now().Add(time.Duration(n-20) * time.Hour)
-		if err := os.Chtimes(c.file(key(n)), used, used); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, os.Chtimes(c.file(key(n)), used, used))
 	}
 	if c.Get(key(0)) == nil { // used just now
 		t.Fatal("pack 0 is not there")
 	}
 	info, err := os.Stat(c.file(key(0)))
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	left := filepath.Join(filepath.Dir(c.file(key(0))), temporaryPrefix+"left")
 	old := time.Now().Add(-2 * abandoned)
-	if err := os.WriteFile(left, nil, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chtimes(left, old, old); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.WriteFile(left, nil, 0o600))
+	assert.NilError(t, os.Chtimes(left, old, old))
 	c.limit = 4*info.Size() + 10
 	c.Trim()
 	for n := range 10 {
@@ -195,9 +177,7 @@ func TestSizeIsKeptByTurns(t *testing.T) {
 		c := Open(dir)
 		put(c, n)
 		info, err := os.Stat(c.file(key(n)))
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		limit = 10 * info.Size()
 		c.limit = limit
 		c.Trim()
@@ -211,9 +191,7 @@ func TestSizeIsKeptByTurns(t *testing.T) {
 		t.Error("the newest pack is gone")
 	}
 	// A note that cannot be right is not believed.
-	if err := os.WriteFile(filepath.Join(c.dir, sizeNote), []byte("0 0\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.WriteFile(filepath.Join(c.dir, sizeNote), []byte("0 0\n"), 0o600))
 	for n := range 20 {
 		put(c, 100+n)
 	}

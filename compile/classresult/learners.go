@@ -1,15 +1,16 @@
 package classresult
 
 import (
-	"math"
 	"slices"
 	"strconv"
 	"strings"
 
-	"matchmark/procedure/quiz/analysis"
+	"matchmark/procedure/decimal"
+	"matchmark/procedure/quiz/collect"
+	"matchmark/procedure/quiz/itemanalysis"
 )
 
-// Learner is how one learner did in the last try.
+// Learner is how one learner did in the last try. Whoever could not be marked stands behind all others.
 type Learner struct {
 	Name   string
 	Passed bool
@@ -43,9 +44,27 @@ func (w *writer) learners() []Learner {
 		if n := len(last.Missing); n > 0 {
 			row.Notes = append(row.Notes, w.words.Count("result.missing", n, w.named(last.Missing)))
 		}
+		if l.NotMarked > 0 {
+			row.Notes = append(row.Notes, w.words.Count("result.also", l.NotMarked))
+		}
+		out = append(out, row)
+	}
+	for _, n := range w.from.NotMarked {
+		row := Learner{Name: n.Name, Points: "–", Percent: "–", Result: w.words.T("result.not-marked"), Notes: []string{w.words.T("result.not-marked.at", place(n))}}
+		if row.Name == "" {
+			row.Name = w.words.T("result.unnamed")
+		}
 		out = append(out, row)
 	}
 	return out
+}
+
+// place says where the result of a learner stands that cannot be marked.
+func place(n collect.NotMarked) string {
+	if n.Line > 0 {
+		return n.File + ":" + strconv.Itoa(n.Line)
+	}
+	return n.File
 }
 
 // named lists questions by their numbers on the form.
@@ -66,10 +85,10 @@ func (w *writer) named(ids []string) string {
 
 // number writes a figure with so many decimals; a dash when there is none.
 func (w *writer) number(x float64, decimals int) string {
-	if !analysis.Known(x) {
+	if !itemanalysis.Known(x) {
 		return "–"
 	}
-	s := strconv.FormatFloat(x, 'f', decimals, 64)
+	s := decimal.Format(x, decimals)
 	if value, err := strconv.ParseFloat(s, 64); err == nil && value == 0 {
 		s = strings.TrimPrefix(s, "-")
 	}
@@ -77,4 +96,4 @@ func (w *writer) number(x float64, decimals int) string {
 }
 
 // percent writes a share in whole percent.
-func (w *writer) percent(share float64) string { return strconv.Itoa(int(math.Round(100 * share))) }
+func (w *writer) percent(share float64) string { return decimal.Format(100*share, 0) }

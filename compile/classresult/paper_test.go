@@ -4,12 +4,13 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/output"
 	"matchmark/compile/pagetest"
 	"matchmark/compile/quizpage"
 	"matchmark/procedure"
 	"matchmark/procedure/quiz/collect"
-	"matchmark/themes"
 )
 
 // paperQuiz has a question of each kind that the form prints without a figure;
@@ -31,20 +32,12 @@ func paperQuiz() *procedure.Library {
 // table by the numbers on it, gets all points: the table reads what the form prints.
 func TestTableReadsWhatTheFormPrints(t *testing.T) {
 	lib := paperQuiz()
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	var site output.Memory
-	if err := quizpage.Emit(lib, nil, theme, &site); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, quizpage.EmitQuiz(lib, nil, theme, &site, lib.Quizzes[0]))
 	table := "mixer-quiz,form,1,2,3,4,5\n"
 	for _, form := range []string{"", "-b", "-c"} {
-		page, err := pagetest.Parse(site.Files()["quiz/mixer-quiz/form"+form+".html"])
-		if err != nil {
-			t.Fatal(err)
-		}
+		page := pagetest.Parse(t, site.Files()["quiz/mixer-quiz/form"+form+".html"])
 		table += "Form" + form + "," + strings.TrimPrefix(form, "-")
 		questions := page.All(".paper-question")
 		if len(questions) != 5 {

@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"matchmark/procedure"
-	"matchmark/procedure/quiz/analysis"
 	"matchmark/procedure/quiz/collect"
+	"matchmark/procedure/quiz/itemanalysis"
 )
 
 // Question is what the class's answers tell about a question.
@@ -17,7 +17,7 @@ type Question struct {
 	Number   int
 	ID, Stem string
 	Critical bool
-	// Verdict is one of analysis.Verdicts, Word says it, Advice what to do.
+	// Verdict is one of itemanalysis.Verdicts, Word says it, Advice what to do.
 	Verdict      string
 	Word, Advice string
 	// Look says that the question needs a look.
@@ -28,7 +28,7 @@ type Question struct {
 	// Open is how many left it open.
 	Open int
 
-	item     analysis.Item
+	item     itemanalysis.Item
 	learners int
 }
 
@@ -47,7 +47,7 @@ func (w *writer) questions() (all, look []Question) {
 	worst := w.analysis.Worst()
 	for i, it := range w.analysis.Items {
 		q := w.question(i, it)
-		q.Look = slices.ContainsFunc(worst, func(other analysis.Item) bool { return other.ID == it.ID })
+		q.Look = slices.ContainsFunc(worst, func(other itemanalysis.Item) bool { return other.ID == it.ID })
 		all = append(all, q)
 		byID[q.ID] = q
 	}
@@ -58,7 +58,7 @@ func (w *writer) questions() (all, look []Question) {
 	return all, look
 }
 
-func (w *writer) question(i int, it analysis.Item) Question {
+func (w *writer) question(i int, it itemanalysis.Item) Question {
 	from := w.quiz.Questions[i]
 	q := Question{
 		Number: w.numbers[i], ID: it.ID, Stem: from.Stem.Plain(), Critical: it.Critical, Open: it.Open,
@@ -84,14 +84,14 @@ func (w *writer) question(i int, it analysis.Item) Question {
 			q.Advice += " " + w.words.T("result.tempting", strings.TrimSuffix(name, "."))
 		}
 	}
-	slices.SortStableFunc(q.Options, func(a, b Option) int { // AA stands behind Z
-		return cmp.Or(cmp.Compare(len(a.Letter), len(b.Letter)), cmp.Compare(a.Letter, b.Letter))
+	slices.SortStableFunc(q.Options, func(a, b Option) int {
+		return cmpLetters(a.Letter, b.Letter)
 	})
 	return q
 }
 
 // option says what an option is.
-func (w *writer) option(q *procedure.Question, o analysis.OptionCount) Option {
+func (w *writer) option(q *procedure.Question, o itemanalysis.OptionCount) Option {
 	out := Option{Text: string(o.Option), Key: o.Key, Count: o.Count, Upper: w.percent(o.Upper) + " %", Lower: w.percent(o.Lower) + " %"}
 	switch q.Kind {
 	case procedure.NumberAnswer:
@@ -122,3 +122,6 @@ func (w *writer) option(q *procedure.Question, o analysis.OptionCount) Option {
 	}
 	return out
 }
+
+// cmpLetters sorts letters as forms count: AA stands behind Z.
+func cmpLetters(a, b string) int { return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(a, b)) }

@@ -1,7 +1,7 @@
 package classresult
 
 import (
-	"matchmark/procedure/quiz/analysis"
+	"matchmark/procedure/quiz/itemanalysis"
 )
 
 // Step is a step that was not understood.
@@ -26,7 +26,7 @@ func (w *writer) steps() []Step {
 		step := Step{Name: w.step(s.ID), Share: w.percent(s.Share()) + " %"}
 		for _, it := range s.Items {
 			words := w.missed(it)
-			if words != "" && it.Verdict == analysis.CheckKey {
+			if words != "" && it.Verdict == itemanalysis.CheckKey {
 				words += " " + w.words.T("result.step.doubt")
 			}
 			if words != "" {
@@ -41,7 +41,7 @@ func (w *writer) steps() []Step {
 }
 
 // missed says which part of the class did not know an answer; empty when it was a small one.
-func (w *writer) missed(it analysis.Item) string {
+func (w *writer) missed(it itemanalysis.Item) string {
 	for _, p := range parts {
 		if 1-it.Difficulty >= p.from {
 			return w.words.T("result.step.missed", w.words.T("result.part."+p.word), w.analysis.Learners-it.Right, w.analysis.Learners, w.stem(it.ID))

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"matchmark/compile/report"
 	"matchmark/themes"
 )
 
@@ -48,7 +49,7 @@ func (v *View) Text(out io.Writer) error {
 		}
 		table.Flush() // to memory: nothing that could fail
 	}
-	_, err = out.Write(trimmed(b.Bytes()))
+	_, err = out.Write(report.Trimmed(b.Bytes()))
 	return err
 }
 
@@ -72,13 +73,4 @@ func (v *View) questionsText(b *bytes.Buffer, words *themes.Words) {
 		fmt.Fprintf(table, "  %d\t%s\t%s\t%s\t%s\t%s\n", q.Number, q.ID, q.Percent, q.Discrimination, q.Corrected, q.Word)
 	}
 	table.Flush() // to memory: nothing that could fail
-}
-
-// trimmed takes the blanks off the ends of lines that a table leaves.
-func trimmed(text []byte) []byte {
-	lines := bytes.Split(text, []byte("\n"))
-	for i, l := range lines {
-		lines[i] = bytes.TrimRight(l, " ")
-	}
-	return bytes.Join(lines, []byte("\n"))
 }

@@ -10,8 +10,8 @@ import (
 	"matchmark/compile/page"
 	"matchmark/procedure"
 	"matchmark/procedure/quiz"
-	"matchmark/procedure/quiz/analysis"
 	"matchmark/procedure/quiz/collect"
+	"matchmark/procedure/quiz/itemanalysis"
 	"matchmark/themes"
 )
 
@@ -40,12 +40,6 @@ type View struct {
 	theme *themes.Theme
 }
 
-// Language makes a view a themes.View.
-func (v *View) Language() string { return v.lang }
-
-// Here is the page's short name at the end of the crumbs.
-func (v *View) Here() string { return v.Title }
-
 // Fact is a figure with what it means.
 type Fact struct{ Name, Value, Meaning string }
 
@@ -54,7 +48,7 @@ type writer struct {
 	words    *themes.Words
 	from     *collect.Collection
 	quiz     *procedure.Quiz
-	analysis analysis.Analysis
+	analysis itemanalysis.Analysis
 	// numbers are the questions' numbers on the form, by their place in the quiz.
 	numbers []int
 	pass    int
@@ -72,10 +66,8 @@ func New(lib *procedure.Library, from *collect.Collection) (*View, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &writer{words: words, from: from, quiz: from.Quiz, pass: quiz.PointsToPass(from.Quiz), numbers: make([]int, len(from.Quiz.Questions))}
-	for i, place := range quiz.Arrange(from.Quiz, 1) {
-		w.numbers[place.Question] = i + 1
-	}
+	w := &writer{words: words, from: from, quiz: from.Quiz, pass: quiz.PointsToPass(from.Quiz)}
+	w.count()
 	left := w.analyse()
 	v := &View{
 		Title: words.T("result.title"), Site: page.SiteTitle(lib, words), Quiz: from.Quiz.Title,
@@ -104,37 +96,63 @@ func (w *writer) analyse() (left int) {
 			left++
 		}
 	}
-	w.analysis = analysis.Of(analysis.NewClass(w.quiz, answers, exact))
+	w.analysis = itemanalysis.Analyse(itemanalysis.NewClass(w.quiz, answers, exact))
 	return left
 }
 
-// summary says the whole in sentences.
+// summary says the whole in sentences. Whoever cannot be marked may have passed or not: the
+// interval holds both.
 func (w *writer) summary(left int) []string {
-	passed, all, retried := 0, len(w.from.Learners), false
+	passed, marked, open, retried := 0, len(w.from.Learners), len(w.from.NotMarked), false
 	for _, l := range w.from.Learners {
 		if l.Last().Score.Passed {
 			passed++
 		}
 		retried = retried || len(l.Tries) > 1
 	}
-	if all == 0 {
-		return []string{w.words.T("result.nobody")}
+	unmarked := 0
+	for _, f := range w.from.Faults {
+		if f.Code == collect.Unmarked {
+			unmarked++
+		}
 	}
-	low, high := analysis.Wilson(passed, all)
-	out := []string{
-		w.words.T("result.passed", passed, all, w.percent(float64(passed)/float64(all))),
-		w.words.T("result.expect", w.percent(low), w.percent(high)),
+	var out []string
+	if unmarked > 0 {
+		out = append(out, w.words.Count("result.unmarked", unmarked))
 	}
+	if w.from.Unread > 0 {
+		out = append(out, w.words.Count("result.unread", w.from.Unread))
+	}
+	if marked == 0 {
+		if open > 0 {
+			out = append(out, w.words.Count("result.open", open))
+		}
+		return append(out, w.words.T("result.nobody"))
+	}
+	all := marked + open
+	low, _ := itemanalysis.Wilson(passed, all)
+	_, high := itemanalysis.Wilson(passed+open, all)
+	first := w.words.T("result.passed", passed, all, w.percent(float64(passed)/float64(all)))
+	if open > 0 {
+		first = w.words.T("result.passed.open", passed, all, marked-passed, w.words.Count("result.open", open))
+	}
+	out = append(append([]string{first}, out...), w.words.T("result.expect", w.percent(low), w.percent(high)))
 	a := w.analysis
-	if near := a.Near(w.pass); near > 0 && a.Learners >= analysis.TinyClass {
+	if near := a.Near(w.deciding(), w.pass); near > 0 && a.Learners >= itemanalysis.TinyClass {
 		out = append(out, w.words.Count("result.near", near, w.pass, w.number(a.SEM, 1)))
 	}
 	switch {
 	case a.Learners == 0:
-	case a.Learners < analysis.TinyClass:
-		out = append(out, w.words.T("result.tiny", a.Learners, analysis.TinyClass))
+	case a.Learners < itemanalysis.TinyClass:
+		out = append(out, w.words.T("result.tiny", a.Learners, itemanalysis.TinyClass))
 	case a.Small():
 		out = append(out, w.words.T("result.small", a.Learners))
+	}
+	if rate, judged := itemanalysis.RateOf(a.Learners); judged {
+		out = append(out, w.words.T("result.rates", rate.Learners, rate.Doubted, rate.FoundWeak, rate.Found))
+	}
+	if d := a.Consistency(w.pass); a.Learners >= itemanalysis.TinyClass && itemanalysis.Known(d.Agreement) {
+		out = append(out, w.words.T("result.again", w.number(100*d.Agreement, 0), w.number(100*d.Low, 0), w.number(100*d.High, 0), w.number(100*d.Chance, 0)))
 	}
 	if retried {
 		out = append(out, w.words.T("result.first"))
@@ -148,15 +166,41 @@ func (w *writer) summary(left int) []string {
 	return out
 }
 
-// facts are the figures on the quiz as a whole.
+// deciding are the points of the tries that count, of those learners for whom points decide: they
+// answered the present questions, and no critical one of them fails the quiz whatever the points.
+func (w *writer) deciding() []int {
+	var out []int
+	for _, l := range w.from.Learners {
+		if last := l.Last(); len(last.Missing) == 0 && len(last.Score.CriticalWrong) == 0 {
+			out = append(out, last.Score.Points)
+		}
+	}
+	return out
+}
+
+// between is a figure with the limits that it has with 95 % confidence; a dash when there is none.
+func (w *writer) between(x, low, high float64, decimals int) string {
+	if !itemanalysis.Known(x) || !itemanalysis.Known(low) {
+		return w.number(x, decimals)
+	}
+	return w.words.T("result.between", w.number(x, decimals), w.number(low, decimals), w.number(high, decimals))
+}
+
+// facts are the figures on the quiz as a whole: first how well it tells who passes, since that is what it is for.
 func (w *writer) facts() []Fact {
 	a := w.analysis
+	d := a.Consistency(w.pass)
+	same := Fact{w.words.T("result.same"), "–", w.words.T("result.same.few")}
+	if a.Learners >= itemanalysis.TinyClass {
+		same.Value, same.Meaning = w.between(100*d.Agreement, 100*d.Low, 100*d.High, 0), w.words.T("result.same.meaning", w.number(100*d.Chance, 0))
+	}
 	return []Fact{
+		same,
 		{w.words.T("result.mean"), w.words.T("result.of", w.number(a.Mean, 1), a.Most), ""},
 		{w.words.T("result.sd"), w.number(a.SD, 1), ""},
-		{"KR-20", w.number(a.KR20, 2), w.words.T("result.kr20")},
+		{"KR-20", w.between(a.KR20, a.KR20Low, a.KR20High, 2), w.words.T("result.kr20")},
 		{"KR-21", w.number(a.KR21, 2), w.words.T("result.kr21")},
-		{w.words.T("result.alpha"), w.number(a.Alpha, 2), w.trust()},
+		{w.words.T("result.alpha"), w.between(a.Alpha, a.AlphaLow, a.AlphaHigh, 2), w.trust()},
 		{w.words.T("result.sem"), w.number(a.SEM, 1), w.words.T("result.sem.meaning")},
 	}
 }
@@ -164,14 +208,17 @@ func (w *writer) facts() []Fact {
 // trust says how far the points tell learners apart.
 //
 // Source: 0.7 for a reliability that will do: J. C. Nunnally, Psychometric Theory, 2nd ed. 1978, p. 245 (from memory); 0.5: common practice, no source.
+// It says so only where the whole interval does.
 func (w *writer) trust() string {
-	switch alpha := w.analysis.Alpha; {
-	case !analysis.Known(alpha):
+	switch a := w.analysis; {
+	case !itemanalysis.Known(a.Alpha):
 		return w.words.T("result.trust.none")
-	case alpha < 0.5:
+	case a.AlphaHigh < 0.5:
 		return w.words.T("result.trust.low")
-	case alpha < 0.7:
+	case a.AlphaLow >= 0.7:
+		return w.words.T("result.trust.fair")
+	case a.AlphaLow >= 0.5 && a.AlphaHigh < 0.7:
 		return w.words.T("result.trust.rough")
 	}
-	return w.words.T("result.trust.fair")
+	return w.words.T("result.trust.open")
 }

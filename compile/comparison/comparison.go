@@ -15,77 +15,96 @@ import (
 	"matchmark/themes"
 )
 
-// View is the comparison of two libraries, in the words of the new one's language.
+// View is the comparison of two libraries, in the words of the new one's language. As JSON it says the same.
 type View struct {
 	// Title is that of the page, Site the new library's.
-	Title, Site string
+	Title string `json:"title"`
+	Site  string `json:"site"`
 	// Compared are the procedures that changed, in the order of the new library; behind each
-	// what was written for its way back, if that changed.
-	Compared []Compared
-	// Same are the titles of those that are the same in both; Added and Removed of those that only one library has.
-	Same, Added, Removed []string
+	// what was written for its refitting, if that changed.
+	Compared []Compared `json:"compared,omitempty"`
+	// Same are the titles of procedures that are the same in both, their machines and terms included; ByMachine of those
+	// whose machine is different; ByTerms of those of which a term alone is; Added and Removed of what only one library has.
+	Same      []string `json:"same,omitempty"`
+	ByMachine []string `json:"byMachine,omitempty"`
+	ByTerms   []string `json:"byTerms,omitempty"`
+	Added     []string `json:"added,omitempty"`
+	Removed   []string `json:"removed,omitempty"`
 
 	lang  string
 	theme *themes.Theme
 	words *themes.Words
 }
 
-// Language makes a view a themes.View.
-func (v *View) Language() string { return v.lang }
-
 // Changed reports whether anything is different.
-func (v *View) Changed() bool { return len(v.Compared)+len(v.Added)+len(v.Removed) > 0 }
+func (v *View) Changed() bool {
+	return len(v.Compared)+len(v.ByMachine)+len(v.ByTerms)+len(v.Added)+len(v.Removed) > 0
+}
 
 // Compared is one procedure that changed.
 type Compared struct {
 	// ID is the procedure's name, Editions the two editions' names in words.
-	ID, Title, Editions string
+	ID       string `json:"id"`
+	Title    string `json:"title"`
+	Editions string `json:"editions"`
 	// Note says what is not compared; empty for nothing.
-	Note string
+	Note string `json:"note,omitempty"`
 	// NotRaised warns of changes that no new edition announces; empty when one does.
-	NotRaised string
+	NotRaised string `json:"notRaised,omitempty"`
 	// Short are the changes in numbers.
-	Short []string
-	// Totals are empty for a way back.
-	Totals   []Total
-	Sections []Section
+	Short []string `json:"short,omitempty"`
+	// Totals are empty for a refitting.
+	Totals   []Total   `json:"totals,omitempty"`
+	Sections []Section `json:"sections,omitempty"`
 }
 
 // Total is how long the whole takes on one variant.
 type Total struct {
 	// Variant is empty for a machine without variants; Old or New is a dash where there is no such variant.
-	Variant, Old, New, Difference string
+	Variant    string `json:"variant,omitempty"`
+	Old        string `json:"old"`
+	New        string `json:"new"`
+	Difference string `json:"difference"`
 }
 
 // Section is the changes of one kind: hazards, steps, tools.
 type Section struct {
 	// ID tells sections of several procedures apart.
-	ID, Title string
-	Entries   []Entry
+	ID      string  `json:"id"`
+	Title   string  `json:"title"`
+	Entries []Entry `json:"entries"`
 }
 
 // Entry is one thing that changed.
 type Entry struct {
 	// Kind is added, removed or changed, or moved and the like; Word says it to the reader.
-	Kind, Word string
-	Title      string
+	Kind  string `json:"kind"`
+	Word  string `json:"word"`
+	Title string `json:"title"`
 	// Notes say where it stands and what is new about it.
-	Notes []string
+	Notes []string `json:"notes,omitempty"`
 	// Was and Is are the cautions of a hazard; nil where there is none.
-	Was, Is *Signal
-	Lines   []Line
+	Was   *Signal `json:"was,omitempty"`
+	Is    *Signal `json:"is,omitempty"`
+	Lines []Line  `json:"lines,omitempty"`
 }
 
 // Signal is a caution; the page shows it as a panel by ANSI Z535.
-type Signal struct{ Signal, Word, Text string }
+type Signal struct {
+	Signal string `json:"signal"`
+	Word   string `json:"word"`
+	Text   string `json:"text"`
+}
 
 // Line is one difference: either two values, or what went out of a list and what came in.
 type Line struct {
-	Label      string
-	Old, New   string
-	Gone, Come []string
+	Label string   `json:"label"`
+	Old   string   `json:"old,omitempty"`
+	New   string   `json:"new,omitempty"`
+	Gone  []string `json:"gone,omitempty"`
+	Come  []string `json:"come,omitempty"`
 	// Note is what else there is to say, such as that the order changed.
-	Note string
+	Note string `json:"note,omitempty"`
 }
 
 // UnknownError names a procedure that is not in both libraries.
@@ -125,34 +144,122 @@ func Between(before, after *procedure.Library, only string) (*View, error) {
 			return nil, err
 		}
 	}
-	v := &View{Title: words.T("compare.title"), Site: page.SiteTitle(after, words), lang: words.Lang, theme: theme, words: words}
-	for _, p := range after.Procedures {
-		old := find(before, p.ID)
-		switch {
-		case only != "" && p.ID != only:
-		case old == nil:
-			v.Added = append(v.Added, p.Title)
-		default:
-			v.compare(old, p)
-		}
-	}
-	for _, p := range before.Procedures {
-		if only == "" && find(after, p.ID) == nil {
-			v.Removed = append(v.Removed, p.Title)
-		}
-	}
-	return v, nil
+	c := comparer{before: before, after: after, only: only, told: map[string]bool{}}
+	c.View = &View{Title: words.T("compare.title"), Site: page.SiteTitle(after, words), lang: words.Lang, theme: theme, words: words}
+	c.terms = edition.Glossaries(before.Glossary, after.Glossary)
+	c.procedures()
+	c.others()
+	return c.View, nil
 }
 
-// compare adds the two editions of a procedure, and what their authors wrote for the way back.
-func (v *View) compare(old, p *procedure.Procedure) {
-	forth := edition.Compare(old, p)
-	back := edition.WaysBack(forth, v.words.T("refit.title", old.Title), v.words.T("refit.title", p.Title))
-	if forth.Same && back.Same {
-		v.Same = append(v.Same, p.Title)
+// comparer compares two libraries, procedure by procedure and then the rest.
+type comparer struct {
+	*View
+	before, after *procedure.Library
+	only          string
+	// told are the rows of machines that stand with a procedure: machine, register and name.
+	told map[string]bool
+	// terms is what is different in the glossary.
+	terms edition.Other
+}
+
+func (c *comparer) procedures() {
+	for _, p := range c.after.Procedures {
+		old := find(c.before, p.ID)
+		switch {
+		case c.only != "" && p.ID != c.only:
+		case old == nil:
+			c.Added = append(c.Added, p.Title)
+		default:
+			c.compare(old, p)
+		}
 	}
-	if !forth.Same {
-		v.Compared = append(v.Compared, (&writer{v.words, forth}).compared())
+	for _, p := range c.before.Procedures {
+		if c.only == "" && find(c.after, p.ID) == nil {
+			c.Removed = append(c.Removed, p.Title)
+		}
+	}
+}
+
+// others compares what is no procedure. Of a procedure that was asked for by its name, it is its machine and its quizzes.
+func (c *comparer) others() {
+	if c.only == "" {
+		c.other("library", edition.Libraries(c.before, c.after))
+	}
+	c.glossary()
+	each(c, "quiz", c.before.Quizzes, c.after.Quizzes, func(q *procedure.Quiz) (string, string, bool) {
+		return q.ID, q.Title, c.only == "" || q.ProcedureRef.ID == c.only
+	}, edition.Quizzes)
+	each(c, "machine", c.before.Machines, c.after.Machines, func(m *procedure.Machine) (string, string, bool) {
+		return m.ID, m.Title, c.only == "" || find(c.after, c.only).MachineRef.ID == m.ID
+	}, c.machines)
+	each(c, "course", c.before.Courses, c.after.Courses, func(x *procedure.Course) (string, string, bool) { return x.ID, x.Title, c.only == "" }, edition.Courses)
+}
+
+// machines compares two machines, but for the rows that stand with a procedure already.
+func (c *comparer) machines(old, now *procedure.Machine) edition.Other {
+	o := edition.Machines(old, now)
+	for i := range o.Lists {
+		l := &o.Lists[i]
+		l.Entries = slices.DeleteFunc(l.Entries, func(e edition.Entry) bool { return c.told[now.ID+" "+l.What+" "+e.ID] })
+	}
+	o.Lists = slices.DeleteFunc(o.Lists, func(l edition.Entries) bool { return len(l.Entries) == 0 })
+	return o
+}
+
+// each compares the things of one kind that both libraries have; about says a thing's name, its title and whether it was asked for.
+func each[T any](c *comparer, kind string, before, after []T, about func(T) (id, title string, asked bool), compare func(old, now T) edition.Other) {
+	at := func(list []T, id string) int {
+		return slices.IndexFunc(list, func(x T) bool { its, _, _ := about(x); return its == id })
+	}
+	for _, now := range after {
+		id, title, asked := about(now)
+		switch i := at(before, id); {
+		case !asked:
+		case i < 0:
+			c.Added = append(c.Added, title)
+		default:
+			c.other(kind, compare(before[i], now))
+		}
+	}
+	for _, old := range before {
+		if id, title, asked := about(old); asked && at(after, id) < 0 {
+			c.Removed = append(c.Removed, title)
+		}
+	}
+}
+
+func (c *comparer) other(kind string, o edition.Other) {
+	if !o.Same() {
+		c.Compared = append(c.Compared, (&writer{words: c.words}).other(kind, o))
+	}
+}
+
+// compare adds the two editions of a procedure, and what their authors wrote for the refitting.
+func (v *comparer) compare(old, p *procedure.Procedure) {
+	removal := edition.Compare(old, p)
+	back := edition.RefitFiles(removal, v.words.T("refit.title", old.Title), v.words.T("refit.title", p.Title))
+	for _, r := range slices.Concat(removal.Rows, back.Rows) {
+		if len(r.Changes) > 0 || r.Steps == nil { // else only its use is new or gone
+			v.told[p.MachineRef.ID+" "+string(r.Register)+" "+r.ID] = true
+		}
+	}
+	if removal.Same && back.Same {
+		machines := edition.Other{}
+		if old.Machine != nil && p.Machine != nil {
+			machines = edition.Machines(old.Machine, p.Machine)
+		}
+		switch {
+		case !machines.Same():
+			v.ByMachine = append(v.ByMachine, p.Title)
+		case v.usesChangedTerm(p):
+			v.ByTerms = append(v.ByTerms, p.Title)
+		default:
+			v.Same = append(v.Same, p.Title)
+		}
+	}
+	if !removal.Same {
+		v.Compared = append(v.Compared, (&writer{v.words, removal}).compared())
 	}
 	if !back.Same {
 		written := (&writer{v.words, back}).compared()

@@ -4,21 +4,18 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"io/fs"
-)
 
-// pageView is the comparison as a page of its own: it lies somewhere by itself,
-// so it carries its styles.
-type pageView struct {
-	*View
-	Styles template.CSS
-}
+	"matchmark/compile/page"
+)
 
 // Page writes the comparison as a self-contained page.
 func (v *View) Page(w io.Writer) error {
-	styles, err := fs.ReadFile(v.theme.Assets(), "base.css")
+	styles, err := v.theme.Styles("compare.css")
 	if err != nil {
-		return fmt.Errorf("styles of the comparison: %w", err)
+		return fmt.Errorf("comparison: %w", err)
 	}
-	return v.theme.Render(w, "compare/page", pageView{v, template.CSS(styles)})
+	return page.Render(w, comparisonPage(v, styles))
 }
+
+// markup is the signal's text as a panel takes it.
+func (s *Signal) markup() template.HTML { return template.HTML(template.HTMLEscapeString(s.Text)) }

@@ -1,18 +1,34 @@
 package comparison
 
 import (
+	"slices"
+
 	"matchmark/procedure"
 	"matchmark/procedure/edition"
 	"matchmark/procedure/schedule"
 )
 
-func (w *writer) head() []Entry {
-	if len(w.c.Head) == 0 {
+func (w *writer) head(title string, changes []edition.Change) []Entry {
+	if len(changes) == 0 {
 		return nil
 	}
-	e := Entry{Title: w.c.New.Title, Lines: w.lines(w.c.Head)}
+	e := Entry{Title: title, Lines: w.lines(changes)}
 	e.Kind, e.Word = w.kind(edition.Changed)
 	return []Entry{e}
+}
+
+// entries are the changes of a list of things, each by its name.
+func (w *writer) entries(l edition.Entries) []Entry {
+	var out []Entry
+	for _, x := range l.Entries {
+		e := Entry{Title: x.Name, Lines: w.lines(x.Changes)}
+		if l.What == string(procedure.FastenerRegister) {
+			e.Title = w.words.T("compare.fastener", x.ID, x.Name)
+		}
+		e.Kind, e.Word = w.kind(x.Kind)
+		out = append(out, e)
+	}
+	return out
 }
 
 func (w *writer) steps() []Entry {
@@ -88,8 +104,9 @@ func (w *writer) hazards() []Entry {
 		}
 		if h.Kind == edition.Reworded && h.OldText == h.NewText {
 			e.Was = nil
-			e.Notes = append(e.Notes, w.words.T("compare.hazard.about"))
+			e.Word = w.words.T("compare.kind.changed")
 		}
+		e.Lines = w.lines(h.Changes)
 		out = append(out, e)
 	}
 	return out
@@ -124,38 +141,26 @@ func (w *writer) holds() []Entry {
 	return out
 }
 
-func (w *writer) fasteners() []Entry {
+// rows are the changed rows of some registers.
+func (w *writer) rows(registers ...procedure.RegisterKind) []Entry {
 	var out []Entry
-	for _, f := range w.c.Fasteners {
-		row := f.New
-		if row == nil {
-			row = f.Old
+	for _, r := range w.c.Rows {
+		if !slices.Contains(registers, r.Register) {
+			continue
 		}
-		e := Entry{Title: w.words.T("compare.fastener", row.ID, row.Name), Lines: w.lines(f.Changes)}
-		e.Kind, e.Word = w.kind(f.Kind)
-		if f.Torque {
+		e := w.entries(edition.Entries{What: string(r.Register), Entries: []edition.Entry{{Kind: r.Kind, ID: r.ID, Name: r.Name, Changes: r.Changes}}})[0]
+		if r.Torque {
 			e.Notes = append(e.Notes, w.words.T("compare.torque"))
 		}
-		out = append(out, e)
-	}
-	return out
-}
-
-func (w *writer) tools() []Entry {
-	var out []Entry
-	for _, t := range w.c.Tools {
-		e := Entry{Title: t.Name, Lines: w.lines(t.Changes)}
-		e.Kind, e.Word = w.kind(t.Kind)
 		var steps []string
-		for _, s := range t.Steps {
+		for _, s := range r.Steps {
 			steps = append(steps, s.Title)
 		}
-		if len(steps) > 0 {
-			used := w.words.T("compare.used", joined(steps))
-			if t.Kind == edition.Removed {
-				used = w.words.T("compare.was-used", joined(steps))
-			}
-			e.Notes = append(e.Notes, used)
+		switch {
+		case len(steps) > 0 && r.Kind == edition.Removed:
+			e.Notes = append(e.Notes, w.words.T("compare.was-used", joined(steps)))
+		case len(steps) > 0:
+			e.Notes = append(e.Notes, w.words.T("compare.used", joined(steps)))
 		}
 		out = append(out, e)
 	}

@@ -17,7 +17,7 @@ func (v *View) Text(w io.Writer) error {
 		}
 		c.text(&b, v)
 	}
-	if len(v.Compared) > 0 && len(v.Same)+len(v.Added)+len(v.Removed) > 0 {
+	if len(v.Compared) > 0 && len(v.Others()) > 0 {
 		b.WriteByte('\n')
 	}
 	for _, l := range v.Others() {
@@ -36,6 +36,8 @@ func (v *View) Others() []string {
 		}
 	}
 	add(v.Same, v.words.T("compare.same", joined(v.Same)))
+	add(v.ByMachine, v.words.T("compare.by-machine", joined(v.ByMachine)))
+	add(v.ByTerms, v.words.T("compare.by-terms", joined(v.ByTerms)))
 	add(v.Added, v.words.T("compare.only-new", joined(v.Added)))
 	add(v.Removed, v.words.T("compare.only-old", joined(v.Removed)))
 	return out

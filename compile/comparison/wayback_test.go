@@ -5,6 +5,8 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/pagetest"
 	"matchmark/procedure"
 )
@@ -33,7 +35,7 @@ Tighten crosswise.
 :::
 `
 
-// withRefit is a library of one procedure with something written for its way back; empty for nothing.
+// withRefit is a library of one procedure with something written for its refitting; empty for nothing.
 func withRefit(t *testing.T, refit, torque string) *procedure.Library {
 	t.Helper()
 	files := fstest.MapFS{
@@ -55,17 +57,15 @@ func TestWhatIsWrittenForTheWayBack(t *testing.T) {
 		want, not     []string
 	}{
 		"changed": {refitFile, changed, "20 N·m",
-			[]string{"Back again: Hood off\nEdition 1 in both\nOnly what is written for the way back is compared; what is derived follows the way out.\nThe edition is still called 1", "more severe: Put the hood on", "changed: after Tighten the screws", "+ The floor is clear", "+ Tighten in a circle.", "Does not go back:\n        + Hood"},
+			[]string{"Refitting: Hood off\nEdition 1 in both\nOnly what is written for the refitting is compared; derived steps follow the removal.\nThe edition is still 1", "more severe: Put the hood on", "changed: after Tighten the screws", "+ The floor is clear", "+ Tighten in a circle.", "Does not go back:\n        + Hood"},
 			[]string{"\nHood off\n", "step 0", "Expected time, all steps"}},
-		"new":  {"", refitFile, "20 N·m", []string{"Back again: Hood off", "2 new steps", "new: Put the hood on", "new: Tighten the screws"}, []string{"The same in both"}},
-		"gone": {refitFile, "", "20 N·m", []string{"Back again: Hood off", "2 steps gone", "gone: Put the hood on"}, nil},
-		"same": {refitFile, refitFile, "20 N·m", []string{"Hood off"}, []string{"Back again"}},
-		"a row of the register, which stands with the way out": {refitFile, refitFile, "25 N·m", []string{"20 N·m → 25 N·m"}, []string{"Back again"}},
+		"new":  {"", refitFile, "20 N·m", []string{"Refitting: Hood off", "2 new steps", "new: Put the hood on", "new: Tighten the screws"}, []string{"The same in both"}},
+		"gone": {refitFile, "", "20 N·m", []string{"Refitting: Hood off", "2 steps gone", "gone: Put the hood on"}, nil},
+		"same": {refitFile, refitFile, "20 N·m", []string{"Hood off"}, []string{"Refitting:"}},
+		"a row of the register, which stands with the removal": {refitFile, refitFile, "25 N·m", []string{"20 N·m → 25 N·m"}, []string{"Refitting:"}},
 	} {
 		v, err := Between(withRefit(t, test.before, "20 N·m"), withRefit(t, test.after, test.torque), "")
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		got := "\n" + text(t, v)
 		for _, want := range test.want {
 			if !strings.Contains(got, want) {
@@ -78,11 +78,9 @@ func TestWhatIsWrittenForTheWayBack(t *testing.T) {
 			}
 		}
 	}
-	// By the procedure's name, its way back comes along; the page has no table of times for it.
+	// By the procedure's name, its refitting comes along; the page has no table of times for it.
 	v, err := Between(withRefit(t, refitFile, "20 N·m"), withRefit(t, changed, "25 N·m"), "p")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	page := parsed(t, v)
-	pagetest.Expect(t, page, map[string][]string{"h2": {"Hood off", "Back again: Hood off"}, ".totals caption": {"Expected time, all steps one after the other"}})
+	pagetest.Expect(t, page, map[string][]string{"h2": {"Hood off", "Refitting: Hood off"}, ".totals caption": {"Expected time, all steps in sequence"}})
 }

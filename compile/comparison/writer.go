@@ -29,15 +29,39 @@ func (w *writer) compared() Compared {
 		{"hazards", w.words.T("compare.hazards"), w.hazards()},
 		{"holds", w.words.T("compare.holds"), w.holds()},
 		{"steps", w.words.T("compare.steps"), w.steps()},
-		{"fasteners", w.words.T("compare.fasteners"), w.fasteners()},
-		{"tools", w.words.T("compare.tools"), w.tools()},
-		{"head", w.words.T("compare.head"), w.head()},
+		{"fasteners", w.words.T("compare.fasteners"), w.rows(procedure.FastenerRegister)},
+		{"tools", w.words.T("compare.tools"), w.rows(procedure.ToolRegister, procedure.SupportRegister, "")},
+		w.register(procedure.PartRegister), w.register(procedure.ConnectionRegister), w.register(procedure.FluidRegister), w.register(procedure.ConditionRegister),
 	} {
-		if len(s.Entries) > 0 {
-			s.ID = out.ID + "--" + s.ID
-			out.Sections = append(out.Sections, s)
-		}
+		out.add(s)
 	}
+	for _, l := range w.c.Figures {
+		out.add(Section{l.What, w.words.T("machine.figures"), w.entries(l)})
+	}
+	out.add(Section{"head", w.words.T("compare.head"), w.head(w.c.New.Title, w.c.Head)})
+	return out
+}
+
+// add adds a section that has something in it.
+func (c *Compared) add(s Section) {
+	if len(s.Entries) > 0 {
+		s.ID = c.ID + "--" + s.ID
+		c.Sections = append(c.Sections, s)
+	}
+}
+
+// register is the section of a register that has no section of its own.
+func (w *writer) register(r procedure.RegisterKind) Section {
+	return Section{string(r), w.words.T("register." + string(r)), w.rows(r)}
+}
+
+// other puts the comparison of something that is no procedure into words; kind is machine, quiz, course, glossary or library.
+func (w *writer) other(kind string, o edition.Other) Compared {
+	out := Compared{ID: kind + "-" + o.ID, Title: o.Title, Editions: w.words.T("compare.of." + kind)}
+	for _, l := range o.Lists {
+		out.add(Section{l.What, w.words.T("compare.what." + l.What), w.entries(l)})
+	}
+	out.add(Section{"head", w.words.T("compare.itself"), w.head(o.Title, o.Head)})
 	return out
 }
 
@@ -63,9 +87,13 @@ func (w *writer) short() []string {
 			changed++
 		}
 	}
-	for _, f := range w.c.Fasteners {
-		if f.Torque {
+	tools := 0
+	for _, r := range w.c.Rows {
+		switch {
+		case r.Torque:
 			torques++
+		case r.Register == procedure.ToolRegister || r.Register == procedure.SupportRegister || r.Register == "":
+			tools++
 		}
 	}
 	var out []string
@@ -81,7 +109,7 @@ func (w *writer) short() []string {
 	count(moved, w.words.Count("compare.count.moved", moved))
 	count(changed, w.words.Count("compare.count.changed", changed))
 	count(torques, w.words.Count("compare.count.torques", torques))
-	count(len(w.c.Tools), w.words.Count("compare.count.tools", len(w.c.Tools)))
+	count(tools, w.words.Count("compare.count.tools", tools))
 	return out
 }
 
@@ -126,34 +154,36 @@ func (w *writer) lines(changes []edition.Change) []Line {
 	var out []Line
 	for _, c := range changes {
 		l := Line{Label: w.words.T("compare.what." + c.What), Gone: c.Gone, Come: c.Come}
-		if c.Reordered {
+		switch {
+		case c.Reordered:
 			l.Note = w.words.T("compare.reordered")
-		}
-		if len(c.Gone)+len(c.Come) == 0 && !c.Reordered {
-			l.Old, l.New = w.value(c.What, c.Old), w.value(c.What, c.New)
+		case c.Unseen && c.What == "picture":
+			l.Note = w.words.T("compare.redrawn")
+		case c.Unseen:
+			l.Note = w.words.T("compare.unseen")
+		case len(c.Gone)+len(c.Come) == 0:
+			l.Old, l.New = w.value(c, c.Old), w.value(c, c.New)
 		}
 		out = append(out, l)
 	}
 	return out
 }
 
-func (w *writer) value(what, value string) string {
-	switch what {
-	case "safe-stop", "single", "single-use":
-		if value == "" {
-			return w.words.T("compare.no")
-		}
+func (w *writer) value(c edition.Change, value string) string {
+	switch {
+	case c.Flag && value == "":
+		return w.words.T("compare.no")
+	case c.Flag:
 		return w.words.T("column.yes")
-	case "time":
-		return w.words.T("compare.minutes", value)
-	}
-	if value == "" {
+	case value == "":
 		return none
+	case c.What == "time":
+		return w.words.T("compare.minutes", value)
 	}
 	return value
 }
 
-// stepName is a step with its number, as a trainer speaks of it. What is written for a way back has no
+// stepName is a step with its number, as a trainer speaks of it. What is written for a refitting has no
 // numbers before the rest is derived.
 func (w *writer) stepName(s *procedure.Step) string {
 	if s.Number == 0 {

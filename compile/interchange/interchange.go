@@ -91,7 +91,7 @@ func (e *UnknownError) Error() string { return fmt.Sprintf("the library has no q
 // holds errors, *UnknownError for an id that the library does not have, and
 // *compile.InternalError for a fault of its own; any other error is the world's.
 func Packages(fsys fs.FS, standard Standard, id string, log *diagnostic.Log) ([]Package, error) {
-	lib, err := library.Load(fsys, log)
+	lib, err := compile.Load(fsys, log)
 	switch {
 	case err != nil:
 		return nil, err

@@ -13,6 +13,8 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile"
 	"matchmark/content"
 	"matchmark/procedure/diagnostic"
@@ -22,9 +24,7 @@ func packages(t *testing.T, standard Standard) []Package {
 	t.Helper()
 	var log diagnostic.Log
 	all, err := Packages(content.Library(), standard, "", &log)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return all
 }
 
@@ -38,9 +38,7 @@ func unpacked(t *testing.T, p Package) (map[string][]byte, []string) {
 	files, names := map[string][]byte{}, []string(nil)
 	for _, f := range r.File {
 		content, err := f.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		if files[f.Name], err = io.ReadAll(content); err != nil {
 			t.Fatal(err)
 		}

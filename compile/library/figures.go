@@ -1,14 +1,16 @@
+// Package library holds the checks on a library that need its pictures and the theme.
 package library
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
+	"slices"
 
 	"matchmark/compile/picture"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/parallel"
+	"matchmark/procedure/say"
 )
 
 // The rules on the pictures of figures.
@@ -82,65 +84,76 @@ func Pictures(figures []*procedure.Figure) []string {
 	return out
 }
 
-// lookAtFigures looks at every picture of a library, on all processors, and checks its figures.
-func lookAtFigures(fsys fs.FS, lib *procedure.Library, log *diagnostic.Log) {
+// SizeFigures gives the figures of a library that was checked before the sizes of their pictures.
+func SizeFigures(files fs.FS, lib *procedure.Library) {
 	figures := Figures(lib)
 	names := Pictures(figures)
 	looked := make([]*picture.Source, len(names))
-	faults := make([]error, len(names))
-	parallel.Each(names, func(i int) { looked[i], faults[i] = picture.Read(fsys, names[i]) })
-	index := map[string]int{}
-	for i, n := range names {
-		index[n] = i
+	parallel.Each(names, func(i int) { looked[i], _ = picture.Read(files, names[i]) })
+	for _, f := range figures {
+		if at := slices.Index(names, f.Source); at >= 0 && looked[at] != nil {
+			f.Width, f.Height = looked[at].Width, looked[at].Height
+		}
 	}
-	CheckFigures(figures, func(name string) (*picture.Source, error) { return looked[index[name]], faults[index[name]] }, log)
 }
+
+// LookingAtPicture is what a message on a fault of matchmark's own calls the work on a picture.
+const LookingAtPicture = "looking at the picture"
 
 // CheckFigures gives each figure the size of its picture, and reports pictures
 // that cannot be used and balloons that lie outside. look looks at a picture.
 func CheckFigures(figures []*procedure.Figure, look func(name string) (*picture.Source, error), log *diagnostic.Log) {
 	for _, f := range figures {
-		if f.Source == "" {
-			continue // reported by the reader
+		if f.Source != "" { // else reported by the reader
+			diagnostic.GuardWork(say.That(LookingAtPicture), f.SourceSpan, log.Add, func() { checkFigure(f, look, log) })
 		}
-		looked, fault := look(f.Source)
-		if fault != nil {
-			ReportPicture(f, fault, log)
-			continue
-		}
-		f.Width, f.Height = looked.Width, looked.Height
-		for _, what := range looked.TakenOut {
-			add(log, pictureCleaned, diagnostic.Diagnostic{
-				Span: f.SourceSpan, Message: fmt.Sprintf("the picture %q held %s; it is taken out", f.Source, what), Do: pictureCleaned.Do,
-			})
-		}
-		checkBalloons(f, log)
 	}
+}
+
+func checkFigure(f *procedure.Figure, look func(name string) (*picture.Source, error), log *diagnostic.Log) {
+	looked, fault := look(f.Source)
+	if fault != nil {
+		ReportPicture(f, fault, log)
+		return
+	}
+	f.Width, f.Height = looked.Width, looked.Height
+	for _, what := range looked.TakenOut {
+		add(log, pictureCleaned, diagnostic.Diagnostic{
+			Span: f.SourceSpan, Wrong: say.That(`the picture "%path" held %what; it is taken out`, say.Name(f.Source), say.Word(what)), Advice: say.That(pictureCleaned.Do),
+		})
+	}
+	checkBalloons(f, log)
 }
 
 func checkBalloons(f *procedure.Figure, log *diagnostic.Log) {
 	for _, b := range f.Balloons {
-		for _, p := range append([]procedure.Point{b.Label}, b.Targets...) {
+		points := b.Targets
+		if !b.Free {
+			points = append([]procedure.Point{b.Label}, points...)
+		}
+		for _, p := range points {
 			if p.X >= 0 && p.Y >= 0 && p.X <= f.Width && p.Y <= f.Height {
 				continue
 			}
 			add(log, balloonOutside, diagnostic.Diagnostic{
-				Span:    b.Span,
-				Message: fmt.Sprintf("the point %g,%g lies outside the picture, which is %g wide and %g high", p.X, p.Y, f.Width, f.Height),
-				Do:      balloonOutside.Do,
-				See:     []diagnostic.Related{{Span: f.SourceSpan, Why: "the picture"}},
+				Span:   b.Span,
+				Wrong:  say.That("the point %x,%y lies outside the picture, which is %width wide and %height high", shortest(p.X), shortest(p.Y), shortest(f.Width), shortest(f.Height)),
+				Advice: say.That(balloonOutside.Do),
+				See:    []diagnostic.Related{{Span: f.SourceSpan, Says: say.That("the picture")}},
 			})
 		}
 	}
 }
 
+func shortest(x float64) say.Decimal { return say.Decimal{Value: x, Places: say.Shortest} }
+
 // ReportPicture turns a picture's fault into a diagnostic at the figure's path.
 func ReportPicture(f *procedure.Figure, err error, log *diagnostic.Log) {
 	rule := pictureUnusable
-	d := diagnostic.Diagnostic{Span: f.SourceSpan, Message: err.Error(), Do: pictureUnusable.Do}
+	d := diagnostic.Diagnostic{Span: f.SourceSpan, Wrong: say.That("%cause", say.Foreign(err.Error())), Advice: say.That(pictureUnusable.Do)}
 	var fault *picture.Fault
 	if errors.As(err, &fault) {
-		d.Message, d.Do = fault.Problem, diagnostic.Sentence(fault.Do)
+		d.Wrong, d.Advice = fault.Wrong, fault.Advice
 		switch fault.Kind {
 		case picture.Missing:
 			rule = missingPicture

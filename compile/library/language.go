@@ -3,10 +3,10 @@ package library
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/themes"
 )
 
@@ -27,9 +27,9 @@ func CheckLanguage(lib *procedure.Library, log *diagnostic.Log) error {
 		return nil
 	}
 	add(log, unknownLanguage, diagnostic.Diagnostic{
-		Span:    lib.LanguageSpan,
-		Message: fmt.Sprintf("the pages have no words in the language %q", lib.Language),
-		Do:      "Use one of: " + strings.Join(languages, ", ") + ".",
+		Span:   lib.LanguageSpan,
+		Wrong:  say.That("the pages have no words in the language %language", say.Quote(lib.Language)),
+		Advice: say.That("Use one of: %words.", say.Each[say.Word](say.Commas, languages)),
 	})
 	return nil
 }

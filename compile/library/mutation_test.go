@@ -5,7 +5,7 @@ import (
 	"slices"
 	"testing"
 
-	"matchmark/compile/library"
+	"matchmark/compile"
 	"matchmark/content"
 	"matchmark/procedure"
 	"matchmark/procedure/check/order"
@@ -24,7 +24,7 @@ const leastCaught = 0.95
 // Not every mutant changes what happens at the bench: see changes.
 func TestMutationsOfTheDemo(t *testing.T) {
 	var log diagnostic.Log
-	lib, err := library.Load(content.Library(), &log)
+	lib, err := compile.Load(content.Library(), &log)
 	if err != nil || log.HasErrors() {
 		t.Fatalf("the demo does not load: %v", err)
 	}
@@ -61,7 +61,7 @@ func found(p *procedure.Procedure) []string {
 	var out []string
 	for _, d := range log.Sorted() {
 		if d.Severity >= diagnostic.Warning {
-			out = append(out, string(d.Code)+" "+d.Message)
+			out = append(out, string(d.Code)+" "+d.Says().String())
 		}
 	}
 	return out
@@ -138,7 +138,7 @@ func clone(p *procedure.Procedure) *procedure.Procedure {
 		c := *s
 		c.Blocks = nil
 		for _, b := range s.Blocks {
-			c.Blocks = append(c.Blocks, b.Clone())
+			c.Blocks = append(c.Blocks, procedure.Clone(b))
 		}
 		q.Steps = append(q.Steps, &c)
 	}

@@ -7,7 +7,7 @@ import (
 	"syscall"
 )
 
-// Kind says what is wrong with an output folder.
+// Kind says what is wrong with a folder or an address.
 type Kind int
 
 const (
@@ -17,9 +17,12 @@ const (
 	Busy
 	// CannotWrite is a folder that the system does not let us write.
 	CannotWrite
+	// Unusable is a folder of a class, or an address to serve at, that cannot be used.
+	Unusable
 )
 
-// Fault is why a folder cannot take the site. The old site is whole.
+// Fault is why a folder, or an address, cannot be used, in words for people. A folder that
+// cannot take the site still holds the old one, whole.
 type Fault struct {
 	Kind Kind
 	// Problem says what is wrong, Do says what to do about it, one line each.

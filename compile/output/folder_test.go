@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"testing"
 	"time"
+
+	"gotest.tools/v3/assert"
 )
 
 // What the tests do with folders.
@@ -14,9 +16,7 @@ import (
 func mustBegin(t *testing.T, dir string) *Build {
 	t.Helper()
 	build, err := Begin(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return build
 }
 
@@ -31,25 +31,17 @@ func wantKind(t *testing.T, err error, kind Kind) {
 func write(t *testing.T, sink Sink, files map[string]string) {
 	t.Helper()
 	for name, content := range files {
-		if err := sink.Write(name, []byte(content)); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, sink.Write(name, []byte(content)))
 	}
 }
 
 func lay(t *testing.T, dir string, files map[string]string) {
 	t.Helper()
-	if err := os.MkdirAll(dir, 0o777); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.MkdirAll(dir, 0o777))
 	for name, content := range files {
 		at := filepath.Join(dir, name)
-		if err := os.MkdirAll(filepath.Dir(at), 0o777); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(at, []byte(content), 0o666); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, os.MkdirAll(filepath.Dir(at), 0o777))
+		assert.NilError(t, os.WriteFile(at, []byte(content), 0o666))
 	}
 }
 
@@ -64,18 +56,14 @@ func read(t *testing.T, dir string) map[string]string {
 		files[name] = string(content)
 		return err
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return files
 }
 
 func names(t *testing.T, dir string) (names []string) {
 	t.Helper()
 	entries, err := os.ReadDir(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	for _, entry := range entries {
 		names = append(names, entry.Name())
 	}
@@ -85,8 +73,6 @@ func names(t *testing.T, dir string) (names []string) {
 func changed(t *testing.T, dir, name string) time.Time {
 	t.Helper()
 	info, err := os.Stat(filepath.Join(dir, name))
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return info.ModTime()
 }

@@ -5,6 +5,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gotest.tools/v3/assert"
 )
 
 func TestForeignFilesAreKept(t *testing.T) {
@@ -32,9 +34,7 @@ func TestForeignFilesAreKept(t *testing.T) {
 			lay(t, dir, test.files)
 			build, err := Begin(dir)
 			if test.speaks == "" {
-				if err != nil {
-					t.Fatal(err)
-				}
+				assert.NilError(t, err)
 				build.Abort()
 				return
 			}

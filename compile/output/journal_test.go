@@ -9,27 +9,23 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"gotest.tools/v3/assert"
 )
 
 // update stages files and removals in a site.
 func update(t *testing.T, dir string, files map[string]string, removes ...string) *Update {
 	t.Helper()
 	u, err := BeginUpdate(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	for name, content := range files {
-		if err := u.Put(name, []byte(content), sha256.Sum256([]byte(content))); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, u.Put(name, []byte(content), sha256.Sum256([]byte(content))))
 	}
 	for _, name := range removes {
 		u.Remove(name)
 	}
 	if len(removes) > 0 {
-		if err := u.List(slices.Sorted(maps.Keys(secondSite))); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, u.List(slices.Sorted(maps.Keys(secondSite))))
 	}
 	return u
 }
@@ -40,9 +36,7 @@ func firstSite(t *testing.T) (dir string) {
 	dir = filepath.Join(t.TempDir(), "site")
 	build := mustBegin(t, dir)
 	write(t, build, map[string]string{"index.html": "one", "page/a.html": "one", "old/b.html": "one"})
-	if err := build.Commit(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, build.Commit())
 	return dir
 }
 
@@ -73,9 +67,7 @@ func TestUpdateInPlace(t *testing.T) {
 	dir := firstSite(t)
 	held := false
 	u := update(t, dir, secondFiles, "old/b.html")
-	if err := u.Commit(func(move func() error) error { held = true; return move() }); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, u.Commit(func(move func() error) error { held = true; return move() }))
 	if !held {
 		t.Error("readers were not held off")
 	}
@@ -101,20 +93,14 @@ func TestInterruptedUpdate(t *testing.T) {
 			t.Run(fmt.Sprintf("%d moves, then %s", moves, next), func(t *testing.T) {
 				dir := firstSite(t)
 				u := update(t, dir, secondFiles, "old/b.html")
-				if err := u.writeJournal(); err != nil {
-					t.Fatal(err)
-				}
+				assert.NilError(t, u.writeJournal())
 				for i, p := range u.puts {
 					if i < moves {
-						if err := u.site.putIn(p); err != nil {
-							t.Fatal(err)
-						}
+						assert.NilError(t, u.site.putIn(p))
 					}
 				}
 				if moves > len(u.puts) {
-					if err := u.site.takeOut("old/b.html"); err != nil {
-						t.Fatal(err)
-					}
+					assert.NilError(t, u.site.takeOut("old/b.html"))
 				}
 				u.site.lock.Close() // as the system does for a process that dies
 				if next == "compile" {
@@ -134,22 +120,16 @@ func TestJournalCutShort(t *testing.T) {
 	before := read(t, dir)
 	delete(before, Marker)
 	u := update(t, dir, secondFiles, "old/b.html")
-	if err := u.writeJournal(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, u.writeJournal())
 	whole, err := os.ReadFile(u.site.journal())
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	u.site.lock.Close()
 	for cut := range whole {
 		if _, _, good := readJournal(whole[:cut]); good {
 			t.Errorf("a journal cut after %d bytes is taken as whole", cut)
 		}
 	}
-	if err := os.WriteFile(u.site.journal(), whole[:len(whole)-1], 0o666); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.WriteFile(u.site.journal(), whole[:len(whole)-1], 0o666))
 	mustBegin(t, dir).Abort()
 	wantSite(t, dir, before)
 }
@@ -158,12 +138,8 @@ func TestJournalCutShort(t *testing.T) {
 func TestStagedFileLost(t *testing.T) {
 	dir := firstSite(t)
 	u := update(t, dir, map[string]string{"index.html": "two"})
-	if err := u.writeJournal(); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(u.site.staged(0), nil, 0o666); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, u.writeJournal())
+	assert.NilError(t, os.WriteFile(u.site.staged(0), nil, 0o666))
 	u.site.lock.Close()
 	mustBegin(t, dir).Abort()
 	if got := read(t, dir)["index.html"]; got != "one" {
@@ -175,13 +151,9 @@ func TestNamesInAJournal(t *testing.T) {
 	u := &Update{site: &Build{work: t.TempDir()}}
 	u.puts = []put{{0, strings.Repeat("0", 64), "a b/end of it.html"}, {1, strings.Repeat("1", 64), "end "}}
 	u.removes = []string{"end 12", "c.html"}
-	if err := u.writeJournal(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, u.writeJournal())
 	content, err := os.ReadFile(u.site.journal())
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	puts, removes, whole := readJournal(content)
 	if !whole || len(puts) != 2 || puts[0] != u.puts[0] || puts[1] != u.puts[1] || len(removes) != 2 || removes[0] != "end 12" {
 		t.Errorf("read %v %v %v", puts, removes, whole)

@@ -12,6 +12,8 @@ import (
 	"slices"
 	"testing"
 	"time"
+
+	"gotest.tools/v3/assert"
 )
 
 const killFiles = 40
@@ -124,19 +126,13 @@ func killCompile(t *testing.T, dir, swap string, after time.Duration) {
 	compile.Env = append(os.Environ(), "MATCHMARK_KILLED_COMPILE="+dir, "MATCHMARK_KILLED_SWAP="+swap)
 	compile.Stderr = os.Stderr
 	out, err := compile.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := compile.Start(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
+	assert.NilError(t, compile.Start())
 	if _, err := out.Read(make([]byte, 1)); err != nil {
 		t.Fatalf("the compile ended by itself: %v", err)
 	}
 	time.Sleep(after)
-	if err := compile.Process.Kill(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, compile.Process.Kill())
 	var exit *exec.ExitError
 	if err := compile.Wait(); !errors.As(err, &exit) || exit.ExitCode() != -1 {
 		t.Fatalf("the compile was not killed: %v", err)

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"gotest.tools/v3/assert"
 )
 
 func TestCheckPath(t *testing.T) {
@@ -60,20 +62,14 @@ func TestCommitReplacesWhole(t *testing.T) {
 			compile := func(files map[string]string) {
 				t.Helper()
 				build, err := begin(dir, way.exchange)
-				if err != nil {
-					t.Fatal(err)
-				}
+				assert.NilError(t, err)
 				write(t, build, files)
-				if err := build.Commit(); err != nil {
-					t.Fatal(err)
-				}
+				assert.NilError(t, build.Commit())
 			}
 			compile(map[string]string{"index.html": "one", "old/gone.html": "x", "same.html": "same"})
 			long := time.Date(2001, 2, 3, 4, 5, 6, 0, time.UTC)
 			for _, name := range []string{"index.html", "same.html", Marker} {
-				if err := os.Chtimes(filepath.Join(dir, name), long, long); err != nil {
-					t.Fatal(err)
-				}
+				assert.NilError(t, os.Chtimes(filepath.Join(dir, name), long, long))
 			}
 			compile(map[string]string{"index.html": "two", "old/new.html": "y", "same.html": "same"})
 
@@ -101,9 +97,7 @@ func TestAbortLeavesTheOldSite(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "site")
 	build := mustBegin(t, dir)
 	write(t, build, map[string]string{"index.html": "one"})
-	if err := build.Commit(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, build.Commit())
 	build = mustBegin(t, dir)
 	write(t, build, map[string]string{"index.html": "two"})
 	build.Abort()
@@ -120,16 +114,10 @@ func TestHalfDoneSwapIsMended(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "site")
 	build := mustBegin(t, dir)
 	write(t, build, map[string]string{"index.html": "one"})
-	if err := build.Commit(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, build.Commit())
 	// As a process leaves it that dies between the two renames.
-	if err := os.MkdirAll(build.fresh(), 0o777); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Rename(dir, build.old()); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.MkdirAll(build.fresh(), 0o777))
+	assert.NilError(t, os.Rename(dir, build.old()))
 	mustBegin(t, dir).Abort()
 	if got := read(t, dir)["index.html"]; got != "one" {
 		t.Errorf("the old site was not put back: %q", got)
@@ -143,16 +131,12 @@ func TestFailedSwapPutsTheOldSiteBack(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "site")
 	build := mustBegin(t, dir)
 	write(t, build, map[string]string{"index.html": "one"})
-	if err := build.Commit(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, build.Commit())
 	build, err := begin(dir, func(a, b string) error {
 		os.RemoveAll(a) // now the second rename must fail
 		return errors.ErrUnsupported
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	err = build.Commit()
 	wantKind(t, err, CannotWrite)
 	if got := read(t, dir)["index.html"]; got != "one" {
@@ -166,17 +150,13 @@ func TestTwoCompilesDoNotMix(t *testing.T) {
 	_, err := Begin(dir)
 	wantKind(t, err, Busy)
 	write(t, first, map[string]string{"index.html": "first"})
-	if err := first.Commit(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, first.Commit())
 	mustBegin(t, dir).Abort()
 }
 
 func TestFolderThatCannotBeWritten(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "file")
-	if err := os.WriteFile(file, nil, 0o666); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.WriteFile(file, nil, 0o666))
 	for name, dir := range map[string]string{
 		"a file":        file,
 		"below a file":  filepath.Join(file, "site"),
@@ -196,14 +176,10 @@ func TestLinkToTheFolderStays(t *testing.T) {
 	parent := t.TempDir()
 	real, link := filepath.Join(parent, "real"), filepath.Join(parent, "link")
 	lay(t, real, nil)
-	if err := os.Symlink(real, link); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.Symlink(real, link))
 	build := mustBegin(t, link)
 	write(t, build, map[string]string{"index.html": "x"})
-	if err := build.Commit(); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, build.Commit())
 	if got := read(t, real)["index.html"]; got != "x" {
 		t.Errorf("the folder behind the link holds %q", got)
 	}

@@ -7,7 +7,10 @@ import (
 	"slices"
 	"strconv"
 
+	"github.com/a-h/templ"
+
 	"matchmark/procedure"
+	"matchmark/procedure/balloon"
 )
 
 // Sizes of a balloon in CSS pixels, where a figure fills the smallest box. A balloon's own
@@ -16,6 +19,8 @@ import (
 const (
 	haloRadius = 21
 	dotRadius  = 3
+	// placeRadius is that of a number in the order of tightening.
+	placeRadius = 9
 )
 
 // radius is that of a balloon's ring.
@@ -24,13 +29,13 @@ func (s BalloonState) radius() float64 {
 	case Quiet:
 		return 12
 	case Active, Kept:
-		return 17
+		return balloon.Radius
 	}
 	return 14
 }
 
 // Drawing is the figure's balloons as SVG elements, those that matter on top. It is
-// made here and not by a template, because a step view has hundreds of balloons
+// made here and not by a component, because a step view has hundreds of balloons
 // with a dozen numbers each.
 func (f *Figure) Drawing() template.HTML {
 	if f.drawn != "" {
@@ -57,7 +62,7 @@ func (d *SVG) balloon(b *Balloon, unit float64, id string, signs map[string]bool
 		d.Add(` id="`, id, `"`)
 	}
 	if b.Link != "" {
-		d.Add(` href="`, template.HTMLEscapeString(b.Link), `"`)
+		d.Add(` href="`, template.HTMLEscapeString(string(templ.URL(b.Link))), `"`)
 	} else {
 		d.Add(` role="img"`)
 	}
@@ -91,12 +96,29 @@ func (d *SVG) leaders(b *Balloon, unit float64) {
 		d.Add(`"/>`)
 	}
 	for _, end := range b.Ends {
+		if n := b.Order[end]; n > 0 {
+			d.place(end, n, unit)
+			continue
+		}
 		d.Add(`<circle`)
 		d.Number("cx", end.X)
 		d.Number("cy", end.Y)
 		d.Number("r", dotRadius*unit)
 		d.Add(`/>`)
 	}
+}
+
+// place draws the number that a piece has in the order of tightening, over the end of its leader.
+func (d *SVG) place(end procedure.Point, number int, unit float64) {
+	d.Add(`<g class="place" transform="translate(`)
+	d.Decimal(end.X)
+	d.Add(" ")
+	d.Decimal(end.Y)
+	d.Add(")scale(")
+	d.markup = appendScale(d.markup, unit)
+	d.Add(`)">`)
+	d.ring("ring", placeRadius)
+	d.Add(`<text dy=".36em">`, strconv.Itoa(number), `</text></g>`)
 }
 
 func fromEdge(b *Balloon, end procedure.Point, edge float64) procedure.Point {

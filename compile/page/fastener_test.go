@@ -1,23 +1,22 @@
 package page
 
 import (
+	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
+	"matchmark/compile/pagetest"
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
-	"matchmark/themes"
+	"matchmark/procedure/quiz"
 )
 
 func shellIn(t *testing.T, lang string) Shell {
 	t.Helper()
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	words, err := theme.Words(lang)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return Shell{Words: words}
 }
 
@@ -71,5 +70,31 @@ func TestTightening(t *testing.T) {
 	}
 	if got := shellIn(t, "en").Tightening(&procedure.Fastener{}); got != "" {
 		t.Errorf("no torque: %q", got)
+	}
+}
+
+// What is written is allowed: both ends lie inside, and count as right where the window is asked for.
+func TestWindowsAreRoundedInwards(t *testing.T) {
+	for _, c := range []struct{ torque, tolerance, unit, want string }{
+		{"108.5 N·m", "5 %", "N·m", "103.1–113.9 N·m"}, // 103.075 to 113.925
+		{"80 N·m", "5 %", "N·m", "76–84 N·m"},
+		{"80 N·m", "5 %", "lbf·ft", "56.06–61.95 lbf·ft"}, // 56.055 to 61.956
+		{"8 N·m", "10 %", "N·m", "7.2–8.8 N·m"},
+		{"80 N·m", "0.001 N·m", "N·m", "79.999–80.001 N·m"}, // more digits rather than nothing
+	} {
+		q := measure.Must(c.torque)
+		low, high, err := q.Window(measure.Must(c.tolerance))
+		assert.NilError(t, err)
+		got := shellIn(t, "en").Window(low, high, c.unit, 4)
+		if got != c.want {
+			t.Errorf("%s ± %s: %s, want %s", c.torque, c.tolerance, got, c.want)
+		}
+		from, to, _ := strings.Cut(strings.TrimSuffix(got, " "+c.unit), "–")
+		question := &procedure.Question{ID: "x", Kind: procedure.NumberAnswer, Number: q, Tolerance: measure.Must(c.tolerance), Points: 1}
+		for _, number := range []string{from, to} {
+			if !quiz.Right(question, quiz.Answer{Number: number, Unit: c.unit}) {
+				t.Errorf("%s ± %s: %s %s stands on the sheet and is wrong in the quiz", c.torque, c.tolerance, number, c.unit)
+			}
+		}
 	}
 }

@@ -2,14 +2,16 @@ package page
 
 import (
 	"fmt"
-	"math"
 	"strings"
+	"unicode"
 
 	"matchmark/compile/picture"
 	"matchmark/procedure"
+	"matchmark/procedure/balloon"
+	"matchmark/procedure/fastening"
 )
 
-// Figure is a picture with its balloons, ready for the template "part/figure".
+// Figure is a picture with its balloons, ready for Drawn.
 type Figure struct {
 	ID       string
 	Title    string
@@ -18,12 +20,32 @@ type Figure struct {
 	Source, SourceSet string
 	// Width and Height are the picture's own size, in which the balloons are placed.
 	Width, Height float64
-	// Lazy lets the browser load the picture only when it is about to be seen.
-	Lazy bool
 	// Balloons are in the author's order; those that matter are drawn on top.
 	Balloons []*Balloon
 	// drawn is the markup of the balloons where a gallery has made it.
 	drawn string
+}
+
+// Places returns the number in the order of tightening of each place where a figure shows a piece of the fastener; nil
+// where the figure does not show all of them, or the row has no pattern.
+func Places(f *procedure.Figure, x *procedure.Fastener) map[procedure.Point]int {
+	if x.Pattern == "" || x.Count < 2 {
+		return nil
+	}
+	var at []procedure.Point
+	for _, b := range f.Balloons {
+		if b.Ref.ID == x.ID {
+			at = append(at, b.Targets...)
+		}
+	}
+	out := map[procedure.Point]int{}
+	for i, number := range fastening.Order(x.Pattern, at) {
+		out[at[i]] = number
+	}
+	if len(at) != x.Count || len(out) != x.Count {
+		return nil
+	}
+	return out
 }
 
 // BalloonState says how much a balloon stands out.
@@ -50,6 +72,8 @@ type Balloon struct {
 	X, Y float64
 	// Ends are the places that its leaders end on.
 	Ends []procedure.Point
+	// Order numbers the ends in the order in which the pieces there are tightened; nil for no order.
+	Order map[procedure.Point]int
 }
 
 // Sign names the verb's sign in "part/icons"; empty for none.
@@ -58,15 +82,7 @@ func (b *Balloon) Sign() string { return Sign(b.Verb) }
 // Sign names a verb's sign in "part/icons".
 func Sign(v procedure.Verb) string { return strings.ReplaceAll(string(v), " ", "-") }
 
-// The box, in CSS pixels, that a figure gets on the smallest screen that pages
-// are made for (a tablet held sideways, the text beside the figure). Balloons are sized so
-// that they can be read and tapped there.
-const (
-	boxWidth  = 430
-	boxHeight = 340
-)
-
-// reach is the radius of what takes a tap, in CSS pixels at that scale: 48 across.
+// reach is the radius of what takes a tap, in CSS pixels in the smallest box: 48 across.
 const reach = 24
 
 // Reach is the radius of what takes a tap, in the picture's own units.
@@ -90,24 +106,59 @@ func NewFigure(s Shell, f *procedure.Figure, m *procedure.Machine, pictures map[
 		}
 		out.SourceSet = strings.Join(set, ", ")
 	}
-	for _, b := range f.Balloons {
+	for _, b := range balloon.Place(f.Balloons, pic.Width, pic.Height) {
 		thing := m.Thing(b.Ref.ID)
 		if thing == nil {
 			continue // an unknown name is the checks' business
 		}
-		text := thing.Row.ID
-		if thing.Part != nil && thing.Part.Letter != "" {
-			text = thing.Part.Letter
+		placed := &Balloon{
+			Thing: b.Ref.ID, Text: label(thing), Name: thing.Row.Name, State: Plain, X: b.Label.X, Y: b.Label.Y, Ends: b.Targets,
 		}
-		out.Balloons = append(out.Balloons, &Balloon{
-			Thing: b.Ref.ID, Text: text, Name: thing.Row.Name, State: Plain, X: b.Label.X, Y: b.Label.Y, Ends: b.Targets,
-		})
+		at := balloon.Beside(b.Label, b.Beside, out.Width, out.Height)
+		placed.X, placed.Y = at.X, at.Y
+		out.Balloons = append(out.Balloons, placed)
 	}
 	return out, nil
 }
 
+// label is what stands in a thing's balloon: its number or its letters; of a thing other than a part, that has none, the
+// initials of its name.
+func label(t *procedure.Thing) string {
+	letter := ""
+	switch {
+	case t.Part != nil:
+		letter = t.Part.Letter
+	case t.Connection != nil:
+		letter = t.Connection.Letter
+	case t.Fluid != nil:
+		letter = t.Fluid.Letter
+	case t.Support != nil:
+		letter = t.Support.Letter
+	case t.Tool != nil:
+		letter = t.Tool.Letter
+	}
+	switch {
+	case letter != "":
+		return letter
+	case t.Part != nil || t.Fastener != nil:
+		return t.Row.ID
+	}
+	return initials(t.Row.Name)
+}
+
+// initials are the first letters of the first two words of a name, in capitals.
+func initials(name string) string {
+	var out []rune
+	for word := range strings.FieldsFuncSeq(name, func(c rune) bool { return !unicode.IsLetter(c) && !unicode.IsDigit(c) }) {
+		if out = append(out, unicode.ToUpper([]rune(word)[0])); len(out) == 2 {
+			break
+		}
+	}
+	return string(out)
+}
+
 // unit is how many of the picture's units one CSS pixel is in the smallest box.
-func (f *Figure) unit() float64 { return math.Max(f.Width/boxWidth, f.Height/boxHeight) }
+func (f *Figure) unit() float64 { return balloon.Unit(f.Width, f.Height) }
 
 // rank says which balloons lie on which.
 func (s BalloonState) rank() int {

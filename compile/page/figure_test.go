@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/pagetest"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
@@ -28,19 +30,14 @@ func figure(t *testing.T, width, height float64) *Figure {
 	t.Helper()
 	f, m, pictures := feet(width, height)
 	fig, err := NewFigure(Shell{Root: "../"}, f, m, pictures)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return fig
 }
 
 // drawn parses the drawing of a figure's balloons.
 func drawn(t *testing.T, f *Figure) *pagetest.Element {
 	t.Helper()
-	svg, err := pagetest.Parse([]byte("<svg>" + string(f.Drawing()) + "</svg>"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	svg := pagetest.Parse(t, []byte("<svg>"+string(f.Drawing())+"</svg>"))
 	return svg
 }
 
@@ -93,9 +90,7 @@ func TestGallery(t *testing.T) {
 			}
 			return Pick{State: Active, Verb: procedure.Remove, Name: "Take it out", Link: "#row"}
 		})
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		svg := drawn(t, fig)
 		if got := looks(svg); got != place.want {
 			t.Errorf("place %d: drawn %s, want %s", i+1, got, place.want)
@@ -117,12 +112,49 @@ func TestGallery(t *testing.T) {
 func TestBalloonsCanBeTapped(t *testing.T) {
 	for _, size := range [][2]float64{{940, 600}, {4000, 3000}, {120, 90}, {300, 3000}} {
 		f := figure(t, size[0], size[1])
-		scale := math.Min(boxWidth/size[0], boxHeight/size[1]) // CSS pixels per unit
+		scale := math.Min(430/size[0], 340/size[1]) // CSS pixels per unit
 		if across := 2 * f.Reach() * scale; across < 47.5 || across > 49 {
 			t.Errorf("picture %v: the tap area is %.1f pixels across, want 48", size, across)
 		}
 	}
 	if quiet, active := Quiet.radius(), Active.radius(); active < quiet*1.3 {
 		t.Errorf("an active balloon has radius %v, a quiet one %v", active, quiet)
+	}
+}
+
+// Every thing that can be seen has its balloon: with its number or letters, else with the initials of its name. Several on
+// one leader stand in a row, away from the picture's edge.
+func TestBalloonsOfAllThings(t *testing.T) {
+	m := &procedure.Machine{
+		Fasteners:   []*procedure.Fastener{{Row: procedure.Row{ID: "8", Name: "Bolt"}}, {Row: procedure.Row{ID: "9", Name: "Nut"}}},
+		Parts:       []*procedure.Part{{Row: procedure.Row{ID: "hood", Name: "Hood"}}, {Row: procedure.Row{ID: "frame", Name: "Frame"}, Letter: "F"}},
+		Connections: []*procedure.Connection{{Row: procedure.Row{ID: "belt", Name: "Drive belt, left"}}},
+		Fluids:      []*procedure.Fluid{{Row: procedure.Row{ID: "oil", Name: "Öl"}, Letter: "X"}},
+		Supports:    []*procedure.Support{{Row: procedure.Row{ID: "sling", Name: "2-leg sling"}}},
+		Tools:       []*procedure.Tool{{Row: procedure.Row{ID: "tag", Name: "tag"}}},
+	}
+	m.Index()
+	f := &procedure.Figure{ID: "f", Source: "a.svg"}
+	for _, id := range []string{"hood", "frame", "belt", "oil", "sling", "tag"} {
+		f.Balloons = append(f.Balloons, procedure.Balloon{Ref: procedure.Ref{ID: id}, Label: procedure.Point{X: 100, Y: 100}})
+	}
+	for _, x := range []float64{100, 700} {
+		f.Balloons = append(f.Balloons, procedure.Balloon{Ref: procedure.Ref{ID: "8"}, Label: procedure.Point{X: x, Y: 50}},
+			procedure.Balloon{Ref: procedure.Ref{ID: "9"}, Label: procedure.Point{X: x, Y: 50}, Beside: 1, Targets: nil})
+	}
+	fig, err := NewFigure(Shell{}, f, m, map[string]*picture.Picture{"a.svg": {Width: 800, Height: 600, Sizes: []picture.Size{{Path: "a.svg", Width: 800}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, b := range fig.Balloons {
+		got = append(got, b.Text)
+	}
+	if want := "hood F DB X 2L T 8 9 8 9"; strings.Join(got, " ") != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	apart := 2 * Active.radius() * fig.unit()
+	if right, left := fig.Balloons[7].X-fig.Balloons[6].X, fig.Balloons[9].X-fig.Balloons[8].X; math.Abs(right-apart) > 1e-9 || math.Abs(left+apart) > 1e-9 {
+		t.Errorf("the balloons in a row are %v and %v apart, want %v", right, left, apart)
 	}
 }

@@ -37,6 +37,8 @@ type Pick struct {
 	Verb  procedure.Verb
 	Name  string // accessible name
 	Link  string
+	// Tightens is the fastener whose pieces are tightened there; nil for none.
+	Tightens *procedure.Fastener
 }
 
 // NewGallery begins a page. The machine's things have the names of the balloons.
@@ -59,6 +61,9 @@ func (g *Gallery) Show(f *procedure.Figure, pick func(thing string) Pick) (*Figu
 		} else {
 			own := *b
 			own.State, own.Verb, own.Name, own.Link = p.State, p.Verb, p.Name, p.Link
+			if p.Tightens != nil {
+				own.Order = Places(f, p.Tightens)
+			}
 			g.picked = append(g.picked, own)
 		}
 	}
@@ -91,7 +96,6 @@ func (g *Gallery) hang(f *procedure.Figure) (*hung, error) {
 	if err != nil {
 		return nil, err
 	}
-	fig.Lazy = true
 	for _, b := range fig.Balloons {
 		b.State = Quiet
 	}

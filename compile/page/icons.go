@@ -30,6 +30,7 @@ var icons = []icon{
 	{"inspect", `<circle cx="10.5" cy="10.5" r="6.5"/><path d="m15.5 15.5 5.5 5.5"/>`},
 	{"clean", `<path d="M14 3 9 12M6 12h8l2 3-3 6H5l-1-6zM8 21v-4M12 21v-4"/>`},
 	{"establish", `<path d="M12 3v8M6.5 6a8 8 0 1 0 11 0"/>`},
+	{"count", `<path d="M5 5v14M9 5v14M13 5v14M17 5v14M3 16 20 8"/>`},
 	{"undo", `<path d="M4 9h10a6 6 0 0 1 0 12H8M8 5 4 9l4 4"/>`},
 	{"verify", `<path d="M3 12h4l3-7 4 14 3-7h4"/>`},
 	// facts and controls
@@ -43,6 +44,9 @@ var icons = []icon{
 	{"play", `<path d="M7 4v16l13-8z" fill="#000"/>`},
 	{"back", `<path d="M15 4 7 12l8 8"/>`},
 	{"next", `<path d="m9 4 8 8-8 8"/>`},
+	{"down", `<path d="M12 4v15M6 13l6 6 6-6"/>`},
+	{"up", `<path d="M12 20V5M6 11l6-6 6 6"/>`},
+	{"ready", `<path d="m5 13 5 5L20 6"/>`},
 	{"shut", `<path d="M5 11h14v10H5zM8 11V8a4 4 0 0 1 8 0v3"/>`},
 	{"stop", `<path d="M7 3h10l4 4v10l-4 4H7l-4-4V7zM9 12h6"/>`},
 	{"close", `<path d="m5 5 14 14M19 5 5 19"/>`},
@@ -54,6 +58,11 @@ var icons = []icon{
 	{"twin", `<path d="M9 6 3 12l6 6M15 6l6 6-6 6M12 3v18"/>`},
 	{"note", `<path d="M5 3h14v12l-5 6H5zM9 8h6M9 12h6"/>`},
 	{"finding", `<path d="M6 3v18M6 4h12l-3 4 3 4H6"/>`},
+	{"read", `<path d="M3 8h18v8H3zM7 8v4M11 8v3M15 8v4M19 8v3"/>`},
+	{"decide", `<path d="M12 21v-8M12 13 5 6M12 13l7-7M5 11V6h5M19 11V6h-5"/>`},
+	{"only", `<path d="M12 21v-8M12 13 5 6M12 13l7-7M5 11V6h5"/>`},
+	{"round", `<path d="M19 9a8 8 0 1 0 1 6M20 4v6h-6"/>`},
+	{"wait", `<path d="M6 3h12M6 21h12M7 3c0 6 10 12 10 18M17 3c0 6-10 12-10 18"/>`},
 	{"hazard", `<path d="M12 3 22 20H2zM12 9v5M12 17v.2"/>`},
 }
 

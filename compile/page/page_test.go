@@ -5,8 +5,10 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
+	"matchmark/compile/pagetest"
 	"matchmark/procedure"
-	"matchmark/themes"
 )
 
 func TestRoot(t *testing.T) {
@@ -22,14 +24,14 @@ func TestPathsOfJobs(t *testing.T) {
 	plain := &procedure.Job{Procedure: p}
 	belt := &procedure.Job{Procedure: p, Variant: &procedure.Variant{Row: procedure.Row{ID: "belt"}}}
 	for got, want := range map[string]string{
-		StepsPath(plain):    "procedure/out/steps.html",
-		StepsPath(belt):     "procedure/out/steps-belt.html",
-		ChecklistPath(belt): "procedure/out/checklist-belt.html",
-		ToolsPath(plain):    "procedure/out/tools.html",
-		LabelsPath(belt):    "procedure/out/labels-belt.html",
-		TorquePath(belt):    "procedure/out/torque-belt.html",
-		LiftPath(plain):     "procedure/out/lift.html",
-		ProcedurePath(p):    "procedure/out/index.html",
+		StepsPath(plain):             "procedure/out/steps.html",
+		StepsPath(belt):              "procedure/out/steps-belt.html",
+		SheetPath(belt, "checklist"): "procedure/out/checklist-belt.html",
+		SheetPath(plain, "tools"):    "procedure/out/tools.html",
+		SheetPath(belt, "labels"):    "procedure/out/labels-belt.html",
+		SheetPath(belt, "torque"):    "procedure/out/torque-belt.html",
+		SheetPath(plain, "lift"):     "procedure/out/lift.html",
+		ProcedurePath(p):             "procedure/out/index.html",
 	} {
 		if got != want {
 			t.Errorf("path %s, want %s", got, want)
@@ -51,19 +53,12 @@ func TestHeadingKeepsToTheRoom(t *testing.T) {
 }
 
 func TestWordsForScripts(t *testing.T) {
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	for _, lang := range theme.Languages() {
 		words, err := theme.Words(lang)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		script, err := WordsScript(words)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		if !strings.HasPrefix(string(script), "window.matchmarkWords = {") {
 			t.Errorf("%s: the script sets no global: %.40s", lang, script)
 		}
@@ -71,21 +66,6 @@ func TestWordsForScripts(t *testing.T) {
 			if say, err := json.Marshal(words.T(name + ".script." + key)); err != nil || !strings.Contains(string(script), `"`+key+`":`+string(say)) {
 				t.Errorf("%s: the words of %s are missing", lang, name)
 			}
-		}
-	}
-}
-
-func TestInlineHoldsNoBlocks(t *testing.T) {
-	for _, c := range []struct{ markup, plain, want string }{
-		{"<p>One <em>word</em>.</p>\n", "One word.", "One <em>word</em>."},
-		{"bare <em>words</em>", "bare words", "bare <em>words</em>"},
-		{"<p>a</p>\n<p>b &lt; c</p>\n", "a b < c", "a b &lt; c"},
-		{"<ul><li>a</li></ul>", "a", "a"},
-		{"<p>a <a href=\"#x\">pre</a></p>", "a pre", "a <a href=\"#x\">pre</a>"},
-	} {
-		p := procedure.Prose{Markup: c.markup, Paragraphs: []procedure.Paragraph{{Text: c.plain}}}
-		if got := string(Inline(p)); got != c.want {
-			t.Errorf("%q becomes %q, want %q", c.markup, got, c.want)
 		}
 	}
 }

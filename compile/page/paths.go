@@ -11,6 +11,7 @@ import (
 // so that they work from a folder as well as from a server.
 const (
 	StartPath       = "index.html"
+	GlossaryPath    = "glossary.html"
 	SearchIndexPath = "assets/search/index.js"
 )
 
@@ -44,20 +45,8 @@ func ProcedurePath(p *procedure.Procedure) string { return "procedure/" + p.ID +
 // StepsPath is the step view of a job.
 func StepsPath(j *procedure.Job) string { return jobPath(j, "steps") }
 
-// ChecklistPath is the printable checklist of a job.
-func ChecklistPath(j *procedure.Job) string { return jobPath(j, "checklist") }
-
-// ToolsPath is the printable list of tools and consumables of a job.
-func ToolsPath(j *procedure.Job) string { return jobPath(j, "tools") }
-
-// LabelsPath is the printable labels of a job.
-func LabelsPath(j *procedure.Job) string { return jobPath(j, "labels") }
-
-// TorquePath is the printable torque sheet of a job.
-func TorquePath(j *procedure.Job) string { return jobPath(j, "torque") }
-
-// LiftPath is the printable lift sheet of a job.
-func LiftPath(j *procedure.Job) string { return jobPath(j, "lift") }
+// SheetPath is a printable sheet of a job, by its kind.
+func SheetPath(j *procedure.Job, kind string) string { return jobPath(j, kind) }
 
 // TimesPath is the page on a job's times and who does what.
 func TimesPath(j *procedure.Job) string { return jobPath(j, "times") }

@@ -3,20 +3,21 @@
 package page
 
 import (
-	"fmt"
+	"cmp"
 	"html/template"
 	"path"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
-	"matchmark/compile/output"
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/xhtml"
 	"matchmark/themes"
 )
 
 // Shell is what stands around the content of every page. Views embed it, and
-// their templates hand it to "shell-head" and "shell-foot".
+// their pages hand it to Site or Lone.
 type Shell struct {
 	Title  string // the page's own title
 	Site   string // the library's title
@@ -31,6 +32,10 @@ type Shell struct {
 	Body string
 	// Search puts a search box into the page's header.
 	Search bool
+	// Alone is true for a page that lies by itself: nothing leads from it to other pages of
+	// the site, but for ways to where the site is served, at Address, if anybody knows.
+	Alone   bool
+	Address string
 	// Styles and Scripts are names below assets/ that this page needs besides
 	// the shell's own.
 	Styles, Scripts []string
@@ -39,9 +44,6 @@ type Shell struct {
 
 // Crumb is one link of the way from the start page to a page.
 type Crumb struct{ Title, Link string }
-
-// Language makes a view that embeds the shell a themes.View.
-func (s Shell) Language() string { return s.Lang }
 
 // Heading is what the browser shows for the page: its title and, where there is room, the site's.
 func (s Shell) Heading() string {
@@ -89,56 +91,36 @@ func (s Shell) Link(to string) string {
 	return s.Root + to
 }
 
+// Way returns the link to another page of the site; empty where that page cannot be reached.
+func (s Shell) Way(to string) string {
+	switch {
+	case !s.Alone:
+		return s.Link(to)
+	case s.Address == "":
+		return ""
+	}
+	return strings.TrimSuffix(s.Address, "/") + "/" + to
+}
+
+// Assets are the names below assets/ of all that a page by itself loads.
+func (s Shell) Assets() []string {
+	return slices.Concat([]string{"mark.svg", "base.css", "theme.js", WordsAsset(s.Lang), "shell.js"}, s.Styles, s.Scripts)
+}
+
 // Root returns the relative path from the page at a site path to the site's root.
 func Root(at string) string { return strings.Repeat("../", strings.Count(path.Clean(at), "/")) }
 
-// Markup hands an author's prose to a template. The reader made it safe.
-func Markup(p procedure.Prose) template.HTML { return template.HTML(p.Markup) }
+// Markup hands an author's prose to a page, as elements that are safe on a page.
+func Markup(p procedure.Prose) template.HTML { return template.HTML(xhtml.String(p.Nodes)) }
 
-// Write renders a page and hands it to the sink.
-func Write(theme *themes.Theme, out output.Sink, at, name string, view themes.View) error {
-	return theme.Render(file{out, at}, name, view)
+// Caution is what stands behind a signal word.
+type Caution struct {
+	Signal procedure.Signal
+	Text   template.HTML
 }
 
-// file is a page's place in a sink.
-type file struct {
-	out output.Sink
-	at  string
-}
-
-// Write implements io.Writer for a page in one piece.
-func (f file) Write(page []byte) (int, error) {
-	if err := f.out.Write(f.at, page); err != nil {
-		return 0, fmt.Errorf("page %s: %w", f.at, err)
-	}
-	return len(page), nil
-}
-
-// Inline hands prose to a place that takes no paragraphs, such as a label: one
-// paragraph keeps its markup, several become their plain words.
-func Inline(p procedure.Prose) template.HTML {
-	s := strings.TrimSpace(p.Markup)
-	if inner, ok := strings.CutPrefix(s, "<p>"); ok {
-		inner, ok = strings.CutSuffix(inner, "</p>")
-		if ok && !strings.Contains(inner, "<p>") {
-			return template.HTML(inner)
-		}
-	}
-	if !blockMarkup(s) {
-		return template.HTML(s)
-	}
-	return template.HTML(template.HTMLEscapeString(p.Plain()))
-}
-
-// blockMarkup reports whether markup holds an element that a label may not.
-func blockMarkup(s string) bool {
-	for _, tag := range []string{"<p", "<ul", "<ol", "<pre", "<blockquote", "<h1", "<h2", "<h3", "<h4", "<h5", "<h6", "<table", "<hr", "<div"} {
-		if strings.Contains(s, tag) {
-			return true
-		}
-	}
-	return false
-}
+// Inline hands prose to a place that takes no paragraphs, such as a label.
+func Inline(p procedure.Prose) template.HTML { return Markup(p.Inline()) }
 
 // Quantity writes a quantity with the decimal sign of the page's language.
 func (s Shell) Quantity(q measure.Quantity) string {
@@ -147,3 +129,6 @@ func (s Shell) Quantity(q measure.Quantity) string {
 	}
 	return s.Words.WithDecimal(q.String())
 }
+
+// here is the page's short name at the end of the crumbs.
+func (s Shell) here() string { return cmp.Or(s.Here, s.Title) }

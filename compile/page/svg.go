@@ -1,7 +1,6 @@
 package page
 
 import (
-	"html/template"
 	"math"
 	"slices"
 	"strconv"
@@ -54,14 +53,6 @@ func (d *SVG) Box(x, y, width, height float64) {
 	m = appendDecimal(append(m, 'v'), height)
 	m = appendDecimal(append(m, "h-"...), width)
 	d.markup = append(m, 'z')
-}
-
-// Text writes words of a class at a place.
-func (d *SVG) Text(class string, x, y float64, words string) {
-	m := append(append(append(d.markup, `<text class="`...), class...), '"')
-	m = append(appendNumber(appendNumber(m, "x", x), "y", y), '>')
-	m = append(m, template.HTMLEscapeString(words)...)
-	d.markup = append(m, "</text>"...)
 }
 
 // Circle writes a circle.

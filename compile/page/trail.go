@@ -6,8 +6,8 @@ import "matchmark/procedure"
 // included. A refitting lies behind its procedure.
 func (s Shell) Trail(p *procedure.Procedure) []Crumb {
 	link := s.Link(ProcedurePath(p))
-	if p.Forth == nil {
+	if p.Removal == nil {
 		return []Crumb{{p.Title, link}}
 	}
-	return append(s.Trail(p.Forth), Crumb{s.Words.T("way.back"), link})
+	return append(s.Trail(p.Removal), Crumb{s.Words.T("way.back"), link})
 }

@@ -1,5 +1,5 @@
 // Package pagetest reads emitted pages in tests: parse a page, find elements by
-// a small selector, look at their words and attributes.
+// CSS selectors, look at their words and attributes.
 package pagetest
 
 import (
@@ -13,81 +13,118 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"github.com/andybalholm/cascadia"
+	"golang.org/x/net/html"
+
+	"matchmark/themes"
 )
 
 // Element is an element of a page.
 type Element struct {
 	Tag        string
 	Attributes map[string]string
-	parent     *Element
-	children   []*Element
-	pieces     []piece // words and child elements in order
+	node       *html.Node
 }
 
-// piece is a run of words, or a child element.
-type piece struct {
-	words string
-	child *Element
+func elementOf(node *html.Node) *Element {
+	e := &Element{Tag: node.Data, Attributes: map[string]string{}, node: node}
+	for _, a := range node.Attr {
+		e.Attributes[a.Key] = a.Val
+	}
+	return e
 }
 
 // Parse reads a page. It takes HTML whose elements are all closed, but for the
-// void ones, and fails for anything else: our templates write no other.
-func Parse(page []byte) (*Element, error) {
+// void ones, and fails for anything else: our pages have no other.
+func Parse(t testing.TB, page []byte) *Element {
+	t.Helper()
+	e, err := parse(page)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
+func parse(page []byte) (*Element, error) {
 	d := xml.NewDecoder(bytes.NewReader(page))
 	d.Strict = false
 	d.AutoClose = xml.HTMLAutoClose
 	d.Entity = xml.HTMLEntity
-	top := &Element{}
+	top := &html.Node{Type: html.ElementNode}
 	at := top
 	for {
 		token, err := d.Token()
 		switch {
 		case errors.Is(err, io.EOF):
 			if at != top {
-				return nil, fmt.Errorf("<%s> is never closed", at.Tag)
+				return nil, fmt.Errorf("<%s> is never closed", at.Data)
 			}
-			return top, nil
+			return elementOf(top), nil
 		case err != nil:
 			return nil, err
 		}
 		switch token := token.(type) {
 		case xml.StartElement:
-			e := &Element{Tag: token.Name.Local, Attributes: map[string]string{}, parent: at}
+			e := &html.Node{Type: html.ElementNode, Data: token.Name.Local}
 			for _, a := range token.Attr {
-				e.Attributes[a.Name.Local] = a.Value
+				e.Attr = append(e.Attr, html.Attribute{Key: a.Name.Local, Val: a.Value})
 			}
-			at.children = append(at.children, e)
-			at.pieces = append(at.pieces, piece{child: e})
+			at.AppendChild(e)
 			at = e
 		case xml.EndElement:
-			if token.Name.Local != at.Tag {
-				return nil, fmt.Errorf("</%s> closes <%s>", token.Name.Local, at.Tag)
+			if token.Name.Local != at.Data {
+				return nil, fmt.Errorf("</%s> closes <%s>", token.Name.Local, at.Data)
 			}
-			at = at.parent
+			at = at.Parent
 		case xml.CharData:
-			at.pieces = append(at.pieces, piece{words: string(token)})
+			at.AppendChild(&html.Node{Type: html.TextNode, Data: string(token)})
 		}
 	}
+}
+
+// Page reads one of the files of a site, by its path there.
+func Page(t testing.TB, files map[string][]byte, at string) *Element {
+	t.Helper()
+	content, there := files[at]
+	if !there {
+		t.Fatalf("there is no page %s", at)
+	}
+	e, err := parse(content)
+	if err != nil {
+		t.Fatalf("%s: %v", at, err)
+	}
+	return e
+}
+
+// Theme returns the theme that is part of the program.
+func Theme(t testing.TB) *themes.Theme {
+	t.Helper()
+	theme, err := themes.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return theme
 }
 
 // Text returns the words in an element, with one space for any run of white
 // space and between the cells, rows and blocks of the page.
 func (e *Element) Text() string {
 	var b strings.Builder
-	e.write(&b)
+	write(&b, e.node)
 	return strings.Join(strings.Fields(b.String()), " ")
 }
 
-func (e *Element) write(b *strings.Builder) {
-	for _, p := range e.pieces {
+func write(b *strings.Builder, node *html.Node) {
+	for c := range node.ChildNodes() {
 		switch {
-		case p.child == nil:
-			b.WriteString(p.words)
-		case inline(p.child.Tag):
-			p.child.write(b)
+		case c.Type == html.TextNode:
+			b.WriteString(c.Data)
+		case inline(c.Data):
+			write(b, c)
 		default:
 			b.WriteByte(' ')
-			p.child.write(b)
+			write(b, c)
 			b.WriteByte(' ')
 		}
 	}
@@ -112,24 +149,16 @@ func inline(tag string) bool {
 	return false
 }
 
-// All returns the elements that a selector matches, in the page's order. A
-// selector is a list of simple ones with spaces between, each inside the one
-// before: "tag.class", "#id", "[attribute]", "[attribute=value]" and any mix of these.
+// bare is a value that stands in a selector without quotation marks.
+var bare = regexp.MustCompile(`=([^"\]]+)\]`)
+
+// All returns the elements that a CSS selector matches, in the page's order. Values in it need no quotation marks.
 func (e *Element) All(selector string) []*Element {
-	found := []*Element{e}
-	for _, part := range strings.Fields(selector) {
-		s := parseSimple(part)
-		var next []*Element
-		for _, f := range found {
-			f.walk(func(c *Element) {
-				if s.matches(c) && !slices.Contains(next, c) {
-					next = append(next, c)
-				}
-			})
-		}
-		found = next
+	var out []*Element
+	for _, node := range cascadia.QueryAll(e.node, cascadia.MustCompile(bare.ReplaceAllString(selector, `="$1"]`))) {
+		out = append(out, elementOf(node))
 	}
-	return found
+	return out
 }
 
 // Texts returns the words of all elements that a selector matches.
@@ -139,61 +168,4 @@ func (e *Element) Texts(selector string) []string {
 		out = append(out, f.Text())
 	}
 	return out
-}
-
-func (e *Element) walk(visit func(*Element)) {
-	for _, c := range e.children {
-		visit(c)
-		c.walk(visit)
-	}
-}
-
-type simple struct {
-	tag        string
-	classes    []string
-	attributes map[string]string
-	present    []string
-}
-
-var simplePart = regexp.MustCompile(`^([a-z0-9]+)|\.([a-z0-9-]+)|#([a-zA-Z0-9_-]+)|\[([a-z-]+)(?:=([^\]]*))?\]`)
-
-func parseSimple(part string) simple {
-	s := simple{attributes: map[string]string{}}
-	for _, m := range simplePart.FindAllStringSubmatch(part, -1) {
-		switch {
-		case m[1] != "":
-			s.tag = m[1]
-		case m[2] != "":
-			s.classes = append(s.classes, m[2])
-		case m[3] != "":
-			s.attributes["id"] = m[3]
-		case strings.Contains(m[0], "="):
-			s.attributes[m[4]] = m[5]
-		default:
-			s.present = append(s.present, m[4])
-		}
-	}
-	return s
-}
-
-func (s simple) matches(e *Element) bool {
-	if s.tag != "" && s.tag != e.Tag {
-		return false
-	}
-	for _, c := range s.classes {
-		if !slices.Contains(strings.Fields(e.Attributes["class"]), c) {
-			return false
-		}
-	}
-	for name, value := range s.attributes {
-		if e.Attributes[name] != value {
-			return false
-		}
-	}
-	for _, name := range s.present {
-		if _, ok := e.Attributes[name]; !ok {
-			return false
-		}
-	}
-	return true
 }

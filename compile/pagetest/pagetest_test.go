@@ -11,11 +11,7 @@ const page = `<!DOCTYPE html>
 class="row last" data-n="3" hidden>three&nbsp;four</li></ul><br><p>af<i>ter</i></p><table><tr><td>1</td><td>2</td></tr></table></body></html>`
 
 func TestAll(t *testing.T) {
-	top, err := Parse([]byte(page))
-	if err != nil {
-		t.Fatal(err)
-	}
-	Expect(t, top, map[string][]string{
+	Expect(t, Parse(t, []byte(page)), map[string][]string{
 		"title":                {"A & B"},
 		"li":                   {"one two", "three four"},
 		".sheet .row.last":     {"three four"},
@@ -34,7 +30,7 @@ func TestAll(t *testing.T) {
 
 func TestPagesThatDoNotClose(t *testing.T) {
 	for _, broken := range []string{"<p>one", "<p><b>one</p></b>", "<ul></li></ul>"} {
-		if _, err := Parse([]byte(broken)); err == nil {
+		if _, err := parse([]byte(broken)); err == nil {
 			t.Errorf("%q was taken", broken)
 		}
 	}

@@ -1,6 +1,6 @@
 package picture
 
-import "fmt"
+import "matchmark/procedure/say"
 
 // Kind says what is wrong with a picture.
 type Kind int
@@ -25,14 +25,19 @@ const (
 // Fault is why a picture of the library cannot be used.
 type Fault struct {
 	Kind Kind
-	// Problem says what is wrong, Do says what to do about it, one line each.
-	Problem, Do string
+	// Wrong says what is wrong, Advice what to do about it, one line each.
+	Wrong, Advice say.Text
 }
 
 // Error returns what is wrong and what to do about it.
-func (f *Fault) Error() string { return f.Problem + ": " + f.Do }
+func (f *Fault) Error() string { return f.Wrong.String() + ": " + f.Advice.String() }
 
-// fault makes a fault whose problem speaks of the picture at a path.
-func fault(kind Kind, path, problem, do string) *Fault {
-	return &Fault{kind, fmt.Sprintf("picture %q %s", path, problem), do}
+// fault makes a fault that speaks of the picture at a path.
+func fault(kind Kind, path string, wrong, advice say.Text) *Fault {
+	return &Fault{kind, ofPicture(path, wrong), advice}
+}
+
+// ofPicture says of the picture at a path what is wrong with it.
+func ofPicture(path string, wrong say.Text) say.Text {
+	return say.That(`picture "%path" %wrong`, say.Name(path), wrong)
 }

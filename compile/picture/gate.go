@@ -14,22 +14,22 @@ func (s *opened) memory() int {
 	return 12 * int(s.Width) * int(s.Height)
 }
 
-// gate lets in as many as there is room for.
-type gate struct {
+// semaphore lets in as many as there is room for.
+type semaphore struct {
 	mu    sync.Mutex
 	freed sync.Cond
 	room  int
 	inUse int
 }
 
-func newGate(room int) *gate {
-	g := &gate{room: room}
+func newSemaphore(room int) *semaphore {
+	g := &semaphore{room: room}
 	g.freed.L = &g.mu
 	return g
 }
 
-// enter waits until there is room. Who needs more than there is gets in alone.
-func (g *gate) enter(need int) {
+// acquire waits until there is room. Who needs more than there is gets in alone.
+func (g *semaphore) acquire(need int) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	for g.inUse > 0 && g.inUse+need > g.room {
@@ -38,8 +38,8 @@ func (g *gate) enter(need int) {
 	g.inUse += need
 }
 
-// leave gives the room back.
-func (g *gate) leave(need int) {
+// release gives the room back.
+func (g *semaphore) release(need int) {
 	g.mu.Lock()
 	defer g.mu.Unlock()
 	g.inUse -= need

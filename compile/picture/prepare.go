@@ -94,7 +94,7 @@ type Result struct {
 // written once. After each picture it calls done, unless nil, from any goroutine.
 func PrepareAll(fsys fs.FS, names []string, out output.Sink, done func()) []Result {
 	results := make([]Result, len(names))
-	room := newGate(memoryLimit)
+	room := newSemaphore(memoryLimit)
 	once := onceSink{out: out, written: map[string]bool{}}
 	parallel.Each(names, func(i int) {
 		results[i] = prepareOne(fsys, names[i], &once, room)
@@ -105,26 +105,26 @@ func PrepareAll(fsys fs.FS, names []string, out output.Sink, done func()) []Resu
 	return results
 }
 
-// Studio prepares pictures one at a time, and at once as many as there is memory for.
-type Studio struct{ room *gate }
+// Preparer prepares pictures one at a time, and at once as many as there is memory for.
+type Preparer struct{ room *semaphore }
 
-// NewStudio returns a studio.
-func NewStudio() *Studio { return &Studio{newGate(memoryLimit)} }
+// NewPreparer returns a studio.
+func NewPreparer() *Preparer { return &Preparer{newSemaphore(memoryLimit)} }
 
 // Prepare reads and prepares a picture and writes its files.
-func (s *Studio) Prepare(fsys fs.FS, name string, out output.Sink) Result {
+func (s *Preparer) Prepare(fsys fs.FS, name string, out output.Sink) Result {
 	return prepareOne(fsys, name, out, s.room)
 }
 
-func prepareOne(fsys fs.FS, name string, out output.Sink, room *gate) Result {
+func prepareOne(fsys fs.FS, name string, out output.Sink, room *semaphore) Result {
 	source, err := open(fsys, name)
 	if err != nil {
 		return Result{Err: err}
 	}
 	need := source.memory()
-	room.enter(need)
+	room.acquire(need)
 	prepared, files, err := source.prepare()
-	room.leave(need)
+	room.release(need)
 	if err != nil {
 		return Result{Err: err}
 	}

@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"image"
 	"image/jpeg"
 	"image/png"
@@ -15,6 +14,7 @@ import (
 	"strings"
 
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // Limits of a picture. A photo straight from a camera is well below them.
@@ -63,7 +63,7 @@ type opened struct {
 // it the file system of an os.Root to keep links inside the library. It returns
 // a *Fault when the picture cannot be used.
 //
-// A JPEG or PNG is decoded by PrepareAll only, which may still find it broken.
+// That a JPEG or PNG goes on to its end is seen here; it is decoded by PrepareAll only, which may still find it broken.
 func Read(fsys fs.FS, name string) (*Source, error) {
 	o, err := open(fsys, name)
 	if err != nil {
@@ -100,7 +100,7 @@ func open(fsys fs.FS, name string) (*opened, error) {
 		s.Format = SVG
 		err = s.clean()
 	default:
-		err = fault(NotPicture, name, "is not a JPEG, a PNG or an SVG", "save it as one of these")
+		err = fault(NotPicture, name, say.That("is not a JPEG, a PNG or an SVG"), say.That("Save it as one of these."))
 	}
 	if err != nil {
 		return nil, err
@@ -115,12 +115,15 @@ func (s *opened) frame(decodeConfig func(io.Reader) (image.Config, error)) error
 		return s.broken(err)
 	}
 	if config.Width > maxPixels/config.Height {
-		return fault(TooLarge, s.Path, fmt.Sprintf("has %d × %d pixels, more than %d million", config.Width, config.Height, maxPixels/1_000_000),
-			"scale it down; 2000 pixels across are plenty")
+		return fault(TooLarge, s.Path, say.That("has %width × %height pixels, more than %most million", say.Count(config.Width), say.Count(config.Height), say.Count(maxPixels/1_000_000)),
+			say.That("Scale it down; 2000 pixels across are plenty."))
+	}
+	if !s.ends() {
+		return s.broken(io.ErrUnexpectedEOF)
 	}
 	if s.Format == JPEG {
 		if bytes.Count(s.content, []byte("\xff\xda")) > maxScans {
-			return fault(TooLarge, s.Path, fmt.Sprintf("has more than %d scans", maxScans), "save it again as an ordinary JPEG")
+			return fault(TooLarge, s.Path, say.That("has more than %most scans", say.Count(maxScans)), say.That("Save it again as an ordinary JPEG."))
 		}
 		s.turn = exifOrientation(s.content)
 	}
@@ -132,11 +135,11 @@ func (s *opened) frame(decodeConfig func(io.Reader) (image.Config, error)) error
 // clean reads an SVG and keeps the cleaned drawing.
 func (s *opened) clean() error {
 	if len(s.content) > maxSVGBytes {
-		return fault(TooLarge, s.Path, fmt.Sprintf("is a drawing of more than %d MB", maxSVGBytes/1_000_000), "simplify it")
+		return fault(TooLarge, s.Path, say.That("is a drawing of more than %most MB", say.Count(maxSVGBytes/1_000_000)), say.That("Simplify it."))
 	}
 	drawing, err := cleanSVG(s.content)
 	if err != nil {
-		err.Problem = fmt.Sprintf("picture %q %s", s.Path, err.Problem)
+		err.Wrong = ofPicture(s.Path, err.Wrong)
 		return err
 	}
 	s.content, s.Width, s.Height, s.TakenOut = drawing.markup, drawing.width, drawing.height, drawing.takenOut
@@ -144,11 +147,11 @@ func (s *opened) clean() error {
 }
 
 func (s *Source) broken(err error) *Fault {
-	problem := "cannot be read to its end"
+	wrong := say.That("cannot be read to its end")
 	if err != nil {
-		problem = fmt.Sprintf("is broken (%s)", err)
+		wrong = say.That("is broken (%cause)", say.Foreign(err.Error()))
 	}
-	return fault(Broken, s.Path, problem, "open it in a picture program and save it again")
+	return fault(Broken, s.Path, wrong, say.That("Open it in a picture program and save it again."))
 }
 
 // looksLikeMarkup reports whether a file begins like an XML document.
@@ -168,7 +171,7 @@ func load(fsys fs.FS, name string) ([]byte, error) {
 		return nil, unopened(fsys, name, err)
 	}
 	if !info.Mode().IsRegular() {
-		return nil, fault(Unreadable, name, "is not a file", "name a JPEG, a PNG or an SVG")
+		return nil, fault(Unreadable, name, say.That("is not a file"), say.That("Name a JPEG, a PNG or an SVG."))
 	}
 	file, err := fsys.Open(clean)
 	if err != nil {
@@ -180,26 +183,26 @@ func load(fsys fs.FS, name string) ([]byte, error) {
 		return nil, unopened(fsys, name, err)
 	}
 	if len(content) > maxBytes {
-		return nil, fault(TooLarge, name, fmt.Sprintf("has %d MB, more than %d MB", max(info.Size(), maxBytes+1)/1_000_000, maxBytes/1_000_000),
-			"scale it down; 2000 pixels across are plenty")
+		return nil, fault(TooLarge, name, say.That("has %size MB, more than %most MB", say.Count(max(info.Size(), maxBytes+1)/1_000_000), say.Count(maxBytes/1_000_000)),
+			say.That("Scale it down; 2000 pixels across are plenty."))
 	}
 	return content, nil
 }
 
 func outside(name string) *Fault {
-	return fault(Outside, name, "lies outside the library", "copy it into the library and name it from there")
+	return fault(Outside, name, say.That("lies outside the library"), say.That("Copy it into the library and name it from there."))
 }
 
 // unopened turns the reason why a file could not be opened into a fault.
 func unopened(fsys fs.FS, name string, err error) *Fault {
 	switch {
 	case errors.Is(err, fs.ErrNotExist) && strings.Contains(name, `\`):
-		return fault(Missing, name, "does not exist", "write / between the folders")
+		return fault(Missing, name, say.That("does not exist"), say.That("Write / between the folders."))
 	case errors.Is(err, fs.ErrNotExist):
 		if near := nearest(fsys, name); near != "" {
-			return fault(Missing, name, "does not exist", fmt.Sprintf("did you mean %q?", near))
+			return fault(Missing, name, say.That("does not exist"), say.That(`Did you mean "%path"?`, say.Name(near)))
 		}
-		return fault(Missing, name, "does not exist", "put it there, or correct the path, which counts from the library's folder")
+		return fault(Missing, name, say.That("does not exist"), say.That("Put it there, or correct the path, which counts from the library's folder."))
 	case strings.Contains(err.Error(), "path escapes from parent"): // what os.Root says; it has no value for it
 		return outside(name)
 	}
@@ -208,7 +211,7 @@ func unopened(fsys fs.FS, name string, err error) *Fault {
 	if errors.As(err, &at) {
 		reason = at.Err
 	}
-	return fault(Unreadable, name, fmt.Sprintf("cannot be opened (%s)", reason), "check that you may read the file")
+	return fault(Unreadable, name, say.That("cannot be opened (%cause)", say.Foreign(reason.Error())), say.That("Check that you may read the file."))
 }
 
 // nearest returns the path of a file in the same folder whose name is much like this one's.

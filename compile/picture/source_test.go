@@ -13,6 +13,8 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"gotest.tools/v3/assert"
 )
 
 // photo returns a picture with many colours, bright in its top left quarter.
@@ -33,18 +35,14 @@ func photo(width, height int) *image.RGBA {
 func asJPEG(t testing.TB, p image.Image) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	if err := jpeg.Encode(&b, p, &jpeg.Options{Quality: 90}); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, jpeg.Encode(&b, p, &jpeg.Options{Quality: 90}))
 	return b.Bytes()
 }
 
 func asPNG(t testing.TB, p image.Image) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	if err := png.Encode(&b, p); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, png.Encode(&b, p))
 	return b.Bytes()
 }
 
@@ -82,12 +80,8 @@ func TestReadFaults(t *testing.T) {
 	put := func(name string, content []byte) {
 		t.Helper()
 		at := filepath.Join(dir, name)
-		if err := os.MkdirAll(filepath.Dir(at), 0o777); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(at, content, 0o666); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, os.MkdirAll(filepath.Dir(at), 0o777))
+		assert.NilError(t, os.WriteFile(at, content, 0o666))
 	}
 	good := asPNG(t, photo(8, 8))
 	manyScans := append(asJPEG(t, photo(8, 8)), bytes.Repeat([]byte{0xff, 0xda}, 200)...)
@@ -104,27 +98,21 @@ func TestReadFaults(t *testing.T) {
 	put("library/scans.jpg", manyScans)
 	put("library/page.svg", []byte("<html></html>"))
 	for link, to := range map[string]string{"out.png": "../outside.png", "absolute.png": filepath.Join(dir, "outside.png"), "nowhere.png": "gone.png", "round.png": "round.png"} {
-		if err := os.Symlink(to, filepath.Join(library, link)); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, os.Symlink(to, filepath.Join(library, link)))
 	}
-	if err := notAFile(filepath.Join(library, "pipe.png")); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, notAFile(filepath.Join(library, "pipe.png")))
 	root, err := os.OpenRoot(library)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	defer root.Close()
 
 	for name, want := range map[string]struct {
 		kind   Kind
 		speaks string // part of the message
 	}{
-		"entirely-lost.png":     {Missing, "put it there"},
-		"figures/feet-lft.png":  {Missing, `did you mean "figures/feet-left.png"?`},
-		"figures/Feet-Left.PNG": {Missing, `did you mean "figures/feet-left.png"?`},
-		`figures\feet-left.png`: {Missing, "write /"},
+		"entirely-lost.png":     {Missing, "Put it there"},
+		"figures/feet-lft.png":  {Missing, `Did you mean "figures/feet-left.png"?`},
+		"figures/Feet-Left.PNG": {Missing, `Did you mean "figures/feet-left.png"?`},
+		`figures\feet-left.png`: {Missing, "Write /"},
 		"nowhere.png":           {Missing, "does not exist"},
 		"../outside.png":        {Outside, "outside the library"},
 		"figures/../../x.png":   {Outside, "outside the library"},
@@ -152,7 +140,7 @@ func TestReadFaults(t *testing.T) {
 			if fault == nil {
 				t.Fatalf("error %v is no fault", err)
 			}
-			if fault.Kind != want.kind || !strings.Contains(err.Error(), want.speaks) || fault.Do == "" {
+			if fault.Kind != want.kind || !strings.Contains(err.Error(), want.speaks) || fault.Advice.Empty() {
 				t.Errorf("kind %d, %q; want kind %d, %q", fault.Kind, err, want.kind, want.speaks)
 			}
 			if strings.Contains(err.Error(), dir) {

@@ -4,10 +4,11 @@ import (
 	"bytes"
 	"encoding/xml"
 	"errors"
-	"fmt"
 	"io"
 	"slices"
 	"strings"
+
+	"matchmark/procedure/say"
 )
 
 // Limits of a drawing. The largest drawings of machines stay well below them.
@@ -86,7 +87,7 @@ func (c *cleaner) read(content []byte) *Fault {
 			break
 		}
 		if err != nil {
-			return &Fault{Broken, fmt.Sprintf("is broken (%s)", err), "open it in a drawing program and save it as plain SVG"}
+			return &Fault{Broken, say.That("is broken (%cause)", say.Foreign(err.Error())), say.That("Open it in a drawing program and save it as plain SVG.")}
 		}
 		if f := c.take(token); f != nil {
 			return f
@@ -99,7 +100,7 @@ func (c *cleaner) read(content []byte) *Fault {
 }
 
 func notSVG() *Fault {
-	return &Fault{NotPicture, "is not an SVG", "save it as JPEG, PNG or SVG"}
+	return &Fault{NotPicture, say.That("is not an SVG"), say.That("Save it as JPEG, PNG or SVG.")}
 }
 
 // take works one token of the document in.
@@ -107,7 +108,7 @@ func (c *cleaner) take(token xml.Token) *Fault {
 	switch t := token.(type) {
 	case xml.Directive:
 		if bytes.ContainsAny(t, "[&%") {
-			return &Fault{Unusable, "declares entities", "save it as plain SVG"}
+			return &Fault{Unusable, say.That("declares entities"), say.That("Save it as plain SVG.")}
 		}
 	case xml.ProcInst:
 		if t.Target == "xml-stylesheet" {
@@ -130,10 +131,10 @@ func (c *cleaner) take(token xml.Token) *Fault {
 // start works the start of an element in.
 func (c *cleaner) start(t xml.StartElement) *Fault {
 	if c.elements++; c.elements > maxElements {
-		return &Fault{TooLarge, fmt.Sprintf("has more than %d elements", maxElements), "simplify it"}
+		return &Fault{TooLarge, say.That("has more than %most elements", say.Count(maxElements)), say.That("Simplify it.")}
 	}
 	if len(c.open)+c.skipping >= maxDepth {
-		return &Fault{TooLarge, fmt.Sprintf("nests elements more than %d deep", maxDepth), "ungroup some of them"}
+		return &Fault{TooLarge, say.That("nests elements more than %most deep", say.Count(maxDepth)), say.That("Ungroup some of them.")}
 	}
 	ours := t.Name.Space == svgSpace || t.Name.Space == ""
 	switch {

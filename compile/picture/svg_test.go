@@ -137,7 +137,7 @@ func TestRefusedSVG(t *testing.T) {
 			if f == nil {
 				t.Fatal("no fault")
 			}
-			if f.Kind != test.kind || !strings.Contains(f.Problem, test.speaks) || f.Do == "" {
+			if f.Kind != test.kind || !strings.Contains(f.Wrong.String(), test.speaks) || f.Advice.Empty() {
 				t.Errorf("fault %+v, want kind %d that speaks of %q", f, test.kind, test.speaks)
 			}
 		})

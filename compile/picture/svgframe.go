@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"matchmark/procedure/say"
 )
 
 // Bounds of a drawing's width and height, in its own units.
@@ -23,7 +25,7 @@ func frame(root *node) (width, height float64, f *Fault) {
 		width, height = length(attributes["width"]), length(attributes["height"])
 	}
 	if f == nil && !(isSide(width) && isSide(height)) {
-		f = &Fault{Unusable, "states no size", `give its svg element a viewBox such as "0 0 800 600"`}
+		f = &Fault{Unusable, say.That("states no size"), say.That(`Give its svg element a viewBox such as "0 0 800 600".`)}
 	}
 	if f != nil {
 		return 0, 0, f
@@ -52,8 +54,8 @@ func viewBox(box string) (width, height float64, f *Fault) {
 		numbers[i] = n
 	}
 	if numbers[0] != 0 || numbers[1] != 0 {
-		return 0, 0, &Fault{Unusable, "has a viewBox that starts at " + fields[0] + " " + fields[1],
-			"start it at 0 0, since balloons count from the top left corner"}
+		return 0, 0, &Fault{Unusable, say.That("has a viewBox that starts at %x %y", say.Name(fields[0]), say.Name(fields[1])),
+			say.That("Start it at 0 0, since balloons count from the top left corner.")}
 	}
 	return numbers[2], numbers[3], nil
 }

@@ -1,6 +1,8 @@
 package picture
 
-import "fmt"
+import (
+	"matchmark/procedure/say"
+)
 
 // checkUses refuses a drawing whose "use" elements draw themselves, or which
 // grows beyond the limit of elements once each is drawn in full.
@@ -10,9 +12,9 @@ func checkUses(root *node) *Fault {
 	size, loops := u.measure(root)
 	switch {
 	case loops:
-		return &Fault{Unusable, "has a use element that draws itself", "draw a copy instead"}
+		return &Fault{Unusable, say.That("has a use element that draws itself"), say.That("Draw a copy instead.")}
 	case size > maxElements:
-		return &Fault{TooLarge, fmt.Sprintf("draws more than %d elements through use", maxElements), "simplify it"}
+		return &Fault{TooLarge, say.That("draws more than %most elements through use", say.Count(maxElements)), say.That("Simplify it.")}
 	}
 	return nil
 }

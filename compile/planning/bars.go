@@ -50,7 +50,7 @@ type chart struct {
 	rows    [len(rowClasses)]page.SVG
 }
 
-// lane is a row of the chart: what a person does, or when the only one of a thing is in use.
+// lane is a row of the chart: what a person does, or when a piece of a thing is in use.
 type lane struct {
 	name  []string // in lines
 	thing bool
@@ -70,7 +70,7 @@ func (c *chart) drawRoster(r crew) template.HTML {
 	}
 	for _, t := range r.Things {
 		if drawn(t) {
-			c.lanes = append(c.lanes, lane{name: wrapped(t.Thing.Name), thing: true, bars: t.Bars})
+			c.lanes = append(c.lanes, lane{name: wrapped(e.pieceName(t)), thing: true, bars: t.Bars})
 		}
 	}
 	c.band, c.mark = stretch(r.Length)
@@ -84,8 +84,16 @@ func (c *chart) drawRoster(r crew) template.HTML {
 
 func wrapped(name string) []string { return drawing.Wrap(name, nameWidth-6, nameSize, 2) }
 
-// drawn reports whether a thing gets a lane: used once, it delays nothing.
-func drawn(t schedule.ThingLane) bool { return len(t.Bars) > 1 }
+// drawn reports whether a thing gets a lane: what nobody waits for delays nothing.
+func drawn(t schedule.ThingLane) bool { return t.Waited }
+
+// pieceName names a piece of a thing, by its number where there are several.
+func (e *emitter) pieceName(t schedule.ThingLane) string {
+	if t.Thing.Count > 1 {
+		return e.words.T("plan.piece", t.Thing.Name, t.Piece)
+	}
+	return t.Thing.Name
+}
 
 // stretch chooses the minutes of a band and the distance of its marks.
 func stretch(length float64) (minutes, mark float64) {

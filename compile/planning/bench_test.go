@@ -3,7 +3,7 @@ package planning
 import (
 	"testing"
 
-	"matchmark/procedure/facts"
+	"matchmark/procedure/analysis"
 )
 
 // BenchmarkTimes works out the times of a job of 30 steps, most of which can go side by side, with rosters for up to four.
@@ -18,6 +18,6 @@ func BenchmarkTimes(b *testing.B) {
 		p.Steps = append(p.Steps, &s)
 	}
 	for b.Loop() {
-		newWork(facts.Of(p).Jobs[0], usualCrew)
+		newWork(analysis.New(p).Jobs[0], usualCrew)
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"matchmark/procedure/schedule"
 	"matchmark/procedure/state"
+	"matchmark/themes"
 )
 
 // crewView is who does what when some people share a job.
@@ -95,4 +96,17 @@ func (e *emitter) wait(w schedule.Wait) string {
 		return e.words.T("plan.wait.people", w.For.Step.Number)
 	}
 	return ""
+}
+
+// says is what a person has to do, behind the person's name.
+func (l laneView) says(w *themes.Words) string {
+	out := ""
+	if l.Person == 1 {
+		out = " " + w.T("plan.leads")
+	}
+	out += ": " + w.Count("plan.steps", l.Steps) + ", " + w.T("plan.busy", l.Busy)
+	if l.Idle != "" {
+		out += ", " + w.T("plan.idle", l.Idle)
+	}
+	return out
 }

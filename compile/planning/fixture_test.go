@@ -1,14 +1,16 @@
 package planning
 
 import (
+	"errors"
 	"testing"
 
 	"matchmark/compile/output"
 	"matchmark/compile/pagetest"
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/learning"
 	"matchmark/procedure/measure"
-	"matchmark/themes"
+	"matchmark/procedure/state/statetest"
 )
 
 // library is a small library by hand: a job of four steps, of which the second and
@@ -44,21 +46,12 @@ func library() *procedure.Library {
 		{Title: "Doing", Items: []procedure.CourseItem{{Procedure: p, From: ref("left")}, {Quiz: q, IsQuiz: true}, {Procedure: p}}},
 	}}
 	c.Pace.Learning, c.Pace.Break = learning.Curve{Form: learning.Crawford, Rate: 0.85}, 0
+	c.Pace.CommonPace = 0 // so that the deviations can be added by hand
 	c.Pace.Session = 90
 	return &procedure.Library{Title: "Workshop", Language: "en", Machines: []*procedure.Machine{m}, Procedures: []*procedure.Procedure{p}, Quizzes: []*procedure.Quiz{q}, Courses: []*procedure.Course{c}}
 }
 
-func row(id, name string) procedure.Row { return procedure.Row{ID: id, Name: name} }
-
-func ref(id string) procedure.Ref { return procedure.Ref{ID: id} }
-
-func refs(ids ...string) []procedure.Ref {
-	var out []procedure.Ref
-	for _, id := range ids {
-		out = append(out, ref(id))
-	}
-	return out
-}
+var row, ref, refs, prose = statetest.Row, statetest.Ref, statetest.Refs, statetest.Prose
 
 func estimate(a, m, b float64) procedure.Estimate {
 	return procedure.Estimate{Optimistic: a, Likely: m, Pessimistic: b}
@@ -66,46 +59,31 @@ func estimate(a, m, b float64) procedure.Estimate {
 
 func fixed(minutes float64) procedure.Estimate { return estimate(minutes, minutes, minutes) }
 
-func prose(s string) procedure.Prose {
-	return procedure.Prose{Markup: "<p>" + s + "</p>", Paragraphs: []procedure.Paragraph{{Text: s}}}
-}
-
 // emit returns the files of a library, by site path.
 func emit(t testing.TB, lib *procedure.Library) map[string][]byte {
 	t.Helper()
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	var out output.Memory
-	if err := Emit(lib, nil, theme, &out); err != nil {
+	var errs []error
+	for _, p := range lib.Procedures {
+		errs = append(errs, EmitProcedure(lib, theme, &out, analysis.New(p), People(0, procedure.Pace{})))
+	}
+	for _, c := range lib.Courses {
+		errs = append(errs, EmitCourse(lib, theme, &out, c))
+	}
+	if err := errors.Join(errs...); err != nil {
 		t.Fatal(err)
 	}
 	return out.Files()
 }
 
-func pageAt(t testing.TB, files map[string][]byte, at string) *pagetest.Element {
-	t.Helper()
-	if files[at] == nil {
-		t.Fatalf("there is no %s", at)
-	}
-	p, err := pagetest.Parse(files[at])
-	if err != nil {
-		t.Fatalf("%s: %v", at, err)
-	}
-	return p
-}
-
 // emitterIn returns an emitter that writes in a language.
 func emitterIn(t testing.TB, lang string) *emitter {
 	t.Helper()
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	words, err := theme.Words(lang)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &emitter{theme: theme, words: words}
+	return &emitter{words: words}
 }

@@ -49,7 +49,7 @@ func stepsOf(session sessions.Session) func(func(*procedure.Job, []int) bool) {
 		if row.Step == nil {
 			continue
 		}
-		job := row.Item.Job
+		job := row.Job
 		if numbers[job] == nil {
 			jobs = append(jobs, job)
 		}
@@ -119,6 +119,8 @@ func (l *layout) add(list supplies.List, numbers []int) {
 			l.put(consumables, r.Fastener.ID+" "+r.Fastener.Name, words.T("plan.new", words.Count("sheet.pieces", r.Fastener.Count)))
 		case r.Fluid != nil:
 			l.put(consumables, r.Fluid.Name, words.T("plan.new", l.shell.Quantity(r.Fluid.Quantity)))
+		case r.Part != nil:
+			l.put(consumables, r.Part.Name, words.T("plan.new", words.Count("sheet.pieces", 1)))
 		}
 	}
 	for _, t := range list.Treatments {

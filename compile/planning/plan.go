@@ -45,11 +45,11 @@ type splitView struct {
 // course writes the plan of a course and the sheets of its sessions.
 func (e *emitter) course(c *procedure.Course) error {
 	a := newAgenda(c)
-	own, err := sessions.As(a.groups, a.rules)
+	own, err := sessions.As(a.Groups, a.Rules)
 	if err != nil {
 		return err
 	}
-	best, err := sessions.Split(a.items(), a.rules)
+	best, err := sessions.Split(a.Items(), a.Rules)
 	if err != nil {
 		return err
 	}
@@ -58,10 +58,10 @@ func (e *emitter) course(c *procedure.Course) error {
 	v.Crumbs = append(v.Crumbs, page.Crumb{Title: c.Title, Link: v.Link(page.CoursePath(c))})
 	v.Here, v.Body, v.Styles = e.words.T("plan.sessions"), "plan-page", []string{"site.css", "plan.css"}
 	v.Facts = e.facts(a)
-	for _, s := range a.short {
-		v.Short = append(v.Short, e.words.T("plan.short", s.step.Number, s.step.Title, s.step.People, c.Pace.People))
+	for _, s := range a.Short {
+		v.Short = append(v.Short, e.words.T("plan.short", s.Step.Number, s.Step.Title, s.Step.People, c.Pace.People))
 	}
-	for _, job := range a.jobs {
+	for _, job := range a.Jobs {
 		v.Jobs = append(v.Jobs, page.Crumb{Title: e.jobTitle(job), Link: v.Link(page.TimesPath(job))})
 	}
 	v.Own = e.splitView(v.Shell, a, own, "own")
@@ -76,7 +76,7 @@ func (e *emitter) course(c *procedure.Course) error {
 		}
 	}
 	v.Learning = e.learningView(a)
-	if err := page.Write(e.theme, e.out, at, "plan/plan", v); err != nil {
+	if err := page.Write(e.out, at, planPage(v)); err != nil {
 		return err
 	}
 	if err := e.sessionSheets(a, own, page.SessionPath); err != nil {
@@ -90,9 +90,9 @@ func (e *emitter) course(c *procedure.Course) error {
 
 // facts are what the plan was made with.
 func (e *emitter) facts(a *agenda) []fact {
-	p := a.course.Pace
+	p := a.Course.Pace
 	out := []fact{
-		{e.words.T("plan.fact.session"), e.words.T("plan.fact.session.value", schedule.Duration(p.Session), a.rules.Clock(0), a.rules.Clock(p.Session))},
+		{e.words.T("plan.fact.session"), e.words.T("plan.fact.session.value", schedule.Duration(p.Session), a.Rules.Clock(0), a.Rules.Clock(p.Session))},
 		{e.words.T("plan.fact.set-up"), schedule.Duration(p.SetUp)},
 		{e.words.T("plan.fact.clear-down"), schedule.Duration(p.ClearDown)},
 	}
@@ -103,12 +103,16 @@ func (e *emitter) facts(a *agenda) []fact {
 	}
 	out = append(out,
 		fact{e.words.T("plan.fact.confidence"), e.words.T("plan.fact.confidence.value", e.words.Number(100*p.Confidence, 1))},
+		fact{e.words.T("plan.fact.pace"), e.words.T("plan.fact.pace.value", e.words.Number(100*p.CommonPace, 1))},
 		fact{e.words.T("plan.fact.people"), e.words.Count("plan.people", p.People)},
 	)
+	if p.Teams > 1 {
+		out = append(out, fact{e.words.T("plan.fact.teams"), e.words.T("plan.fact.teams.value", p.Teams)})
+	}
 	if p.Learning.Rate > 0 {
 		out = append(out, fact{e.words.T("plan.fact.learning"), e.words.T("plan.fact.learning."+string(p.Learning.Form), e.words.Number(100*p.Learning.Rate, 1))})
 	}
-	if names := variantNames(a.jobs); len(names) > 0 {
+	if names := variantNames(a.Jobs); len(names) > 0 {
 		out = append(out, fact{e.words.T("plan.fact.variant"), strings.Join(names, ", ")})
 	}
 	return out

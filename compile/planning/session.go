@@ -9,6 +9,7 @@ import (
 	"matchmark/procedure/schedule"
 	"matchmark/procedure/sessions"
 	"matchmark/procedure/state"
+	"matchmark/themes"
 )
 
 // sessionView is one session on the plan.
@@ -43,6 +44,8 @@ type planRow struct {
 	Late          bool
 	Checkpoint    bool
 	Hold          bool
+	// Proof is true for a step that is done again because work has stopped.
+	Proof bool
 	// Safe is true when it is safe to stop after the row.
 	Safe bool
 }
@@ -55,15 +58,18 @@ type planStep struct {
 }
 
 func (e *emitter) splitView(s page.Shell, a *agenda, p *sessions.Plan, id string) *splitView {
-	v := &splitView{ID: id, Careful: e.words.Number(100*a.rules.Confidence, 1)}
+	v := &splitView{ID: id, Careful: e.words.Number(100*a.Rules.Confidence, 1)}
 	again := a.byItem(p)
 	for _, session := range p.Sessions {
-		view := e.sessionView(s, a.rules, session, again)
+		view := e.sessionView(s, a.Rules, session, again)
+		if teams := a.Course.Pace.Teams; teams > 1 {
+			view.Overrun = e.words.T("plan.overrun.teams", view.Overrun, teams, e.percent(session.AllKeep(teams, a.class(&session).Apart)))
+		}
 		view.ID = id + "-" + strconv.Itoa(session.Number)
 		if id == "own" {
-			view.Title, view.Sheet = a.course.Sessions[session.Number-1].Title, s.Link(page.SessionPath(a.course, session.Number))
+			view.Title, view.Sheet = a.Course.Sessions[session.Number-1].Title, s.Link(page.SessionPath(a.Course, session.Number))
 		} else {
-			view.Sheet = s.Link(page.ProposedSessionPath(a.course, session.Number))
+			view.Sheet = s.Link(page.ProposedSessionPath(a.Course, session.Number))
 		}
 		v.Overrun = v.Overrun || !session.Fits
 		v.Sessions = append(v.Sessions, view)
@@ -78,7 +84,7 @@ func (e *emitter) splitView(s page.Shell, a *agenda, p *sessions.Plan, id string
 // its own: those of the course, in the same order.
 func (a *agenda) byItem(p *sessions.Plan) map[*sessions.Item]int {
 	var all []int
-	for _, r := range a.repeats {
+	for _, r := range a.Repeats {
 		all = append(all, r...)
 	}
 	out := map[*sessions.Item]int{}
@@ -106,8 +112,10 @@ func (e *emitter) sessionView(s page.Shell, r sessions.Rules, session sessions.S
 	var item *sessions.Item
 	for _, row := range session.Rows {
 		v.Rows = append(v.Rows, e.planRow(s, r, row, row.Item != item, again[row.Item]))
-		if row.Kind == sessions.WorkRow {
+		if row.Item != nil {
 			item = row.Item
+		}
+		if row.Kind == sessions.WorkRow {
 			v.Last = row.Item.Title
 			if row.Step != nil {
 				v.Last = e.words.T("plan.step", row.Step.Number, row.Step.Title)
@@ -120,7 +128,7 @@ func (e *emitter) sessionView(s page.Shell, r sessions.Rules, session sessions.S
 func (e *emitter) planRow(s page.Shell, r sessions.Rules, row sessions.Row, fresh bool, again int) planRow {
 	v := planRow{Kind: row.Kind, Start: r.Clock(row.Start), Latest: r.Clock(row.Latest), Late: row.Latest < 0, Checkpoint: row.Checkpoint, Safe: row.Kind == sessions.WorkRow && row.Stop != sessions.NotSafe}
 	switch {
-	case row.Kind != sessions.WorkRow:
+	case row.Item == nil:
 		v.Words = e.words.T("plan.row." + string(row.Kind))
 	case row.Step == nil:
 		v.Words = row.Item.Title
@@ -128,7 +136,8 @@ func (e *emitter) planRow(s page.Shell, r sessions.Rules, row sessions.Row, fres
 		if fresh {
 			v.Item, v.Again = e.jobTitle(row.Item.Job), e.again(again)
 		}
-		v.Step = &planStep{row.Step.Number, row.Step.Title, linkTo(row.Step, s.Link(page.StepsPath(row.Item.Job)))}
+		v.Step = &planStep{row.Step.Number, row.Step.Title, linkTo(row.Step, s.Link(page.StepsPath(row.Job)))}
+		v.Proof = row.Kind == sessions.ProofRow
 		v.Hold = state.Hold(row.Step) != nil
 	}
 	return v
@@ -183,4 +192,32 @@ func (e *emitter) run(it *sessions.Item, from, to *procedure.Step) string {
 		return e.words.T("plan.run.one", it.Title, from.Number, from.Title)
 	}
 	return e.words.T("plan.run", it.Title, from.Number, from.Title, to.Number, to.Title)
+}
+
+// name is the session's number, with its title if the course gives it one.
+func (v *sessionView) name() string {
+	if v.Title == "" {
+		return strconv.Itoa(v.Number)
+	}
+	return strconv.Itoa(v.Number) + " " + v.Title
+}
+
+// about says which session a sheet or a timetable is of: of the course's own, or of those proposed.
+func (v *sessionView) about(w *themes.Words, own bool) string {
+	if own {
+		return strconv.Itoa(v.Number)
+	}
+	return w.T("plan.sheet.proposed") + ", " + strconv.Itoa(v.Number)
+}
+
+// class is what a row of the timetable is.
+func (r *planRow) class() string {
+	class := string(r.Kind)
+	if r.Checkpoint {
+		class += " checkpoint"
+	}
+	if r.Hold {
+		class += " held"
+	}
+	return class
 }

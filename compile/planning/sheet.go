@@ -9,7 +9,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/schedule"
 	"matchmark/procedure/sessions"
-	"matchmark/procedure/state"
+	"matchmark/themes"
 )
 
 // sheetView is the trainer's sheet for one session: when to be where, what to lay
@@ -18,7 +18,9 @@ type sheetView struct {
 	sheet.Head
 	Session sessionView
 	// Marks are the rows to compare the clock at.
-	Marks    []planRow
+	Marks []planRow
+	// Visits are the trainer's to several teams; nil for one.
+	Visits   *visitsView
 	Supplies []supplyGroup
 	Items    []breakdown
 }
@@ -36,20 +38,14 @@ type importantStep struct {
 	Title    string
 	Time     string
 	People   int
-	Cautions []caution
+	Cautions []page.Caution
 	Points   []keyPoint
 	Holds    []hold
 	// Lines is how many rows of the table the step takes.
 	Lines int
 }
 
-// caution has the fields that the template "part/signal" reads.
-type caution struct {
-	Signal procedure.Signal
-	Word   string
-	Text   template.HTML
-}
-
+// caution is what a signal panel shows.
 type keyPoint struct {
 	Point  string
 	Reason template.HTML
@@ -61,7 +57,7 @@ type hold struct{ Title, Signature string }
 func (e *emitter) sessionSheets(a *agenda, p *sessions.Plan, path func(*procedure.Course, int) string) error {
 	again := a.byItem(p)
 	for _, s := range p.Sessions {
-		if err := e.sessionSheet(a, s, len(p.Sessions), path(a.course, s.Number), again); err != nil {
+		if err := e.sessionSheet(a, s, len(p.Sessions), path(a.Course, s.Number), again); err != nil {
 			return err
 		}
 	}
@@ -69,7 +65,7 @@ func (e *emitter) sessionSheets(a *agenda, p *sessions.Plan, path func(*procedur
 }
 
 func (e *emitter) sessionSheet(a *agenda, s sessions.Session, of int, at string, again map[*sessions.Item]int) error {
-	c := a.course
+	c := a.Course
 	name := e.words.T("plan.sheet.of", s.Number, of)
 	v := sheetView{Head: sheet.NewHead(e.lib, e.words, at, e.words.T("plan.sheet"), c.Title, name, page.Crumb{Title: c.Title, Link: page.CoursePath(c)})}
 	v.Crumbs = append(v.Crumbs, page.Crumb{Title: e.words.T("plan.sessions"), Link: v.Link(page.PlanPath(c))})
@@ -87,16 +83,17 @@ func (e *emitter) sessionSheet(a *agenda, s sessions.Session, of int, at string,
 	if v.Code, err = sheet.NewCode(e.lib, page.PlanPath(c), e.words.T("plan.sheet.code")); err != nil {
 		return err
 	}
-	v.Session = e.sessionView(v.Shell, a.rules, s, again)
+	v.Session = e.sessionView(v.Shell, a.Rules, s, again)
 	for _, row := range v.Session.Rows {
 		if row.Checkpoint || row.Kind != sessions.WorkRow {
 			v.Marks = append(v.Marks, row)
 		}
 	}
+	v.Visits = e.visits(a, &s)
 	v.Supplies = e.layOut(v.Shell, s)
 	var item *sessions.Item
 	for _, row := range s.Rows {
-		if row.Kind != sessions.WorkRow {
+		if row.Item == nil {
 			continue
 		}
 		if row.Item != item {
@@ -110,25 +107,42 @@ func (e *emitter) sessionSheet(a *agenda, s sessions.Session, of int, at string,
 		last := &v.Items[len(v.Items)-1]
 		last.Steps = append(last.Steps, e.importantStep(row))
 	}
-	return page.Write(e.theme, e.out, at, "plan/session", v)
+	return page.Write(e.out, at, sessionSheet(v))
 }
 
 func (e *emitter) importantStep(row sessions.Row) importantStep {
 	out := importantStep{Time: schedule.Duration(row.End - row.Start), Title: row.Item.Title}
 	if s := row.Step; s != nil {
 		out.Number, out.Title, out.People = s.Number, s.Title, s.People
-		for _, b := range s.Blocks {
-			switch b := b.(type) {
-			case *procedure.Caution:
-				out.Cautions = append(out.Cautions, caution{b.Signal, e.words.T("signal." + string(b.Signal)), page.Markup(b.Prose)})
-			case *procedure.KeyPoint:
-				out.Points = append(out.Points, keyPoint{b.Point, page.Inline(b.Reason)})
-			}
+		if row.Kind == sessions.ProofRow {
+			out.Title = e.words.T("plan.proof.step", s.Title)
 		}
-		if h := state.Hold(s); h != nil {
-			out.Holds = append(out.Holds, hold{strings.TrimSuffix(h.Title, ":"), h.Signature})
+		for _, b := range s.Blocks {
+			shown := procedure.SessionSheet.On(b)
+			if c := shown.Warning; c != nil {
+				out.Cautions = append(out.Cautions, page.Caution{Signal: c.Signal, Text: page.Markup(c.Prose)})
+			}
+			if p := shown.Point; p != nil {
+				out.Points = append(out.Points, keyPoint{p.Point, page.Inline(p.Reason)})
+			}
+			for _, p := range []*procedure.Prose{shown.Text, shown.Advice} {
+				if p != nil {
+					out.Points = append(out.Points, keyPoint{Reason: page.Inline(*p)})
+				}
+			}
+			if h := shown.Hold; h != nil {
+				out.Holds = append(out.Holds, hold{strings.TrimSuffix(h.Title, ":"), h.Signature})
+			}
 		}
 	}
 	out.Lines = max(len(out.Cautions)+len(out.Points)+len(out.Holds), 1)
 	return out
+}
+
+// duration is the step's time, and who is needed for it if that is more than one.
+func (s *importantStep) duration(w *themes.Words) string {
+	if s.People > 1 {
+		return s.Time + " · " + w.Count("plan.people", s.People)
+	}
+	return s.Time
 }

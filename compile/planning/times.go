@@ -9,7 +9,7 @@ import (
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
-	"matchmark/procedure/facts"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/schedule"
 )
 
@@ -19,17 +19,21 @@ type timesView struct {
 	// Subject is the procedure's title, Variant may be empty.
 	Subject, Variant string
 	StepsLink        string
-	// Alone is all steps one after the other, Least what no number of people can beat.
-	Alone, Least, LeastSpread, Variance string
-	Crews                               []crewView
+	// Alone is all steps one after the other, Never what no number of people can beat with the tools that there are.
+	Alone, Never string
+	// Least is the longest path.
+	Least, LeastSpread, Variance string
+	Crews                        []crewView
 	// Enough is true when more people than the last crew would not make it shorter.
 	Enough bool
-	// Shared is true when a thing of which there is only one is used by several steps.
+	// Shared is true when a step waits for a thing that others use.
 	Shared  bool
 	Chances *chancesView
 	Rows    []windowRow
 	// Spread is true when any step has a range of times.
 	Spread bool
+	// Sometimes says how steps count that are not always done; empty when there are none.
+	Sometimes string
 }
 
 // windowRow is one step of the network table.
@@ -52,9 +56,9 @@ type chancesView struct {
 
 type chanceRow struct{ By, Normal, Simulated, Error, Difference string }
 
-func (e *emitter) times(job *facts.Job) error {
+func (e *emitter) times(job *analysis.Job) error {
 	p, at := job.Procedure, page.TimesPath(job.Job)
-	w := newWork(job, e.people[p])
+	w := newWork(job, e.people)
 	v := timesView{Subject: p.Title}
 	title := e.words.T("plan.times")
 	if job.Variant != nil {
@@ -66,35 +70,39 @@ func (e *emitter) times(job *facts.Job) error {
 	v.Here, v.Body, v.Styles = e.words.T("plan.times"), "times-page", []string{"site.css", "plan.css"}
 	v.StepsLink = v.Link(page.StepsPath(job.Job))
 
-	links := w.links(v.StepsLink)
+	links := e.links(w, v.StepsLink)
 	t := w.forecast.Times
-	alone := 0.0
 	for i, window := range t.Windows {
-		alone += window.Expected
 		v.Spread = v.Spread || window.Deviation > 0
 		v.Rows = append(v.Rows, e.windowRow(links[i], window))
 	}
-	v.Alone, v.Least = schedule.Duration(alone), schedule.Duration(t.Length)
+	v.Alone, v.Never, v.Least = schedule.Duration(job.Clock().Total.Expected), schedule.Duration(w.least), schedule.Duration(t.Length)
 	v.LeastSpread, v.Variance = spread(t.Deviation), e.words.Number(t.Variance, 1)
+	if slices.ContainsFunc(job.Steps, func(s *procedure.Step) bool { return s.If != "" || s.Round.First != "" }) {
+		v.Sometimes = e.words.T("plan.chance", procedure.UsualChance)
+	}
 	c := chart{e: e}
 	for k := range w.rosters {
 		v.Crews = append(v.Crews, e.crewView(w, k, links, &c))
 		v.Shared = v.Shared || slices.ContainsFunc(w.rosters[k].Things, drawn)
 	}
 	if n := len(w.rosters); n > 0 {
-		v.Enough = w.rosters[n-1].Length <= t.Length+same
+		v.Enough = w.rosters[n-1].Length <= w.least+same
 	}
 	if v.Spread {
 		v.Chances = e.chances(w)
 	}
-	return page.Write(e.theme, e.out, at, "plan/times", v)
+	return page.Write(e.out, at, timesPage(v))
 }
 
 // links lead to the steps of the activities, which the tables of the page name several times.
-func (w *work) links(steps string) []template.HTML {
+func (e *emitter) links(w *work, steps string) []template.HTML {
 	out := make([]template.HTML, len(w.network.Activities))
 	for i, a := range w.network.Activities {
 		out[i] = linkTo(a.Step, steps)
+		if a.Wait != nil {
+			out[i] += template.HTML(" (" + template.HTMLEscapeString(e.words.T("plan.passing", a.Wait.Time.String())) + ")")
+		}
 	}
 	return out
 }

@@ -2,21 +2,23 @@ package planning
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"matchmark/compile/pagetest"
 	"matchmark/procedure"
-	"matchmark/procedure/facts"
+	"matchmark/procedure/analysis"
+	"matchmark/procedure/measure"
 	"matchmark/procedure/schedule"
 )
 
 // The expected times are worked out by hand: 6 + 10 + 10 + 4 minutes for one person; with
 // two the covers come off side by side. Each cover's variance is ((16 - 4) / 6)² = 4.
 func TestTimesPage(t *testing.T) {
-	p := pageAt(t, emit(t, library()), "procedure/covers/times.html")
+	p := pagetest.Page(t, emit(t, library()), "procedure/covers/times.html")
 	pagetest.Expect(t, p, map[string][]string{
-		".plan-figures dd": {"30 min", "30 min", "20 min", "20 min ± 2 min"},
+		".plan-figures dd": {"30 min", "30 min", "20 min", "20 min"},
 		".crews tbody th":  {"1 person", "2 people"},
 		".lanes li": {
 			"Person 1 (leads): 4 steps, works 30 min",
@@ -34,10 +36,10 @@ func TestTimesPage(t *testing.T) {
 		},
 		".rivals li": {"Steps 1, 3, 4: 20 min. In 50 % of cases they take longer than the longest path."},
 	})
-	if text := p.Text(); !strings.Contains(text, "its variance is 4 min²") || !strings.Contains(text, "More people do not make it shorter") {
+	if text := p.Text(); !strings.Contains(text, "its variance is 4 min²") || !strings.Contains(text, "More people would not shorten it") {
 		t.Error(text)
 	}
-	if w := p.Texts(".plan-warning"); len(w) != 1 || !strings.Contains(w[0], "side by side") {
+	if w := p.Texts(".plan-warning"); len(w) != 1 || !strings.Contains(w[0], "about the same time") {
 		t.Errorf("warnings %q", w)
 	}
 	for _, a := range p.All(".windows tbody a") {
@@ -53,16 +55,45 @@ func TestTimesWithoutSpread(t *testing.T) {
 	for _, s := range lib.Procedures[0].Steps {
 		s.Time = fixed(5)
 	}
-	p := pageAt(t, emit(t, lib), "procedure/covers/times.html")
-	if len(p.All(".chances")) > 0 || len(p.All(".plan-warning")) > 0 || !strings.Contains(p.Text(), "give a range, such as 4/6/10") {
+	p := pagetest.Page(t, emit(t, lib), "procedure/covers/times.html")
+	if len(p.All(".chances")) > 0 || len(p.All(".plan-warning")) > 0 || !strings.Contains(p.Text(), "Give a range, such as 4/6/10") {
 		t.Error(p.Text())
 	}
 	pagetest.Expect(t, p, map[string][]string{".crews tbody tr": {"1 person 20 min – No, shortest possible", "2 people 15 min 5 min No, shortest possible"}})
 }
 
+// The covers take the only socket: two people are no quicker than one, and more would not help. With
+// two sockets they are, and each socket is named by its number where somebody waits for it.
+func TestTimesWithAToolForEach(t *testing.T) {
+	lib := library()
+	lib.Procedures[0].Steps[2].Tools = refs("socket")
+	p := pagetest.Page(t, emit(t, lib), "procedure/covers/times.html")
+	pagetest.Expect(t, p, map[string][]string{
+		".plan-figures dd": {"30 min", "30 min", "30 min"},
+		".crews tbody tr":  {"1 person 30 min – 34 min No, shortest possible"},
+	})
+	if !strings.Contains(p.Text(), "More people would not shorten it") {
+		t.Error(p.Text())
+	}
+	lib.Machines[0].Tools[0].Quantity = measure.Must("2 pcs")
+	p = pagetest.Page(t, emit(t, lib), "procedure/covers/times.html")
+	pagetest.Expect(t, p, map[string][]string{".plan-figures dd": {"30 min", "30 min", "20 min", "20 min"}})
+
+	third := *lib.Procedures[0].Steps[2]
+	third.ID, third.Title = "third", "Third cover"
+	lib.Procedures[0].Steps = slices.Insert(lib.Procedures[0].Steps, 3, &third)
+	lib.Procedures[0].Steps[4].After = refs("left", "right", "third")
+	lib.Courses[0].Pace.People = 3
+	p = pagetest.Page(t, emit(t, lib), "procedure/covers/times.html")
+	pagetest.Expect(t, p, map[string][]string{".crews tbody th": {"1 person", "2 people"}})
+	if text := p.Text(); !strings.Contains(text, "no. 1") || !strings.Contains(text, "no. 2") || !strings.Contains(text, "Socket 13 mm, from step 2") {
+		t.Error(text)
+	}
+}
+
 // Two equal paths of symmetric times: both end in time in a quarter of cases, not in half, as the one alone.
 func TestChancesOfTwoEqualPaths(t *testing.T) {
-	w := newWork(facts.Of(library().Procedures[0]).Jobs[0], 2)
+	w := newWork(analysis.New(library().Procedures[0]).Jobs[0], 2)
 	c := w.forecast.By(20)
 	if math.Abs(c.Normal-0.5) > 1e-9 || math.Abs(c.Simulated-0.25) > 4*c.StandardError || c.Warning != schedule.ParallelPaths {
 		t.Errorf("%+v", c)
@@ -92,12 +123,12 @@ func TestPercentAndClock(t *testing.T) {
 func TestStepsForSeveral(t *testing.T) {
 	lib := library()
 	lib.Procedures[0].Steps[3].People = 3
-	p := pageAt(t, emit(t, lib), "procedure/covers/times.html")
+	p := pagetest.Page(t, emit(t, lib), "procedure/covers/times.html")
 	pagetest.Expect(t, p, map[string][]string{".crews tbody th": {"3 people"}, ".roster thead .does": {"P1", "P2", "P3"}})
 	if svg := p.All(".chart .together"); len(svg) != 1 || strings.Count(svg[0].Attributes["d"], "M") != 3 {
 		t.Errorf("bars of the step for three: %d paths", len(svg))
 	}
-	if own := pageAt(t, emit(t, lib), "course/week/plan.html").Texts(".plan-warning"); len(own) != 1 || own[0] != "Too few people. Step 4, Count all, takes 3; there are 2." {
+	if own := pagetest.Page(t, emit(t, lib), "course/week/plan.html").Texts(".plan-warning"); len(own) != 1 || own[0] != "Too few people. Step 4, Count all, takes 3; there are 2." {
 		t.Errorf("%q", own)
 	}
 }
@@ -113,7 +144,7 @@ func TestBars(t *testing.T) {
 	if m, mark := stretch(4000); m != 1020 || mark != 180 {
 		t.Errorf("4000 min: bands of %g, marks at %g", m, mark)
 	}
-	p := pageAt(t, emit(t, library()), "procedure/covers/times.html")
+	p := pagetest.Page(t, emit(t, library()), "procedure/covers/times.html")
 	charts := p.All(".chart")
 	if len(charts) != 2 || len(charts[0].All("svg")) != 2 || len(charts[1].All("svg")) != 2 {
 		t.Fatalf("%d charts", len(charts)) // 30 and 20 minutes in bands of 15
@@ -139,9 +170,7 @@ func TestSameEachTime(t *testing.T) {
 
 func TestMissingMachine(t *testing.T) {
 	lib := library()
-	lib.Procedures = []*procedure.Procedure{{ID: "x"}}
-	lib.Courses = nil
-	if err := Emit(lib, nil, emitterIn(t, "en").theme, nil); err == nil || !strings.Contains(err.Error(), "machine") {
+	if err := EmitProcedure(lib, pagetest.Theme(t), nil, analysis.New(&procedure.Procedure{ID: "x"}), 0); err == nil || !strings.Contains(err.Error(), "machine") {
 		t.Errorf("%v", err)
 	}
 }

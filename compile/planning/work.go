@@ -1,20 +1,22 @@
 package planning
 
 import (
-	"matchmark/procedure/facts"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/schedule"
 )
 
 // effort is how many partial schedules the search for a roster looks at in each
-// stretch between hold points: a job costs a fraction of a millisecond, whatever its
+// stretch between hold points: a job costs a millisecond or two, whatever its
 // length. Where the search gives up, the page says by how much it may be too long.
-const effort = 200
+const effort = 4000
 
 // work is what is worked out for the times page of a job.
 type work struct {
 	network  *schedule.Network
 	forecast *schedule.Forecast
 	rosters  []crew
+	// least is what no number of people can beat, with the tools and supports that there are.
+	least float64
 }
 
 // crew is a roster with what it says of the end.
@@ -32,12 +34,16 @@ func (c *crew) critical(activity int) bool { return c.Slacks[activity] < same }
 // careful is the chance with which a crew's careful time is kept.
 const careful = 0.9
 
-func newWork(job *facts.Job, most int) *work {
+func newWork(job *analysis.Job, most int) *work {
 	n := job.Network()
 	w := &work{network: n}
 	times := n.Times()
 	networks := []*schedule.Network{n}
 	sharing := n.Sharing()
+	w.least = times.Length
+	if r, err := sharing.Roster(n.Most(), effort); err == nil {
+		w.least = max(times.Length, r.Bound)
+	}
 	for people := n.Fewest(); people <= max(most, n.Fewest()); people++ {
 		r, err := sharing.Roster(people, effort)
 		if err != nil {
@@ -45,12 +51,12 @@ func newWork(job *facts.Job, most int) *work {
 		}
 		networks = append(networks, r.Rostered())
 		w.rosters = append(w.rosters, crew{Roster: r})
-		if r.Length <= times.Length+same {
+		if r.Length <= w.least+same {
 			break // nobody else makes it shorter
 		}
 	}
 	simulations := schedule.Simulate(networks...)
-	w.forecast = n.Foresee(times, simulations[0])
+	w.forecast = n.Forecast(times, simulations[0])
 	for k := range w.rosters {
 		w.rosters[k].Careful = simulations[k+1].Time(careful)
 		w.rosters[k].Slacks = networks[k+1].Slacks()

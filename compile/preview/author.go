@@ -103,13 +103,13 @@ func figuresOf(lib *procedure.Library, page string) ([]*procedure.Figure, *proce
 
 // procedureOf returns the procedure with that name, or the one whose refitting has it.
 func procedureOf(lib *procedure.Library, id string) *procedure.Procedure {
-	forth := strings.TrimSuffix(id, refit.Suffix)
+	removal := strings.TrimSuffix(id, refit.Suffix)
 	var found *procedure.Procedure
 	for _, p := range lib.Procedures {
 		switch p.ID {
 		case id:
 			return p
-		case forth:
+		case removal:
 			found = p
 		}
 	}
@@ -123,6 +123,7 @@ func measure(files fs.FS, f *procedure.Figure) error {
 		return errors.Join(errPicture, err)
 	}
 	f.Width, f.Height = pic.Width, pic.Height
+	f.Balloons = balloon.Place(f.Balloons, f.Width, f.Height)
 	return nil
 }
 
@@ -140,6 +141,8 @@ type placedBalloon struct {
 	Text  string `json:"text"`
 	// Points are the balloon's own and those that its leaders end on, letter for letter.
 	Points []string `json:"points"`
+	// Beside counts the balloons before it on one leader, which move as one.
+	Beside int `json:"beside,omitempty"`
 	// ByHand is true when it cannot be moved from the page.
 	ByHand bool `json:"byHand,omitempty"`
 }
@@ -169,7 +172,7 @@ func (a *author) figures(page string) ([]placed, error) {
 }
 
 func place(b procedure.Balloon, which int, machine *procedure.Machine) placedBalloon {
-	out := placedBalloon{Thing: b.Ref.ID, Which: which, Text: b.Ref.ID}
+	out := placedBalloon{Thing: b.Ref.ID, Which: which, Text: b.Ref.ID, Beside: b.Beside}
 	if machine != nil {
 		if thing := machine.Thing(b.Ref.ID); thing != nil && thing.Part != nil && thing.Part.Letter != "" {
 			out.Text = thing.Part.Letter

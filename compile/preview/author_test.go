@@ -12,6 +12,8 @@ import (
 	"sync"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/themes"
 )
 
@@ -25,7 +27,7 @@ const (
 	drawing       = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 60 40.5"><path d="M0 0L60 40"/></svg>`
 )
 
-// loadTheme spares each case the templates, of which these tests need none.
+// loadTheme reads the theme once for all cases.
 var loadTheme = sync.OnceValues(themes.Load)
 
 // authored returns a server for a library on disk, and its folder.
@@ -39,13 +41,9 @@ func authored(t *testing.T) (*Server, string) {
 	put(t, dir, "procedures/shared.md", stepsFile)
 	put(t, dir, "figures/front.svg", drawing)
 	theme, err := loadTheme()
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	s, err := serverOf(filepath.Join(parent, "site"), theme)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	s.MoveBalloonsIn(dir)
 	return s, dir
 }
@@ -53,9 +51,7 @@ func authored(t *testing.T) (*Server, string) {
 func content(t *testing.T, dir, name string) string {
 	t.Helper()
 	found, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(name)))
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return string(found)
 }
 
@@ -76,9 +72,7 @@ func post(s *Server, target, body string, change func(*http.Request)) *http.Resp
 func postMove(t *testing.T, s *Server, m move) (status int, answer string) {
 	t.Helper()
 	asked, err := json.Marshal(m)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	r := post(s, "/.preview/move", string(asked), nil)
 	return r.StatusCode, body(t, r)
 }
@@ -88,12 +82,12 @@ func TestMoves(t *testing.T) {
 		move           move
 		file, from, to string
 	}{
-		"balloon":              {move{"machine/oven.html", "front", "4", 0, 0, "6,4", "7,40.5"}, "machines/oven.md", "- 4 at 12,8 balloon 6,4", "- 4 at 12,8 balloon 7,40.5"},
-		"leader of a second":   {move{"machine/oven.html", "front", "4", 1, 2, "40,30", "60,0"}, "machines/oven.md", "\t4 at 20.5,30 40,30 ", "\t4 at 20.5,30 60,0 "},
-		"behind a comment":     {move{"procedure/fan-out/steps.html", "front", "door", 0, 1, "1,2", "2.5,2"}, "machines/oven.md", "--> 1,2 ", "--> 2.5,2 "},
-		"of the procedure":     {move{"procedure/fan-out/steps-belt.html", "fan", "4", 0, 0, "6,4", "7,4"}, "procedures/fan-out.md", "6,4", "7,4"},
-		"of shared steps":      {move{"procedure/fan-out/checklist.html", "panel", "4", 0, 0, "6,4", "7,4"}, "procedures/shared.md", "6,4", "7,4"},
-		"seen on the way back": {move{"procedure/fan-out-back/steps.html", "panel", "4", 0, 1, "12,8", "13,8"}, "procedures/shared.md", "12,8", "13,8"},
+		"balloon":               {move{"machine/oven.html", "front", "4", 0, 0, "6,4", "7,40.5"}, "machines/oven.md", "- 4 at 12,8 balloon 6,4", "- 4 at 12,8 balloon 7,40.5"},
+		"leader of a second":    {move{"machine/oven.html", "front", "4", 1, 2, "40,30", "60,0"}, "machines/oven.md", "\t4 at 20.5,30 40,30 ", "\t4 at 20.5,30 60,0 "},
+		"behind a comment":      {move{"procedure/fan-out/steps.html", "front", "door", 0, 1, "1,2", "2.5,2"}, "machines/oven.md", "--> 1,2 ", "--> 2.5,2 "},
+		"of the procedure":      {move{"procedure/fan-out/steps-belt.html", "fan", "4", 0, 0, "6,4", "7,4"}, "procedures/fan-out.md", "6,4", "7,4"},
+		"of shared steps":       {move{"procedure/fan-out/checklist.html", "panel", "4", 0, 0, "6,4", "7,4"}, "procedures/shared.md", "6,4", "7,4"},
+		"seen in the refitting": {move{"procedure/fan-out-back/steps.html", "panel", "4", 0, 1, "12,8", "13,8"}, "procedures/shared.md", "12,8", "13,8"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			s, dir := authored(t)
@@ -102,9 +96,7 @@ func TestMoves(t *testing.T) {
 				before[file] = content(t, dir, file)
 			}
 			at := filepath.Join(dir, filepath.FromSlash(c.file))
-			if err := os.Chmod(at, 0o604); err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, os.Chmod(at, 0o604))
 			if status, answer := postMove(t, s, c.move); status != 200 || !strings.Contains(answer, `"file":"`+c.file+`"`) || !strings.Contains(answer, `"undo":true`) {
 				t.Fatalf("%d %s", status, answer)
 			}
@@ -203,15 +195,11 @@ func TestUndoWhileThePictureIsAway(t *testing.T) {
 		t.Fatalf("%d %s", status, answer)
 	}
 	from, to := filepath.Join(dir, "figures"), filepath.Join(dir, "pictures")
-	if err := os.Rename(from, to); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.Rename(from, to))
 	if r := post(s, "/.preview/undo", "{}", nil); r.StatusCode != 422 {
 		t.Errorf("undo without the picture: %d", r.StatusCode)
 	}
-	if err := os.Rename(to, from); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.Rename(to, from))
 	if r := post(s, "/.preview/undo", "{}", nil); r.StatusCode != 200 || content(t, dir, "machines/oven.md") != machineFile {
 		t.Errorf("undo with the picture back: %d, %q", r.StatusCode, content(t, dir, "machines/oven.md"))
 	}
@@ -273,12 +261,8 @@ func TestMovesThroughLinks(t *testing.T) {
 		s, dir := authored(t)
 		put(t, dir, "machines/"+target, machineFile)
 		link := filepath.Join(dir, "machines", "oven.md")
-		if err := os.Remove(link); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.Symlink(target, link); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, os.Remove(link))
+		assert.NilError(t, os.Symlink(target, link))
 		if status, answer := postMove(t, s, move{"machine/oven.html", "front", "4", 0, 0, "6,4", "7,4"}); status < 400 {
 			t.Errorf("%s: %d %s", name, status, answer)
 		}

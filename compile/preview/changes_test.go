@@ -6,6 +6,8 @@ import (
 	"slices"
 	"testing"
 	"time"
+
+	"gotest.tools/v3/assert"
 )
 
 // longEnough is more than any change takes to be reported on a busy machine.
@@ -15,26 +17,18 @@ func watchFolder(t *testing.T) (dir string, changes <-chan Change) {
 	t.Helper()
 	dir = t.TempDir()
 	for _, folder := range []string{"machines", "site/page", ".git"} {
-		if err := os.MkdirAll(filepath.Join(dir, filepath.FromSlash(folder)), 0o777); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, os.MkdirAll(filepath.Join(dir, filepath.FromSlash(folder)), 0o777))
 	}
 	changes, err := Changes(t.Context(), dir, filepath.Join(dir, "site"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return dir, changes
 }
 
 func put(t *testing.T, dir, name, content string) {
 	t.Helper()
 	at := filepath.Join(dir, filepath.FromSlash(name))
-	if err := os.MkdirAll(filepath.Dir(at), 0o777); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(at, []byte(content), 0o666); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.MkdirAll(filepath.Dir(at), 0o777))
+	assert.NilError(t, os.WriteFile(at, []byte(content), 0o666))
 }
 
 func wantChange(t *testing.T, changes <-chan Change, after string) (change Change) {
@@ -71,14 +65,10 @@ func TestChangesAreNamed(t *testing.T) {
 	put(t, dir, "machines/oven.md", "two")
 	put(t, dir, "library.yaml", "x")
 	wants("two saves", "library.yaml", "machines/oven.md")
-	if err := os.Rename(filepath.Join(dir, "machines", "oven.md"), filepath.Join(dir, "machines", "mixer.md")); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.Rename(filepath.Join(dir, "machines", "oven.md"), filepath.Join(dir, "machines", "mixer.md")))
 	wants("another name", "machines/mixer.md", "machines/oven.md")
 	// What lies in a new folder may have come before the folder was watched: the folder stands for it.
-	if err := os.MkdirAll(filepath.Join(dir, "jobs", "fan"), 0o777); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.MkdirAll(filepath.Join(dir, "jobs", "fan"), 0o777))
 	if got := wantChange(t, changes, "a new folder"); !slices.Contains(got.Names, "jobs") {
 		t.Errorf("after a new folder: %q", got.Names)
 	}
@@ -102,9 +92,7 @@ func TestChanges(t *testing.T) {
 
 	// Many programs write a new file and put it in the old one's place.
 	put(t, dir, "machines/oven.md~", "three")
-	if err := os.Rename(filepath.Join(dir, "machines", "oven.md~"), filepath.Join(dir, "machines", "oven.md")); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.Rename(filepath.Join(dir, "machines", "oven.md~"), filepath.Join(dir, "machines", "oven.md")))
 	wantChange(t, changes, "a save by renaming")
 
 	put(t, dir, "procedures/oven/fan.md", "one")
@@ -112,9 +100,7 @@ func TestChanges(t *testing.T) {
 	put(t, dir, "procedures/oven/fan.md", "two")
 	wantChange(t, changes, "a save in a new folder")
 
-	if err := os.RemoveAll(filepath.Join(dir, "procedures")); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.RemoveAll(filepath.Join(dir, "procedures")))
 	wantChange(t, changes, "a folder taken away")
 }
 
@@ -123,9 +109,7 @@ func TestWhatIsNotAChange(t *testing.T) {
 	for _, name := range []string{"site/index.html", "site/page/x.html", ".site.matchmark/new", ".git/index", ".oven.md.swp", "oven.md~", "#oven.md#"} {
 		put(t, dir, name, "x")
 	}
-	if err := os.Chmod(filepath.Join(dir, "machines"), 0o700); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.Chmod(filepath.Join(dir, "machines"), 0o700))
 	select {
 	case err := <-changes:
 		t.Errorf("a change was reported (%v)", err)
@@ -135,28 +119,34 @@ func TestWhatIsNotAChange(t *testing.T) {
 	wantChange(t, changes, "a save") // so the watch was at work
 }
 
+// A change is told when no save has come for a while: a busy machine may spread the saves, so that
+// there are several, but each has its while.
 func TestSavesCloseTogetherAreOneChange(t *testing.T) {
 	dir, changes := watchFolder(t)
+	began := time.Now()
 	for range 20 {
 		put(t, dir, "machines/oven.md", time.Now().String())
 	}
 	wantChange(t, changes, "twenty saves")
-	select {
-	case <-changes:
-		t.Error("twenty saves at once were more than one change")
-	case <-time.After(3 * settle):
+	told, last := 1, time.Now()
+	for quiet := false; !quiet; {
+		select {
+		case <-changes:
+			told, last = told+1, time.Now()
+		case <-time.After(3 * settle):
+			quiet = true
+		}
+	}
+	if most := 1 + int(last.Sub(began)/settle); told > most {
+		t.Errorf("twenty saves at once were %d changes within %v", told, last.Sub(began))
 	}
 }
 
 func TestLibraryThatGoesAndComesBack(t *testing.T) {
 	dir, changes := watchFolder(t)
-	if err := os.Rename(dir, dir+".away"); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.Rename(dir, dir+".away"))
 	wantChange(t, changes, "the library went away")
-	if err := os.Rename(dir+".away", dir); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.Rename(dir+".away", dir))
 	wantChange(t, changes, "the library came back")
 	put(t, dir, "machines/oven.md", "x")
 	wantChange(t, changes, "a save in the library that came back")

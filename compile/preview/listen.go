@@ -8,16 +8,17 @@ import (
 	"strconv"
 	"strings"
 	"syscall"
+
+	"matchmark/compile/output"
 )
 
-// AddressError is an address that the preview must not or cannot be served at.
-type AddressError struct{ Problem, Do string }
-
-// Error returns what is wrong and what to do about it.
-func (e *AddressError) Error() string { return e.Problem + ": " + e.Do }
+// unusable is an address that the preview must not or cannot be served at.
+func unusable(problem, do string) error {
+	return &output.Fault{Kind: output.Unusable, Problem: problem, Do: do}
+}
 
 // CheckAddress returns an address as HOST:PORT. A port alone means this
-// computer. It returns an *AddressError when the address is not one of this computer.
+// computer. It returns an *output.Fault when the address is not one of this computer.
 func CheckAddress(address string) (string, error) {
 	withHost := address
 	if !strings.Contains(address, ":") {
@@ -30,9 +31,9 @@ func CheckAddress(address string) (string, error) {
 	number, bad := strconv.Atoi(port)
 	switch {
 	case err != nil || bad != nil || number < 0 || number > 65535:
-		return "", &AddressError{fmt.Sprintf("%q is not an address to serve at", address), "write a port, or 127.0.0.1:PORT; port 0 takes one that is free"}
+		return "", unusable(fmt.Sprintf("%q is not an address to serve at", address), "write a port, or 127.0.0.1:PORT; port 0 takes one that is free")
 	case !isLoopback(host):
-		return "", &AddressError{fmt.Sprintf("%q is not an address of this computer alone", host), "leave it out, or write 127.0.0.1: the preview is for the author only"}
+		return "", unusable(fmt.Sprintf("%q is not an address of this computer alone", host), "leave it out, or write 127.0.0.1: the preview is for the author only")
 	}
 	return net.JoinHostPort(host, port), nil
 }
@@ -42,14 +43,14 @@ func Listen(ctx context.Context, address string) (net.Listener, error) {
 	listener, err := new(net.ListenConfig).Listen(ctx, "tcp", address)
 	switch {
 	case errors.Is(err, syscall.EADDRINUSE):
-		return nil, &AddressError{fmt.Sprintf("the address %s is taken by another program", address), "end that program, or take a free port with --serve 0"}
+		return nil, unusable(fmt.Sprintf("the address %s is taken by another program", address), "end that program, or take a free port with --serve 0")
 	case err != nil:
 		return nil, fmt.Errorf("the address %s cannot be served at: %w", address, err)
 	}
 	// A name could have led elsewhere.
 	if at, ok := listener.Addr().(*net.TCPAddr); !ok || !at.IP.IsLoopback() {
 		listener.Close()
-		return nil, &AddressError{fmt.Sprintf("%q is not an address of this computer alone", address), "write 127.0.0.1 for the host"}
+		return nil, unusable(fmt.Sprintf("%q is not an address of this computer alone", address), "write 127.0.0.1 for the host")
 	}
 	return listener, nil
 }

@@ -3,6 +3,10 @@ package preview
 import (
 	"errors"
 	"testing"
+
+	"gotest.tools/v3/assert"
+
+	"matchmark/compile/output"
 )
 
 func TestCheckAddress(t *testing.T) {
@@ -11,7 +15,7 @@ func TestCheckAddress(t *testing.T) {
 		"0.0.0.0:8017": "", "192.168.1.2:8017": "", "[::]:8017": "", "example.org:80": "", "127.0.0.1": "", "localhost:http": "", "localhost:-1": "", "localhost:65536": "", "": "", "::1:80": "",
 	} {
 		got, err := CheckAddress(address)
-		var fault *AddressError
+		var fault *output.Fault
 		if got != want || (want == "") != errors.As(err, &fault) {
 			t.Errorf("%q: %q, %v, want %q", address, got, err, want)
 		}
@@ -20,12 +24,10 @@ func TestCheckAddress(t *testing.T) {
 
 func TestListenTwice(t *testing.T) {
 	first, err := Listen(t.Context(), "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	defer first.Close()
 	_, err = Listen(t.Context(), first.Addr().String())
-	var fault *AddressError
+	var fault *output.Fault
 	if !errors.As(err, &fault) {
 		t.Errorf("the second listener got %v", err)
 	}

@@ -43,7 +43,7 @@ func (s *Server) serveFigures(w http.ResponseWriter, r *http.Request) {
 		refuse(w, err)
 		return
 	}
-	answer(w, http.StatusOK, struct {
+	served.JSON(w, http.StatusOK, struct {
 		Figures []placed `json:"figures"`
 		Undo    bool     `json:"undo"`
 	}{figures, s.author.undoable()})
@@ -73,7 +73,7 @@ func (s *Server) answerMove(w http.ResponseWriter, at text.Position, err error) 
 		refuse(w, err)
 		return
 	}
-	answer(w, http.StatusOK, made{at.File, at.Line, s.author.undoable()})
+	served.JSON(w, http.StatusOK, made{at.File, at.Line, s.author.undoable()})
 }
 
 // accept reads a request that changes a source, and answers those that it does not accept.
@@ -84,11 +84,11 @@ func accept(w http.ResponseWriter, r *http.Request, into any) bool {
 		return false
 	}
 	if err := crossOrigin.Check(r); err != nil {
-		answer(w, http.StatusForbidden, refused{"foreign", "Only pages of this preview may move balloons."})
+		served.JSON(w, http.StatusForbidden, refused{"foreign", "Only pages of this preview may move balloons."})
 		return false
 	}
 	if kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || kind != "application/json" {
-		answer(w, http.StatusUnsupportedMediaType, refused{"malformed", "Send application/json."})
+		served.JSON(w, http.StatusUnsupportedMediaType, refused{"malformed", "Send application/json."})
 		return false
 	}
 	body := json.NewDecoder(http.MaxBytesReader(w, r.Body, moveSize))
@@ -102,9 +102,9 @@ func accept(w http.ResponseWriter, r *http.Request, into any) bool {
 	var large *http.MaxBytesError
 	switch {
 	case errors.As(err, &large):
-		answer(w, http.StatusRequestEntityTooLarge, refused{"malformed", "The request is too large."})
+		served.JSON(w, http.StatusRequestEntityTooLarge, refused{"malformed", "The request is too large."})
 	case err != nil:
-		answer(w, http.StatusBadRequest, refused{"malformed", "The request is not what was expected: " + err.Error()})
+		served.JSON(w, http.StatusBadRequest, refused{"malformed", "The request is not what was expected: " + err.Error()})
 	}
 	return err == nil
 }
@@ -132,15 +132,5 @@ func refuse(w http.ResponseWriter, err error) {
 	case errors.As(err, &cannot):
 		problem = "unwritable"
 	}
-	answer(w, status, refused{problem, err.Error()})
-}
-
-func answer(w http.ResponseWriter, status int, value any) {
-	content, err := json.Marshal(value)
-	if err != nil {
-		panic(err) // plain structs of ours
-	}
-	w.Header().Set("Content-Type", served.ContentType(".json"))
-	w.WriteHeader(status)
-	w.Write(content)
+	served.JSON(w, status, refused{problem, err.Error()})
 }

@@ -2,9 +2,7 @@ package preview
 
 import (
 	"bytes"
-	_ "embed"
 	"encoding/json"
-	"html/template"
 	"io/fs"
 	"net/http"
 	"os"
@@ -13,14 +11,10 @@ import (
 	"time"
 
 	"matchmark/compile/output"
+	"matchmark/compile/page"
 	"matchmark/compile/served"
 	"matchmark/themes"
 )
-
-//go:embed missing.html
-var missingSource string
-
-var missingPage = template.Must(template.New("missing").Parse(missingSource))
 
 // servePage sends a file of the site; a page gets the panel.
 func (s *Server) servePage(w http.ResponseWriter, r *http.Request) {
@@ -145,18 +139,45 @@ func (s *Server) words(page []byte) *themes.Words {
 func (s *Server) serveMissing(w http.ResponseWriter, r *http.Request, state []byte) {
 	start, err := s.read("index.html")
 	words := s.words(start)
-	view := struct{ Lang, Title, Advice, Start string }{Lang: words.Lang}
+	title, advice := words.T("preview.nosite"), words.T("preview.nosite.advice")
 	if err == nil {
-		view.Title, view.Advice, view.Start = words.T("preview.nopage"), words.T("preview.nopage.advice"), words.T("preview.start")
-	} else {
-		view.Title, view.Advice = words.T("preview.nosite"), words.T("preview.nosite.advice")
+		title, advice = words.T("preview.nopage"), words.T("preview.nopage.advice")
 	}
-	var page bytes.Buffer
-	if err := missingPage.Execute(&page, view); err != nil {
+	var content bytes.Buffer
+	if err := page.Render(&content, missingPage(words, title, advice, err == nil)); err != nil {
 		http.Error(w, "There is no such page.", http.StatusNotFound)
 		return
 	}
 	w.Header().Set("Content-Type", served.ContentType(".html"))
 	w.WriteHeader(http.StatusNotFound)
-	w.Write(s.withPanel("missing.html", page.Bytes(), state))
+	w.Write(s.withPanel("missing.html", content.Bytes(), state))
+}
+
+// seen is the site as the page to write in asks about it.
+type seen struct{ server *Server }
+
+// Words are those of the site's language.
+func (s seen) Words() *themes.Words {
+	start, err := s.server.read("index.html")
+	if err != nil {
+		start = nil // there is no site yet
+	}
+	return s.server.words(start)
+}
+
+// Page is the first of some pages that the site has.
+func (s seen) Page(patterns ...string) string {
+	s.server.placing.RLock()
+	defer s.server.placing.RUnlock()
+	root, err := s.server.open()
+	if err != nil {
+		return ""
+	}
+	defer root.Close()
+	for _, pattern := range patterns {
+		if found, err := fs.Glob(root.FS(), pattern); err == nil && len(found) > 0 {
+			return found[0]
+		}
+	}
+	return ""
 }

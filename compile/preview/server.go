@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"matchmark/compile/served"
+	"matchmark/compile/writing"
 	"matchmark/themes"
 )
 
@@ -36,7 +37,8 @@ type Server struct {
 	site    string
 	theme   *themes.Theme
 	session string
-	author  *author // nil when balloons cannot be moved
+	author  *author       // nil when balloons cannot be moved
+	room    *writing.Room // nil when nobody can write
 
 	placing sync.RWMutex // held while files of the site are replaced
 
@@ -65,6 +67,20 @@ func serverOf(site string, theme *themes.Theme) (*Server, error) {
 // MoveBalloonsIn lets pages move the balloons of their figures in the sources of
 // the library in a folder. Call it before Serve.
 func (s *Server) MoveBalloonsIn(library string) { s.author = &author{dir: library} }
+
+// WriteIn lets pages write in the library in a folder. Call it before Serve. An error is about the folder.
+func (s *Server) WriteIn(library string) (err error) {
+	s.MoveBalloonsIn(library)
+	s.room, err = writing.NewRoom(library, s.theme, seen{s})
+	return err
+}
+
+// Noticed takes notice of files of the library that have changed on disk.
+func (s *Server) Noticed(change Change) {
+	if s.room != nil {
+		s.room.Changed(change.Names, change.All)
+	}
+}
 
 // Hold keeps pages from being read while a change is put in place, so that
 // nobody gets some files of the old site and some of the new.
@@ -125,6 +141,10 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	// A name on the web that was made to point at this computer must not read the site.
 	if !isLoopback(hostOf(r.Host)) {
 		http.Error(w, "This preview answers to names of this computer only, such as localhost.", http.StatusForbidden)
+		return
+	}
+	if s.room != nil && strings.HasPrefix(r.URL.Path, writing.Path) {
+		s.room.ServeHTTP(w, r)
 		return
 	}
 	if s.author != nil {

@@ -16,7 +16,10 @@ import (
 	"testing"
 	"time"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -37,18 +40,14 @@ func site(t *testing.T) string {
 	put(t, dir, "pictures/a.svg", "<svg/>")
 	put(t, dir, "pictures/b.jpg", "jpeg")
 	put(t, dir, "procedure/x/index.html", startPage)
-	if err := os.Symlink(filepath.Join(parent, "secret.txt"), filepath.Join(dir, "out.txt")); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.Symlink(filepath.Join(parent, "secret.txt"), filepath.Join(dir, "out.txt")))
 	return dir
 }
 
 func newServer(t *testing.T, dir string) *Server {
 	t.Helper()
 	s, err := NewServer(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return s
 }
 
@@ -63,9 +62,7 @@ func ask(s *Server, method, host, target string) *http.Response {
 func body(t *testing.T, r *http.Response) string {
 	t.Helper()
 	content, err := io.ReadAll(r.Body)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return string(content)
 }
 
@@ -167,9 +164,7 @@ func TestPanelInThePage(t *testing.T) {
 		t.Errorf("a file that is no page was changed: %q", asset)
 	}
 	// What an author writes must not end the element that carries it.
-	if err := s.Show(Outcome{Failure: `</script><script>alert(1)</script>`}); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, s.Show(Outcome{Failure: `</script><script>alert(1)</script>`}))
 	if page := body(t, ask(s, "GET", "localhost", "/")); strings.Contains(page, "alert(1)</script>") {
 		t.Errorf("a message became markup:\n%s", page)
 	}
@@ -184,7 +179,7 @@ func TestSiteThatIsNotThereYet(t *testing.T) {
 		t.Errorf("%d:\n%s", r.StatusCode, page)
 	}
 	put(t, dir, "index.html", startPage)
-	if page := body(t, ask(s, "GET", "localhost", "/nowhere.html")); !strings.Contains(page, "Diese Seite gibt es in der Site nicht") {
+	if page := body(t, ask(s, "GET", "localhost", "/nowhere.html")); !strings.Contains(page, "Diese Seite gibt es hier nicht") {
 		t.Errorf("not in the site's language:\n%s", page)
 	}
 	if page := body(t, ask(s, "GET", "localhost", "/")); !strings.Contains(page, "<title>Start</title>") {
@@ -196,8 +191,8 @@ func TestSiteThatIsNotThereYet(t *testing.T) {
 func unclosed() diagnostic.Diagnostic {
 	file := text.NewFile("machines/oven.md", []byte("one\n::: step x\n"))
 	return diagnostic.Diagnostic{
-		Code: "unclosed-block", Severity: diagnostic.Error, Span: file.Span(4, 7), Message: "not closed", Do: "Close it.",
-		See: []diagnostic.Related{{Span: file.Span(0, 3), Why: "here"}},
+		Code: "unclosed-block", Severity: diagnostic.Error, Span: file.Span(4, 7), Wrong: say.That("not closed"), Advice: say.That("Close it."),
+		See: []diagnostic.Related{{Span: file.Span(0, 3), Says: say.That("here")}},
 	}
 }
 
@@ -232,9 +227,7 @@ func TestPanelData(t *testing.T) {
 	if !before.Written || before.Diagnostics == nil || len(before.Diagnostics) != 0 {
 		t.Errorf("before the first compile: %+v", before)
 	}
-	if err := s.Show(Outcome{Diagnostics: []diagnostic.Diagnostic{unclosed()}}); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, s.Show(Outcome{Diagnostics: []diagnostic.Diagnostic{unclosed()}}))
 	failed := state()
 	if failed.Written || failed.Edition != before.Edition || len(failed.Diagnostics) != 1 {
 		t.Fatalf("after errors: %+v", failed)
@@ -246,9 +239,7 @@ func TestPanelData(t *testing.T) {
 	if len(d.See) != 1 || d.See[0].Line != 1 || d.See[0].Why != "here" {
 		t.Errorf("the second place is %+v", d.See)
 	}
-	if err := s.Show(Outcome{Written: true}); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, s.Show(Outcome{Written: true}))
 	if after := state(); !after.Written || after.Edition == before.Edition || len(after.Diagnostics) != 0 {
 		t.Errorf("after a compile that wrote the site: %+v", after)
 	}
@@ -259,16 +250,12 @@ func TestEvents(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	defer cancel()
 	listener, err := Listen(ctx, "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	ended := make(chan error, 1)
 	go func() { ended <- s.Serve(ctx, listener) }()
 
 	r, err := http.Get("http://" + listener.Addr().String() + "/.preview/events")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	defer r.Body.Close()
 	if kind := r.Header.Get("Content-Type"); kind != "text/event-stream" {
 		t.Errorf("content type %q", kind)
@@ -284,15 +271,11 @@ func TestEvents(t *testing.T) {
 		return shown{}
 	}
 	first := next()
-	if err := s.Show(Outcome{Diagnostics: []diagnostic.Diagnostic{unclosed()}}); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, s.Show(Outcome{Diagnostics: []diagnostic.Diagnostic{unclosed()}}))
 	if e := next(); e.Written || len(e.Diagnostics) != 1 || e.Edition != first.Edition {
 		t.Errorf("after errors: %+v", e)
 	}
-	if err := s.Show(Outcome{Written: true}); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, s.Show(Outcome{Written: true}))
 	if e := next(); !e.Written || e.Edition == first.Edition {
 		t.Errorf("after a compile that wrote the site: %+v", e)
 	}
@@ -306,15 +289,11 @@ func TestEvents(t *testing.T) {
 func TestPathTraversalOverTheWire(t *testing.T) {
 	s := newServer(t, site(t))
 	listener, err := Listen(t.Context(), "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	go s.Serve(t.Context(), listener)
 	for _, target := range []string{"/../secret.txt", "/%2e%2e/secret.txt", "/..%2fsecret.txt", "/assets/..%5c..%5csecret.txt"} {
 		conn, err := net.Dial("tcp", listener.Addr().String())
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		fmt.Fprintf(conn, "GET %s HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n", target)
 		answer, err := io.ReadAll(conn)
 		conn.Close()
@@ -352,9 +331,7 @@ func TestNoPageOfAMix(t *testing.T) {
 		put(t, dir, "assets/base.css", "new")
 		return nil
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	if got := <-asked; got != "new" {
 		t.Errorf("after the change it is %q", got)
 	}

@@ -10,10 +10,12 @@ import (
 	"reflect"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
+	"matchmark/compile/pagetest"
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/quiz"
-	"matchmark/themes"
 )
 
 // trial is one quiz with answers to it, and what comes of them.
@@ -44,9 +46,7 @@ func TestScriptAgreesWithTheDomain(t *testing.T) {
 	for n := range 300 {
 		q := randomQuiz(random, n)
 		k, err := newKey(q)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		answers := map[string]quiz.Answer{}
 		for _, question := range q.Questions {
 			if random.IntN(8) > 0 {
@@ -101,18 +101,11 @@ func domain(q *procedure.Quiz, tr trial) outcome {
 // script is what the page's script makes of the trials.
 func script(t *testing.T, node string, trials []trial) []outcome {
 	t.Helper()
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	source, err := fs.ReadFile(theme.Assets(), "quiz-marking.js")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	input, err := json.Marshal(trials)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	program := fmt.Sprintf(`%s
 var marking = globalThis.matchmarkQuiz;
 console.log(JSON.stringify(%s.map(function (t) {
@@ -139,9 +132,7 @@ console.log(JSON.stringify(%s.map(function (t) {
 	var out []outcome
 	strict := json.NewDecoder(bytes.NewReader(output))
 	strict.DisallowUnknownFields()
-	if err := strict.Decode(&out); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, strict.Decode(&out))
 	return out
 }
 

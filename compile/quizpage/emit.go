@@ -3,8 +3,10 @@
 package quizpage
 
 import (
+	"bytes"
 	"fmt"
 	"html/template"
+	"slices"
 
 	"matchmark/compile/output"
 	"matchmark/compile/page"
@@ -14,35 +16,17 @@ import (
 	"matchmark/themes"
 )
 
-// Emit writes the pages of all quizzes of a library. A quiz whose procedure
-// does not exist is an error: the checks come before.
-func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink) error {
-	words, err := theme.Words(lib.Language)
-	if err != nil {
-		return err
-	}
-	for _, q := range lib.Quizzes {
-		if err := emitQuiz(emitter{lib: lib, words: words, theme: theme, out: out, quiz: q, pictures: pictures}); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// EmitQuiz writes the pages of one quiz. It looks at nothing else of the library than its settings.
+// EmitQuiz writes the pages of one quiz. It looks at nothing else of the library than its
+// settings. A quiz whose procedure does not exist is an error: the checks come before.
 func EmitQuiz(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, q *procedure.Quiz) error {
 	words, err := theme.Words(lib.Language)
 	if err != nil {
 		return err
 	}
-	return emitQuiz(emitter{lib: lib, words: words, theme: theme, out: out, quiz: q, pictures: pictures})
-}
-
-func emitQuiz(e emitter) error {
-	if q := e.quiz; q.Procedure == nil || q.Procedure.Machine == nil {
+	if q.Procedure == nil || q.Procedure.Machine == nil {
 		return fmt.Errorf("quiz %s: its procedure %q is not there", q.ID, q.ProcedureRef.ID)
 	}
-	return e.all()
+	return emitter{lib: lib, words: words, out: out, quiz: q, pictures: pictures}.all()
 }
 
 // all writes the pages of one quiz.
@@ -64,7 +48,6 @@ func (e emitter) all() error {
 type emitter struct {
 	lib      *procedure.Library
 	words    *themes.Words
-	theme    *themes.Theme
 	out      output.Sink
 	quiz     *procedure.Quiz
 	pictures map[string]*picture.Picture
@@ -94,23 +77,47 @@ type takeView struct {
 	Summary string
 	About   template.HTML
 	Subject page.Crumb
-	// Papers are the forms, their answer sheets and the key.
+	// Papers are the forms and their answer sheets.
 	Papers    []page.Crumb
 	Marking   key
 	Questions []question
 }
 
 func (e emitter) take() error {
-	at := page.QuizPath(e.quiz)
-	v := takeView{Shell: page.NewShell(e.lib, e.words, at, e.quiz.Title), facts: factsOf(e.quiz), Summary: e.quiz.Summary, About: page.Markup(e.quiz.About)}
-	v.Subject = page.Crumb{Title: e.quiz.Procedure.Title, Link: v.Link(page.ProcedurePath(e.quiz.Procedure))}
-	v.Crumbs = append(v.Crumbs, v.Subject)
+	v, err := e.taken(page.NewShell(e.lib, e.words, page.QuizPath(e.quiz), e.quiz.Title))
+	if err != nil {
+		return err
+	}
+	return page.Write(e.out, page.QuizPath(e.quiz), takePage(v))
+}
+
+// Alone is the page on which a quiz is taken as one that lies by itself, with the names of the assets that
+// it loads. script is one more of them, which runs before the quiz's own.
+func Alone(lib *procedure.Library, pictures map[string]*picture.Picture, words *themes.Words, q *procedure.Quiz, script string) (content []byte, assets []string, err error) {
+	s := page.NewShell(lib, words, page.QuizPath(q), q.Title)
+	s.Alone, s.Address, s.Crumbs = true, lib.Address, nil
+	v, err := emitter{lib: lib, words: words, quiz: q, pictures: pictures}.taken(s)
+	if err != nil {
+		return nil, nil, err
+	}
+	v.Scripts = slices.Insert(v.Scripts, len(v.Scripts)-1, script)
+	var b bytes.Buffer
+	err = page.Render(&b, takePage(v))
+	return b.Bytes(), v.Assets(), err
+}
+
+// taken is the view of the page on which the quiz is taken.
+func (e emitter) taken(s page.Shell) (v takeView, err error) {
+	v = takeView{Shell: s, facts: factsOf(e.quiz), Summary: e.quiz.Summary, About: page.Markup(e.quiz.About)}
+	v.Subject = page.Crumb{Title: e.quiz.Procedure.Title, Link: v.Way(page.ProcedurePath(e.quiz.Procedure))}
+	if !v.Alone {
+		v.Crumbs = append(v.Crumbs, v.Subject)
+		v.Papers = e.papers(s)
+	}
 	v.Search = false // the answers are in the steps, and a quiz asks what is known without them
 	v.Body, v.Styles, v.Scripts = "quiz-page", []string{"quiz.css"}, []string{"quiz-marking.js", "quiz.js"}
-	v.Papers = e.papers(v.Shell)
-	var err error
 	if v.Marking, err = newKey(e.quiz); err != nil {
-		return fmt.Errorf("quiz %s: %w", e.quiz.ID, err)
+		return v, fmt.Errorf("quiz %s: %w", e.quiz.ID, err)
 	}
 	var authors []quiz.Place
 	for i, question := range e.quiz.Questions {
@@ -120,14 +127,11 @@ func (e emitter) take() error {
 		}
 		authors = append(authors, place)
 	}
-	r := reader{quiz: e.quiz, shell: v.Shell, words: e.words, pictures: e.pictures}
-	if v.Questions, err = r.questions(authors); err != nil {
-		return err
-	}
-	return page.Write(e.theme, e.out, at, "quiz/take", v)
+	v.Questions, err = reader{quiz: e.quiz, shell: v.Shell, words: e.words, pictures: e.pictures}.questions(authors)
+	return v, err
 }
 
-// papers are the quiz's printable pages.
+// papers are the quiz's printable pages for learners. The key is the trainer's: no page of a learner's leads to it.
 func (e emitter) papers(from page.Shell) []page.Crumb {
 	var out []page.Crumb
 	for form := 1; form <= formsOf(e.quiz); form++ {
@@ -136,5 +140,5 @@ func (e emitter) papers(from page.Shell) []page.Crumb {
 	for form := 1; form <= formsOf(e.quiz); form++ {
 		out = append(out, page.Crumb{Title: e.formName(e.words.T("quiz.answers"), form), Link: from.Link(answersAt(e.quiz, form))})
 	}
-	return append(out, page.Crumb{Title: e.words.T("quiz.key"), Link: from.Link(page.QuizKeyPath(e.quiz))})
+	return out
 }

@@ -3,11 +3,15 @@ package quizpage
 import (
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/output"
 	"matchmark/compile/pagetest"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
+	tree "matchmark/procedure/prose"
+	"matchmark/procedure/state/statetest"
 	"matchmark/procedure/text"
 	"matchmark/themes"
 )
@@ -32,7 +36,10 @@ func library() *procedure.Library {
 		File: text.NewFile("quizzes/mixer-quiz.md", []byte("the source")),
 		Questions: []*procedure.Question{
 			{ID: "why", Kind: procedure.SingleChoice, Stem: prose("Why does it stay in?"), Points: 2, Critical: true, Step: procedure.Ref{ID: "bolts"}, Why: prose("It is the last holder."), Choices: []procedure.Choice{
-				{Prose: prose("It <em>carries</em> the gearbox."), Right: true, Feedback: prose("Yes: nothing else does.")},
+				{Prose: procedure.Prose{Nodes: []tree.Node{
+					{Kind: tree.Paragraph, Inside: 4}, {Kind: tree.Text, Text: "It "},
+					{Kind: tree.Emphasis, Inside: 1}, {Kind: tree.Text, Text: "carries"}, {Kind: tree.Text, Text: " the gearbox."},
+				}}, Right: true, Feedback: prose("Yes: nothing else does.")},
 				{Prose: prose("It is tight."), Feedback: prose("No: tightness is no reason.")},
 				{Prose: prose("Nobody knows.")},
 			}},
@@ -51,14 +58,10 @@ func library() *procedure.Library {
 	return &procedure.Library{Title: "Workshop", Language: "en", Machines: []*procedure.Machine{m}, Procedures: []*procedure.Procedure{p}, Quizzes: []*procedure.Quiz{q}}
 }
 
-func row(id, name string) procedure.Row { return procedure.Row{ID: id, Name: name} }
+var row, prose = statetest.Row, statetest.Prose
 
 func balloon(id string, x, y float64) procedure.Balloon {
 	return procedure.Balloon{Ref: procedure.Ref{ID: id}, Label: procedure.Point{X: x, Y: y}, Targets: []procedure.Point{{X: x, Y: 50}}}
-}
-
-func prose(s string) procedure.Prose {
-	return procedure.Prose{Markup: "<p>" + s + "</p>", Paragraphs: []procedure.Paragraph{{Text: s}}}
 }
 
 func emitTo(lib *procedure.Library, out output.Sink) error {
@@ -67,21 +70,21 @@ func emitTo(lib *procedure.Library, out output.Sink) error {
 		return err
 	}
 	pictures := map[string]*picture.Picture{"figures/feet.svg": {Source: "figures/feet.svg", Width: 200, Height: 100, Sizes: []picture.Size{{Path: "pictures/feet.svg"}}}}
-	return Emit(lib, pictures, theme, out)
+	for _, q := range lib.Quizzes {
+		if err := EmitQuiz(lib, pictures, theme, out, q); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func pages(t *testing.T, lib *procedure.Library) map[string]*pagetest.Element {
 	t.Helper()
 	var out output.Memory
-	if err := emitTo(lib, &out); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, emitTo(lib, &out))
 	parsed := map[string]*pagetest.Element{}
 	for at, content := range out.Files() {
-		p, err := pagetest.Parse(content)
-		if err != nil {
-			t.Fatalf("%s: %v", at, err)
-		}
+		p := pagetest.Parse(t, content)
 		parsed[at] = p
 	}
 	return parsed

@@ -65,7 +65,7 @@ func (e emitter) form(form int) error {
 	if v.Code, err = sheet.NewCode(e.lib, page.QuizPath(e.quiz), e.words.T("quiz.form.code")); err != nil {
 		return err
 	}
-	return page.Write(e.theme, e.out, at, "quiz/form", v)
+	return page.Write(e.out, at, formPage(v))
 }
 
 // answers writes the sheet that a learner ticks beside a form, so that the form can be used again.
@@ -77,7 +77,7 @@ func (e emitter) answers(form int) error {
 	}
 	v.Fields = e.fields()
 	v.Long = len(v.Questions) > mostInColumn
-	return page.Write(e.theme, e.out, at, "quiz/answers", v)
+	return page.Write(e.out, at, answersPage(v))
 }
 
 // fields are the lines that a learner fills in on top.

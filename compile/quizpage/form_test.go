@@ -41,7 +41,7 @@ func TestFormsHaveTheSameQuestionsInOrdersOfTheirOwn(t *testing.T) {
 	pagetest.Expect(t, all[formPath], map[string][]string{".sheet-kind": {"Quiz form A"}})
 	pagetest.Expect(t, all["quiz/mixer-quiz/answers-c.html"], map[string][]string{".sheet-kind": {"Answer sheet C"}})
 	pagetest.Expect(t, all[takePath], map[string][]string{".quiz-paper a": {
-		"Quiz form A", "Quiz form B", "Quiz form C", "Answer sheet A", "Answer sheet B", "Answer sheet C", "Answer key",
+		"Quiz form A", "Quiz form B", "Quiz form C", "Answer sheet A", "Answer sheet B", "Answer sheet C",
 	}})
 }
 
@@ -150,7 +150,7 @@ func TestCoverageOnTheKey(t *testing.T) {
 			fmt.Sprintf("Undo bolts: %d", numbers[lib.Quizzes[0].Questions[0].ID]), "Judge a chain: no question",
 		},
 	})
-	if got := key.Text(); strings.Count(got, "Made from the procedure itself. Its name is where:") != 1 {
+	if got := key.Text(); strings.Count(got, "Generated from the procedure. Its name is where:") != 1 {
 		t.Error("the key does not say which question was made")
 	}
 	if !strings.Contains(pages(t, lib)[takePath].All("#quiz-key")[0].Text(), `"generated":true`) {

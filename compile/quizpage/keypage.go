@@ -75,7 +75,7 @@ func (e emitter) key() error {
 		}
 	}
 	e.cover(&v)
-	return page.Write(e.theme, e.out, at, "quiz/key", v)
+	return page.Write(e.out, at, keyPage(v))
 }
 
 // elsewhere notes which number a question has on a further form.
@@ -118,7 +118,7 @@ func (e emitter) cover(v *keyView) {
 	}
 	list := func(questions []*procedure.Question) string { return numbersOf(questions, numbers) }
 	r := reader{quiz: e.quiz, shell: v.Shell}
-	covered := bank.Of(e.quiz.Procedure, e.quiz.Questions)
+	covered := bank.NewCoverage(e.quiz.Procedure, e.quiz.Questions)
 	for _, s := range covered.Steps {
 		row := coverageRow{Number: s.Step.Number, Title: s.Step.Title, Questions: list(s.Questions)}
 		if link := r.step(s.Step.ID); link != nil {

@@ -49,6 +49,8 @@ type choice struct {
 	Plain    string
 	Right    bool
 	Feedback template.HTML
+	// From is the choice as the author wrote it, for forms other than a page.
+	From procedure.Choice
 }
 
 // target is a place on the figure of a point question.
@@ -64,7 +66,7 @@ type stepLink struct {
 	Link  string
 }
 
-// Is reports whether the question is of a kind, for templates.
+// Is reports whether the question is of a kind.
 func (q question) Is(kind string) bool { return string(q.Kind) == kind }
 
 // reader makes questions of one quiz for one page.
@@ -103,7 +105,8 @@ func (r reader) question(place quiz.Place) (question, error) {
 			{Value: 2, Letter: quiz.Letter(1), Plain: r.words.T("quiz.false"), Right: !from.True},
 		}
 		for i := range q.Choices {
-			q.Choices[i].Text = template.HTML(template.HTMLEscapeString(q.Choices[i].Plain))
+			q.Choices[i].From.Prose = procedure.Words(from.Span, q.Choices[i].Plain)
+			q.Choices[i].Text = page.Inline(q.Choices[i].From.Prose)
 		}
 	case procedure.NumberAnswer:
 		err := r.number(&q, from)
@@ -113,10 +116,11 @@ func (r reader) question(place quiz.Place) (question, error) {
 		return q, err
 	default:
 		for i, c := range place.Choices {
+			from := from.Choices[c]
 			q.Choices = append(q.Choices, choice{
-				Value: c + 1, Letter: quiz.Letter(i),
-				Text: page.Inline(from.Choices[c].Prose), Plain: from.Choices[c].Prose.Plain(),
-				Right: from.Choices[c].Right, Feedback: page.Markup(from.Choices[c].Feedback),
+				Value: c + 1, Letter: quiz.Letter(i), From: from,
+				Text: page.Inline(from.Prose), Plain: from.Prose.Plain(),
+				Right: from.Right, Feedback: page.Markup(from.Feedback),
 			})
 		}
 	}
@@ -177,7 +181,7 @@ func (r reader) step(id string) *stepLink {
 		for _, s := range p.Steps {
 			if s.ID == id && procedure.AppliesTo(s.Variants, v) {
 				job := procedure.Job{Procedure: p, Variant: v}
-				return &stepLink{Title: s.Title, Link: r.shell.Link(page.StepsPath(&job)) + "#" + id}
+				return &stepLink{Title: s.Title, Link: r.shell.Way(page.StepsPath(&job) + "#" + id)}
 			}
 		}
 	}

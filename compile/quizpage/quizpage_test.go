@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/output"
 	"matchmark/compile/pagetest"
 	"matchmark/procedure"
@@ -35,7 +37,7 @@ func TestStart(t *testing.T) {
 		".quiz-facts li": {
 			"7 questions, 8 points", "Pass mark: 7 points (80 %)", "1 question must be right, whatever the score", "2 tries", "On: Take the gearbox out",
 		},
-		"noscript": {"This page needs scripts to run. Without them, print the paper form."},
+		"noscript": {"This page needs scripts. If they are blocked, use the printed quiz form."},
 	})
 	for _, f := range p.All("form.question") {
 		if _, hidden := f.Attributes["hidden"]; !hidden {
@@ -52,7 +54,7 @@ func TestQuestionsOnTheTablet(t *testing.T) {
 		"#question-why .feedback":         {"Yes: nothing else does.", "No: tightness is no reason."},
 		"#question-why .why":              {"It is the last holder."},
 		"#question-why .critical":         {"Must be right"},
-		"#question-which .how":            {"More than one can be right. Choose all that are."},
+		"#question-which .how":            {"Choose all that apply."},
 		"#question-which .critical":       nil,
 		"#question-tight .choice-text":    {"True", "False"},
 		"#question-torque .answer":        {"Right answer: 45.5 N·m (from 43.5 N·m to 47.5 N·m counts as right)"},
@@ -106,9 +108,7 @@ func TestTargetsDoNotTellTheirNumbers(t *testing.T) {
 func TestMarkingKey(t *testing.T) {
 	p := pages(t, library())[takePath]
 	var k key
-	if err := json.Unmarshal([]byte(p.All("#quiz-key")[0].Text()), &k); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, json.Unmarshal([]byte(p.All("#quiz-key")[0].Text()), &k))
 	if k.Quiz != "mixer-quiz" || k.Edition != quiz.Edition(library().Quizzes[0]) || k.Procedure != "out" || k.ProcedureEdition != "2" || k.Pass != 80 || k.Seed != 7 || k.Tries != 2 {
 		t.Errorf("head of the key: %+v", k)
 	}

@@ -4,6 +4,8 @@ import (
 	"html/template"
 	"strings"
 
+	"github.com/a-h/templ"
+
 	"matchmark/compile/output"
 	"matchmark/compile/page"
 	"matchmark/procedure"
@@ -24,7 +26,7 @@ func Emit(lib *procedure.Library, theme *themes.Theme, out output.Sink) error {
 	if err := out.Write(page.AssetPath(codeStyles), []byte(styles())); err != nil {
 		return err
 	}
-	e := emitter{lib: lib, words: words, theme: theme, out: out}
+	e := emitter{lib: lib, words: words, out: out}
 	if err := e.language(); err != nil {
 		return err
 	}
@@ -34,7 +36,6 @@ func Emit(lib *procedure.Library, theme *themes.Theme, out output.Sink) error {
 type emitter struct {
 	lib   *procedure.Library
 	words *themes.Words
-	theme *themes.Theme
 	out   output.Sink
 }
 
@@ -73,6 +74,8 @@ type entryView struct {
 	Form     string // of a block's opening line; empty for others
 	Places   string
 	Holds    template.HTML
+	Pages    string // of a block that stands in a step
+	Back     template.HTML
 	Terms    termsView
 	Example  template.HTML
 }
@@ -118,7 +121,7 @@ func (e emitter) language() error {
 			return err
 		}
 		v.Blocks = append(v.Blocks, entryView{
-			ID: b.ID, Name: b.Name, Foreign: foreign, Means: inline(b.Means), Form: b.Form, Places: b.Places, Holds: inline(b.Holds),
+			ID: b.ID, Name: b.Name, Foreign: foreign, Means: inline(b.Means), Form: b.Form, Places: b.Places, Holds: inline(b.Holds), Pages: b.Pages, Back: inline(b.Back),
 			Example: example, Terms: e.termsView("attribute", b.terms(), foreign),
 		})
 	}
@@ -134,7 +137,7 @@ func (e emitter) language() error {
 			ID: r.ID, Name: r.Name, Foreign: foreign, Means: inline(r.Means), Terms: e.termsView("column", r.Columns, foreign),
 		})
 	}
-	return page.Write(e.theme, e.out, LanguagePath, "reference/language", v)
+	return page.Write(e.out, LanguagePath, languagePage(v))
 }
 
 // coloured returns a source with its words in classes.
@@ -212,7 +215,7 @@ func (e emitter) messages() error {
 		}
 		v.Sets = append(v.Sets, set)
 	}
-	return page.Write(e.theme, e.out, MessagesPath, "reference/messages", v)
+	return page.Write(e.out, MessagesPath, messagesPage(v))
 }
 
 func (e emitter) parts(c examples.Case, parts []examples.Part) ([]partView, error) {
@@ -248,4 +251,12 @@ func styles() string {
 	b.WriteString(highlight.CSS(`:root[data-theme="dark"]`, true))
 	b.WriteString("@media print {\n.code span { color: #000 !important; }\n}\n")
 	return b.String()
+}
+
+// in marks what is not in the page's language; nothing for what is.
+func in(lang string) templ.Attributer {
+	if lang == "" {
+		return templ.OrderedAttributes{}
+	}
+	return templ.OrderedAttributes{{Key: "lang", Value: lang}}
 }

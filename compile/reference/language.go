@@ -1,9 +1,11 @@
 package reference
 
 import (
+	"slices"
 	"strings"
 
 	"matchmark/procedure"
+	"matchmark/procedure/grammar"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/source"
 )
@@ -11,9 +13,9 @@ import (
 // why says in ten lines why the dialect is as it is.
 var why = []string{
 	"A file is Markdown. It reads well in any viewer, and plain Markdown in it means what the CommonMark standard says.",
-	"What plain Markdown cannot say stands in blocks fenced with colons: a line of colons and a word opens one, a line of as many colons closes it.",
-	"Blocks stand inside one another by their lines, not by indentation. Three colons do at any depth; write more where you want to see the pairs.",
-	"An opening line has one form, `::: kind name \"Title\" {attribute=value}`, so that there is nothing to look up but the words.",
+	"What Markdown has a sign for uses it: a step is a heading, what is done a task list, a key point a quotation. All else stands in blocks fenced with colons: a line of colons and a word opens one, a line of as many colons closes it.",
+	"A step ends where the next one begins. Blocks stand inside one another by their lines, not by indentation; three colons do at any depth.",
+	"An opening line has one form, `::: kind name \"Title\" {attribute=value}`, so that there is nothing to look up but the words. What can be worked out need not be written: the pages show what was filled in.",
 	"Parts, fasteners and tools stand in tables of the machine file, once. Steps name them; a torque is written in one place and right in all.",
 	"There is one way to write each thing. Who has read one procedure can read them all.",
 	"An unknown word is an error and never a guess: a mistyped `needs` would leave a step unguarded.",
@@ -24,9 +26,11 @@ var why = []string{
 
 // markdown says what running text may hold.
 var markdown = []string{
+	"`# Title` between steps groups those below it. In braces on the line below, `needs`, `people` and `tools` count for the steps of the group that do not state their own; in the front matter they count for all.",
+	"A heading of level two without a name is an error. Inside a step write ###; `## Words {text}` is a heading that is text.",
 	"Paragraphs, lists, emphasis, quotations, tables and headings mean what they mean in CommonMark.",
 	"`[words](#step-name)` leads to a step of the procedure, `[words](https://...)` to the web.",
-	"A name in code marks, such as `hoist-on` or `gearbox`, is shown as what people call the step or the thing.",
+	"A name in code marks, such as `hoist-on` or `gearbox`, is shown as what people call the step or the thing; a value, such as `17.torque` or `gearbox.mass`, is printed from its row.",
 	"A picture stands in a figure block, never in running text. HTML is shown as the text that it is.",
 	"`\\|` is a bar inside a table's cell; `\\\"` is a quotation mark inside quotation marks.",
 }
@@ -46,9 +50,12 @@ type file struct {
 // block is a kind of block.
 type block struct {
 	ID, Name, Means, Form, Title, Places, Holds, Example string
-	TitleRequired                                        bool
-	Argument                                             term
-	Attributes                                           []term
+	// Pages says on which pages of steps it is shown, and why not on others; Back what becomes of it on the way
+	// back. Both are empty for blocks that stand in no step.
+	Pages, Back   string
+	TitleRequired bool
+	Argument      term
+	Attributes    []term
 }
 
 // terms lists what stands on the block's opening line, in that order.
@@ -113,31 +120,24 @@ func newLanguage() language {
 	for _, v := range procedure.VerbRules {
 		l.Verbs = append(l.Verbs, verb{string(v.Verb), verbForm(v), v.Means})
 	}
-	for _, v := range source.ValueTypes() {
+	for _, v := range grammar.ValueTypes() {
 		l.Values = append(l.Values, term{Name: v.Name, Means: v.Means})
 	}
 	l.Units = unitGroups()
 	return l
 }
 
-func newBlock(k source.BlockKind) block {
+func newBlock(k grammar.BlockKind) block {
+	attributes := slices.DeleteFunc(slices.Clone(k.Attributes), func(a grammar.Attribute) bool { return a.Old })
 	b := block{
-		ID: "block-" + k.Name, Name: k.Name, Means: k.Means, Form: "::: " + k.Name,
-		Title: k.Title, TitleRequired: k.TitleRequired, Holds: k.Holds, Example: k.Example + "\n", Attributes: terms(k.Attributes),
+		ID: "block-" + k.Name, Name: k.Name, Means: k.Means, Form: k.Form,
+		Holds: k.Holds, Example: k.Example + "\n", Attributes: terms(attributes),
 	}
-	if k.Argument.Name != "" {
-		b.Argument = terms([]source.Attribute{k.Argument})[0]
-		b.Form += optional(" "+strings.ReplaceAll(k.Argument.Name, " ", "-"), k.Argument.Required)
+	if k.Form == "" {
+		b.open(k, attributes)
 	}
-	if k.Title != "" {
-		b.Form += optional(` "Title"`, k.TitleRequired)
-	}
-	if len(k.Attributes) > 0 {
-		needed := false
-		for _, a := range k.Attributes {
-			needed = needed || a.Required
-		}
-		b.Form += optional(" {...}", needed)
+	if of := procedure.KindOf(k.Name); of != nil {
+		b.Pages, b.Back = pagesOf(of), of.Refitting
 	}
 	var places []string
 	for _, p := range k.In {
@@ -145,6 +145,35 @@ func newBlock(k source.BlockKind) block {
 	}
 	b.Places = strings.Join(places, ", ")
 	return b
+}
+
+// open describes the opening line of a block that is fenced with colons.
+func (b *block) open(k grammar.BlockKind, attributes []grammar.Attribute) {
+	b.Form = "::: " + k.Name
+	b.Title, b.TitleRequired = k.Title, k.TitleRequired
+	if k.Argument.Name != "" {
+		b.Argument = terms([]grammar.Attribute{k.Argument})[0]
+		b.Form += optional(" "+strings.ReplaceAll(k.Argument.Name, " ", "-"), k.Argument.Required)
+	}
+	if k.Title != "" {
+		b.Form += optional(` "Title"`, k.TitleRequired)
+	}
+	if len(attributes) > 0 {
+		b.Form += optional(" {...}", slices.ContainsFunc(attributes, func(a grammar.Attribute) bool { return a.Required }))
+	}
+}
+
+// pagesOf says on which pages a kind of block is shown, and of each other page, why it is not.
+func pagesOf(k *procedure.Kind) string {
+	var on, off []string
+	for _, p := range procedure.Pages {
+		if why, skipped := k.Skips[p]; skipped {
+			off = append(off, " Not on the "+string(p)+": "+why+".")
+		} else {
+			on = append(on, string(p))
+		}
+	}
+	return capital(strings.Join(on, ", ")) + "." + strings.Join(off, "")
 }
 
 // optional puts a part of a form in brackets when it may be missing.
@@ -156,7 +185,7 @@ func optional(part string, required bool) string {
 }
 
 // terms describes attributes or columns, with the type of their value.
-func terms(attributes []source.Attribute) []term {
+func terms(attributes []grammar.Attribute) []term {
 	var out []term
 	for _, a := range attributes {
 		form := a.Type.Name

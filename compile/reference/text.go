@@ -93,6 +93,10 @@ func LanguageText() string {
 		p.lines("", b.Means)
 		p.lines("In: ", b.Places+".")
 		p.lines("Holds: ", b.Holds)
+		if b.Pages != "" {
+			p.lines("Shown on: ", b.Pages)
+			p.lines("In the refitting: ", b.Back)
+		}
 		p.terms(b.terms())
 		p.WriteString("\n")
 		p.source(b.Example)

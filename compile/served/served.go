@@ -4,6 +4,7 @@ package served
 
 import (
 	"bytes"
+	"encoding/json"
 	"net/http"
 	"path"
 	"regexp"
@@ -44,6 +45,17 @@ var (
 	// language is the page's language.
 	language = regexp.MustCompile(`(?i)<html lang="([a-zA-Z0-9-]+)"`)
 )
+
+// JSON answers with a value, which must be one that can be written so.
+func JSON(w http.ResponseWriter, status int, value any) {
+	content, err := json.Marshal(value)
+	if err != nil {
+		panic(err) // plain structs of ours
+	}
+	w.Header().Set("Content-Type", ContentType(".json"))
+	w.WriteHeader(status)
+	w.Write(content)
+}
 
 // WithHead adds markup to a page's head, and exceptions to its own rule on what
 // it may load, each such as "connect-src 'self'; ".

@@ -2,10 +2,13 @@ package sheet
 
 import (
 	"html/template"
+	"reflect"
 	"slices"
+	"strings"
 
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/refit"
 	"matchmark/procedure/schedule"
 )
 
@@ -19,6 +22,8 @@ type checklistView struct {
 	Steps []step
 	// Figures are all pictures that the steps refer to, each once, with every number.
 	Figures []numberedFigure
+	// Terms are the glossary's terms that the steps use.
+	Terms []page.Term
 }
 
 // numberedFigure is a picture of the checklist's last part.
@@ -33,32 +38,51 @@ type step struct {
 	Number    int
 	People    int
 	// End is the expected clock when the step is done, from the start of the job.
-	End      string
-	Figures  []int
+	End     string
+	Figures []int
+	// Tools are the names of what the step needs.
+	Tools    string
 	Blocks   []block
 	SafeStop bool
 	// Bare is true for a step without anything to tick: the step itself gets a box.
 	Bare bool
 	// Repairs are what the step waits for.
 	Repairs []Repair
+	// Only says when the step is done, Round until when it is repeated, and Chapter what begins with it; empty for none.
+	Only, Round, Chapter string
 }
 
-// caution has the fields that the template "part/signal" reads.
-type caution struct {
-	Signal procedure.Signal
-	Word   string
-	Text   template.HTML
-}
-
+// caution is what a signal panel shows.
 // block is one piece of a step; exactly one field is set.
 type block struct {
-	Caution    *caution
+	Caution    *page.Caution
 	Prose      template.HTML
 	KeyPoint   string
 	Lines      []line
 	Inspection *inspection
 	Hold       *hold
+	Readings   *readings
+	// Question is a decision to tick yes or no, Wait what is waited for.
+	Question, Wait template.HTML
+	// Only is the condition of the blocks from this one on; it stands before the first of them.
+	Only string
 }
+
+// readings are values to write down, in a table where they have columns.
+type readings struct {
+	Title   string
+	Columns []string
+	Rows    []readingRow
+}
+
+// readingRow is a value, a series of them, or the values of a table's row; a cell without a unit has no value.
+type readingRow struct {
+	Words  string
+	Accept string
+	Cells  []readingCell
+}
+
+type readingCell struct{ At, Unit, Accept string }
 
 type inspection struct {
 	Of    string
@@ -88,18 +112,20 @@ func (e emitter) checklist() error {
 	if err != nil {
 		return err
 	}
-	return e.write(Checklist, v)
+	return e.write(Checklist, checklistPage(v))
 }
 
 func (e emitter) checklistView(h Head) (checklistView, error) {
 	clock := e.clock
 	v := checklistView{Head: h, Total: schedule.Duration(clock.Total.Expected), PersonTime: schedule.Duration(clock.PersonMinutes)}
 	figures := map[string]int{}
+	found := e.job.Procedure.Finders()
+	var terms []*procedure.Term
 	v.Steps = make([]step, 0, len(e.job.Steps))
 	for i, s := range e.job.Steps {
 		v.People = max(v.People, s.People)
 		var numbers []int
-		for _, id := range figuresOf(s) {
+		for _, id := range s.FigureNames() {
 			if figures[id] == 0 {
 				if err := e.addFigure(&v, id); err != nil {
 					return v, err
@@ -110,29 +136,28 @@ func (e emitter) checklistView(h Head) (checklistView, error) {
 				numbers = append(numbers, n)
 			}
 		}
-		v.Steps = append(v.Steps, e.step(h.Shell, s, schedule.Duration(clock.Rows[i].End.Expected), numbers))
+		shown := e.step(h.Shell, s, found, schedule.Duration(clock.Rows[i].End.Expected), numbers)
+		if i == 0 || e.job.Steps[i-1].Chapter != s.Chapter {
+			shown.Chapter = s.Chapter
+		}
+		v.Steps = append(v.Steps, shown)
+		on := procedure.Checklist
+		if shown.Bare {
+			on = procedure.StepView // its words stand here too
+		}
+		for _, t := range e.lib.Glossary.UsedIn(on, e.job.Machine, s) {
+			if !slices.Contains(terms, t) {
+				terms = append(terms, t)
+			}
+		}
 	}
+	v.Terms = page.Terms(terms)
 	return v, nil
 }
 
-// figuresOf returns the ids of the figures that a step shows, each once.
-func figuresOf(s *procedure.Step) []string {
-	var out []string
-	add := func(r procedure.Ref) {
-		if r.ID != "" && !slices.Contains(out, r.ID) {
-			out = append(out, r.ID)
-		}
-	}
-	add(s.Figure)
-	for _, b := range s.Blocks {
-		switch b := b.(type) {
-		case *procedure.Callout:
-			add(b.Figure)
-		case *procedure.Illustration:
-			add(b.Figure)
-		}
-	}
-	return out
+// tightens reports whether the job tightens the fastener.
+func (e emitter) tightens(f *procedure.Fastener) bool {
+	return slices.ContainsFunc(e.torques, func(t refit.Torque) bool { return t.Fastener == f })
 }
 
 func (e emitter) addFigure(v *checklistView, id string) error {
@@ -144,34 +169,77 @@ func (e emitter) addFigure(v *checklistView, id string) error {
 	if err != nil {
 		return err
 	}
+	for _, b := range drawn.Balloons {
+		if t := e.job.Machine.Thing(b.Thing); t.Fastener != nil && e.tightens(t.Fastener) {
+			b.Order = page.Places(f, t.Fastener)
+		}
+	}
 	v.Figures = append(v.Figures, numberedFigure{len(v.Figures) + 1, drawn})
 	return nil
 }
 
-func (e emitter) step(s page.Shell, from *procedure.Step, end string, figures []int) step {
-	to := step{ID: from.ID, Title: from.Title, Number: from.Number, People: from.People, End: end, Figures: figures, SafeStop: from.SafeStop, Bare: true}
+// toolNames are the tools of a step; their names have commas.
+func (e emitter) toolNames(s *procedure.Step) string {
+	var out []string
+	for _, r := range s.Tools {
+		out = append(out, e.name(r.ID))
+	}
+	return strings.Join(out, " · ")
+}
+
+func (e emitter) step(s page.Shell, from *procedure.Step, found []procedure.Finder, end string, figures []int) step {
+	to := step{ID: from.ID, Title: from.Title, Number: from.Number, People: from.People, End: end, Figures: figures, Tools: e.toolNames(from), SafeStop: from.SafeStop, Bare: true}
 	var prose []block
 	inspected := inspectedIn(from)
 	to.Blocks = make([]block, 0, len(from.Blocks))
+	if from.If != "" {
+		to.Only = e.words.T("step.only-if", page.When(e.words, from.If, found))
+	}
+	if from.Round.First == from.ID {
+		to.Round = e.words.T("step.round", page.When(e.words, from.Round.Until, found), from.Round.Most)
+	}
+	only := procedure.When("")
 	for _, b := range from.Blocks {
-		switch b := b.(type) {
-		case *procedure.Instruction:
-			prose = append(prose, block{Prose: page.Markup(b.Prose)})
-		case *procedure.Caution:
-			c := caution{b.Signal, e.words.T("signal." + string(b.Signal)), page.Markup(b.Prose)}
-			to.Blocks = append(to.Blocks, block{Caution: &c})
-		case *procedure.KeyPoint:
-			to.Blocks = append(to.Blocks, block{KeyPoint: b.Point})
-		case *procedure.Callout:
-			to.add(e.lines(s, from, b.Actions, inspected))
-		case *procedure.ActionList:
-			to.add(e.lines(s, from, b.Actions, inspected))
-		case *procedure.Inspection:
-			to.Blocks = append(to.Blocks, block{Inspection: e.inspection(b)})
+		shown := procedure.Checklist.On(b)
+		if c := b.Base().If; c != only && !reflect.ValueOf(shown).IsZero() {
+			if only = c; c != "" {
+				to.Blocks = append(to.Blocks, block{Only: e.words.T("step.only-if", page.When(e.words, c, found))})
+			}
+		}
+		if x := shown.Warning; x != nil {
+			to.Blocks = append(to.Blocks, block{Caution: &page.Caution{Signal: x.Signal, Text: page.Markup(x.Prose)}})
+		}
+		if shown.Text != nil {
+			to.Blocks = append(to.Blocks, block{Prose: page.Markup(*shown.Text)})
+		} else if text := b.Shows().Text; text != nil {
+			prose = append(prose, block{Prose: page.Markup(*text)})
+		}
+		if shown.Point != nil {
+			to.Blocks = append(to.Blocks, block{KeyPoint: shown.Point.Point})
+		}
+		to.add(e.lines(s, from, shown.Actions, inspected))
+		if shown.Looks != nil {
+			to.Blocks = append(to.Blocks, block{Inspection: e.inspection(shown.Looks)})
 			to.Bare = false
-		case *procedure.Hold:
-			to.Blocks = append(to.Blocks, block{Hold: newHold(b)})
-			to.SafeStop = to.SafeStop || b.SafeStop
+		}
+		if x := shown.Readings; x != nil {
+			to.Blocks = append(to.Blocks, block{Readings: e.readingsOf(x, found, from.Round.Most)})
+			to.Bare = false
+		}
+		if x := shown.Decision; x != nil {
+			to.Blocks = append(to.Blocks, block{Question: page.Inline(x.Question)})
+			to.Bare = false
+		}
+		if x := shown.Wait; x != nil {
+			to.Blocks = append(to.Blocks, block{Wait: template.HTML(e.words.T("sheet.wait", template.HTMLEscapeString(x.Time.String()), page.Inline(x.For)))})
+			to.Bare = false
+		}
+		if shown.Advice != nil {
+			to.Blocks = append(to.Blocks, block{Prose: page.Markup(*shown.Advice)})
+		}
+		if h := shown.Hold; h != nil {
+			to.Blocks = append(to.Blocks, block{Hold: newHold(h)})
+			to.SafeStop = to.SafeStop || h.SafeStop
 			to.Bare = false
 		}
 	}
@@ -195,7 +263,7 @@ func (s *step) add(lines []line) {
 func inspectedIn(s *procedure.Step) []string {
 	var out []string
 	for _, b := range s.Blocks {
-		if i, ok := b.(*procedure.Inspection); ok {
+		if i := b.Shows().Looks; i != nil {
 			out = append(out, i.Of.ID)
 		}
 	}
@@ -206,6 +274,41 @@ func (e emitter) inspection(from *procedure.Inspection) *inspection {
 	to := &inspection{Of: e.name(from.Of.ID)}
 	for _, item := range from.Items {
 		to.Items = append(to.Items, inspectionItem{Look: item.Look, Accept: page.Inline(item.Accept), Measured: item.Limits != nil})
+	}
+	return to
+}
+
+// readingsOf puts the values of a block into lines, or into the rows of its table.
+// A round has a line for each time.
+func (e emitter) readingsOf(from *procedure.Readings, found []procedure.Finder, rounds int) *readings {
+	to := &readings{Title: from.Title, Columns: from.Columns()}
+	for i := range from.Rows {
+		x := &from.Rows[i]
+		if len(to.Columns) > 0 {
+			n := len(to.Rows)
+			if n == 0 || to.Rows[n-1].Words != x.Row {
+				to.Rows = append(to.Rows, readingRow{Words: x.Row, Cells: make([]readingCell, len(to.Columns))})
+			}
+			to.Rows[len(to.Rows)-1].Cells[slices.Index(to.Columns, x.Column)] = readingCell{Unit: x.Unit, Accept: x.Accept}
+			continue
+		}
+		row := readingRow{Words: x.Label(), Accept: x.Accept}
+		if x.Sum != "" {
+			row.Words += " = " + page.Sum(x, found)
+		}
+		if n := x.Points(); n > 1 {
+			every := x.Every
+			for k := range n {
+				row.Cells = append(row.Cells, readingCell{At: every.Times(k + 1).String(), Unit: x.Unit})
+			}
+		} else {
+			row.Cells = []readingCell{{Unit: x.Unit}}
+			for n := 2; n <= rounds; n++ {
+				row.Cells[0].At = e.words.T("workorder.round", 1)
+				row.Cells = append(row.Cells, readingCell{At: e.words.T("workorder.round", n), Unit: x.Unit})
+			}
+		}
+		to.Rows = append(to.Rows, row)
 	}
 	return to
 }

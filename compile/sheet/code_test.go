@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	qr "github.com/piglig/go-qr"
+	"gotest.tools/v3/assert"
 
 	"matchmark/compile/pagetest"
 	"matchmark/procedure"
@@ -23,9 +24,7 @@ func TestCodeLeadsToThePage(t *testing.T) {
 		"https://shop.example/train/": "https://shop.example/train/procedure/out/steps-belt.html",
 	} {
 		c, err := NewCode(&procedure.Library{Address: address}, "procedure/out/steps-belt.html", "The steps")
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		if c.Address != want || c.Says != "The steps" {
 			t.Errorf("the words beside the code are %q, %q", c.Says, c.Address)
 		}
@@ -55,9 +54,7 @@ func TestCodeLeadsToThePage(t *testing.T) {
 func number(t *testing.T, s string) int {
 	t.Helper()
 	n, err := strconv.Atoi(s)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return n
 }
 
@@ -89,6 +86,6 @@ func TestSheetsCarryTheCode(t *testing.T) {
 		"procedure/out/tools-belt.html":     "https://shop.example/procedure/out/",
 		"procedure/out/labels-chain.html":   "https://shop.example/procedure/out/",
 	} {
-		pagetest.Expect(t, pageAt(t, files, at), map[string][]string{".sheet-code .address": {want}})
+		pagetest.Expect(t, pagetest.Page(t, files, at), map[string][]string{".sheet-code .address": {want}})
 	}
 }

@@ -4,51 +4,30 @@
 package sheet
 
 import (
-	"errors"
 	"fmt"
 	"strings"
+
+	"github.com/a-h/templ"
 
 	"matchmark/compile/output"
 	"matchmark/compile/page"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
-	"matchmark/procedure/facts"
-	"matchmark/procedure/parallel"
+	"matchmark/procedure/analysis"
 	"matchmark/themes"
 )
 
-// Emit writes the sheets of every job of a library.
-func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink) error {
-	words, err := theme.Words(lib.Language)
-	if err != nil {
-		return err
-	}
-	var names []string
-	for _, p := range lib.Procedures {
-		names = append(names, p.ID)
-	}
-	failed := make([]error, len(names))
-	parallel.Each(names, func(i int) {
-		failed[i] = emitAll(emitter{lib: lib, pictures: pictures, words: words, theme: theme, out: out}, facts.Of(lib.Procedures[i]))
-	})
-	return errors.Join(failed...)
-}
-
 // EmitProcedure writes the sheets of every job of one procedure. It looks at
-// nothing else of the library than its settings.
-func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, f *facts.Procedure) error {
+// nothing else of the library than its settings and its glossary.
+func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, f *analysis.Procedure) error {
 	words, err := theme.Words(lib.Language)
 	if err != nil {
 		return err
 	}
-	return emitAll(emitter{lib: lib, pictures: pictures, words: words, theme: theme, out: out}, f)
-}
-
-// emitAll writes the sheets of one procedure; e lacks its job.
-func emitAll(e emitter, f *facts.Procedure) error {
 	if f.Machine == nil {
 		return fmt.Errorf("procedure %s: its machine %q is not there", f.ID, f.MachineRef.ID)
 	}
+	e := emitter{lib: lib, pictures: pictures, words: words, out: out}
 	for _, job := range f.Jobs {
 		e.job, e.contents = job.Job, contentsOf(job)
 		for _, kind := range e.kinds() {
@@ -65,7 +44,6 @@ type emitter struct {
 	lib      *procedure.Library
 	pictures map[string]*picture.Picture
 	words    *themes.Words
-	theme    *themes.Theme
 	out      output.Sink
 	job      *procedure.Job
 	contents
@@ -94,7 +72,7 @@ func (e emitter) head(k Kind, fields ...string) (Head, error) {
 		variant = e.job.Variant.Name
 	}
 	h := NewHead(e.lib, e.words, k.Path(e.job), k.Title(e.words), p.Title, variant, page.Crumb{Title: p.Title, Link: page.ProcedurePath(p)})
-	if p.Forth != nil { // a refitting lies behind its procedure
+	if p.Removal != nil { // a refitting lies behind its procedure
 		h.Crumbs = append(h.Crumbs[:len(h.Crumbs)-1], h.Trail(p)...)
 	}
 	h.On = e.job.Machine.Title
@@ -113,9 +91,8 @@ func (e emitter) head(k Kind, fields ...string) (Head, error) {
 	return h, err
 }
 
-// write writes the sheet of a kind with the template of that name.
-func (e emitter) write(k Kind, view themes.View) error {
-	return page.Write(e.theme, e.out, k.Path(e.job), "sheet/"+string(k), view)
+func (e emitter) write(k Kind, content templ.Component) error {
+	return page.Write(e.out, k.Path(e.job), content)
 }
 
 // name is a thing's name; an unknown id stands for itself.

@@ -3,12 +3,15 @@ package sheet
 import (
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/output"
 	"matchmark/compile/pagetest"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/measure"
-	"matchmark/themes"
+	"matchmark/procedure/state/statetest"
 )
 
 // library is a small library by hand: one procedure of three steps on a machine of two variants.
@@ -67,24 +70,10 @@ func library() *procedure.Library {
 	return &procedure.Library{Title: "Workshop", Language: "en", Machines: []*procedure.Machine{m}, Procedures: []*procedure.Procedure{p}}
 }
 
-func row(id, name string) procedure.Row { return procedure.Row{ID: id, Name: name} }
-
-func ref(id string) procedure.Ref { return procedure.Ref{ID: id} }
-
-func refs(ids ...string) []procedure.Ref {
-	var out []procedure.Ref
-	for _, id := range ids {
-		out = append(out, ref(id))
-	}
-	return out
-}
+var row, ref, refs, prose = statetest.Row, statetest.Ref, statetest.Refs, statetest.Prose
 
 func estimate(minutes float64) procedure.Estimate {
 	return procedure.Estimate{Optimistic: minutes, Likely: minutes, Pessimistic: minutes}
-}
-
-func prose(s string) procedure.Prose {
-	return procedure.Prose{Markup: "<p>" + s + "</p>", Paragraphs: []procedure.Paragraph{{Text: s}}}
 }
 
 func pictures() map[string]*picture.Picture {
@@ -94,25 +83,10 @@ func pictures() map[string]*picture.Picture {
 // emit returns the files of a library, by site path.
 func emit(t *testing.T, lib *procedure.Library) map[string][]byte {
 	t.Helper()
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	var out output.Memory
-	if err := Emit(lib, pictures(), theme, &out); err != nil {
-		t.Fatal(err)
+	for _, p := range lib.Procedures {
+		assert.NilError(t, EmitProcedure(lib, pictures(), theme, &out, analysis.New(p)))
 	}
 	return out.Files()
-}
-
-func pageAt(t *testing.T, files map[string][]byte, at string) *pagetest.Element {
-	t.Helper()
-	if files[at] == nil {
-		t.Fatalf("there is no %s", at)
-	}
-	p, err := pagetest.Parse(files[at])
-	if err != nil {
-		t.Fatalf("%s: %v", at, err)
-	}
-	return p
 }

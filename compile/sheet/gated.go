@@ -3,9 +3,10 @@ package sheet
 import (
 	"io"
 
+	"matchmark/compile/page"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
-	"matchmark/procedure/facts"
+	"matchmark/procedure/analysis"
 	"matchmark/themes"
 )
 
@@ -26,15 +27,14 @@ type Repairs struct {
 	Before map[string][]Repair
 }
 
-// Gated writes a job's checklist with the repairs that it waits for, by the named
-// template. change gets the sheet's head as the site has it. Figures are left out
+// Gated writes a job's checklist with the repairs that it waits for. change gets the sheet's head as the site has it. Figures are left out
 // where pictures is nil.
-func Gated(w io.Writer, template string, lib *procedure.Library, job *procedure.Job, pictures map[string]*picture.Picture, theme *themes.Theme, repairs Repairs, change func(*Head)) error {
+func Gated(w io.Writer, lib *procedure.Library, job *procedure.Job, pictures map[string]*picture.Picture, theme *themes.Theme, repairs Repairs, change func(*Head)) error {
 	words, err := theme.Words(lib.Language)
 	if err != nil {
 		return err
 	}
-	e := emitter{lib: lib, pictures: pictures, words: words, theme: theme, job: job, contents: contentsOf(facts.OfJob(job))}
+	e := emitter{lib: lib, pictures: pictures, words: words, job: job, contents: contentsOf(analysis.NewJob(job))}
 	h, err := e.head(Checklist, "who", "date", "start", "end", "machine", "trainer")
 	if err != nil {
 		return err
@@ -48,5 +48,5 @@ func Gated(w io.Writer, template string, lib *procedure.Library, job *procedure.
 	for i := range v.Steps {
 		v.Steps[i].Repairs = repairs.Before[v.Steps[i].ID]
 	}
-	return theme.Render(w, template, v)
+	return page.Render(w, loneChecklist(v))
 }

@@ -44,17 +44,17 @@ func (e emitter) handLift(s page.Shell, l lifts.Lift) handLift {
 	case lifting.High:
 		v.Verdict, v.Doubt = e.words.T("sheet.lift.high"), true
 	}
-	v.Each, v.Limit, v.Index = e.kilograms(l.Hand.Lift.Load), e.kilograms(r.RWL), liftwords.Index(e.words, r.Index)
-	v.Ends = append(v.Ends, e.equation(e.words.T("sheet.lift.start"), r.Origin, r.Destination != nil && !r.AtDestination))
+	v.Each, v.Limit, v.Index = e.kilograms(l.Hand.Lift.Load), e.kilograms(l.Hand.Limit), liftwords.Index(e.words, l.Hand.Index)
+	v.Ends = append(v.Ends, e.equation(e.words.T("sheet.lift.start"), l.Hand.People, r.Origin, r.Destination != nil && !r.AtDestination))
 	if r.Destination != nil {
-		v.Ends = append(v.Ends, e.equation(e.words.T("sheet.lift.end"), *r.Destination, r.AtDestination))
+		v.Ends = append(v.Ends, e.equation(e.words.T("sheet.lift.end"), l.Hand.People, *r.Destination, r.AtDestination))
 	}
 	return v
 }
 
 // equation writes the factors by the names of the equation, which are the same in
-// every language. A name stays with its number.
-func (e emitter) equation(where string, l lifting.Limit, lowest bool) equation {
+// every language. A name stays with its number. A team's share comes last.
+func (e emitter) equation(where string, people int, l lifting.Limit, lowest bool) equation {
 	const usual = len(" × HM\u00a00.625")
 	m := l.Multipliers
 	terms := make([]byte, 0, 6*usual)
@@ -65,5 +65,9 @@ func (e emitter) equation(where string, l lifting.Limit, lowest bool) equation {
 		terms = append(append(append(terms, " × "...), f.name...), "\u00a0"...)
 		terms = append(terms, e.words.Number(f.value, 3)...)
 	}
-	return equation{Where: where, Terms: string(terms), Limit: e.kilograms(l.RWL), Lowest: lowest}
+	share, _ := lifting.TeamShare(people) // a team without one is not judged
+	if fraction := liftwords.TeamShare(people); fraction != "" {
+		terms = append(append(terms, " × "...), fraction...)
+	}
+	return equation{Where: where, Terms: string(terms), Limit: e.kilograms(share * l.RWL), Lowest: lowest}
 }

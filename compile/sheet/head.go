@@ -12,7 +12,7 @@ import (
 )
 
 // Head is what stands on top of every printable sheet. Views of sheets embed
-// it, and their templates start with "sheet-top".
+// it, and their pages start with Top.
 type Head struct {
 	page.Shell
 	// Kind says which sheet it is, such as "Checklist".
@@ -84,7 +84,11 @@ func NewCode(lib *procedure.Library, to, says string) (*Code, error) {
 	if lib.Address == "" {
 		return nil, nil
 	}
-	address := strings.TrimSuffix(lib.Address, "/") + "/" + strings.TrimSuffix(to, "index.html")
+	return Encode(strings.TrimSuffix(lib.Address, "/")+"/"+strings.TrimSuffix(to, "index.html"), says)
+}
+
+// Encode makes the code of an address.
+func Encode(address, says string) (*Code, error) {
 	code, err := qr.EncodeText(address, qr.Medium)
 	if err != nil {
 		return nil, fmt.Errorf("QR code of %s: %w", address, err)
@@ -111,3 +115,19 @@ func NewCode(lib *procedure.Library, to, says string) (*Code, error) {
 //
 // Source: ISO/IEC 18004, quiet zone of four modules.
 const quietZone = 4
+
+// SignedBy says who signs for a hold point: a person of a role, or whoever does the work.
+func SignedBy(w *themes.Words, role string) string {
+	if role == "" {
+		return w.T("sheet.sign.self")
+	}
+	return w.T("sheet.sign", role)
+}
+
+// repairTitle names a repair by its finding.
+func repairTitle(w *themes.Words, r Repair) string {
+	if r.Stops {
+		return w.T("sheet.repair.stops", r.Number)
+	}
+	return w.T("sheet.repair", r.Number)
+}

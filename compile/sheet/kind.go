@@ -3,7 +3,7 @@ package sheet
 import (
 	"matchmark/compile/page"
 	"matchmark/procedure"
-	"matchmark/procedure/facts"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/lifts"
 	"matchmark/procedure/refit"
 	"matchmark/procedure/schedule"
@@ -23,28 +23,13 @@ const (
 	Labels    Kind = "labels"
 )
 
-// Sheets lists the sheets that there are for a job, in the order in which they
+// SheetsOf lists the sheets that there are for a job, in the order in which they
 // are needed. A job that tightens nothing has no torque sheet, one without lifts
 // no lift sheet, and one from which nothing comes away no labels.
-func Sheets(job *procedure.Job) []Kind { return SheetsOf(facts.OfJob(job)) }
-
-// SheetsOf is Sheets for a job whose facts are there.
-func SheetsOf(job *facts.Job) []Kind { return contentsOf(job).kinds() }
+func SheetsOf(job *analysis.Job) []Kind { return contentsOf(job).kinds() }
 
 // Path is where a job's sheet of this kind stands in the site.
-func (k Kind) Path(job *procedure.Job) string {
-	switch k {
-	case Tools:
-		return page.ToolsPath(job)
-	case Torque:
-		return page.TorquePath(job)
-	case Lift:
-		return page.LiftPath(job)
-	case Labels:
-		return page.LabelsPath(job)
-	}
-	return page.ChecklistPath(job)
-}
+func (k Kind) Path(job *procedure.Job) string { return page.SheetPath(job, string(k)) }
 
 // Title is what the sheet is called.
 func (k Kind) Title(words *themes.Words) string {
@@ -69,7 +54,7 @@ type contents struct {
 	lifts   []lifts.Lift
 }
 
-func contentsOf(job *facts.Job) contents {
+func contentsOf(job *analysis.Job) contents {
 	return contents{clock: job.Clock(), list: job.Supplies(), torques: job.Torques(), lifts: job.Lifts()}
 }
 

@@ -26,6 +26,8 @@ type bagItem struct {
 	Count              int
 	// New is true for a fastener that is only kept as a sample: a new one goes in.
 	New bool
+	// With is what belongs to each piece.
+	With string
 }
 
 // partLabel is tied to a part or a connection.
@@ -51,13 +53,13 @@ func (e emitter) labels() error {
 	for _, l := range e.list.Labels {
 		v.Parts = append(v.Parts, e.partLabel(h.Shell, l))
 	}
-	return e.write(Labels, v)
+	return e.write(Labels, labelsPage(v))
 }
 
 func newBagLabel(s page.Shell, b supplies.Bag) bagLabel {
 	l := bagLabel{Name: b.Name, Step: b.Step, Pieces: b.Pieces()}
 	for _, i := range b.Items {
-		l.Items = append(l.Items, bagItem{i.ID, i.Name, s.ThreadAndLength(i.Fastener), i.Count, i.SingleUse})
+		l.Items = append(l.Items, bagItem{i.ID, i.Name, s.ThreadAndLength(i.Fastener), i.Count, i.SingleUse, i.With})
 	}
 	return l
 }

@@ -17,7 +17,7 @@ import (
 // carry that, and what is looked at before each.
 type liftView struct {
 	Head
-	Caution *caution
+	Caution page.Caution
 	Gear    []gearLift
 	Hand    []handLift
 }
@@ -36,6 +36,8 @@ type liftOf struct {
 type gearLift struct {
 	liftOf
 	Items []gearItem
+	// Shares says which support, leg and fastener has how much, or that it is not known.
+	Shares []string
 	// Hangs is true when the load hangs from a hook, and false when it stands on a jack or a stand.
 	Hangs bool
 }
@@ -62,13 +64,13 @@ func (e emitter) lift() error {
 			v.Hand = append(v.Hand, e.handLift(h.Shell, l))
 		}
 	}
-	return e.write(Lift, v)
+	return e.write(Lift, liftPage(v))
 }
 
 // liftCaution is what holds for every lift.
 //
 // Source: common practice; the usual warnings of the lifting trade.
-func (e emitter) liftCaution() *caution {
+func (e emitter) liftCaution() page.Caution {
 	var text strings.Builder
 	for _, words := range []string{
 		e.words.T("sheet.lift.caution.under"), e.words.T("sheet.lift.caution.people"),
@@ -76,45 +78,39 @@ func (e emitter) liftCaution() *caution {
 	} {
 		text.WriteString("<p>" + template.HTMLEscapeString(words) + "</p>")
 	}
-	return &caution{procedure.WarningWord, e.words.T("signal.warning"), template.HTML(text.String())}
+	return page.Caution{Signal: procedure.WarningWord, Text: template.HTML(text.String())}
 }
 
 func (e emitter) liftOf(s page.Shell, l lifts.Lift) liftOf {
 	v := liftOf{
 		Step: l.Step.Number, Verb: e.words.T("verb." + string(l.Action.Verb)),
-		Letter: l.Part.Letter, Name: l.Part.Name, Mass: s.Quantity(l.Mass),
-	}
-	if v.Mass == "" {
-		v.Mass = e.words.T("sheet.lift.no-mass")
+		Letter: l.Part.Letter, Name: l.Part.Name, Mass: liftwords.Mass(e.words, l, s.Quantity),
 	}
 	var along, unweighed []string
 	for _, p := range l.Along {
 		along = append(along, p.Name)
-		if p.Mass.IsZero() {
-			unweighed = append(unweighed, p.Name)
-		}
+	}
+	for _, p := range l.Unweighed {
+		unweighed = append(unweighed, p.Name)
 	}
 	v.Along, v.Unweighed = strings.Join(along, ", "), strings.Join(unweighed, ", ")
 	return v
 }
 
 func (e emitter) gearLift(s page.Shell, l lifts.Lift) gearLift {
-	g := gearLift{liftOf: e.liftOf(s, l)}
+	g := gearLift{liftOf: e.liftOf(s, l), Shares: liftwords.Shares(e.words, l)}
 	for i, item := range l.Gear.Items {
 		g.Items = append(g.Items, e.gearItem(s, l.Gear, item, i == l.Gear.Weakest))
-		g.Hangs = g.Hangs || !standing(item.Support.Kind)
+		g.Hangs = g.Hangs || !standing(item.Support)
 	}
 	g.Verdict, g.Doubt = e.gearVerdict(l.Gear)
 	return g
 }
 
-// standing reports whether a support of this kind carries from below.
-func standing(kind string) bool {
-	switch strings.TrimSpace(kind) {
-	case "jack", "stand", "chock":
-		return true
-	}
-	return false
+// standing reports whether a support carries from below, or keeps from rolling or tipping there.
+func standing(x *procedure.Support) bool {
+	can := x.Ability()
+	return (can.Below || can.Rolling || can.Tipping) && !can.Hangs
 }
 
 func (e emitter) gearItem(s page.Shell, v *lifting.GearVerdict, from lifting.Item, weakest bool) gearItem {
@@ -124,6 +120,7 @@ func (e emitter) gearItem(s page.Shell, v *lifting.GearVerdict, from lifting.Ite
 		if from.Legs < from.Support.Legs {
 			to.Legs = joined(to.Legs, e.words.T("sheet.lift.legs-carry", from.Legs))
 		}
+		to.Legs = joined(to.Legs, liftwords.Arrangement(e.words, from))
 		to.Angle = e.words.Number(from.Angle, 1) + "°"
 	}
 	if from.Reason != "" {

@@ -5,8 +5,10 @@ import (
 	"slices"
 	"strings"
 
+	"matchmark/compile/liftwords"
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/lifts"
 	"matchmark/procedure/text"
 )
 
@@ -53,10 +55,15 @@ func (e emitter) line(s page.Shell, of *procedure.Step, a *procedure.Action) lin
 	case t.Fastener != nil:
 		l.Sign = t.Row.ID
 		l.Detail = e.fastenerDetail(s, a.Verb, t.Fastener)
-		l.Boxes, l.Pieces = boxes(t.Fastener.Count)
+		count := t.Fastener.Count
+		if some := a.Some(t.Fastener); some > 0 {
+			count = some
+			l.Detail = joined(e.words.T("sheet.pieces.of", some, t.Fastener.Count), l.Detail)
+		}
+		l.Boxes, l.Pieces = boxes(count)
 	case t.Part != nil:
 		l.Sign = t.Part.Letter
-		l.Detail = e.partDetail(s, a.Verb, t.Part)
+		l.Detail = e.partDetail(s, of, a, t.Part)
 	case t.Connection != nil:
 		l.Detail = e.connectionDetail(a.Verb, t.Connection)
 	case t.Fluid != nil:
@@ -78,11 +85,11 @@ func boxes(count int) (each []struct{}, pieces int) {
 	return make([]struct{}, max(count, 1)), 0
 }
 
-// fastenerDetail says what to look for, and on the way back what it is tightened to.
+// fastenerDetail says what to look for, and in the refitting what it is tightened to.
 func (e emitter) fastenerDetail(s page.Shell, v procedure.Verb, f *procedure.Fastener) string {
 	switch v {
 	case procedure.Tighten:
-		return joined(f.Drive, s.Tightening(f), f.NoTorque, f.Sequence)
+		return joined(f.Drive, s.Tightening(f), f.NoTorque, s.Order(f))
 	case procedure.Fit:
 		from := ""
 		switch {
@@ -100,12 +107,16 @@ func (e emitter) fastenerDetail(s page.Shell, v procedure.Verb, f *procedure.Fas
 	return joined(s.ThreadAndLength(f), f.Drive)
 }
 
-func (e emitter) partDetail(s page.Shell, v procedure.Verb, p *procedure.Part) string {
-	switch v {
+func (e emitter) partDetail(s page.Shell, of *procedure.Step, a *procedure.Action, p *procedure.Part) string {
+	mass := s.Quantity(p.Mass)
+	if l := lifts.With(e.lifts, of.Number, a); l != nil && len(l.Along) > 0 {
+		mass = liftwords.WithAlong(e.words, *l, s.Quantity)
+	}
+	switch a.Verb {
 	case procedure.Remove, procedure.SetDown:
-		return joined(s.Quantity(p.Mass), p.Stand)
+		return joined(mass, p.Stand)
 	case procedure.Hang, procedure.Lift:
-		return s.Quantity(p.Mass)
+		return mass
 	case procedure.Mark:
 		return p.Mark
 	case procedure.Fit:
@@ -113,7 +124,11 @@ func (e emitter) partDetail(s page.Shell, v procedure.Verb, p *procedure.Part) s
 		if p.Twin.ID != "" {
 			twin = e.words.T("sheet.not-swapped", e.name(p.Twin.ID))
 		}
-		return joined(p.Face, e.align(p.Mark), twin)
+		from := ""
+		if p.SingleUse {
+			from = e.words.T("sheet.new-one")
+		}
+		return joined(from, p.Face, e.align(p.Mark), twin)
 	}
 	return ""
 }

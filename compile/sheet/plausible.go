@@ -3,6 +3,7 @@ package sheet
 import (
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/decimal"
 	"matchmark/procedure/fastening"
 )
 
@@ -28,7 +29,7 @@ func (e emitter) torqueCheck(s page.Shell, f *procedure.Fastener, v *fastening.T
 	number := e.words.Number
 	c.Proof = number(v.ProofLoad/1000, 1) + " kN"
 	c.Friction, c.Assumed = between(number(v.Friction.Low, 2), number(v.Friction.High, 2)), v.Assumed
-	c.Window = between(number(v.Low, digitsOf(v.Low)), number(v.High, digitsOf(v.High))) + " N·m"
+	c.Window = between(number(decimal.Up(v.Low, digitsOf(v.Low)), digitsOf(v.Low)), number(decimal.Down(v.High, digitsOf(v.High)), digitsOf(v.High))) + " N·m"
 	c.Stated = number(v.Stated, 1) + " N·m"
 	c.Share = between(number(100*v.LeastShare, 0), number(100*v.MostShare, 0)) + " %"
 	c.Doubt = v.Outcome != fastening.Plausible
@@ -46,6 +47,8 @@ func (e emitter) doubt(found fastening.Outcome) string {
 		return e.words.T("sheet.torque.low")
 	case fastening.TooHigh:
 		return e.words.T("sheet.torque.high")
+	case fastening.MayBreak:
+		return e.words.T("sheet.torque.may-break")
 	}
 	return ""
 }

@@ -10,7 +10,7 @@ import (
 
 	"matchmark/compile/pagetest"
 	"matchmark/procedure"
-	"matchmark/themes"
+	"matchmark/procedure/analysis"
 )
 
 func TestOneFilePerSheetAndVariant(t *testing.T) {
@@ -43,17 +43,14 @@ func TestAMachineWithoutVariants(t *testing.T) {
 func TestAProcedureWithoutItsMachineIsRefused(t *testing.T) {
 	lib := library()
 	lib.Procedures[0].Machine = nil
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := Emit(lib, nil, theme, nil); err == nil || !strings.Contains(err.Error(), "procedure out") {
+	theme := pagetest.Theme(t)
+	if err := EmitProcedure(lib, nil, theme, nil, analysis.New(lib.Procedures[0])); err == nil || !strings.Contains(err.Error(), "procedure out") {
 		t.Errorf("got %v", err)
 	}
 }
 
 func TestHead(t *testing.T) {
-	p := pageAt(t, emit(t, library()), "procedure/out/checklist-belt.html")
+	p := pagetest.Page(t, emit(t, library()), "procedure/out/checklist-belt.html")
 	pagetest.Expect(t, p, map[string][]string{
 		"title":        {"Checklist, Belt drive: Take the gearbox out · Workshop"},
 		"h1":           {"Take the gearbox out"},
@@ -85,7 +82,7 @@ func TestLongTitlesAreCut(t *testing.T) {
 }
 
 func TestChecklist(t *testing.T) {
-	p := pageAt(t, emit(t, library()), "procedure/out/checklist-belt.html")
+	p := pagetest.Page(t, emit(t, library()), "procedure/out/checklist-belt.html")
 	pagetest.Expect(t, p, map[string][]string{
 		".check [aria-hidden]": {"1", "2", "3"},
 		".check h2":            {"Step 1: Drain the oil", "Step 2: Let it cool", "Step 3: Lift it out"},
@@ -136,7 +133,7 @@ func TestInspectionsAreNotTickedTwice(t *testing.T) {
 		{Verb: procedure.Inspect, Object: ref("gearbox")}, {Verb: procedure.Inspect, Object: ref("left-foot")},
 	}})
 	var lines []string
-	for _, line := range pageAt(t, emit(t, lib), "procedure/out/checklist-belt.html").Texts(".check-lines li") {
+	for _, line := range pagetest.Page(t, emit(t, lib), "procedure/out/checklist-belt.html").Texts(".check-lines li") {
 		if strings.HasPrefix(line, "Inspect") {
 			lines = append(lines, line)
 		}
@@ -147,20 +144,20 @@ func TestInspectionsAreNotTickedTwice(t *testing.T) {
 }
 
 func TestChecklistHasOnlyTheVariantsSteps(t *testing.T) {
-	p := pageAt(t, emit(t, library()), "procedure/out/checklist-chain.html")
+	p := pagetest.Page(t, emit(t, library()), "procedure/out/checklist-chain.html")
 	pagetest.Expect(t, p, map[string][]string{".check h2": {"Step 1: Drain the oil", "Step 2: Let it cool"}, ".check header strong": {"10 min", "40 min"}, ".check-hold": nil})
 }
 
 func TestToolList(t *testing.T) {
-	p := pageAt(t, emit(t, library()), "procedure/out/tools-belt.html")
+	p := pagetest.Page(t, emit(t, library()), "procedure/out/tools-belt.html")
 	pagetest.Expect(t, p, map[string][]string{
 		".supplies h2": {"Tools", "Supports and stands", "Protection", "Containers", "Bags and labels", "Consumables", "Sheets to fill in"},
 		".supplies tbody tr": {
-			"ring spanner 18 mm only one in the shop 1 also 3",
+			"ring spanner 18 mm only one in the shop 1 piece 1 also 3",
 			"chain hoist rated 250 kg drive gearbox 64 kg 3",
 			"web sling 2 legs · 60° no rating given drive gearbox 64 kg 3",
 			"gloves 2 pieces 1",
-			"drip tray 2 L gear oil 2.5 L. Too small: 2.5 L run into it in all. 1",
+			"drip tray 2 L gear oil 2.5 L. Too small: 2.5 L in all drains into it. 1",
 			"feet 2 pieces No. 4 1",
 			"Bag for step 1 12 pieces No. 9 1",
 			"Part labels from the label sheet 2 pieces 3",
@@ -168,7 +165,7 @@ func TestToolList(t *testing.T) {
 			"5 tab washer new, replaces the old one 1 piece 1",
 			"Lift sheet printed 1 piece 3",
 		},
-		".alarm": {"gear oil 2.5 L. Too small: 2.5 L run into it in all."},
+		".alarm": {"gear oil 2.5 L. Too small: 2.5 L in all drains into it."},
 	})
 	if rows, boxes := len(p.All("tbody tr")), len(p.All("tbody .box")); rows != boxes {
 		t.Errorf("%d rows have %d boxes", rows, boxes)
@@ -176,7 +173,7 @@ func TestToolList(t *testing.T) {
 }
 
 func TestLabels(t *testing.T) {
-	p := pageAt(t, emit(t, library()), "procedure/out/labels-belt.html")
+	p := pagetest.Page(t, emit(t, library()), "procedure/out/labels-belt.html")
 	pagetest.Expect(t, p, map[string][]string{
 		".bag h3":       {"feet", "Bag"},
 		".bag tbody tr": {"4 foot bolt M12×1.25 × 40 mm 2", "9 cover screw M5 12"},
@@ -184,8 +181,8 @@ func TestLabels(t *testing.T) {
 		".part .letter": {"G"},
 		".part .side":   {"LEFT"},
 		".part dl div": {
-			"Do not swap with right foot",
-			"Mark paint across the flange", "Goes back oil plug up", "Stands pallet, hub up", "Mass 64 kg",
+			"Do not mix up with right foot",
+			"Mark paint across the flange", "Orientation oil plug up", "Store pallet, hub up", "Mass 64 kg",
 		},
 	})
 }
@@ -194,7 +191,7 @@ func TestLabels(t *testing.T) {
 func TestGerman(t *testing.T) {
 	lib := library()
 	lib.Language = "de"
-	p := pageAt(t, emit(t, lib), "procedure/out/tools-belt.html")
+	p := pagetest.Page(t, emit(t, lib), "procedure/out/tools-belt.html")
 	pagetest.Expect(t, p, map[string][]string{".sheet-kind": {"Werkzeug- und Materialliste"}})
 	if got := p.Texts(".supplies .alarm"); len(got) != 1 || !strings.Contains(got[0], "2,5 L") {
 		t.Errorf("the alarm reads %q", got)

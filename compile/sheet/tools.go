@@ -6,8 +6,11 @@ import (
 	"strconv"
 	"strings"
 
+	"matchmark/compile/liftwords"
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/lifting"
+	"matchmark/procedure/lifts"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/supplies"
 )
@@ -70,7 +73,7 @@ func (e emitter) tools() error {
 		}
 	}
 	add(e.papers())
-	return e.write(Tools, v)
+	return e.write(Tools, toolsPage(v))
 }
 
 // toolTable lists the tools of one kind; without rows when the job needs none.
@@ -78,6 +81,9 @@ func (e emitter) toolTable(s page.Shell, kind procedure.ToolKind) table {
 	t := table{ID: string(kind), Title: e.words.T("tool-kind." + string(kind))}
 	for _, tool := range e.toolsOf(kind) {
 		r := tableRow{Name: tool.Name, Detail: tool.Note, Quantity: e.howMuch(s, tool.Quantity)}
+		if pieces, limited := tool.Pieces(); limited && r.Quantity == "" {
+			r.Quantity = e.words.Count("sheet.pieces", pieces) // the rosters count with it
+		}
 		if tool.Single {
 			r.Detail = joined(r.Detail, e.words.T("sheet.single"))
 		}
@@ -134,17 +140,35 @@ func (e emitter) supports(s page.Shell) table {
 			r.Quantity = e.words.T("sheet.rated", s.Quantity(support.Capacity))
 		}
 		if support.Legs > 0 {
-			r.Detail = joined(e.words.Count("sheet.legs", support.Legs), s.Quantity(support.Angle), r.Detail)
+			r.Detail = joined(e.words.Count("sheet.legs", support.Legs), s.Quantity(support.Angle), s.Quantity(support.OtherAngle), r.Detail)
 		}
 		var carries []string
 		for _, p := range support.Parts {
-			carries = append(carries, strings.TrimSpace(p.Name+" "+s.Quantity(p.Mass)))
+			carries = append(carries, strings.TrimSpace(p.Name+" "+e.carriedMass(s, support.Support, p)))
 		}
 		r.Fact = strings.Join(carries, ", ")
 		r.First, r.Others = steps(support.Steps)
 		t.Rows = append(t.Rows, r)
 	}
 	return t
+}
+
+// carriedMass is what a support has of a part: the most that comes along with it in a lift on that support, or the part's own mass.
+func (e emitter) carriedMass(s page.Shell, support *procedure.Support, p *procedure.Part) string {
+	var most *lifts.Lift
+	for i := range e.lifts {
+		l := &e.lifts[i]
+		if l.Part != p || l.Gear == nil || len(l.Along) == 0 || !slices.ContainsFunc(l.Gear.Items, func(x lifting.Item) bool { return x.Support == support }) {
+			continue
+		}
+		if most == nil || l.Mass.Compare(most.Mass) > 0 {
+			most = l
+		}
+	}
+	if most == nil {
+		return s.Quantity(p.Mass)
+	}
+	return liftwords.WithAlong(e.words, *most, s.Quantity)
 }
 
 func (e emitter) bagsAndLabels() table {
@@ -184,6 +208,8 @@ func (e emitter) renewals(s page.Shell) []tableRow {
 			row.Quantity = e.words.Count("sheet.pieces", r.Fastener.Count)
 		case r.Fluid != nil:
 			row.Name, row.Quantity = r.Fluid.Name, s.Quantity(r.Fluid.Quantity)
+		case r.Part != nil:
+			row.Name, row.Quantity = r.Part.Name, e.words.Count("sheet.pieces", 1)
 		}
 		out = append(out, row)
 	}

@@ -39,7 +39,11 @@ type torqueRow struct {
 	Pieces int
 	// NewtonMetres and FootPounds are the torque; both are empty when NoTorque says why there is none.
 	NewtonMetres, FootPounds string
-	Angle, NoTorque          string
+	// Before are the passes before the torque, and Angles the turns after it.
+	Before, Angles []string
+	NoTorque       string
+	// Again says when the torque is tried once more; empty for never.
+	Again string
 	// Window is the torque that the tolerance allows, in newton metres, and WindowFeet in
 	// pound-force feet; empty without a tolerance.
 	Window, WindowFeet string
@@ -71,31 +75,53 @@ func (e emitter) torque() error {
 		g := &v.Groups[len(v.Groups)-1]
 		g.Rows = rows[len(rows)-len(g.Rows)-1:]
 	}
-	return e.write(Torque, v)
+	return e.write(Torque, torquePage(v))
+}
+
+// numbered reports whether a figure of the job numbers the fastener's pieces in the order in which they are tightened.
+func (e emitter) numbered(f *procedure.Fastener) bool {
+	for _, s := range e.job.Steps {
+		for _, id := range s.FigureNames() {
+			if fig := e.job.Procedure.Figure(id); fig != nil && page.Places(fig, f) != nil {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func (e emitter) torqueRow(s page.Shell, t refit.Torque, found fastening.Outcome) torqueRow {
 	f := t.Fastener
 	r := torqueRow{
 		Place: t.Place, Number: f.ID, Name: f.Name, Thread: joined(s.ThreadAndLength(f), f.Class, f.Drive), New: t.New,
-		NoTorque: f.NoTorque, Angle: s.Quantity(f.Angle), Doubt: e.doubt(found),
+		NoTorque: f.NoTorque, Doubt: e.doubt(found),
 	}
 	if f.Treatment != "" {
 		r.Heed = e.words.T("sheet.torque.treatment", f.Treatment)
 	}
-	if f.Sequence != "" {
-		r.Heed = joined(r.Heed, e.words.T("sheet.torque.sequence", f.Sequence))
+	if order := s.Order(f); order != "" {
+		r.Heed = joined(r.Heed, e.words.T("sheet.torque.sequence", order))
+	}
+	if !e.numbered(f) {
+		r.Heed = joined(r.Heed, s.Numbers(f))
+	}
+	if f.Retorque != "" {
+		r.Again = e.words.T("sheet.torque.retorque", f.Retorque)
+	}
+	for _, q := range f.Passes() {
+		switch {
+		case q.Dimension() == measure.Angle:
+			r.Angles = append(r.Angles, s.Quantity(q))
+		case !q.Equal(f.Torque):
+			newtonMetres, footPounds := s.Torque(q)
+			r.Before = append(r.Before, joined(newtonMetres, footPounds))
+		}
 	}
 	r.Boxes, r.Pieces = boxes(f.Count)
 	r.NewtonMetres, r.FootPounds = s.Torque(f.Torque)
 	if !t.Low.IsZero() {
-		r.Window, r.WindowFeet = window(s, t.Low, t.High, "N·m"), window(s, t.Low, t.High, "lbf·ft")
+		// A digit more than the torque has, so that rounding does not narrow it by much.
+		r.Window, r.WindowFeet = s.Window(t.Low, t.High, "N·m", 4), s.Window(t.Low, t.High, "lbf·ft", 4)
 	}
 	return r
-}
-
-// window writes what a tolerance allows, to a digit more than the torque, so that
-// rounding does not widen it by much.
-func window(s page.Shell, low, high measure.Quantity, unit string) string {
-	return s.Significant(low, unit, 4) + "–" + s.Significant(high, unit, 4) + " " + unit
 }

@@ -11,20 +11,23 @@ import (
 // page asks for one file, and what they have in common packs better.
 const benchScript = "bench.js"
 
+// foundScript stands before it on pages that go by what is found; others do without.
+const foundScript = "found.js"
+
 var benchScripts = [...]string{
-	"record.js", "photos.js", "job.js", "unfold.js", "findings.js", "measured.js", "repairs.js", "sign.js", "keeping.js", "step.js",
+	"record.js", "photos.js", "job.js", "unfold.js", "findings.js", "measured.js", "repairs.js", "sign.js", "keeping.js", "act.js", "step.js",
 }
 
 // benchState is what the step view's scripts need to write a job down: which job
 // it is, the things that something can be found wrong with, and the steps of the
-// way back that may have to wait for a repair.
+// refitting that may have to wait for a repair.
 type benchState struct {
-	// Procedure is the procedure that takes out, on the page of the way back too.
-	Procedure string     `json:"procedure"`
-	Way       record.Way `json:"way"`
-	Variant   string     `json:"variant"`
-	Edition   string     `json:"edition"`
-	Content   string     `json:"content"`
+	// Procedure is the procedure that takes out, on the page of the refitting too.
+	Procedure string       `json:"procedure"`
+	Way       record.Phase `json:"way"`
+	Variant   string       `json:"variant"`
+	Edition   string       `json:"edition"`
+	Content   string       `json:"content"`
 	// Old names the progress that pages without a record kept.
 	Old    string      `json:"old"`
 	Things []benchItem `json:"things"`
@@ -35,21 +38,21 @@ type benchState struct {
 // fastener's callout number, which anything else lacks.
 type benchItem []string
 
-// backStep is a step of the way back: its id, its title, and the things that go back in it for the first time.
+// backStep is a step of the refitting: its id, its title, and the things that go back in it for the first time.
 type backStep []string
 
 // benchOf fills the state for a job.
 func (e *emitter) benchOf(j *procedure.Job) benchState {
 	s := benchState{
-		Procedure: j.Procedure.ID, Way: record.Out, Edition: j.Procedure.Edition, Content: record.Content(j.Procedure), Old: oldKey(j),
+		Procedure: j.Procedure.ID, Way: record.Removal, Edition: j.Procedure.Edition, Content: record.Content(j.Procedure), Old: oldKey(j),
 		Things: benchItems(j), Back: []backStep{},
 	}
 	if j.Variant != nil {
 		s.Variant = j.Variant.ID
 	}
 	back := j
-	if forth := j.Procedure.Forth; forth != nil {
-		s.Procedure, s.Way, s.Edition = forth.ID, record.Back, forth.Edition
+	if removal := j.Procedure.Removal; removal != nil {
+		s.Procedure, s.Way, s.Edition = removal.ID, record.Refitting, removal.Edition
 	} else if back = e.wayBack(j); back == nil {
 		return s
 	}
@@ -69,7 +72,7 @@ func (e *emitter) benchOf(j *procedure.Job) benchState {
 
 // wayBack is the job that brings back what a job takes out, for the same variant; nil when there is none.
 func (e *emitter) wayBack(j *procedure.Job) *procedure.Job {
-	if back := e.facts.Back(); back != nil {
+	if back := e.facts.Refitting(); back != nil {
 		if job := back.Job(j.Variant); job != nil {
 			return job.Job
 		}
@@ -77,7 +80,7 @@ func (e *emitter) wayBack(j *procedure.Job) *procedure.Job {
 	return nil
 }
 
-// goesBack reports whether a thing must be sound before something is done to it on the way back.
+// goesBack reports whether a thing must be sound before something is done to it in the refitting.
 func goesBack(v procedure.Verb) bool {
 	switch v {
 	case procedure.Fit, procedure.Connect, procedure.Fill, procedure.Tighten, procedure.Lift, procedure.SetDown, procedure.Hang:

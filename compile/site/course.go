@@ -31,7 +31,9 @@ type courseItemView struct {
 	Way string
 	// Part says which steps are meant; empty for all.
 	Part string
-	Link string
+	// Prepared says how the machine stands when the item begins, where the course itself does not bring it there.
+	Prepared string
+	Link     string
 	// Jobs lead into the step view at the first step that is meant.
 	Jobs []jobEntry
 }
@@ -49,7 +51,7 @@ func (e *emitter) emitCourse(c *procedure.Course) error {
 		}
 		v.Sessions = append(v.Sessions, session)
 	}
-	return e.write(at, "site/course", v)
+	return e.write(at, coursePage(v))
 }
 
 func (e *emitter) courseItem(s page.Shell, item procedure.CourseItem) courseItemView {
@@ -61,8 +63,8 @@ func (e *emitter) courseItem(s page.Shell, item procedure.CourseItem) courseItem
 		return courseItemView{Title: item.Ref.ID} // the checks have reported it
 	}
 	v := courseItemView{Title: p.Title, Summary: p.Summary}
-	if item.IsRefit && p.Back != nil {
-		p = p.Back
+	if item.IsRefit && p.Refitting != nil {
+		p = p.Refitting
 		v.Title, v.Summary, v.Way = p.Title, "", e.words.T("way.back")
 	}
 	v.Link, v.Jobs = s.Link(page.ProcedurePath(p)), e.jobEntries(s, p)
@@ -75,10 +77,27 @@ func (e *emitter) courseItem(s page.Shell, item procedure.CourseItem) courseItem
 	case to != nil:
 		v.Part = e.words.T("course.to", to.Title)
 	}
+	v.Prepared = e.prepared(item)
 	if from != nil {
 		for i := range v.Jobs {
 			v.Jobs[i].Link += "#" + from.ID
 		}
 	}
 	return v
+}
+
+// prepared says how somebody else has prepared the machine for an item; empty when nobody has.
+func (e *emitter) prepared(item procedure.CourseItem) string {
+	id := item.Prepared.ID
+	step := item.Procedure.Step(id)
+	if work := item.Work(); item.IsRefit && work != nil && work.Step(id) != nil {
+		step = work.Step(id)
+	}
+	switch {
+	case id == "":
+		return ""
+	case step == nil:
+		return e.words.T("course.prepared.whole")
+	}
+	return e.words.T("course.prepared", step.Title)
 }

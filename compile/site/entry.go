@@ -18,7 +18,7 @@ type entryView struct {
 }
 
 // wayEntry is the jobs of a procedure or of its refitting. Name says which; it is
-// empty for a procedure without a way back.
+// empty for a procedure without a refitting.
 type wayEntry struct {
 	Name string
 	Jobs []jobEntry
@@ -49,9 +49,9 @@ func (e *emitter) procedureEntry(p *procedure.Procedure) entryView {
 		out.Note = p.Machine.Title
 	}
 	out.Ways = []wayEntry{{Jobs: e.jobEntries(s, p)}}
-	if p.Back != nil {
+	if p.Refitting != nil {
 		out.Ways[0].Name = e.words.T("way.out")
-		out.Ways = append(out.Ways, wayEntry{e.words.T("way.back"), e.jobEntries(s, p.Back)})
+		out.Ways = append(out.Ways, wayEntry{e.words.T("way.back"), e.jobEntries(s, p.Refitting)})
 	}
 	return out
 }

@@ -1,13 +1,19 @@
 package site
 
 import (
+	"errors"
 	"testing"
+
+	"gotest.tools/v3/assert"
 
 	"matchmark/compile/output"
 	"matchmark/compile/pagetest"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/measure"
+	tree "matchmark/procedure/prose"
+	"matchmark/procedure/state/statetest"
 	"matchmark/themes"
 )
 
@@ -15,7 +21,10 @@ import (
 // out in four steps (three on each variant) with a hold point before the lift.
 func library() *procedure.Library {
 	m := &procedure.Machine{
-		ID: "mixer", Title: "Dough mixer", Summary: "A floor mixer.", About: prose("It <em>kneads</em>."),
+		ID: "mixer", Title: "Dough mixer", Summary: "A floor mixer.", About: procedure.Prose{Nodes: []tree.Node{
+			{Kind: tree.Paragraph, Inside: 4}, {Kind: tree.Text, Text: "It "},
+			{Kind: tree.Emphasis, Inside: 1}, {Kind: tree.Text, Text: "kneads"}, {Kind: tree.Text, Text: "."},
+		}},
 		RegisterTitles: map[procedure.RegisterKind]string{procedure.VariantRegister: "Drives"},
 		Variants:       []*procedure.Variant{{Row: row("belt", "Belt drive")}, {Row: row("chain", "Chain drive")}},
 		Parts: []*procedure.Part{
@@ -106,52 +115,47 @@ func library() *procedure.Library {
 	}
 }
 
-func row(id, name string) procedure.Row { return procedure.Row{ID: id, Name: name} }
-
-func ref(id string) procedure.Ref { return procedure.Ref{ID: id} }
-
-func refs(ids ...string) []procedure.Ref {
-	var out []procedure.Ref
-	for _, id := range ids {
-		out = append(out, ref(id))
-	}
-	return out
-}
+var row, ref, refs, prose = statetest.Row, statetest.Ref, statetest.Refs, statetest.Prose
 
 func balloon(id string, x, y, toX, toY float64) procedure.Balloon {
 	return procedure.Balloon{Ref: ref(id), Label: procedure.Point{X: x, Y: y}, Targets: []procedure.Point{{X: toX, Y: toY}}}
 }
 
-func prose(s string) procedure.Prose {
-	return procedure.Prose{Markup: "<p>" + s + "</p>", Paragraphs: []procedure.Paragraph{{Text: s}}}
+// emitOverall writes the pages on a library as a whole.
+func emitOverall(lib *procedure.Library, theme *themes.Theme, out output.Sink) error {
+	w, err := NewIndex(lib, theme)
+	if err != nil {
+		return err
+	}
+	_, _, _, err = w.Update([]Change{{Now: func() *procedure.Library { return lib }}}, nil, out)
+	return err
+}
+
+// emitWith writes all pages of the site.
+func emitWith(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink) error {
+	errs := []error{EmitAssets(lib, theme, out), emitOverall(lib, theme, out)}
+	for _, c := range lib.Courses {
+		errs = append(errs, EmitCourse(lib, theme, out, c))
+	}
+	if lib.Glossary != nil {
+		errs = append(errs, EmitGlossary(lib, theme, out, lib.Glossary))
+	}
+	for _, m := range lib.Machines {
+		errs = append(errs, EmitMachine(lib, pictures, theme, out, m))
+	}
+	for _, p := range lib.Procedures {
+		errs = append(errs, EmitProcedure(lib, pictures, theme, out, analysis.New(p)))
+	}
+	return errors.Join(errs...)
 }
 
 func emitAll(t *testing.T, lib *procedure.Library) map[string][]byte {
 	t.Helper()
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	pictures := map[string]*picture.Picture{"figures/feet.svg": {Source: "figures/feet.svg", Width: 800, Height: 600, Sizes: []picture.Size{{Path: "pictures/feet.svg"}}}}
 	var out output.Memory
-	if err := Emit(lib, pictures, theme, &out); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, emitWith(lib, pictures, theme, &out))
 	return out.Files()
-}
-
-// open parses one page of the emitted site.
-func open(t *testing.T, files map[string][]byte, at string) *pagetest.Element {
-	t.Helper()
-	content, ok := files[at]
-	if !ok {
-		t.Fatalf("there is no page %s", at)
-	}
-	e, err := pagetest.Parse(content)
-	if err != nil {
-		t.Fatalf("%s: %v", at, err)
-	}
-	return e
 }
 
 // one returns the only element that a selector matches.

@@ -38,16 +38,14 @@ func (b *stepBuilder) liftPanels(actions []*procedure.Action) []blockView {
 }
 
 func (b *stepBuilder) lift(l lifts.Lift) *liftView {
-	mass := b.shell.Quantity(l.Mass)
-	if mass == "" {
-		mass = b.words.T("sheet.lift.no-mass")
-	}
+	mass := liftwords.Mass(b.words, l, b.shell.Quantity)
 	mass = strings.ReplaceAll(mass, " ", "\u00a0") // a number stays with its unit
 	v := &liftView{Sheet: b.liftSheet}
 	if l.Gear != nil {
 		v.Gear, v.Open = true, true
 		v.Title = b.words.T("step.lift.gear", l.Part.Name, mass)
 		b.gear(v, l.Gear)
+		v.Lines = append(v.Lines, liftwords.Shares(b.words, l)...)
 	} else {
 		v.Title = b.words.T("step.lift.hand", l.Part.Name, mass)
 		b.hand(v, l)
@@ -110,8 +108,11 @@ func (b *stepBuilder) gearItem(item lifting.Item, load float64, weakest bool) st
 	case item.Legs > 1:
 		carries = b.words.T("step.lift.legs", b.kilograms(item.Tension), item.Legs, angle, b.kilograms(item.Capacity))
 	}
-	if item.Legs > 1 {
+	if item.Legs > 1 || item.Reduction != 1 || item.ByTag {
 		carries = b.words.T("step.lift.together", carries, b.kilograms(item.CanCarry))
+	}
+	if how := liftwords.Arrangement(b.words, item); how != "" {
+		carries = b.words.T("step.lift.arranged", carries, how)
 	}
 	line := b.words.T("step.lift.item", item.Support.Name, carries)
 	if weakest {
@@ -138,7 +139,7 @@ func (b *stepBuilder) hand(v *liftView, l lifts.Lift) {
 	if h.People > 1 {
 		people = b.words.T("step.lift.each", people, b.kilograms(h.Lift.Load))
 	}
-	v.Lines = append(v.Lines, people, b.words.T("step.lift.limit", b.kilograms(h.Result.RWL)), b.words.T("step.lift.index", liftwords.Index(b.words, h.Result.Index)))
+	v.Lines = append(v.Lines, people, b.limit(h), b.words.T("step.lift.index", liftwords.Index(b.words, h.Index)))
 	stated, assumed := b.geometry(l)
 	if len(stated) > 0 {
 		v.Lines = append(v.Lines, b.words.T("step.lift.stated", strings.Join(stated, ", ")))
@@ -146,6 +147,14 @@ func (b *stepBuilder) hand(v *liftView, l lifts.Lift) {
 	if len(assumed) > 0 {
 		v.Lines = append(v.Lines, b.words.T("step.lift.assumed", strings.Join(assumed, ", ")))
 	}
+}
+
+// limit says what each may lift, and in a team that this is less than what one may lift alone.
+func (b *stepBuilder) limit(h *lifting.HandVerdict) string {
+	if share := liftwords.TeamShare(h.People); share != "" {
+		return b.words.T("step.lift.limit.team", b.kilograms(h.Limit), share, b.kilograms(h.Result.RWL))
+	}
+	return b.words.T("step.lift.limit", b.kilograms(h.Limit))
 }
 
 func (b *stepBuilder) notJudged(v *liftView, why lifting.Reason) {

@@ -13,7 +13,7 @@ import (
 // 94-110) for the assumed lift: 23 · 25/40 · 0.925 · 0.9325 · 0.904 · 1 · 0.95 = 10.65 kg
 // at the start, more at the end; 3.4 / 10.65 = 0.32.
 func TestLiftByHand(t *testing.T) {
-	step := one(t, open(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#feet-off")
+	step := one(t, pagetest.Page(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#feet-off")
 	panel := one(t, step, "details.lift")
 	pagetest.Expect(t, panel, map[string][]string{
 		"summary": {"Lift by hand: Left foot, 3400 g within the limit"},
@@ -21,7 +21,7 @@ func TestLiftByHand(t *testing.T) {
 			"1 person", "Recommended limit for one person: 10.6 kg", "Lifting index: 0.32 (up to 1 is within the limit)",
 			"Assumed: reach 40 cm, hands from 50 cm to 90 cm, twist 30°, grip fair",
 		},
-		".plausible": {"A plausibility check that certifies nothing; the maker's data and licensed practice come first. Lift sheet"},
+		".plausible": {"A plausibility check only; it certifies nothing. The maker's data and licensed practice come first. Lift sheet"},
 		".under":     nil,
 	})
 	if _, open := panel.Attributes["open"]; open {
@@ -40,15 +40,16 @@ func TestLiftWithGear(t *testing.T) {
 	sling.Kind, sling.Legs, sling.Angle = "chain sling", 2, measure.Must("60 deg")
 	steps := lib.Procedures[0].Steps
 	steps[3].Blocks[2].(*procedure.ActionList).Actions[0].With = refs("hoist", "sling")
-	step := one(t, open(t, emitAll(t, lib), "procedure/out/steps-belt.html"), "#lift")
+	step := one(t, pagetest.Page(t, emitAll(t, lib), "procedure/out/steps-belt.html"), "#lift")
 	panel := one(t, step, "details.lift")
 	pagetest.Expect(t, panel, map[string][]string{
-		"summary": {"Lift with gear: Drive gearbox, 64 kg the gear carries it"},
+		"summary": {"Lift with gear: Drive gearbox, 64 kg within the rated capacity"},
 		"li": {
 			"Weakest item: Chain hoist: 64 kg on it, rated for 250 kg",
 			"Chain sling: 37 kg on each of 2 legs at 60°, each rated for 400 kg; together they can carry 692.8 kg",
+			"How the load is shared, and whether it hangs level, is not judged: the places of its centre of mass and of what has it are not stated.",
 		},
-		".under":  {"Nobody stands, walks or reaches under a load that hangs."},
+		".under":  {"Never stand, walk or reach under a suspended load."},
 		".advice": nil,
 	})
 	if _, open := panel.Attributes["open"]; !open {
@@ -75,12 +76,12 @@ func TestLiftInDoubt(t *testing.T) {
 		},
 		"heavy for one pair of hands": {
 			func(m *procedure.Machine) { m.Parts[1].Mass = measure.Must("15 kg") },
-			"#feet-off", "above the limit", "Above the limit (index above 1): take a second person or gear, or come closer and turn less.",
+			"#feet-off", "above the limit", "Above the limit (index above 1): use a second person or lifting gear, or stand closer and twist less.",
 		},
 	} {
 		lib := library()
 		c.change(lib.Machines[0])
-		panel := one(t, one(t, open(t, emitAll(t, lib), "procedure/out/steps-belt.html"), c.step), "details.lift.doubt")
+		panel := one(t, one(t, pagetest.Page(t, emitAll(t, lib), "procedure/out/steps-belt.html"), c.step), "details.lift.doubt")
 		if _, open := panel.Attributes["open"]; !open {
 			t.Errorf("%s: the panel is folded away", name)
 		}

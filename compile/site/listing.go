@@ -56,6 +56,16 @@ func newListing(title, folder string) *listing {
 	return &listing{title: title, folder: folder, letters: map[string]*letter{}}
 }
 
+// next is a copy that can be changed without the old one changing.
+func (l *listing) next() *listing {
+	out := *l
+	out.letters = make(map[string]*letter, len(l.letters))
+	for key, x := range l.letters {
+		out.letters[key] = &letter{x.key, x.name, slices.Clone(x.lines)}
+	}
+	return &out
+}
+
 func newLine(at rank, entry entryView) *line {
 	var words []string
 	eachWord(entry.Title, func(word []byte) { words = append(words, string(word)) })
@@ -246,7 +256,7 @@ func (e *emitter) emitLetter(l *listing, letters []*letter, at int, now map[stri
 		for _, y := range lines {
 			v.Entries = append(v.Entries, y.entry.on(v.Shell))
 		}
-		if err := e.write(path, "site/list", v); err != nil {
+		if err := e.write(path, lettersPage(v)); err != nil {
 			return err
 		}
 	}

@@ -17,7 +17,10 @@ type machineView struct {
 	About      template.HTML
 	Procedures listView
 	Figures    []*page.Figure
-	Registers  []registerView
+	// Again is what must be looked at again on a machine that is made from another one, called LikeTitle.
+	LikeTitle string
+	Again     []string
+	Registers []registerView
 }
 
 // registerView is a register as a sortable table.
@@ -54,7 +57,7 @@ func (e *emitter) emitMachine(m *procedure.Machine) error {
 	v.Scripts = []string{"sort.js"}
 	procedures := newListing(e.words.T("machine.procedures"), page.MachineFolder(m))
 	for i, p := range e.lib.Procedures {
-		if p.Forth == nil && p.Machine == m {
+		if p.Removal == nil && p.Machine == m {
 			entry := e.procedureEntry(p)
 			entry.Note = "" // the page is about the machine
 			procedures.add(newLine(rank{number: i}, entry))
@@ -72,9 +75,34 @@ func (e *emitter) emitMachine(m *procedure.Machine) error {
 		}
 		v.Figures = append(v.Figures, fig)
 	}
+	if m.Like != nil {
+		v.LikeTitle = m.Like.Title
+		for _, a := range m.Differs().Again {
+			v.Again = append(v.Again, e.again(m, a))
+		}
+	}
 	r := registers{emitter: e, machine: m, shell: v.Shell}
 	v.Registers = r.all()
-	return e.write(at, "site/machine", v)
+	return e.write(at, machinePage(v))
+}
+
+// again says what must be looked at again, and because of what.
+func (e *emitter) again(m *procedure.Machine, a procedure.Again) string {
+	called := func(id string) string {
+		if m.Thing(id) == nil {
+			return nameOf(m.Like, id) // it is not there any more
+		}
+		return nameOf(m, id)
+	}
+	var because []string
+	for _, id := range a.Because {
+		because = append(because, called(id))
+	}
+	name := a.Name
+	if !a.Figure {
+		name = called(a.ID)
+	}
+	return e.words.T("machine.again.because", name, strings.Join(because, ", "))
 }
 
 // thingAnchor is the id of a thing's row on the machine's page.
@@ -113,6 +141,7 @@ func (r *registers) all() []registerView {
 	add(procedure.FluidRegister, r.fluids())
 	add(procedure.SupportRegister, r.supports())
 	add(procedure.ConditionRegister, r.conditions())
+	add(procedure.SourceRegister, r.sources())
 	add(procedure.ToolRegister, r.tools())
 	return out
 }

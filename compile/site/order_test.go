@@ -7,15 +7,17 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/drawing"
 	"matchmark/compile/page"
-	"matchmark/themes"
+	"matchmark/compile/pagetest"
 )
 
 // Expected times by the three-point estimate are 7, 3, 8 and 9 minutes; the belts
 // (3) wait for nothing, all else for the step before. The longest path is 7 + 8 + 9 = 24 minutes.
 func TestOrderOfTheSteps(t *testing.T) {
-	order := open(t, emitAll(t, library()), "procedure/out/index.html").All("section.order")[0]
+	order := pagetest.Page(t, emitAll(t, library()), "procedure/out/index.html").All("section.order")[0]
 	if got := one(t, order, ".longest-path strong").Text(); got != "Longest path: 24 min, 3 of 4 steps." {
 		t.Errorf("the longest path reads %q", got)
 	}
@@ -53,9 +55,7 @@ func TestOrderOfTheSteps(t *testing.T) {
 // The style sheet gives the boxes' frames their size: the layout's, but for half the line around.
 func TestFrameFillsItsBox(t *testing.T) {
 	css, err := os.ReadFile("../../themes/assets/order.css")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	for _, want := range []string{
 		"width: " + page.Decimal(drawing.BoxWidth-3) + "px; height: " + page.Decimal(drawing.BoxHeight-3) + "px; rx: 3px; transform: translate(1.5px, 1.5px); }",
 	} {
@@ -68,15 +68,15 @@ func TestFrameFillsItsBox(t *testing.T) {
 func TestOrderAsATable(t *testing.T) {
 	lib := library()
 	lib.Procedures[0].Steps[1].After = refs("feet-off") // nothing asks for it
-	order := open(t, emitAll(t, lib), "procedure/out/index.html").All("section.order")[0]
+	order := pagetest.Page(t, emitAll(t, lib), "procedure/out/index.html").All("section.order")[0]
 	var rows []string
 	for _, row := range order.All("tbody tr") {
 		rows = append(rows, row.Text())
 	}
 	want := []string{
 		"2 Take the belts off longest path 1 Undo the <front> feet the procedure says so",
-		"3 Put the hoist on longest path 2 Take the belts off the hold point shuts what comes after it",
-		"4 Lift it out longest path 3 Put the hoist on cannot carry two things at once: Chain hoist · Chain sling; the hold point shuts what comes after it",
+		"3 Put the hoist on longest path 2 Take the belts off no work past the hold point until it is signed off",
+		"4 Lift it out longest path 3 Put the hoist on can carry only one load at a time: Chain hoist · Chain sling; no work past the hold point until it is signed off",
 	}
 	if !slices.Equal(rows, want) {
 		t.Errorf("rows\n%s\nwant\n%s", strings.Join(rows, "\n"), strings.Join(want, "\n"))
@@ -87,7 +87,7 @@ func TestOrderAsATable(t *testing.T) {
 }
 
 func TestStepsThatCouldChangePlaces(t *testing.T) {
-	overview := open(t, emitAll(t, library()), "procedure/out/index.html")
+	overview := pagetest.Page(t, emitAll(t, library()), "procedure/out/index.html")
 	// On the chain drive each step waits for the one before.
 	if got, want := overview.Texts(".pairs li"), []string{"1 Undo the <front> feet and 2 Take the belts off"}; !slices.Equal(got, want) {
 		t.Errorf("pairs %q, want %q", got, want)
@@ -98,22 +98,15 @@ func TestStepsThatCouldChangePlaces(t *testing.T) {
 // where they are declared, so that a new one is not forgotten.
 func TestEveryReasonHasWords(t *testing.T) {
 	source, err := os.ReadFile("../../procedure/order/reason.go")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	kinds := regexp.MustCompile(`Kind = "([a-z-]+)"`).FindAllSubmatch(source, -1)
 	if len(kinds) < 15 {
 		t.Fatalf("found %d kinds of reason only", len(kinds))
 	}
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	for _, lang := range theme.Languages() {
 		words, err := theme.Words(lang)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		for _, kind := range kinds {
 			if key := "order.because." + string(kind[1]); !words.Has(key) {
 				t.Errorf("%s has no words for %q", lang, key)

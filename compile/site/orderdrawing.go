@@ -32,7 +32,7 @@ const (
 )
 
 // drawOrder writes the drawing as one SVG per row. It is made here and not by a
-// template, because a long job has hundreds of marks. A row's drawing counts from the
+// component, because a long job has hundreds of marks. A row's drawing counts from the
 // upper edge of its boxes, so a box is put into its place by a single number.
 func drawOrder(l drawing.Layers, boxes []orderBox) template.HTML {
 	scale := 1.0

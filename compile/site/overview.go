@@ -20,7 +20,7 @@ type overviewView struct {
 	Edition     string
 	Machine     string
 	MachineLink string
-	// Ways lead to the procedure and to its refitting; empty when there is no way back.
+	// Ways lead to the procedure and to its refitting; empty when there is no refitting.
 	Ways []wayLink
 	// Derived is true for a refitting.
 	Derived bool
@@ -82,9 +82,9 @@ func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) er
 	v.Body = "overview-page"
 	v.Styles = []string{"site.css", "order.css"}
 	v.Ways = e.ways(v.Shell, p)
-	if p.Forth != nil {
+	if p.Removal != nil {
 		v.Derived, v.Summary, v.Here = true, "", e.words.T("way.back")
-		v.Crumbs = append(v.Crumbs, v.Trail(p.Forth)...)
+		v.Crumbs = append(v.Crumbs, v.Trail(p.Removal)...)
 	} else {
 		v.Reading = e.reading()
 	}
@@ -94,13 +94,13 @@ func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) er
 	for _, j := range jobs {
 		v.Jobs = append(v.Jobs, e.jobView(v.Shell, j))
 	}
-	return e.write(at, "site/overview", v)
+	return e.write(at, overviewPage(v))
 }
 
 func (e *emitter) ways(s page.Shell, p *procedure.Procedure) []wayLink {
-	out, back := p, p.Back
-	if p.Forth != nil {
-		out, back = p.Forth, p
+	out, back := p, p.Refitting
+	if p.Removal != nil {
+		out, back = p.Removal, p
 	}
 	if back == nil {
 		return nil
@@ -128,7 +128,7 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 	v := jobView{
 		ID:         "job",
 		Total:      schedule.Duration(clock.Total.Expected),
-		Deviation:  schedule.Duration(clock.Deviation),
+		Deviation:  schedule.Duration(clock.Spread(procedure.UsualPace().CommonPace)),
 		PersonTime: schedule.Duration(clock.PersonMinutes),
 		StepCount:  e.words.Count("start.steps", len(j.Steps)),
 		StepsLink:  s.Link(page.StepsPath(j)),
@@ -153,14 +153,13 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 			People: step.People, SafeStop: step.SafeStop,
 		}
 		for _, b := range step.Blocks {
-			switch b := b.(type) {
-			case *procedure.Hold:
+			shown := b.Shows()
+			if h := shown.Hold; h != nil {
 				line.Hold = true
-				line.SafeStop = line.SafeStop || b.SafeStop
-			case *procedure.Caution:
-				if line.Signal == "" || severity(b.Signal) > severity(procedure.Signal(line.Signal)) {
-					line.Signal, line.SignalWord = string(b.Signal), e.words.T("signal."+string(b.Signal))
-				}
+				line.SafeStop = line.SafeStop || h.SafeStop
+			}
+			if c := shown.Warning; c != nil && (line.Signal == "" || severity(c.Signal) > severity(procedure.Signal(line.Signal))) {
+				line.Signal, line.SignalWord = string(c.Signal), e.words.T("signal."+string(c.Signal))
 			}
 		}
 		v.Steps = append(v.Steps, line)

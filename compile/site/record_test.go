@@ -13,6 +13,8 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/pagetest"
 	"matchmark/procedure/record"
 )
@@ -26,9 +28,7 @@ func TestTabletMergesAsTheExamplesSay(t *testing.T) {
 	var cases []string
 	for _, name := range files {
 		text, err := os.ReadFile(name)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		cases = append(cases, string(text))
 	}
 	var got []string
@@ -60,20 +60,20 @@ func made(r *rand.Rand) *record.Record {
 		Machine: record.Entry[string]{Value: word(), Stamp: stamp()},
 		Edition: fmt.Sprint(r.IntN(12)), Content: strings.Repeat(fmt.Sprint(r.IntN(3)), 16),
 		Tablets: map[string]record.Tablet{}, Passed: map[string]record.Entry[bool]{}, Ticks: map[string]record.Entry[bool]{},
-		Work: map[string]record.Spell{}, Confirmed: map[string]record.Confirmation{}, Signed: map[string]record.Signature{},
+		Work: map[string]record.Interval{}, Confirmed: map[string]record.Confirmation{}, Signed: map[string]record.Signature{},
 		Measured: map[string]record.Measurement{}, Findings: map[string]record.Finding{}, Repairs: map[string]record.Repair{}, Photos: map[string]record.Photo{},
 	}
 	for n := r.IntN(4); n > 0; n-- {
 		row := "out/a--remove-" + fmt.Sprint(r.IntN(2))
-		out.Tablets[names[r.IntN(2)]] = record.Tablet{Learner: word(), Way: record.Back, Step: "a", Stamp: stamp()}
+		out.Tablets[names[r.IntN(2)]] = record.Tablet{Learner: word(), Phase: record.Refitting, Step: "a", Stamp: stamp()}
 		out.Passed[row] = record.Entry[bool]{Value: r.IntN(2) == 0, Stamp: stamp()}
 		out.Ticks[row] = record.Entry[bool]{Value: r.IntN(2) == 0, Stamp: stamp()}
-		out.Work["out/a@"+names[0]+"@1"] = record.Spell{From: 1, To: int64(1 + r.IntN(3))}
+		out.Work["out/a@"+names[0]+"@1"] = record.Interval{From: 1, To: int64(1 + r.IntN(3))}
 		out.Confirmed[row] = record.Confirmation{Given: r.IntN(2) == 0, Text: strings.ReplaceAll(word(), "\n", ""), Stamp: stamp()}
 		out.Signed[row] = record.Signature{Who: "A", At: int64(r.IntN(2)), Key: strings.Repeat("0", 64), Seal: strings.Repeat(fmt.Sprint(r.IntN(3)), 128)}
 		out.Measured[row] = record.Measurement{Look: word(), Value: fmt.Sprint(r.IntN(2)), Stamp: stamp()}
 		out.Findings[names[r.IntN(2)]] = record.Finding{
-			Way: record.Out, Step: "a", Thing: "4", Name: "Bolt", Kind: record.Worn, Severity: record.Watch,
+			Phase: record.Removal, Step: "a", Thing: "4", Name: "Bolt", Kind: record.Worn, Severity: record.Watch,
 			Words: word(), Withdrawn: r.IntN(2) == 0, Stamp: stamp(),
 		}
 		out.Repairs["m-"+row] = record.Repair{Done: r.IntN(2) == 0, Note: word(), Stamp: stamp()}
@@ -92,16 +92,12 @@ func TestTabletMergesAsThePackage(t *testing.T) {
 		var sides []string
 		for _, x := range []*record.Record{a, b} {
 			text, err := x.Write()
-			if err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, err)
 			sides = append(sides, string(text))
 		}
 		pairs = append(pairs, "["+strings.Join(sides, ",")+"]")
 		text, err := record.Merge(a, b).Write()
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		want = append(want, strings.TrimSuffix(string(text), "\n"))
 	}
 	var got []string
@@ -125,9 +121,7 @@ func TestHashInTheScript(t *testing.T) {
 		lengths, want = append(lengths, n), append(want, hex.EncodeToString(hash[:]))
 	}
 	asked, err := json.Marshal(lengths)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	var got []string
 	pagetest.Script(t, []string{"record.js"}, "return "+string(asked)+".map(function (n) { return matchmark.sha256(Uint8Array.from({ length: n }, function (_, i) { return i * 7; })); });", &got)
 	if !slices.Equal(got, want) {
@@ -163,7 +157,8 @@ func TestRecordsThatATabletRefuses(t *testing.T) {
 		"":                               "",
 		`r.more = "ignored"`:             "",
 		`r.format = "other"`:             "other",
-		`r.version = 2`:                  "newer",
+		`r.version = 2`:                  "",
+		`r.version = 3`:                  "newer",
 		`r.version = "1"`:                "broken format, version, job, procedure, edition, content",
 		`r.job = "../../etc/passwd"`:     "broken format, version, job, procedure, edition, content",
 		`r.procedure = "a/b"`:            "broken format, version, job, procedure, edition, content",
@@ -174,8 +169,9 @@ func TestRecordsThatATabletRefuses(t *testing.T) {
 		`Object.defineProperty(r.ticks, "__proto__", P)`:                                     "broken ticks/__proto__",
 		`r.ticks["out/a"] = "x"`:                                                             "broken ticks/out/a",
 		`r.ticks["out/a"] = { value: 1, at: 5, tablet: T }`:                                  "broken ticks/out/a",
-		`r.passed["out/a"].at = 4102444800001`:                                               "broken passed/out/a",
-		`r.passed["out/a"].at = -1`:                                                          "broken passed/out/a",
+		`r.passed["out/a"].at = 4102444800001`:                                               "", // is set right
+		`r.passed["out/a"].at = -1`:                                                          "",
+		`r.passed["out/a"].at = 1.5`:                                                         "broken passed/out/a",
 		`r.machine.value = "x".repeat(81)`:                                                   "broken machine",
 		`r.machine.value = "\u{1F527}".repeat(80)`:                                           "", // characters count, not their halves
 		`r.machine.value = "a\nb"`:                                                           "broken machine",
@@ -206,12 +202,29 @@ func TestRecordsThatATabletRefuses(t *testing.T) {
 	}
 }
 
+// The host decides for what it was sent, and sets times right; what was changed since stays.
+func TestTabletSettlesWithTheHost(t *testing.T) {
+	var got []string
+	pagetest.Script(t, []string{"record.js"}, `
+		var T = "a".repeat(26), late = matchmark.latestMoment;
+		function row(value, at) { return { value: value, at: at, tablet: T }; }
+		function record(ticks) { return { format: "matchmark-job-record", version: 2, job: T, machine: row("No. 4", 0), procedure: "p", edition: "1", content: "0".repeat(16), tablets: {}, ticks: ticks }; }
+		var sent = record({ a: row(true, late), b: row(true, late), d: row(true, 5) });
+		var mine = record({ a: row(true, late), b: row(false, late), c: row(true, 7), d: row(true, 5) });
+		var host = record({ a: row(true, 100), b: row(true, 100), e: row(true, 50) });
+		var out = matchmark.settle(mine, sent, host).ticks;
+		return ["a", "b", "c", "d", "e"].map(function (k) { return k + " " + out[k].value + " " + out[k].at; });`, &got)
+	if want := []string{"a true 100", "b false 4102444800000", "c true 7", "d true 5", "e true 50"}; !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
 // What a tablet writes down of a job.
 func TestJobRecord(t *testing.T) {
 	cases := map[string]struct{ program, want string }{
 		"a change is later than what it replaces, whatever the clock says": {`var j = open(); j.tickRow("x", true); at -= 5000; j.tickRow("x", false);
 			return String(j.record().ticks["out/x"].at);`, "1000001"},
-		"the way back goes on with the record": {`open().tickRow("x", true); var j = back(); j.tickRow("y", true);
+		"the refitting goes on with the record": {`open().tickRow("x", true); var j = back(); j.tickRow("y", true);
 			return Object.keys(j.record().ticks).join();`, "out/x,back/y"},
 		"who works is written beside what they did": {`var j = open(); j.nameLearner("Kim"); j.tickRow("x", true);
 			return j.record().ticks["out/x"].by + " " + Object.values(j.record().tablets)[0].learner + " " + open().learner();`, "Kim Kim Kim"},

@@ -1,6 +1,12 @@
 package site
 
-import "strconv"
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"matchmark/procedure"
+)
 
 // One function per register: its columns and its rows.
 
@@ -15,11 +21,11 @@ func (r *registers) variants() table {
 }
 
 func (r *registers) parts() table {
-	t := table{titles: r.columns("letter", "name", "mass", "side", "twin", "mark", "face", "under", "stand", "base")}
+	t := table{titles: r.columns("letter", "name", "mass", "side", "twin", "mark", "face", "under", "stand", "base", "hazard", "single-use")}
 	for _, x := range r.machine.Parts {
 		t.rows = append(t.rows, r.row(x.Row,
 			words(x.Letter), words(x.Name), r.quantity(x.Mass), r.side(x.Side), r.ref(x.Twin),
-			words(x.Mark), words(x.Face), r.refs(x.Under), words(x.Stand), r.yes(x.Base)))
+			words(x.Mark), words(x.Face), r.refs(x.Under), words(x.Stand), r.yes(x.Base), words(x.Hazard), r.yes(x.SingleUse)))
 	}
 	return t
 }
@@ -33,66 +39,107 @@ func (r *registers) side(side string) cellView {
 
 func (r *registers) fasteners() table {
 	t := table{titles: r.columns("no", "name", "kind", "size", "class", "drive", "count", "torque", "tolerance", "angle", "no-torque",
-		"sequence", "treatment", "single-use", "joins", "locks", "bag")}
+		"stages", "pattern", "tight-after", "retorque", "sequence", "treatment", "single-use", "hazard", "joins", "under", "with", "locks", "bag")}
 	for _, x := range r.machine.Fasteners {
 		t.rows = append(t.rows, r.row(x.Row,
 			cellView{Text: x.ID, Sort: strconv.Itoa(x.Number), Number: true},
 			words(x.Name), words(r.words.T("fastener-kind."+string(x.Kind))), words(r.shell.ThreadAndLength(x)), words(x.Class), words(x.Drive), count(x.Count),
 			r.quantity(x.Torque), r.quantity(x.Tolerance), r.quantity(x.Angle), words(x.NoTorque),
-			words(x.Sequence), words(x.Treatment), r.yes(x.SingleUse), r.refs(x.Joins), r.refs(x.Locks), words(x.Bag)))
+			words(r.shell.Before(x)), words(r.pattern(x.Pattern)), r.refs(x.TightAfter), words(x.Retorque), words(x.Sequence), words(x.Treatment), r.yes(x.SingleUse), words(x.Hazard), r.refs(x.Joins), r.refs(x.Under), words(x.With), r.refs(x.Locks), words(x.Bag)))
 	}
 	return t
 }
 
+func (r *registers) pattern(pattern string) string {
+	if pattern == "" {
+		return ""
+	}
+	return r.words.T("pattern." + strings.ReplaceAll(pattern, " ", "-"))
+}
+
 func (r *registers) connections() table {
-	t := table{titles: r.columns("name", "kind", "joins", "needs", "mark", "carries", "stand")}
+	t := table{titles: r.columns("letter", "name", "kind", "joins", "needs", "mark", "carries", "under", "stand", "hazard")}
 	for _, x := range r.machine.Connections {
 		kind := words("") // not every row says what it is
 		if x.Kind != "" {
 			kind = words(r.words.T("connection-kind." + x.Kind))
 		}
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Name), kind, r.refs(x.Joins), r.refs(x.Needs), words(x.Mark), r.ref(x.Carries), words(x.Stand)))
+			words(x.Letter), words(x.Name), kind, r.refs(x.Joins), r.refs(x.Needs), words(x.Mark), r.ref(x.Carries), r.refs(x.Under), words(x.Stand), words(x.Hazard)))
 	}
 	return t
 }
 
 func (r *registers) fluids() table {
-	t := table{titles: r.columns("name", "quantity", "drain", "container", "hazard", "flush", "single-use")}
+	t := table{titles: r.columns("letter", "name", "quantity", "drain", "under", "container", "hazard", "flush", "single-use")}
 	for _, x := range r.machine.Fluids {
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Name), r.quantity(x.Quantity), words(x.Drain), r.ref(x.Container), words(x.Hazard), words(x.Flush), r.yes(x.SingleUse)))
+			words(x.Letter), words(x.Name), r.quantity(x.Quantity), words(x.Drain), r.refs(x.Under), r.ref(x.Container), words(x.Hazard), words(x.Flush), r.yes(x.SingleUse)))
 	}
 	return t
 }
 
 func (r *registers) supports() table {
-	t := table{titles: r.columns("name", "kind", "capacity", "legs", "angle")}
+	t := table{titles: r.columns("letter", "name", "kind", "capacity", "legs", "angle", "other-angle", "hitch", "choke", "tag")}
 	for _, x := range r.machine.Supports {
 		kind := words("") // not every row says what it is
 		if x.Kind != "" {
 			kind = words(r.words.T("support-kind." + x.Kind))
 		}
+		hitch := words("")
+		if x.Hitch != "" {
+			hitch = words(r.words.T("hitch." + x.Hitch))
+		}
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Name), kind, r.quantity(x.Capacity), count(x.Legs), r.quantity(x.Angle)))
+			words(x.Letter), words(x.Name), kind, r.quantity(x.Capacity), count(x.Legs), r.quantity(x.Angle), r.quantity(x.OtherAngle), hitch, r.quantity(x.Choke), r.quantity(x.Tag)))
 	}
 	return t
 }
 
 func (r *registers) conditions() table {
-	t := table{titles: r.columns("name", "needs", "undo", "lost-by", "energy")}
+	t := table{titles: r.columns("name", "needs", "by", "undo", "lost-by", "energy", "proved-at", "zone")}
 	for _, x := range r.machine.Conditions {
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Name), r.refs(x.Needs), words(x.Undo), r.refs(x.LostBy), r.yes(x.Energy)))
+			words(x.Name), r.refs(x.Needs), r.refs(x.By), words(x.Undo), r.refs(x.LostBy), r.yes(x.Energy), r.refs(x.ProvedAt), r.yes(x.Zone)))
+	}
+	return t
+}
+
+func (r *registers) sources() table {
+	t := table{titles: r.columns("name", "kind", "where", "isolated", "proved", "reaches", "guards", "no-guards")}
+	for _, x := range r.machine.Energies {
+		kind := words("")
+		if x.Kind != "" {
+			kind = words(r.words.T("energy-kind." + x.Kind))
+		}
+		t.rows = append(t.rows, r.row(x.Row,
+			words(x.Name), kind, words(x.Where), r.refs(x.Isolated), r.refs(x.Proved), r.refs(x.Reaches), r.refs(x.Guards), words(x.NoGuards)))
 	}
 	return t
 }
 
 func (r *registers) tools() table {
-	t := table{titles: r.columns("name", "kind", "quantity", "single")}
+	t := table{titles: r.columns("letter", "name", "kind", "fits", "against", "quantity", "single")}
 	for _, x := range r.machine.Tools {
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Name), words(r.words.T("tool-kind."+string(x.Kind))), r.quantity(x.Quantity), r.yes(x.Single)))
+			words(x.Letter), words(x.Name), words(r.words.T("tool-kind."+string(x.Kind))), r.fits(x), words(x.Against), r.quantity(x.Quantity), r.yes(x.Single)))
 	}
 	return t
+}
+
+// fits is what a tool is for: what it turns, the torques that it is set to, and the things that it is kept for.
+func (r *registers) fits(x *procedure.Tool) cellView {
+	u := &x.Use
+	all := slices.Clone(u.Drives)
+	if !u.High.IsZero() {
+		reach := r.shell.Quantity(u.Low) + "–" + r.shell.Quantity(u.High)
+		if !u.Tolerance.IsZero() {
+			reach += " ± " + r.shell.Quantity(u.Tolerance)
+		}
+		all = append(all, reach)
+	}
+	for _, ref := range u.Things {
+		all = append(all, nameOf(r.machine, ref.ID))
+	}
+	return words(strings.Join(all, ", "))
 }

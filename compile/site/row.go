@@ -4,8 +4,11 @@ import (
 	"html/template"
 	"strings"
 
+	"matchmark/compile/liftwords"
 	"matchmark/compile/page"
 	"matchmark/procedure"
+	"matchmark/procedure/hazard"
+	"matchmark/procedure/lifts"
 	"matchmark/procedure/text"
 )
 
@@ -71,6 +74,9 @@ func (b *stepBuilder) row(a *procedure.Action) *rowView {
 	case t.Fastener != nil:
 		v.Number = t.Row.ID
 		v.Details = b.fastenerDetails(t.Fastener)
+		if some := a.Some(t.Fastener); some > 0 {
+			v.Details = b.words.T("step.pieces.of", some, t.Fastener.Count) + " · " + v.Details
+		}
 		if a.Verb == procedure.Tighten {
 			v.Torque = b.shell.Tightening(t.Fastener)
 		}
@@ -123,8 +129,10 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 	switch {
 	case t.Fastener != nil:
 		b.fastenerFacts(a.Verb, t.Fastener, add)
+		b.hazard(t.Row.ID, t.Fastener.Hazard, add)
 	case t.Part != nil:
 		b.partFacts(a, t.Part, add)
+		b.hazard(t.Row.ID, t.Part.Hazard, add)
 	case t.Connection != nil:
 		c := t.Connection
 		switch a.Verb {
@@ -135,6 +143,7 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 		case procedure.Connect:
 			add("mark", "align", c.Mark)
 		}
+		b.hazard(c.ID, c.Hazard, add)
 	case t.Fluid != nil:
 		f := t.Fluid
 		switch a.Verb {
@@ -145,7 +154,9 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 			add("flush", "flush", f.Flush)
 			add("fill", "quantity", b.shell.Quantity(f.Quantity))
 		}
-		add("hazard", "hazard", f.Hazard)
+		if f.Hazard != hazard.None {
+			add("hazard", "hazard", f.Hazard)
+		}
 	}
 	if b.first("note", t.Row.ID) {
 		add("note", "note", t.Row.Note)
@@ -153,14 +164,25 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 	return out
 }
 
+// hazard says once in a step what a thing does to people.
+func (b *stepBuilder) hazard(id, words string, add addFact) {
+	if words != hazard.None && b.first("hazard", id) {
+		add("hazard", "hazard", words)
+	}
+}
+
 func (b *stepBuilder) fastenerFacts(v procedure.Verb, f *procedure.Fastener, add addFact) {
 	switch v {
 	case procedure.Remove:
 		add("bag", "bag", f.Bag)
+		add("bag", "with", f.With)
 		if f.SingleUse {
 			add("new", "single-use", f.ID)
 		}
 	case procedure.Fit, procedure.Tighten:
+		if v == procedure.Fit {
+			add("bag", "with", f.With)
+		}
 		if f.SingleUse && v == procedure.Fit {
 			add("new", "new", f.ID)
 		}
@@ -169,7 +191,8 @@ func (b *stepBuilder) fastenerFacts(v procedure.Verb, f *procedure.Fastener, add
 		}
 		if v == procedure.Tighten {
 			add("torque", "no-torque", f.NoTorque)
-			add("steps", "sequence", f.Sequence)
+			add("steps", "sequence", b.shell.Order(f))
+			add("torque", "retorque", f.Retorque)
 		}
 	}
 }
@@ -180,9 +203,15 @@ func (b *stepBuilder) partFacts(a *procedure.Action, p *procedure.Part, add addF
 		if a.Verb == procedure.Remove {
 			add("mark", "mark", p.Mark)
 			add("twin", "twin", b.nameIf(p.Twin))
+			if p.SingleUse {
+				add("new", "single-use", p.ID)
+			}
 		}
 		add("stand", "stand", p.Stand)
 	case procedure.Fit:
+		if p.SingleUse {
+			add("new", "new", p.ID)
+		}
 		add("twin", "twin", b.nameIf(p.Twin))
 		add("mark", "align", p.Mark)
 		add("face", "face", p.Face)
@@ -195,7 +224,11 @@ func (b *stepBuilder) partFacts(a *procedure.Action, p *procedure.Part, add addF
 	}
 	switch a.Verb {
 	case procedure.Remove, procedure.Hang, procedure.Lift, procedure.SetDown:
-		add("mass", "mass", b.shell.Quantity(p.Mass))
+		mass := b.shell.Quantity(p.Mass)
+		if l := lifts.With(b.worked(b.job).Lifts(), b.step.Number, a); l != nil && len(l.Along) > 0 {
+			mass = liftwords.WithAlong(b.words, *l, b.shell.Quantity)
+		}
+		add("mass", "mass", mass)
 	}
 	for _, r := range a.With {
 		if t := b.job.Machine.Thing(r.ID); t != nil && t.Support != nil && !t.Support.Capacity.IsZero() && a.Verb != procedure.Release {
@@ -219,4 +252,12 @@ func (b *stepBuilder) nameIf(r procedure.Ref) string {
 		return ""
 	}
 	return b.name(r.ID)
+}
+
+// class names a row's sign, and whether it stays in on purpose.
+func (r *rowView) class() string {
+	if r.Kept {
+		return "kept i-" + r.Icon
+	}
+	return "i-" + r.Icon
 }

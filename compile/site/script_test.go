@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/pagetest"
 	"matchmark/procedure/schedule"
 )
@@ -68,7 +70,7 @@ func TestClockOfTheStepView(t *testing.T) {
 			return [j.total()];`, []float64{5}},
 		"starting over leaves nothing": {`var j = open(); j.goTo("a"); wait(10); j.tickRow("x", true); j.pass("a"); j.startOver(); j = open();
 			return [j.total(), +j.ticked("x"), +j.passed("a")];`, []float64{0, 0, 0}},
-		"the way back has a clock and a place of its own": {`var j = open(); j.goTo("a"); wait(10); j.end(); j = back(); j.run(true); j.goTo("z"); wait(5); j.tick();
+		"the refitting has a clock and a place of its own": {`var j = open(); j.goTo("a"); wait(10); j.end(); j = back(); j.run(true); j.goTo("z"); wait(5); j.tick();
 			return [j.total(), j.seconds("z"), +(j.step() === "z"), open().total(), +(open().step() === "a")];`, []float64{5, 5, 1, 10, 1}},
 	}
 	programs := map[string]string{}
@@ -90,9 +92,7 @@ func TestDurationsInTheScript(t *testing.T) {
 		want = append(want, schedule.Duration(m))
 	}
 	asked, err := json.Marshal(minutes)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	pagetest.Script(t, []string{"job.js"}, "return "+string(asked)+".map(matchmark.spell);", &got)
 	if !slices.Equal(got, want) {
 		t.Errorf("got %q, want %q", got, want)

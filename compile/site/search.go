@@ -25,7 +25,7 @@ const (
 
 // searchKinds are the kinds of hits, in the order in which they are shown; a piece
 // names one by its place here.
-var searchKinds = []string{"course", "procedure", "machine", "quiz", "back", "step", "part", "fastener"}
+var searchKinds = []string{"course", "procedure", "machine", "quiz", "back", "step", "part", "fastener", "glossary", "term"}
 
 // searchDocument is a page, and hits on places of it and of the pages behind it.
 // As JSON: [kind, title, where, link, places...].
@@ -89,7 +89,7 @@ func (e *emitter) searchDocuments(owner string) ([]*searchDocument, error) {
 	}
 	for i, p := range e.lib.Procedures {
 		at := rank{1, owner, i}
-		if p.Forth == nil {
+		if p.Removal == nil {
 			e.addSteps(add(at, "procedure", p.Title, p.Summary, page.ProcedurePath(p)), p)
 		} else { // its summary says no more than its title
 			e.addSteps(add(at, "back", p.Title, p.Machine.Title, page.ProcedurePath(p)), p)
@@ -102,6 +102,13 @@ func (e *emitter) searchDocuments(owner string) ([]*searchDocument, error) {
 		at := rankOfQuiz(q, owner, i)
 		at.kind = 3
 		add(at, "quiz", q.Title, q.Summary, page.QuizPath(q))
+	}
+	if g := e.lib.Glossary; g != nil {
+		d := add(rank{kind: 4, file: owner}, "glossary", g.Title, g.Summary, page.GlossaryPath)
+		terms := d.on("term", page.GlossaryPath+"#")
+		for _, t := range g.Terms {
+			terms.add(page.TermAnchor(t), t.Name())
+		}
 	}
 	for _, d := range out {
 		var err error

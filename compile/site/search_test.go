@@ -9,10 +9,11 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/output"
 	"matchmark/compile/pagetest"
 	"matchmark/procedure"
-	"matchmark/themes"
 )
 
 // pieces are the pieces of a search index that call a function of search.js, with their arguments.
@@ -39,17 +40,13 @@ func index(t *testing.T, files map[string][]byte) [][4]string {
 	var documents []json.RawMessage
 	for _, arguments := range pieces(t, files, "group") {
 		var group []json.RawMessage
-		if err := json.Unmarshal(arguments[1], &group); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, json.Unmarshal(arguments[1], &group))
 		documents = append(documents, group...)
 	}
 	slices.SortFunc(documents, func(a, b json.RawMessage) int { return strings.Compare(string(a), string(b)) })
 	kinds := pieces(t, files, "index")["assets/search/index.js"][0]
 	text, err := json.Marshal(documents)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	var entries [][4]string
 	pagetest.Script(t, []string{"search.js"}, fmt.Sprintf(`return [].concat.apply([], %s.map(function (d) { return matchmark.search.entriesOf(d, %s); }))
 		.map(function (e) { return [e.kind, e.title, e.where, e.link]; });`, text, kinds), &entries)
@@ -116,9 +113,7 @@ func TestWordsAreTakenApartAlike(t *testing.T) {
 		"e\u0301te\u0301 naïve", "滑块 スペース 한국어", "don't_stop-it…now", "", "  ", "a\u0300x3 3x\u03003", "𝐀𝐁 mathematical",
 	}
 	asked, err := json.Marshal(texts)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	var want [][]string
 	pagetest.Script(t, []string{"search.js"}, "return "+string(asked)+".map(matchmark.search.split);", &want)
 	for i, text := range texts {
@@ -220,10 +215,7 @@ func large(n int) *procedure.Library {
 // No page and no piece of the index grows with the library: what a library of ten
 // times as many procedures adds are more of them.
 func TestBoundsOfALargeSite(t *testing.T) {
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	bounds := []struct {
 		prefix string
 		bytes  int
@@ -233,9 +225,7 @@ func TestBoundsOfALargeSite(t *testing.T) {
 	}
 	for _, n := range []int{300, 3000} {
 		var out output.Memory
-		if err := EmitOverall(large(n), theme, &out); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, emitOverall(large(n), theme, &out))
 		largest := make([]int, len(bounds))
 		for at, content := range out.Files() {
 			for i, b := range bounds {
@@ -255,17 +245,12 @@ func TestBoundsOfALargeSite(t *testing.T) {
 
 // One procedure's new title changes its group, its page of the list, and the lists of the words that came and went.
 func TestOneEditTouchesFewPieces(t *testing.T) {
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	emit := func(change func(*procedure.Library)) map[string][]byte {
 		lib := large(1000)
 		change(lib)
 		var out output.Memory
-		if err := EmitOverall(lib, theme, &out); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, emitOverall(lib, theme, &out))
 		return out.Files()
 	}
 	before := emit(func(*procedure.Library) {})
@@ -283,19 +268,14 @@ func TestOneEditTouchesFewPieces(t *testing.T) {
 
 // A long list is reached without a script: from the start page by the letter, then page by page.
 func TestLongListsByLetter(t *testing.T) {
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	lib := large(500)
 	lib.Procedures[3].Title = "Öl ablassen"
 	lib.Procedures[4].Title = "3 bolts"
 	var out output.Memory
-	if err := EmitOverall(lib, theme, &out); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, emitOverall(lib, theme, &out))
 	files := out.Files()
-	start := open(t, files, "index.html")
+	start := pagetest.Page(t, files, "index.html")
 	if got, want := start.Texts("section[aria-labelledby=procedures] .letters a"), []string{"0–9 1", "O 1", "T 498"}; !slices.Equal(got, want) {
 		t.Errorf("letters %q, want %q", got, want)
 	}
@@ -306,7 +286,7 @@ func TestLongListsByLetter(t *testing.T) {
 			return
 		}
 		seen[at] = true
-		p := open(t, files, at)
+		p := pagetest.Page(t, files, at)
 		if n := len(p.All(".entry")); n > lineCount {
 			t.Errorf("%s lists %d", at, n)
 		}

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/a-h/templ"
 	"github.com/tdewolff/minify/v2"
 	"github.com/tdewolff/minify/v2/js"
 
@@ -18,8 +19,7 @@ import (
 	"matchmark/compile/page"
 	"matchmark/compile/picture"
 	"matchmark/procedure"
-	"matchmark/procedure/facts"
-	"matchmark/procedure/parallel"
+	"matchmark/procedure/analysis"
 	"matchmark/themes"
 )
 
@@ -31,29 +31,7 @@ type emitter struct {
 	words    *themes.Words
 	out      output.Sink
 	// facts are those of the procedure whose pages are made.
-	facts *facts.Procedure
-}
-
-// Emit writes all pages of the site but for sheets and quizzes, and the
-// theme's assets. Pictures are by library path; those that figures show must be there.
-func Emit(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink) error {
-	e, err := newEmitter(lib, pictures, theme, out)
-	if err != nil {
-		return err
-	}
-	var tasks tasks
-	tasks.add("assets", e.emitAssets)
-	tasks.add(page.StartPath, func() error { return EmitOverall(lib, theme, out) })
-	for _, c := range lib.Courses {
-		tasks.add(page.CoursePath(c), func() error { return e.emitCourse(c) })
-	}
-	for _, m := range lib.Machines {
-		tasks.add(page.MachinePath(m), func() error { return e.emitMachine(m) })
-	}
-	for _, p := range lib.Procedures {
-		tasks.add(page.ProcedurePath(p), func() error { return e.emitProcedure(facts.Of(p)) })
-	}
-	return tasks.run()
+	facts *analysis.Procedure
 }
 
 func newEmitter(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink) (*emitter, error) {
@@ -70,7 +48,7 @@ func EmitAssets(lib *procedure.Library, theme *themes.Theme, out output.Sink) er
 	return e.emitAssets()
 }
 
-// EmitCourse writes a course's page. Of its procedures it needs what Whole does.
+// EmitCourse writes a course's page. Of its procedures it needs what Index does.
 func EmitCourse(lib *procedure.Library, theme *themes.Theme, out output.Sink, c *procedure.Course) error {
 	e, err := newEmitter(lib, nil, theme, out)
 	if err != nil {
@@ -79,8 +57,17 @@ func EmitCourse(lib *procedure.Library, theme *themes.Theme, out output.Sink, c 
 	return e.emitCourse(c)
 }
 
+// EmitGlossary writes the glossary's page. Of the library it looks at the settings.
+func EmitGlossary(lib *procedure.Library, theme *themes.Theme, out output.Sink, g *procedure.Glossary) error {
+	e, err := newEmitter(lib, nil, theme, out)
+	if err != nil {
+		return err
+	}
+	return e.emitGlossary(g)
+}
+
 // EmitMachine writes a machine's page. Of the library's procedures it lists those
-// on the machine, and needs what Whole does.
+// on the machine, and needs what Index does.
 func EmitMachine(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, m *procedure.Machine) error {
 	e, err := newEmitter(lib, pictures, theme, out)
 	if err != nil {
@@ -90,8 +77,8 @@ func EmitMachine(lib *procedure.Library, pictures map[string]*picture.Picture, t
 }
 
 // EmitProcedure writes a procedure's overview and step views. It looks at nothing
-// else of the library than its settings.
-func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, f *facts.Procedure) error {
+// else of the library than its settings and its glossary.
+func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, f *analysis.Procedure) error {
 	e, err := newEmitter(lib, pictures, theme, out)
 	if err != nil {
 		return err
@@ -100,7 +87,7 @@ func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture,
 }
 
 // emitProcedure writes a procedure's overview and the step view of each of its jobs.
-func (e *emitter) emitProcedure(f *facts.Procedure) error {
+func (e *emitter) emitProcedure(f *analysis.Procedure) error {
 	of := *e
 	of.facts = f
 	var jobs []*procedure.Job
@@ -119,29 +106,7 @@ func (e *emitter) emitProcedure(f *facts.Procedure) error {
 }
 
 // worked is what is worked out from one of the procedure's jobs.
-func (e *emitter) worked(j *procedure.Job) *facts.Job { return e.facts.Job(j.Variant) }
-
-// tasks are pieces of work that do not wait for each other, with names for reports of faults.
-type tasks struct {
-	names []string
-	work  []func() error
-}
-
-func (t *tasks) add(name string, work func() error) {
-	t.names, t.work = append(t.names, name), append(t.work, work)
-}
-
-// run does them all and returns the error of the first in their order that failed.
-func (t *tasks) run() error {
-	errs := make([]error, len(t.work))
-	parallel.Each(t.names, func(i int) { errs[i] = t.work[i]() })
-	for _, err := range errs {
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}
+func (e *emitter) worked(j *procedure.Job) *analysis.Job { return e.facts.Job(j.Variant) }
 
 // serversOwn begin the names of what the preview server and the class host send themselves.
 var serversOwn = []string{"preview.", "class.", "outbox.", "worker.", "board."}
@@ -208,11 +173,11 @@ func (e *emitter) shell(at, title string) page.Shell {
 	return page.NewShell(e.lib, e.words, at, title)
 }
 
-func (e *emitter) write(at, template string, view themes.View) error {
+func (e *emitter) write(at string, content templ.Component) error {
 	if e.out == nil {
 		return nil
 	}
-	return page.Write(e.theme, e.out, at, template, view)
+	return page.Write(e.out, at, content)
 }
 
 // namesOf lists things by name.

@@ -12,13 +12,15 @@ type startView struct {
 	Procedures listView
 	// Pair are the lists of machines and of quizzes.
 	Pair []listView
+	// Glossary is the line of the glossary; empty for none.
+	Glossary listView
 	// Nothing is true for a library without a procedure.
 	Nothing bool
 }
 
 // shelves are the lists of the start page.
 type shelves struct {
-	courses, procedures, machines, quizzes *listing
+	courses, procedures, machines, quizzes, glossary *listing
 }
 
 func (e *emitter) newShelves() shelves {
@@ -27,6 +29,7 @@ func (e *emitter) newShelves() shelves {
 		procedures: newListing(e.words.T("start.procedures"), page.ListFolder("procedures")),
 		machines:   newListing(e.words.T("start.machines"), page.ListFolder("machines")),
 		quizzes:    newListing(e.words.T("start.quizzes"), page.ListFolder("quizzes")),
+		glossary:   newListing(e.words.T("start.glossary"), page.ListFolder("glossary")),
 	}
 }
 
@@ -46,7 +49,7 @@ func (e *emitter) shelved(on shelves, owner string) []shelved {
 		})
 	}
 	for i, p := range e.lib.Procedures {
-		if p.Forth == nil {
+		if p.Removal == nil {
 			put(on.procedures, rank{file: owner, number: i}, e.procedureEntry(p))
 		}
 	}
@@ -56,6 +59,11 @@ func (e *emitter) shelved(on shelves, owner string) []shelved {
 	for i, q := range e.lib.Quizzes {
 		put(on.quizzes, rankOfQuiz(q, owner, i), entryView{
 			Title: q.Title, Summary: q.Summary, Link: page.QuizPath(q), Note: e.words.Count("start.questions", len(q.Questions)),
+		})
+	}
+	if g := e.lib.Glossary; g != nil {
+		put(on.glossary, rank{file: owner}, entryView{
+			Title: g.Title, Summary: g.Summary, Link: page.GlossaryPath, Note: e.words.Count("start.terms", len(g.Terms)),
 		})
 	}
 	return out
@@ -75,24 +83,24 @@ func (e *emitter) emitStart(on shelves) (gone []string, err error) {
 	v.Body = "start-page"
 	v.Styles = []string{"site.css"}
 	v.Nothing = on.procedures.count() == 0
-	var lists [4]listView
+	var lists [5]listView
 	for i, l := range []struct {
 		id string
 		*listing
-	}{{"courses", on.courses}, {"procedures", on.procedures}, {"machines", on.machines}, {"quizzes", on.quizzes}} {
+	}{{"courses", on.courses}, {"procedures", on.procedures}, {"machines", on.machines}, {"quizzes", on.quizzes}, {"glossary", on.glossary}} {
 		view, left, err := e.list(v.Shell, l.id, l.listing)
 		if err != nil {
 			return nil, err
 		}
 		lists[i], gone = view, append(gone, left...)
 	}
-	v.Courses, v.Procedures, v.Pair = lists[0], lists[1], lists[2:]
-	return gone, e.write(page.StartPath, "site/start", v)
+	v.Courses, v.Procedures, v.Pair, v.Glossary = lists[0], lists[1], lists[2:4], lists[4]
+	return gone, e.write(page.StartPath, startPage(v))
 }
 
 // forget has every page of the lists written again.
 func (s shelves) forget() {
-	for _, l := range []*listing{s.courses, s.procedures, s.machines, s.quizzes} {
+	for _, l := range []*listing{s.courses, s.procedures, s.machines, s.quizzes, s.glossary} {
 		l.written = nil
 	}
 }

@@ -2,6 +2,7 @@ package site
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"matchmark/compile/page"
@@ -26,6 +27,14 @@ type stepBuilder struct {
 	liftSheet string
 	gallery   *page.Gallery
 	view      *stepView
+	// finders are what is found on both ways, deciding the names that something goes by, and foundBefore the values of the way out.
+	finders     []procedure.Finder
+	deciding    map[string]bool
+	foundBefore map[string]bool
+	chapter     string // of the step before
+	// terms are those of the job that a step has explained, and unmarked those of the step in hand that its text has not shown yet.
+	terms    map[*procedure.Term]bool
+	unmarked []*procedure.Term
 }
 
 // saying is a kind of fact on a thing.
@@ -44,57 +53,111 @@ func (b *stepBuilder) build(s *procedure.Step, of int) (*stepView, error) {
 		SafeStop: s.SafeStop,
 		Blocks:   make([]blockView, 0, len(s.Blocks)),
 	}
+	if s.If != "" {
+		b.view.If, b.view.IfWords = encoded(s.If), b.words.T("step.only-if", page.When(b.words, s.If, b.finders))
+	}
+	if s.Chapter != b.chapter {
+		b.chapter, b.view.Chapter = s.Chapter, s.Chapter
+	}
+	if s.Round.First == s.ID {
+		b.view.Round = b.words.T("step.round", page.When(b.words, s.Round.Until, b.finders), s.Round.Most)
+	}
+	b.explain()
 	if err := b.figures(); err != nil {
 		return nil, err
 	}
 	leading := true
 	for _, block := range s.Blocks {
-		if c, ok := block.(*procedure.Caution); ok && leading {
-			b.view.Lead = append(b.view.Lead, b.caution(c))
-			continue
+		shown := procedure.StepView.On(block)
+		if shown.Warning != nil && leading && block.Base().If == "" {
+			b.view.Lead = append(b.view.Lead, b.caution(shown.Warning))
+			shown.Warning = nil
 		}
-		if _, ok := block.(*procedure.Illustration); ok {
-			continue // stands among the figures
+		before := len(b.view.Blocks)
+		b.block(shown)
+		if c := block.Base().If; c != "" {
+			b.only(c, before)
 		}
-		leading = false
-		if list, ok := block.(*procedure.ActionList); ok {
-			b.view.Blocks = append(b.view.Blocks, b.liftPanels(list.Actions)...)
-		}
-		b.view.Blocks = append(b.view.Blocks, b.block(block))
+		leading = leading && len(b.view.Blocks) == before
 	}
 	return b.view, nil
 }
 
-func (b *stepBuilder) block(block procedure.Block) blockView {
-	switch x := block.(type) {
-	case *procedure.Instruction:
-		return blockView{Text: page.Markup(x.Prose)}
-	case *procedure.Caution:
-		return blockView{Caution: b.caution(x)}
-	case *procedure.Tip:
-		return blockView{Tip: page.Markup(x.Prose)}
-	case *procedure.KeyPoint:
-		return blockView{KeyPoint: &keyPointView{Point: x.Point, Reason: page.Inline(x.Reason)}}
-	case *procedure.Callout:
-		return blockView{Rows: b.rows(x.Actions)}
-	case *procedure.ActionList:
-		return blockView{Rows: b.rows(x.Actions)}
-	case *procedure.Inspection:
-		return blockView{Inspection: b.inspection(x)}
-	case *procedure.Hold:
-		return blockView{Hold: b.hold(x)}
+// explain gives the step the terms that no step before it uses.
+func (b *stepBuilder) explain() {
+	b.unmarked = nil
+	for _, t := range b.lib.Glossary.UsedIn(procedure.StepView, b.job.Machine, b.step) {
+		if !b.terms[t] {
+			b.terms[t] = true
+			b.unmarked = append(b.unmarked, t)
+		}
 	}
-	panic(fmt.Sprintf("no view for a %T", block)) // a new kind of block needs one
+	b.view.Terms = page.Terms(b.unmarked)
 }
 
-func (b *stepBuilder) caution(c *procedure.Caution) *signalView {
-	return &signalView{Signal: c.Signal, Word: b.words.T("signal." + string(c.Signal)), Text: page.Markup(c.Prose)}
+// marked is a text with the terms that are new in it marked.
+func (b *stepBuilder) marked(p procedure.Prose) procedure.Prose {
+	p, b.unmarked = b.lib.Glossary.Marked(p, b.unmarked)
+	return p
+}
+
+// block adds the pieces of a block; its figure stands among those of the step.
+func (b *stepBuilder) block(shown procedure.Shown) {
+	add := func(v blockView) { b.view.Blocks = append(b.view.Blocks, v) }
+	if shown.Warning != nil {
+		add(blockView{Caution: b.caution(shown.Warning)})
+	}
+	if shown.Text != nil {
+		add(blockView{Text: page.Markup(b.marked(*shown.Text))})
+	}
+	if shown.Point != nil {
+		add(blockView{KeyPoint: &keyPointView{Point: shown.Point.Point, Reason: page.Inline(b.marked(shown.Point.Reason))}})
+	}
+	if shown.Lift != nil {
+		b.view.Blocks = append(b.view.Blocks, b.liftPanels(shown.Actions)...)
+	}
+	if len(shown.Actions) > 0 {
+		add(blockView{Rows: b.rows(shown.Actions)})
+	}
+	if shown.Looks != nil {
+		add(blockView{Inspection: b.inspection(shown.Looks)})
+	}
+	if shown.Readings != nil {
+		add(blockView{Readings: b.readings(shown.Readings)})
+	}
+	if x := shown.Decision; x != nil {
+		add(blockView{Decision: &decisionView{x.Name, page.Inline(b.marked(x.Question))}})
+	}
+	if shown.Wait != nil {
+		add(blockView{Wait: b.wait(shown.Wait)})
+	}
+	if shown.Advice != nil {
+		add(blockView{Tip: page.Markup(b.marked(*shown.Advice))})
+	}
+	if shown.Hold != nil {
+		add(blockView{Hold: b.hold(shown.Hold)})
+	}
+}
+
+// only puts the blocks from the given one on under a condition, together with those before them that are under it already.
+func (b *stepBuilder) only(c procedure.When, from int) {
+	blocks := append([]blockView(nil), b.view.Blocks[from:]...)
+	b.view.Blocks = b.view.Blocks[:from]
+	if n := len(b.view.Blocks); n > 0 && b.view.Blocks[n-1].If == encoded(c) {
+		b.view.Blocks[n-1].Only = append(b.view.Blocks[n-1].Only, blocks...)
+		return
+	}
+	b.view.Blocks = append(b.view.Blocks, blockView{Only: blocks, If: encoded(c), IfWords: b.words.T("step.only-if", page.When(b.words, c, b.finders))})
+}
+
+func (b *stepBuilder) caution(c *procedure.Caution) *page.Caution {
+	return &page.Caution{Signal: c.Signal, Text: page.Markup(b.marked(c.Prose))}
 }
 
 func (b *stepBuilder) inspection(x *procedure.Inspection) *inspectionView {
-	v := &inspectionView{Title: b.words.T("step.inspect", b.name(x.Of.ID)), Thing: x.Of.ID}
+	v := &inspectionView{Title: b.words.T("step.inspect", b.name(x.Of.ID)), Thing: x.Of.ID, Decides: x.Name != "" && b.deciding[x.Name]}
 	for _, item := range x.Items {
-		v.Items = append(v.Items, inspectionItemView{Look: item.Look, Accept: page.Inline(item.Accept), Limits: limitsOf(item.Limits)})
+		v.Items = append(v.Items, inspectionItemView{Look: item.Look, Accept: page.Inline(b.marked(item.Accept)), Limits: limitsOf(item.Limits)})
 	}
 	return v
 }
@@ -126,7 +189,7 @@ func (b *stepBuilder) hold(h *procedure.Hold) *holdView {
 	b.view.SafeStop = b.view.SafeStop || h.SafeStop
 	v := &holdView{Title: h.Title, Signature: h.Signature}
 	for _, c := range h.Confirmations {
-		v.Confirmations = append(v.Confirmations, page.Inline(c))
+		v.Confirmations = append(v.Confirmations, page.Inline(b.marked(c)))
 	}
 	return v
 }
@@ -145,7 +208,11 @@ func (b *stepBuilder) name(id string) string { return nameOf(b.job.Machine, id) 
 // figures gathers the step's figures in the order in which they are named and
 // picks out what the step acts on.
 func (b *stepBuilder) figures() error {
-	for _, f := range b.stepFigures() {
+	for _, id := range b.step.FigureNames() {
+		f := b.job.Procedure.Figure(id)
+		if f == nil {
+			continue // an unknown figure is the checks' business
+		}
 		fig, err := b.gallery.Show(f, b.pick)
 		if err != nil {
 			return fmt.Errorf("step %s of %s: %w", b.step.ID, b.job.Procedure.ID, err)
@@ -167,8 +234,13 @@ func (b *stepBuilder) pick(thing string) page.Pick {
 	if main.Verb == procedure.Keep {
 		state = page.Kept
 	}
+	var tightens *procedure.Fastener
+	if t := b.job.Machine.Thing(thing); t != nil && slices.ContainsFunc(b.actions, func(a *procedure.Action) bool { return a.Object.ID == thing && a.Verb == procedure.Tighten }) {
+		tightens = t.Fastener
+	}
 	return page.Pick{
-		State: state, Verb: main.Verb, Link: "#" + row,
+		Tightens: tightens,
+		State:    state, Verb: main.Verb, Link: "#" + row,
 		Name: b.words.T("step.balloon", b.words.T("verb."+string(main.Verb)), b.name(thing)),
 	}
 }
@@ -204,30 +276,4 @@ func passing(v procedure.Verb) bool {
 // the device survives a reordering of the step; package rows has the names of all rows.
 func (b *stepBuilder) rowID(a *procedure.Action) string {
 	return strings.ReplaceAll(b.step.ID+"--"+string(a.Verb)+"-"+a.Object.ID, " ", "-")
-}
-
-func (b *stepBuilder) stepFigures() []*procedure.Figure {
-	var out []*procedure.Figure
-	add := func(id string) {
-		f := b.job.Procedure.Figure(id)
-		if f == nil {
-			return
-		}
-		for _, have := range out {
-			if have == f {
-				return
-			}
-		}
-		out = append(out, f)
-	}
-	add(b.step.Figure.ID)
-	for _, block := range b.step.Blocks {
-		switch x := block.(type) {
-		case *procedure.Callout:
-			add(x.Figure.ID)
-		case *procedure.Illustration:
-			add(x.Figure.ID)
-		}
-	}
-	return out
 }

@@ -17,7 +17,7 @@ type stepsView struct {
 	Job      jobState
 	Steps    []*stepView
 	Overview string
-	// Back leads to the step view of the way back; empty when there is none.
+	// Back leads to the step view of the refitting; empty when there is none.
 	Back string
 	// Derived is true for a refitting.
 	Derived bool
@@ -30,6 +30,8 @@ type jobState struct {
 	Total float64 `json:"total"` // the expected time in minutes
 	// Steps are the steps' times in minutes, in the page's order: optimistic, likely, pessimistic, expected.
 	Steps [][4]float64 `json:"steps"`
+	// Found is what the page goes by; nil when nothing depends on what is found.
+	Found *foundState `json:"found,omitempty"`
 }
 
 // stepView is one screen.
@@ -41,15 +43,21 @@ type stepView struct {
 	Tools      string
 	Needs      string
 	// Lead are the cautions that stand before everything else; they go above the figure.
-	Lead     []*signalView
+	Lead     []*page.Caution
 	Figures  []*page.Figure
 	Blocks   []blockView
 	SafeStop bool
+	// If is the condition that the step is done under, as the script reads it, and IfWords in words; empty for none.
+	If, IfWords string
+	// Chapter is the title of a chapter that begins with the step, or of its round; Round says until when it goes on.
+	Chapter, Round string
+	// Terms are the glossary's terms that are new on the page.
+	Terms []page.Term
 }
 
 // blockView is one block of a step; exactly one field is set.
 type blockView struct {
-	Caution    *signalView
+	Caution    *page.Caution
 	Text       template.HTML
 	Tip        template.HTML
 	KeyPoint   *keyPointView
@@ -57,12 +65,12 @@ type blockView struct {
 	Rows       []*rowView
 	Inspection *inspectionView
 	Hold       *holdView
-}
-
-type signalView struct {
-	Signal procedure.Signal
-	Word   string
-	Text   template.HTML
+	Readings   *readingsView
+	Decision   *decisionView
+	Wait       *pauseView
+	// Only are the blocks that are done under a condition: If and IfWords as of a step.
+	Only        []blockView
+	If, IfWords string
 }
 
 type keyPointView struct {
@@ -72,8 +80,10 @@ type keyPointView struct {
 
 type inspectionView struct {
 	Title string
-	Thing string // id of what is looked at
-	Items []inspectionItemView
+	// Decides is true when steps go by what is found: values out of limits make no finding then.
+	Decides bool
+	Thing   string // id of what is looked at
+	Items   []inspectionItemView
 }
 
 type inspectionItemView struct {
@@ -102,11 +112,11 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	}
 	v.Body = "steps-page"
 	v.Search = false // the bench needs the room
-	v.Styles = []string{page.IconStyle, "step.css", "bench.css"}
+	v.Styles = []string{page.IconStyle, "step.css", "bench.css", "act.css"}
 	v.Scripts = []string{benchScript}
 	v.Crumbs = append(v.Crumbs, v.Trail(j.Procedure)...)
-	v.Derived = j.Procedure.Forth != nil
-	if back := j.Procedure.Back; back != nil {
+	v.Derived = j.Procedure.Removal != nil
+	if back := j.Procedure.Refitting; back != nil {
 		v.Back = v.Link(page.StepsPath(&procedure.Job{Procedure: back, Variant: j.Variant}))
 	}
 	v.Here = e.words.T("step.here")
@@ -114,7 +124,11 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 		v.Here = j.Variant.Name
 	}
 	clock := e.worked(j).Clock()
-	v.Job = jobState{benchState: e.benchOf(j), Plan: schedule.Duration(clock.Total.Expected), Total: thousandths(clock.Total.Expected)}
+	found := e.foundOf(j)
+	if found != nil {
+		v.Scripts = []string{foundScript, benchScript}
+	}
+	v.Job = jobState{Found: found, benchState: e.benchOf(j), Plan: schedule.Duration(clock.Total.Expected), Total: thousandths(clock.Total.Expected)}
 	lifted := map[*procedure.Action]lifts.Lift{}
 	if j.Machine != nil {
 		for _, l := range e.worked(j).Lifts() {
@@ -122,8 +136,17 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 		}
 	}
 	b := stepBuilder{
-		emitter: e, job: j, shell: v.Shell, linked: map[*procedure.Action]string{}, told: map[saying]bool{},
-		lifts: lifted, liftSheet: path.Base(page.LiftPath(j)), gallery: page.NewGallery(v.Shell, j.Machine, e.pictures),
+		emitter: e, job: j, shell: v.Shell, linked: map[*procedure.Action]string{}, told: map[saying]bool{}, terms: map[*procedure.Term]bool{},
+		finders: finders(j), deciding: deciding(j), foundBefore: map[string]bool{}, lifts: lifted, liftSheet: path.Base(page.SheetPath(j, "lift")), gallery: page.NewGallery(v.Shell, j.Machine, e.pictures),
+	}
+	if forth := j.Removal(); forth != nil {
+		for _, f := range procedure.Finders(forth.Steps) {
+			if f.Readings != nil {
+				for i := range f.Readings.Rows {
+					b.foundBefore[f.Readings.Rows[i].Name] = true
+				}
+			}
+		}
 	}
 	v.Steps = make([]*stepView, 0, len(j.Steps))
 	v.Job.Steps = make([][4]float64, 0, len(j.Steps))
@@ -137,7 +160,7 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 			thousandths(s.Time.Optimistic), thousandths(s.Time.Likely), thousandths(s.Time.Pessimistic), thousandths(clock.Rows[i].Expected),
 		})
 	}
-	return e.write(at, "site/steps", v)
+	return e.write(at, stepsPage(v))
 }
 
 // thousandths rounds minutes to less than anyone can time.

@@ -5,6 +5,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"gotest.tools/v3/assert"
+
+	"matchmark/compile/pagetest"
 )
 
 func TestStepViewShowsTheStepsOfItsVariant(t *testing.T) {
@@ -14,7 +18,7 @@ func TestStepViewShowsTheStepsOfItsVariant(t *testing.T) {
 		"procedure/out/steps-chain.html": {"feet-off", "hoist-on", "lift", "ui_end"},
 	} {
 		var got []string
-		for _, e := range open(t, files, at).All("article.step") {
+		for _, e := range pagetest.Page(t, files, at).All("article.step") {
 			got = append(got, e.Attributes["id"])
 		}
 		if !slices.Equal(got, want) {
@@ -27,7 +31,7 @@ func TestStepViewShowsTheStepsOfItsVariant(t *testing.T) {
 // reading too: the first ones even before the figure.
 func TestCautionsComeFirst(t *testing.T) {
 	files := emitAll(t, library())
-	words := one(t, open(t, files, "procedure/out/steps-belt.html"), "#feet-off").Text()
+	words := one(t, pagetest.Page(t, files, "procedure/out/steps-belt.html"), "#feet-off").Text()
 	at := -1
 	for _, next := range []string{"Danger It can drop.", "The feet", "Undo the two front bolts.", "Loosen Front foot bolt", "Notice Oil stains.", "Drain Gear oil"} {
 		i := strings.Index(words, next)
@@ -37,14 +41,14 @@ func TestCautionsComeFirst(t *testing.T) {
 		at = i
 	}
 	for _, signal := range []string{"danger", "warning", "caution", "notice"} {
-		if panels := open(t, files, "procedure/out/steps-belt.html").All(".signal." + signal + " b"); len(panels) != 1 {
+		if panels := pagetest.Page(t, files, "procedure/out/steps-belt.html").All(".signal." + signal + " b"); len(panels) != 1 {
 			t.Errorf("%s: %d panels, want one", signal, len(panels))
 		}
 	}
 }
 
 func TestBalloonsOfTheStepArePickedOut(t *testing.T) {
-	step := one(t, open(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#feet-off")
+	step := one(t, pagetest.Page(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#feet-off")
 	states := map[string]string{}
 	for _, b := range step.All(".balloon") {
 		states[b.Attributes["data-thing"]] = strings.TrimPrefix(b.Attributes["class"], "balloon ")
@@ -75,7 +79,7 @@ func TestBalloonsOfTheStepArePickedOut(t *testing.T) {
 }
 
 func TestRowsToTick(t *testing.T) {
-	step := one(t, open(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#feet-off")
+	step := one(t, pagetest.Page(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#feet-off")
 	var ticks []string
 	for _, e := range step.All("menu li") {
 		ticks = append(ticks, e.Attributes["class"]+" "+e.Attributes["id"]+e.Attributes["data-thing"])
@@ -91,10 +95,10 @@ func TestRowsToTick(t *testing.T) {
 	rows := step.All("menu li")
 	for i, words := range []string{
 		"4 Loosen Front foot bolt 2 pieces · M12×1.25 × 40 mm · 8.8 · hex 18 mm",
-		"4 Remove Front foot bolt hex 18 mm Goes into: Bag 3 Single use: a new one goes in", // its size was told with the first action
+		"4 Remove Front foot bolt hex 18 mm Goes into: Bag 3 Single use: fit a new one", // its size was told with the first action
 		"6 Leave in Rear bolt M16 · hex 24 mm it carries the gearbox",
 		"Drain Gear oil into Drip tray Drain point: plug 7 Quantity: 2.5 L Hazard: slippery",
-		"Remove Left foot Mark first: L across the seam Looks like Right foot: do not swap", // what it weighs stands in the panel of the lift
+		"Remove Left foot Mark first: L across the seam Do not mix up with Right foot", // what it weighs stands in the panel of the lift
 		"Prove: Proved dead",
 	} {
 		if got := rows[i].Text(); got != words {
@@ -104,11 +108,11 @@ func TestRowsToTick(t *testing.T) {
 }
 
 func TestWhereThingsGo(t *testing.T) {
-	page := open(t, emitAll(t, library()), "procedure/out/steps-belt.html")
+	page := pagetest.Page(t, emitAll(t, library()), "procedure/out/steps-belt.html")
 	for id, words := range map[string]string{
-		"#belts-off li.i-disconnect": "Disconnect V-belts Mark first: running direction Goes to: on the wide peg",
+		"#belts-off li.i-disconnect": "Disconnect V-belts Mark first: running direction Store: on the wide peg",
 		"#hoist-on li.i-support":     "G Support Drive gearbox with Chain hoist and Chain sling Mass: 64 kg Chain hoist: up to 250 kg Chain sling: up to 400 kg",
-		"#lift li.i-set-down":        "G Set down Drive gearbox Goes to: on the pallet, chocked Mass: 64 kg",
+		"#lift li.i-set-down":        "G Set down Drive gearbox Store: on the pallet, chocked Mass: 64 kg",
 	} {
 		if got := one(t, page, id).Text(); got != words {
 			t.Errorf("%s says %q, want %q", id, got, words)
@@ -117,7 +121,7 @@ func TestWhereThingsGo(t *testing.T) {
 }
 
 func TestHoldPoint(t *testing.T) {
-	step := one(t, open(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#hoist-on")
+	step := one(t, pagetest.Page(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#hoist-on")
 	var holds []string
 	for _, e := range step.All(".hold menu li") {
 		holds = append(holds, e.Attributes["class"]+": "+e.Text())
@@ -134,11 +138,9 @@ func TestHoldPoint(t *testing.T) {
 // The plan that the script keeps the clock against. Expected times by the
 // three-point estimate (a + 4m + b) / 6, worked out by hand: 7, 3, 8, 9 minutes.
 func TestPlanForTheScript(t *testing.T) {
-	page := open(t, emitAll(t, library()), "procedure/out/steps-belt.html")
+	page := pagetest.Page(t, emitAll(t, library()), "procedure/out/steps-belt.html")
 	var got jobState
-	if err := json.Unmarshal([]byte(one(t, page, "#ui_job").Text()), &got); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, json.Unmarshal([]byte(one(t, page, "#ui_job").Text()), &got))
 	if got.Old != "matchmark.job/out/belt/2" || got.Total != 27 || got.Plan != "27 min" {
 		t.Errorf("job %+v", got)
 	}

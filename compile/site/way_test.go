@@ -15,7 +15,7 @@ func withWayBack() *procedure.Library {
 	lib := library()
 	out := lib.Procedures[0]
 	back := &procedure.Procedure{
-		ID: "out-back", Title: "Back again: gearbox", Summary: "Derived.", Edition: "2", Machine: out.Machine, Forth: out,
+		ID: "out-back", Title: "Refitting: gearbox", Summary: "Derived.", Edition: "2", Machine: out.Machine, Removal: out,
 		Steps: []*procedure.Step{
 			{ID: "lift-back", Title: "Set it on its feet", Time: procedure.Estimate{Optimistic: 6, Likely: 6, Pessimistic: 6}, People: 2, Blocks: []procedure.Block{
 				&procedure.ActionList{Actions: []*procedure.Action{{Verb: procedure.Fit, Object: ref("left-foot")}}},
@@ -28,7 +28,7 @@ func withWayBack() *procedure.Library {
 			}},
 		},
 	}
-	out.Back = back
+	out.Refitting = back
 	lib.Machines[0].Conditions[0].Undo = "take off your own lock"
 	lib.Procedures = append(lib.Procedures, back)
 	lib.Courses[0].Sessions = append(lib.Courses[0].Sessions, procedure.Session{Title: "Back", Items: []procedure.CourseItem{
@@ -37,17 +37,17 @@ func withWayBack() *procedure.Library {
 	return lib
 }
 
-// A refitting is shown as the way back of its procedure, not as another procedure.
+// A refitting is shown as the refitting of its procedure, not as another procedure.
 func TestWayBackNestsInItsProcedure(t *testing.T) {
 	files := emitAll(t, withWayBack())
 	for _, at := range []string{"index.html", "machine/mixer.html"} {
 		var titles []string
-		for _, e := range open(t, files, at).All("section ul.entries .entry") {
+		for _, e := range pagetest.Page(t, files, at).All("section ul.entries .entry") {
 			if len(e.All(".jobs")) > 0 {
 				titles = append(titles, e.Text())
 			}
 		}
-		want := "Out Belt drive 4 steps · 27 min Chain drive 3 steps · 24 min Back in Belt drive 2 steps · 10 min Chain drive 2 steps · 10 min"
+		want := "Removal Belt drive 4 steps · 27 min Chain drive 3 steps · 24 min Refitting Belt drive 2 steps · 10 min Chain drive 2 steps · 10 min"
 		if len(titles) != 1 || !strings.HasSuffix(titles[0], want) {
 			t.Errorf("%s: entries %q, want one that ends in %q", at, titles, want)
 		}
@@ -58,7 +58,7 @@ func TestWayBackNestsInItsProcedure(t *testing.T) {
 			kinds = append(kinds, e[0]+": "+e[1])
 		}
 	}
-	if want := []string{"Procedure: Take the gearbox out", "Back in: Back again: gearbox"}; !slices.Equal(kinds, want) {
+	if want := []string{"Procedure: Take the gearbox out", "Refitting: Refitting: gearbox"}; !slices.Equal(kinds, want) {
 		t.Errorf("search finds %q, want %q", kinds, want)
 	}
 }
@@ -67,16 +67,16 @@ func TestWaysLeadToEachOther(t *testing.T) {
 	files := emitAll(t, withWayBack())
 	for at, c := range map[string]struct{ crumbs, here, other, derived []string }{
 		"procedure/out/index.html": {
-			crumbs: []string{"Start", "Take the gearbox out"}, here: []string{"Out"},
+			crumbs: []string{"Start", "Take the gearbox out"}, here: []string{"Removal"},
 			other: []string{"../../procedure/out-back/index.html"},
 		},
 		"procedure/out-back/index.html": {
-			crumbs: []string{"Start", "Take the gearbox out", "Back in"}, here: []string{"Back in"},
+			crumbs: []string{"Start", "Take the gearbox out", "Refitting"}, here: []string{"Refitting"},
 			other:   []string{"../../procedure/out/index.html"},
-			derived: []string{"This way back is derived from the procedure: each step is turned round. The maker's data come first."},
+			derived: []string{"This refitting procedure was derived from the removal: the steps are reversed. The maker's data come first."},
 		},
 	} {
-		p := open(t, files, at)
+		p := pagetest.Page(t, files, at)
 		pagetest.Expect(t, p, map[string][]string{".crumb": c.crumbs, ".way[aria-current=page]": c.here, ".derived": c.derived})
 		var other []string
 		for _, a := range p.All("a.way") {
@@ -88,22 +88,22 @@ func TestWaysLeadToEachOther(t *testing.T) {
 			t.Errorf("%s leads to %q, want %q", at, other, c.other)
 		}
 	}
-	steps := open(t, files, "procedure/out-back/steps-belt.html")
-	pagetest.Expect(t, steps, map[string][]string{".crumb": {"Start", "Take the gearbox out", "Back in", "Belt drive"}})
+	steps := pagetest.Page(t, files, "procedure/out-back/steps-belt.html")
+	pagetest.Expect(t, steps, map[string][]string{".crumb": {"Start", "Take the gearbox out", "Refitting", "Belt drive"}})
 	if n := len(one(t, steps, "#lift-back").All(".derived")); n != 1 {
 		t.Errorf("the first step says %d times that it is derived", n)
 	}
-	end := one(t, open(t, files, "procedure/out/steps-belt.html"), "#ui_end")
+	end := one(t, pagetest.Page(t, files, "procedure/out/steps-belt.html"), "#ui_end")
 	if got := end.All(".choices a")[1].Attributes["href"]; got != "../../procedure/out-back/steps-belt.html" {
-		t.Errorf("the end of the way out leads to %s", got)
+		t.Errorf("the end of the removal leads to %s", got)
 	}
 }
 
-// A procedure without a way back has no ways to choose from.
+// A procedure without a refitting has no ways to choose from.
 func TestNoWayBack(t *testing.T) {
 	files := emitAll(t, library())
 	for at, selector := range map[string]string{"procedure/out/index.html": ".way", "index.html": ".way-name"} {
-		if n := len(open(t, files, at).All(selector)); n != 0 {
+		if n := len(pagetest.Page(t, files, at).All(selector)); n != 0 {
 			t.Errorf("%s has %d of %s", at, n, selector)
 		}
 	}
@@ -111,18 +111,18 @@ func TestNoWayBack(t *testing.T) {
 
 func TestCourseHoldsARefitting(t *testing.T) {
 	files := emitAll(t, withWayBack())
-	item := open(t, files, "course/course.html").All(".session")[1]
+	item := pagetest.Page(t, files, "course/course.html").All(".session")[1]
 	pagetest.Expect(t, item, map[string][]string{
-		".entry-title": {"Back again: gearbox"}, ".entry-note": {"Back in"}, ".part": {"From “Tighten the feet” to the end"},
+		".entry-title": {"Refitting: gearbox"}, ".entry-note": {"Refitting"}, ".part": {"From “Tighten the feet” to the end"},
 	})
 	if got := item.All("a.job")[0].Attributes["href"]; got != "../procedure/out-back/steps-belt.html#feet-on" {
 		t.Errorf("the course leads to %s", got)
 	}
 }
 
-// The way back says each fact once, and the torque where the eye falls first.
+// The refitting says each fact once, and the torque where the eye falls first.
 func TestRowsOfTheWayBack(t *testing.T) {
-	step := one(t, open(t, emitAll(t, withWayBack()), "procedure/out-back/steps-belt.html"), "#feet-on")
+	step := one(t, pagetest.Page(t, emitAll(t, withWayBack()), "procedure/out-back/steps-belt.html"), "#feet-on")
 	for id, words := range map[string]string{
 		"#feet-on--fit-4": "4 Fit Front foot bolt 2 pieces · M12×1.25 × 40 mm · 8.8 · hex 18 mm Take a new one",
 		".i-tighten":      "4 Tighten Front foot bolt 80 N·m (59 lbf·ft) hex 18 mm",

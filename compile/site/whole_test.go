@@ -1,33 +1,31 @@
 package site
 
 import (
+	"bytes"
 	"fmt"
 	"maps"
 	"math/rand/v2"
 	"slices"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/output"
+	"matchmark/compile/pagetest"
 	"matchmark/procedure"
-	"matchmark/themes"
 )
 
 // The pages on the whole, updated edit by edit, are at every point those that are
 // made at once: as titles and times change, and as the library grows and shrinks over
 // the points where lists become pages of their own, groups double and lists of words are cut.
 func TestWholeGrowsAndShrinksWithTheLibrary(t *testing.T) {
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	random := rand.New(rand.NewPCG(3, 5))
 	settings := &procedure.Library{Title: "Large", Language: "en"}
 	parts := map[string]*procedure.Library{}
 	site := map[string][]byte{}
-	whole, err := NewWhole(settings, theme)
-	if err != nil {
-		t.Fatal(err)
-	}
+	whole, err := NewIndex(settings, theme)
+	assert.NilError(t, err)
 	update := func(changed map[string]*procedure.Library) (all bool) {
 		t.Helper()
 		var changes []Change
@@ -44,16 +42,22 @@ func TestWholeGrowsAndShrinksWithTheLibrary(t *testing.T) {
 			}
 			changes = append(changes, c)
 		}
-		var out output.Memory
-		all, gone, err := whole.Update(changes, func(owner string) *procedure.Library {
+		var out, again output.Memory
+		read := func(owner string) *procedure.Library {
 			if parts[owner] == nil {
 				t.Errorf("asked for %s, which is not there", owner)
 			}
 			return parts[owner]
-		}, &out)
-		if err != nil {
-			t.Fatal(err)
 		}
+		next, all, gone, err := whole.Update(changes, read, &out)
+		assert.NilError(t, err)
+		// The pages of before have not changed by that: the same update makes the same of them.
+		_, _, _, err = whole.Update(changes, read, &again)
+		assert.NilError(t, err)
+		if !maps.EqualFunc(out.Files(), again.Files(), bytes.Equal) {
+			t.Error("an update has changed the pages of before")
+		}
+		whole = next
 		if all {
 			site = map[string][]byte{}
 		}
@@ -70,9 +74,7 @@ func TestWholeGrowsAndShrinksWithTheLibrary(t *testing.T) {
 			lib.Procedures = append(lib.Procedures, parts[owner].Procedures...)
 		}
 		var out output.Memory
-		if err := EmitOverall(&lib, theme, &out); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, emitOverall(&lib, theme, &out))
 		want := out.Files()
 		for path, content := range want {
 			if string(site[path]) != string(content) {

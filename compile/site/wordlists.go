@@ -11,14 +11,13 @@ import (
 	"unicode/utf8"
 )
 
-// wordLists say for each word which groups of documents have it. They stay as words
-// come and go, and know which of their lists this changes.
+// wordLists say for each word which groups of documents have it. They are a tree that never
+// changes once it is written: words come and go in the next one, which shares what is the same.
 type wordLists struct {
 	groups int
-	words  map[string]*listedWord
-	// touched are the words whose groups have changed since the lists were written.
-	touched map[*listedWord]bool
-	root    wordList
+	// touched are the words whose groups are others than the lists of before say, as they are now.
+	touched map[string]*listedWord
+	root    *wordList
 }
 
 // listedWord is a word with its groups.
@@ -36,27 +35,65 @@ type wordList struct {
 	below []*wordList
 	// changed is true when its text is not what was written.
 	changed bool
+	// of are the lists that it was made for, which alone may change it.
+	of *wordLists
 }
 
 func newWordLists(groups int) *wordLists {
-	return &wordLists{groups: groups, words: map[string]*listedWord{}, touched: map[*listedWord]bool{}, root: wordList{changed: true}}
+	l := &wordLists{groups: groups, touched: map[string]*listedWord{}}
+	l.root = &wordList{changed: true, of: l}
+	return l
 }
 
-func (l *wordLists) add(word []byte, group int) {
-	w := l.words[string(word)]
+// next are lists that can be changed without the old ones changing.
+func (l *wordLists) next() *wordLists {
+	return &wordLists{groups: l.groups, touched: map[string]*listedWord{}, root: l.root}
+}
+
+// touch is a word as it is now, to be changed.
+func (l *wordLists) touch(word []byte) *listedWord {
+	w := l.touched[string(word)]
 	if w == nil {
 		w = &listedWord{text: string(word), set: make([]uint64, (l.groups+63)/64)}
-		l.words[w.text] = w
+		if was := l.root.find(w.text); was != nil {
+			copy(w.set, was.set)
+			w.size = was.size
+		}
+		l.touched[w.text] = w
 	}
-	w.set[group/64] |= 1 << (group % 64)
-	l.touched[w] = true
+	return w
 }
+
+// find returns a word of a list, or of those that it is cut into; nil when it stands in none.
+func (x *wordList) find(word string) *listedWord {
+	for x.below != nil {
+		i, there := slices.BinarySearchFunc(x.below, nextKey(x.key, word), func(y *wordList, key string) int { return strings.Compare(y.key, key) })
+		if !there {
+			return nil
+		}
+		x = x.below[i]
+	}
+	if i, there := slices.BinarySearchFunc(x.words, word, func(y *listedWord, text string) int { return strings.Compare(y.text, text) }); there {
+		return x.words[i]
+	}
+	return nil
+}
+
+// own is the list for some lists to change: itself if it was made for them, else a copy.
+func (x *wordList) own(l *wordLists) *wordList {
+	if x.of == l {
+		return x
+	}
+	out := *x
+	out.words, out.below, out.of = slices.Clone(x.words), slices.Clone(x.below), l
+	return &out
+}
+
+func (l *wordLists) add(word []byte, group int) { l.touch(word).set[group/64] |= 1 << (group % 64) }
 
 // remove takes a group from a word that it was added to.
 func (l *wordLists) remove(word string, group int) {
-	w := l.words[word]
-	w.set[group/64] &^= 1 << (group % 64)
-	l.touched[w] = true
+	l.touch([]byte(word)).set[group/64] &^= 1 << (group % 64)
 }
 
 // write hands on the lists that have changed, each with the letters that its words begin
@@ -78,44 +115,50 @@ func (l *wordLists) write(list func(key string, words json.RawMessage) error) ([
 
 // settle puts the touched words into their lists, and cuts and joins the lists as their sizes ask for.
 func (l *wordLists) settle() {
-	order := slices.SortedFunc(maps.Keys(l.touched), func(a, b *listedWord) int { return strings.Compare(a.text, b.text) })
-	for _, w := range order {
+	for _, text := range slices.Sorted(maps.Keys(l.touched)) {
+		w := l.touched[text]
 		before := w.size
-		if w.size = w.bytes(); w.size == 0 {
-			delete(l.words, w.text)
-		}
+		w.size = w.bytes()
 		if before != 0 || w.size != 0 {
-			l.root.put(w, w.size-before)
+			l.root = l.root.put(l, w, w.size-before)
 		}
 	}
 	clear(l.touched)
-	l.root.settle()
+	l.root = l.root.settle(l)
 }
 
 // put takes a word in, out, or notes that its groups have changed; grown says by how many bytes.
-func (x *wordList) put(w *listedWord, grown int) {
+func (x *wordList) put(l *wordLists, w *listedWord, grown int) *wordList {
+	x = x.own(l)
 	x.size += grown
 	if x.below != nil {
 		next := nextKey(x.key, w.text)
 		i, there := slices.BinarySearchFunc(x.below, next, func(y *wordList, key string) int { return strings.Compare(y.key, key) })
 		if !there {
-			x.below = slices.Insert(x.below, i, &wordList{key: next})
+			x.below = slices.Insert(x.below, i, &wordList{key: next, of: l})
 		}
-		x.below[i].put(w, grown)
-		return
+		x.below[i] = x.below[i].put(l, w, grown)
+		return x
 	}
 	x.changed = true
 	i, there := slices.BinarySearchFunc(x.words, w.text, func(y *listedWord, text string) int { return strings.Compare(y.text, text) })
 	switch {
 	case w.size == 0:
 		x.words = slices.Delete(x.words, i, i+1)
-	case !there:
+	case there:
+		x.words[i] = w
+	default:
 		x.words = slices.Insert(x.words, i, w)
 	}
+	return x
 }
 
-// settle cuts a list that is too long, and joins what is short enough for one.
-func (x *wordList) settle() {
+// settle cuts a list that is too long, and joins what is short enough for one. A list that
+// was not changed for these lists is settled.
+func (x *wordList) settle(l *wordLists) *wordList {
+	if x.of != l {
+		return x
+	}
 	long := x.size+1 > listSize && !strings.HasSuffix(x.key, " ")
 	switch {
 	case !long && x.below != nil:
@@ -124,22 +167,23 @@ func (x *wordList) settle() {
 			y.gather(&x.words)
 		}
 		x.below, x.changed = nil, true
-		return
+		return x
 	case long && x.below == nil:
-		x.cut()
+		x.cut(l)
 	}
-	for _, y := range x.below {
-		y.settle()
+	for i, y := range x.below {
+		x.below[i] = y.settle(l)
 	}
 	x.below = slices.DeleteFunc(x.below, func(y *wordList) bool { return y.size == 0 })
+	return x
 }
 
 // cut parts a list by one more letter.
-func (x *wordList) cut() {
+func (x *wordList) cut(l *wordLists) {
 	for _, w := range x.words {
 		next := nextKey(x.key, w.text)
 		if n := len(x.below); n == 0 || x.below[n-1].key != next {
-			x.below = append(x.below, &wordList{key: next, changed: true})
+			x.below = append(x.below, &wordList{key: next, changed: true, of: l})
 		}
 		y := x.below[len(x.below)-1]
 		y.words, y.size = append(y.words, w), y.size+w.size

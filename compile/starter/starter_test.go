@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile"
 	"matchmark/compile/output"
 	"matchmark/procedure/diagnostic"
@@ -79,9 +81,7 @@ func TestCommentsTeachAndStayOut(t *testing.T) {
 func TestWrite(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "a", "b")
 	names, err := Write(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	if !slices.Contains(names, "machines/bench-drill.md") || !slices.Contains(names, "README.md") {
 		t.Errorf("wrote %v", names)
 	}
@@ -97,9 +97,7 @@ func TestWrite(t *testing.T) {
 
 func TestFoldersThatAreRefused(t *testing.T) {
 	used := t.TempDir()
-	if err := os.WriteFile(filepath.Join(used, "mine.txt"), []byte("mine"), 0o666); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.WriteFile(filepath.Join(used, "mine.txt"), []byte("mine"), 0o666))
 	_, err := Write(used)
 	wantFault(t, err, output.NotOurs)
 	if entries, _ := os.ReadDir(used); len(entries) != 1 {
@@ -116,9 +114,7 @@ func TestFoldersThatAreRefused(t *testing.T) {
 
 func TestHiddenFilesDoNotCount(t *testing.T) {
 	dir := t.TempDir()
-	if err := os.Mkdir(filepath.Join(dir, ".git"), 0o777); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.Mkdir(filepath.Join(dir, ".git"), 0o777))
 	if _, err := Write(dir); err != nil {
 		t.Error(err)
 	}

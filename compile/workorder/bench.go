@@ -1,6 +1,7 @@
 package workorder
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"slices"
@@ -8,6 +9,7 @@ import (
 
 	"matchmark/compile/page"
 	"matchmark/procedure/record"
+	"matchmark/procedure/rows"
 	"matchmark/procedure/schedule"
 	"matchmark/procedure/workorder"
 )
@@ -107,6 +109,11 @@ func (e *Emitter) holds() []holdView {
 	return out
 }
 
+// signer names who signed, or says that the name was deleted.
+func (e *Emitter) signer(s record.Signature) string {
+	return cmp.Or(s.Signer(), e.words.T("workorder.signed.nameless"))
+}
+
 // signature says what became of the signature: one line for each that there is, or one for none.
 func (e *Emitter) signature(s *workorder.Signature) []confirmationView {
 	text := func(key string, args ...any) template.HTML {
@@ -114,17 +121,48 @@ func (e *Emitter) signature(s *workorder.Signature) []confirmationView {
 	}
 	var out []confirmationView
 	if x := s.Sealed; x != nil {
-		v := confirmationView{Mark: "given", Word: e.words.T("workorder.hold.holds"), Text: text("host", x.Who, s.Key()), Who: e.moment(x.At)}
+		v := confirmationView{Mark: "given", Word: e.words.T("workorder.hold.holds"), Text: text("host", e.signer(*x), s.Key()), Who: e.moment(x.At)}
 		if !s.Holds {
-			v.Mark, v.Word, v.Text = "broken", e.words.T("workorder.hold.broken"), text("broken", x.Who, s.Key())
+			v.Mark, v.Word, v.Text = "broken", e.words.T("workorder.hold.broken"), text("broken", e.signer(*x), s.Key())
 		}
 		out = append(out, v)
 	}
 	if s.Written.Given {
-		out = append(out, confirmationView{Mark: "given", Word: e.words.T("workorder.hold.given"), Text: text("written", s.Written.Text), Who: e.stamp(s.Written.Stamp)})
+		v := confirmationView{Mark: "given", Word: e.words.T("workorder.hold.given"), Text: text("written", s.Written.Text), Who: e.stamp(s.Written.Stamp)}
+		if s.Unproved() {
+			v.Mark, v.Word = "broken", e.words.T("workorder.hold.unproved")
+		}
+		out = append(out, v)
 	}
 	if len(out) == 0 {
 		out = append(out, confirmationView{Mark: "open", Word: e.words.T("workorder.hold.open"), Text: text("open", s.Who)})
+	}
+	return out
+}
+
+// turnView is one line on which way the job went.
+type turnView struct{ Step, Text, Who string }
+
+func (e *Emitter) turns() []turnView {
+	var out []turnView
+	for _, t := range e.order.Turns {
+		v := turnView{Step: e.words.T("workorder.step", t.Step.Number, t.Step.Title), Who: e.stamp(t.Stamp)}
+		if t.Round > 0 && t.Note != rows.Count && t.Note != rows.More {
+			v.Step = joined(v.Step, e.words.T("workorder.round", t.Round))
+		}
+		switch {
+		case t.Decision != nil && t.Yes:
+			v.Text = e.words.T("workorder.ways.answer.yes", t.Decision.Question.Plain())
+		case t.Decision != nil:
+			v.Text = e.words.T("workorder.ways.answer.no", t.Decision.Question.Plain())
+		case t.Note == rows.Count:
+			v.Text = e.words.T("workorder.ways.round", t.Rounds)
+		case t.Note == rows.More:
+			v.Text = e.words.T("workorder.ways.more", t.Words)
+		default:
+			v.Text = e.words.T("workorder.ways.skipped", t.Words)
+		}
+		out = append(out, v)
 	}
 	return out
 }
@@ -148,6 +186,9 @@ func (e *Emitter) measured() []measuredView {
 		}
 		if m.Step != nil {
 			v.Step = e.words.T("workorder.step", m.Step.Number, m.Step.Title)
+		}
+		if m.Round > 0 {
+			v.Step = joined(v.Step, e.words.T("workorder.round", m.Round))
 		}
 		switch {
 		case m.Low != "" && m.High != "":
@@ -179,7 +220,7 @@ func (e *Emitter) lost() []labelled {
 		case "confirmed":
 			v.Value = joined(v.Value, e.stamp(e.order.Record.Confirmed[l.Key].Stamp), e.order.Record.Confirmed[l.Key].Text)
 		case "signed":
-			v.Value = joined(v.Value, e.order.Record.Signed[l.Key].Who)
+			v.Value = joined(v.Value, e.signer(e.order.Record.Signed[l.Key]))
 		case "ticks", "passed", "work":
 			way, _, _ := record.SplitKey(l.Key)
 			v.Label = joined(v.Label, e.words.T("way."+string(way)))

@@ -37,7 +37,7 @@ func (e *Emitter) finding(f *workorder.Finding) findingView {
 		Number: f.Number, Name: e.thing(f),
 		Kind:     e.words.T("workorder.kind." + string(f.Kind)),
 		Severity: e.words.T("workorder.severity." + string(f.Severity)), Mark: string(f.Severity),
-		Found: e.words.T("workorder.found", e.step(f.Way, f.Step), e.stamp(record.Stamp{At: f.Found, Tablet: f.Tablet, By: f.By})),
+		Found: e.words.T("workorder.found", e.step(f.Phase, f.Step), e.stamp(record.Stamp{At: f.Found, Tablet: f.Tablet, By: f.Finder()})),
 		Words: lines(f.Words), Repair: lines(f.Finding.Repair),
 		Open: f.Open(),
 	}
@@ -47,12 +47,18 @@ func (e *Emitter) finding(f *workorder.Finding) findingView {
 	switch {
 	case f.Severity == record.Watch:
 		v.Gate = e.words.T("workorder.gate.none")
-	case f.Severity == record.StopsWork:
+	case f.Stops():
 		v.Gate = e.words.T("workorder.gate.all")
 	case f.At.Before == nil:
 		v.Gate = e.words.T("workorder.gate.back")
 	default:
 		v.Gate = e.words.T("workorder.gate", f.At.Before.Number, f.At.Before.Title)
+	}
+	switch {
+	case f.Unproved():
+		v.Gate = joined(v.Gate, e.words.T("workorder.look.unproved"))
+	case f.Look != nil && f.Look.Given():
+		v.Gate = joined(v.Gate, e.words.T("workorder.look", e.signer(*f.Look.Sealed), e.moment(f.Look.Sealed.At)))
 	}
 	if f.Repaired {
 		v.Done = joined(e.words.T("workorder.done", e.stamp(f.Repair.Stamp)), f.Repair.Note)
@@ -119,16 +125,14 @@ func (e *Emitter) detail(s page.Shell, t *procedure.Thing) string {
 
 type renewalView struct{ Name, Detail, Step, Findings string }
 
-// renewals lists what goes in new on the way back, whatever was found.
+// renewals lists what goes in new in the refitting, whatever was found.
 func (e *Emitter) renewals(s page.Shell) []renewalView {
 	var out []renewalView
 	for _, r := range e.order.Renewals {
-		t := &procedure.Thing{Fluid: r.Fluid, Fastener: r.Fastener}
-		v := renewalView{Step: strconv.Itoa(r.Step), Findings: numbers(r.Findings), Detail: e.detail(s, t)}
+		t := &procedure.Thing{Fluid: r.Fluid, Fastener: r.Fastener, Part: r.Part}
+		v := renewalView{Step: strconv.Itoa(r.Step), Findings: numbers(r.Findings), Detail: e.detail(s, t), Name: r.Row().Name}
 		if r.Fastener != nil {
-			v.Name = r.Fastener.ID + " " + r.Fastener.Name
-		} else {
-			v.Name = r.Fluid.Name
+			v.Name = r.Fastener.ID + " " + v.Name
 		}
 		out = append(out, v)
 	}

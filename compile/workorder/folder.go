@@ -23,7 +23,7 @@ const (
 var assets = []string{"base.css", "mark.svg", "sheet.css", "sheet.js", "theme.js", "workorder.css"}
 
 // Folder makes a folder that holds the pages with all that they need. The library
-// has the ways back behind its procedures, and files holds its pictures. photos are
+// has the refittings behind its procedures, and files holds its pictures. photos are
 // the pictures of the record that are there, by their names; others are further names of the same job.
 // The error is that of New, or a *picture.Fault.
 func Folder(files fs.FS, lib *procedure.Library, r *record.Record, photos map[string][]byte, zone *time.Location, out output.Sink, others ...string) (*workorder.Order, error) {

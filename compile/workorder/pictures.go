@@ -14,12 +14,12 @@ import (
 func Pictures(fsys fs.FS, lib *procedure.Library, id string, out output.Sink) (map[string]*picture.Picture, error) {
 	var figures []*procedure.Figure
 	for _, p := range lib.Procedures {
-		if p.ID != id || p.Back == nil {
+		if p.ID != id || p.Refitting == nil {
 			continue
 		}
-		for _, s := range p.Back.Steps {
+		for _, s := range p.Refitting.Steps {
 			for _, name := range s.FigureNames() {
-				if f := p.Back.Figure(name); f != nil {
+				if f := p.Refitting.Figure(name); f != nil {
 					figures = append(figures, f)
 				}
 			}

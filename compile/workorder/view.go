@@ -29,6 +29,7 @@ type view struct {
 	Times     []timesView
 	Holds     []holdView
 	Measured  []measuredView
+	Turns     []turnView
 	Lost      []labelled
 }
 
@@ -61,7 +62,7 @@ func (e *Emitter) view() *view {
 		v.Findings = append(v.Findings, e.finding(f))
 	}
 	v.Wants, v.Renewals = e.wants(v.Shell), e.renewals(v.Shell)
-	v.Times, v.Holds, v.Measured, v.Lost = e.times(), e.holds(), e.measured(), e.lost()
+	v.Times, v.Holds, v.Measured, v.Turns, v.Lost = e.times(), e.holds(), e.measured(), e.turns(), e.lost()
 	return v
 }
 
@@ -89,6 +90,20 @@ func (e *Emitter) notices() []string {
 	if e.order.Older {
 		out = append(out, e.words.T("workorder.older", e.order.Record.Edition))
 	}
+	unproved := 0
+	for _, h := range e.order.Holds {
+		if h.Signature != nil && h.Signature.Unproved() {
+			unproved++
+		}
+	}
+	for _, f := range e.order.Findings {
+		if f.Unproved() {
+			out = append(out, e.words.T("workorder.look.notice", f.Number))
+		}
+	}
+	if unproved > 0 {
+		out = append(out, e.words.Count("workorder.unproved", unproved))
+	}
 	if n := len(e.order.Lost); n > 0 {
 		out = append(out, e.words.Count("workorder.unplaced", n))
 	}
@@ -98,7 +113,7 @@ func (e *Emitter) notices() []string {
 func (e *Emitter) stop() string {
 	var numbers []string
 	for _, f := range e.order.Findings {
-		if f.Severity == record.StopsWork && !f.Repaired {
+		if f.Stops() {
 			numbers = append(numbers, strconv.Itoa(f.Number))
 		}
 	}
@@ -185,7 +200,7 @@ func (e *Emitter) stamp(s record.Stamp) string {
 }
 
 // step names a step by number and title, or by its own name when it has gone.
-func (e *Emitter) step(way record.Way, id string) string {
+func (e *Emitter) step(way record.Phase, id string) string {
 	s := e.order.Step(way, id)
 	if s == nil {
 		return e.words.T("workorder.step.gone", id)

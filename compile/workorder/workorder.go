@@ -1,5 +1,5 @@
 // Package workorder emits the work order of a job record, and the checklist of the
-// way back with each repair in front of the step that waits for it. Both are pages
+// refitting with each repair in front of the step that waits for it. Both are pages
 // that are printed. They lie in a folder of their own, or come from a server that has the site.
 package workorder
 
@@ -59,8 +59,8 @@ func (e *Unplaced) Error() string {
 	return fmt.Sprintf("the machine has no variant %q", e.Variant)
 }
 
-// New works out the work order of a record. The library has the ways back behind
-// its procedures (see compile.WaysBack). others are further names of the same job.
+// New works out the work order of a record. The library has the refittings behind
+// its procedures (see compile.DeriveRefittings). others are further names of the same job.
 // The error is an *Unplaced, or about a language without words.
 func New(lib *procedure.Library, theme *themes.Theme, r *record.Record, options Options, others ...string) (*Emitter, error) {
 	words, err := theme.Words(lib.Language)
@@ -97,14 +97,14 @@ func (e *Emitter) Order() *workorder.Order { return e.order }
 // Page returns the work order.
 func (e *Emitter) Page() ([]byte, error) {
 	var out bytes.Buffer
-	err := e.theme.Render(&out, "workorder/order", e.view())
+	err := page.Render(&out, orderPage(e.view()))
 	return out.Bytes(), err
 }
 
 // HasChecklist reports whether anything goes back.
 func (e *Emitter) HasChecklist() bool { return e.order.Back != nil && len(e.order.Back.Steps) > 0 }
 
-// Checklist returns the checklist of the way back, with the repairs in it.
+// Checklist returns the checklist of the refitting, with the repairs in it.
 func (e *Emitter) Checklist() ([]byte, error) {
 	repairs := sheet.Repairs{First: e.repairs(nil), Before: map[string][]sheet.Repair{}}
 	for _, s := range e.order.Back.Steps {
@@ -113,7 +113,7 @@ func (e *Emitter) Checklist() ([]byte, error) {
 		}
 	}
 	var out bytes.Buffer
-	err := sheet.Gated(&out, "workorder/checklist", e.lib, e.order.Back, e.options.Pictures, e.theme, repairs, func(h *sheet.Head) {
+	err := sheet.Gated(&out, e.lib, e.order.Back, e.options.Pictures, e.theme, repairs, func(h *sheet.Head) {
 		e.place(h)
 		h.Code = nil
 		if e.options.Order != "" {
@@ -130,13 +130,13 @@ func (e *Emitter) place(h *sheet.Head) {
 	h.Styles = []string{"sheet.css", "workorder.css"}
 }
 
-// repairs lists what a step of the way back waits for; with nil what all of it waits for.
+// repairs lists what a step of the refitting waits for; with nil what all of it waits for.
 func (e *Emitter) repairs(s *procedure.Step) []sheet.Repair {
 	var out []sheet.Repair
 	for _, f := range e.order.Gated(s) {
 		out = append(out, sheet.Repair{
 			Number: f.Number, Thing: e.thing(f), Kind: e.words.T("workorder.kind." + string(f.Kind)), Words: f.Finding.Repair,
-			Stops: f.Severity == record.StopsWork,
+			Stops: f.Stops(),
 		})
 	}
 	return out

@@ -43,7 +43,7 @@ func (e *emitter) item(q quizpage.Question, f *pointFigure) ([]byte, error) {
 	d.start("qti-item-body")
 	d.line()
 	d.start("div")
-	d.markup(string(q.Stem), true, e.address)
+	d.markup(source.Stem, true, e.address)
 	d.end(1)
 	if q.Is("several") {
 		d.leaf("p", e.words.T("quiz.several.how"))
@@ -124,12 +124,12 @@ func (e *emitter) choices(d *document, q quizpage.Question) {
 	for _, c := range q.Choices {
 		id := choiceID(c.Value)
 		d.start("qti-simple-choice", "identifier", id)
-		d.markup(string(c.Text), false, e.address)
+		d.markup(c.From.Prose.Inline(), false, e.address)
 		if c.Feedback != "" {
 			d.text(" ")
 			d.start("qti-feedback-inline", "outcome-identifier", "FEEDBACK", "identifier", id, "show-hide", "show")
 			d.text("— ")
-			d.markup(string(c.Feedback), false, e.address)
+			d.markup(c.From.Feedback, false, e.address)
 			d.close()
 		}
 		d.end(1)
@@ -213,7 +213,7 @@ func (e *emitter) verdicts(d *document, q quizpage.Question) {
 		} else if q.Why == "" && q.Step == nil {
 			d.leaf("p", v.word) // nothing to add to the title
 		}
-		d.markup(string(q.Why), true, e.address)
+		d.markup(e.quiz.Questions[q.Index].Why, true, e.address)
 		d.line()
 		if q.Step != nil {
 			e.step(d, q)
@@ -230,7 +230,7 @@ func (e *emitter) solution(d *document, q quizpage.Question) {
 		d.start("ol")
 		for _, c := range q.Ordered() {
 			d.start("li")
-			d.markup(string(c.Text), false, e.address)
+			d.markup(c.From.Prose.Inline(), false, e.address)
 			d.end(1)
 		}
 		d.end(1)

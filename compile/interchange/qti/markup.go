@@ -1,8 +1,10 @@
 package qti
 
 import (
-	"encoding/xml"
 	"strings"
+
+	"matchmark/procedure"
+	"matchmark/procedure/xhtml"
 )
 
 // inline and block are the elements of HTML that an item's text keeps. QTI has
@@ -18,68 +20,66 @@ var (
 	}
 )
 
-// markup writes an author's text, given as XHTML. Attributes and elements that
-// are not kept leave their words. Where no blocks may stand, the ends of
-// paragraphs become spaces. Links within the site lead to the address where it
-// is served, or become words when nobody knows it.
-func (d *document) markup(fragment string, blocks bool, address func(link string) string) {
-	in := xml.NewDecoder(strings.NewReader("<x>" + fragment + "</x>"))
-	in.Entity = xml.HTMLEntity
-	var kept []bool
-	for {
-		token, err := in.Token()
-		if err != nil {
-			return // at the end: the reader of the dialect writes well-formed XHTML
-		}
-		switch token := token.(type) {
-		case xml.StartElement:
-			name := token.Name.Local
-			keep := inline[name] || blocks && block[name]
-			var attributes []string
-			switch name {
-			case "a":
-				to := address(attribute(token, "href"))
-				keep = to != ""
-				attributes = []string{"href", to}
-			case "ol":
-				if first := attribute(token, "start"); first != "" {
-					attributes = []string{"start", first}
-				}
-			}
-			if name == "br" || name == "hr" {
-				if keep {
-					d.tag(name, nil, "/>")
-				}
-				keep = false
-			} else if keep {
-				d.start(name, attributes...)
-			}
-			kept = append(kept, keep)
-		case xml.EndElement:
-			last := len(kept) - 1
-			switch {
-			case kept[last]:
-				d.close()
-			case block[token.Name.Local]:
-				d.WriteByte(' ')
-			}
-			kept = kept[:last]
-		case xml.CharData:
-			d.running(string(token))
-		}
+// markup is where an author's text goes in a document.
+type markup struct {
+	*document
+	// blocks is whether blocks may stand there.
+	blocks  bool
+	address func(link string) string
+	// kept says of each open element whether it is in the document.
+	kept []bool
+}
+
+// markup writes an author's text. Attributes and elements that are not kept
+// leave their words. Where no blocks may stand, the ends of paragraphs become
+// spaces. Links within the site lead to the address where it is served, or
+// become words when nobody knows it.
+func (d *document) markup(p procedure.Prose, blocks bool, address func(link string) string) {
+	xhtml.Write(&markup{document: d, blocks: blocks, address: address}, p.Nodes)
+}
+
+func (m *markup) keeps(tag string) bool { return inline[tag] || m.blocks && block[tag] }
+
+// Start implements xhtml.Sink.
+func (m *markup) Start(tag string, attributes ...string) {
+	keep := m.keeps(tag)
+	switch tag {
+	case "a":
+		to := m.address(attributes[1]) // of href, the first one
+		keep, attributes = to != "", []string{"href", to}
+	case "ol":
+	default:
+		attributes = nil
+	}
+	if keep {
+		m.start(tag, attributes...)
+	}
+	m.kept = append(m.kept, keep)
+}
+
+// End implements xhtml.Sink.
+func (m *markup) End(tag string) {
+	last := len(m.kept) - 1
+	switch {
+	case m.kept[last]:
+		m.close()
+	case block[tag]:
+		m.WriteByte(' ')
+	}
+	m.kept = m.kept[:last]
+}
+
+// Empty implements xhtml.Sink.
+func (m *markup) Empty(tag string) {
+	switch {
+	case m.keeps(tag):
+		m.tag(tag, nil, "/>")
+	case block[tag]:
+		m.WriteByte(' ')
 	}
 }
 
-// running writes text of a well-formed fragment, line breaks and all.
-func (d *document) running(s string) {
-	_, _ = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;").WriteString(d, s)
-}
+var escaper = strings.NewReplacer("&", "&amp;", "<", "&lt;", ">", "&gt;")
 
-func attribute(e xml.StartElement, name string) string {
-	for _, a := range e.Attr {
-		if a.Name.Local == name {
-			return a.Value
-		}
-	}
-	return ""
-}
+// Text implements xhtml.Sink.
+func (m *markup) Text(words string) { _, _ = escaper.WriteString(m, words) }

@@ -10,29 +10,30 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
+	"matchmark/compile"
 	"matchmark/compile/library"
 	"matchmark/compile/output"
+	"matchmark/compile/pagetest"
 	"matchmark/compile/picture"
 	"matchmark/content"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/prose"
 	"matchmark/procedure/quiz"
-	"matchmark/themes"
 )
 
 // demo is the demo's first quiz and the files of its package.
 func demo(t *testing.T, address string) (*procedure.Quiz, map[string][]byte) {
 	t.Helper()
 	var log diagnostic.Log
-	lib, err := library.Load(content.Library(), &log)
+	lib, err := compile.Load(content.Library(), &log)
 	if err != nil || log.HasErrors() {
 		t.Fatal(err, log.Sorted())
 	}
 	lib.Address = address
-	theme, err := themes.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
+	theme := pagetest.Theme(t)
 	var prepared output.Memory
 	pictures := map[string]*picture.Picture{}
 	names := library.Pictures(library.Figures(lib))
@@ -44,9 +45,7 @@ func demo(t *testing.T, address string) (*procedure.Quiz, map[string][]byte) {
 	}
 	q := lib.Quizzes[0]
 	files, err := Files(lib, q, pictures, prepared.Files(), theme)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	return q, files
 }
 
@@ -138,9 +137,7 @@ func TestGradeIsTheQuizs(t *testing.T) {
 			Children []node `xml:",any"`
 		} `xml:"qti-outcome-processing"`
 	}
-	if err := xml.Unmarshal(files[testFile], &test); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, xml.Unmarshal(files[testFile], &test))
 	draw := rand.New(rand.NewPCG(7, 11))
 	passed := 0
 	for range 500 {
@@ -210,23 +207,41 @@ func TestLinksToSteps(t *testing.T) {
 }
 
 func TestMarkup(t *testing.T) {
-	nowhere := func(string) string { return "" }
+	web := func(link string) string {
+		if strings.HasPrefix(link, "https:") {
+			return link
+		}
+		return ""
+	}
 	tests := []struct {
-		name, in string
-		blocks   bool
-		want     string
+		name   string
+		in     []prose.Node
+		blocks bool
+		want   string
 	}{
-		{"kept", `<p>Turn <em>it</em> &amp; <code>x&lt;y</code>.<br /></p>`, true, `<p>Turn <em>it</em> &amp; <code>x&lt;y</code>.<br/></p>`},
-		{"no blocks in a choice", `<p>One.</p><p>Two <strong>2</strong>.</p>`, false, `One. Two <strong>2</strong>. `},
-		{"attributes go", `<ol start="3" class="x"><li id="a">Three</li></ol>`, true, `<ol start="3"><li>Three</li></ol>`},
-		{"unknown elements leave their words", `<p><span class="mention">bolt <b>4</b></span></p>`, true, `<p>bolt 4</p>`},
-		{"links to nowhere leave their words", `<p><a href="#x">step</a></p>`, true, `<p>step</p>`},
-		{"line breaks stay", "<pre><code>a\nb</code></pre>", true, "<pre><code>a\nb</code></pre>"},
+		{"kept", []prose.Node{
+			{Kind: prose.Paragraph, Inside: 7}, {Kind: prose.Text, Text: "Turn "}, {Kind: prose.Emphasis, Inside: 1}, {Kind: prose.Text, Text: "it"},
+			{Kind: prose.Text, Text: " & \"so\" "}, {Kind: prose.Code, Text: "x<y"}, {Kind: prose.HardBreak}, {Kind: prose.Text, Text: "on"},
+		}, true, "<p>Turn <em>it</em> &amp; \"so\" <code>x&lt;y</code><br/>\non</p>"},
+		{"no blocks in a choice", []prose.Node{
+			{Kind: prose.Paragraph, Inside: 1}, {Kind: prose.Text, Text: "One."}, {Kind: prose.Rule},
+			{Kind: prose.Paragraph, Inside: 2}, {Kind: prose.Strong, Inside: 1}, {Kind: prose.Text, Text: "2"},
+		}, false, "One. \n \n<strong>2</strong> "},
+		{"the start of a list stays", []prose.Node{
+			{Kind: prose.NumberedList, To: "3", Inside: 3}, {Kind: prose.Item, Inside: 2}, {Kind: prose.Line, Inside: 1}, {Kind: prose.Text, Text: "Three"},
+		}, true, "<ol start=\"3\">\n<li>Three</li>\n</ol>"},
+		{"classes and titles go", []prose.Node{
+			{Kind: prose.Mention, To: "4", Text: "bolt"}, {Kind: prose.WebLink, To: "https://a.example", Text: "title", Inside: 1}, {Kind: prose.Text, Text: "a"},
+		}, true, `<em>bolt</em><a href="https://a.example">a</a>`},
+		{"links to nowhere leave their words", []prose.Node{{Kind: prose.StepLink, To: "x", Inside: 1}, {Kind: prose.Text, Text: "step"}}, true, "step"},
+		{"line breaks stay", []prose.Node{
+			{Kind: prose.CodeBlock, To: "text", Inside: 3}, {Kind: prose.Text, Text: "a"}, {Kind: prose.SoftBreak}, {Kind: prose.Text, Text: "b"},
+		}, true, "<pre><code>a\nb</code></pre>"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			d := &document{}
-			d.markup(tt.in, tt.blocks, nowhere)
+			d.markup(procedure.Prose{Nodes: tt.in}, tt.blocks, web)
 			if got := d.String(); got != tt.want {
 				t.Errorf("got %s, want %s", got, tt.want)
 			}
@@ -249,9 +264,7 @@ func TestSpotsKeepApart(t *testing.T) {
 				Coords string `xml:"coords,attr"`
 			} `xml:"qti-item-body>qti-hotspot-interaction>qti-hotspot-choice"`
 		}
-		if err := xml.Unmarshal(files[itemFile(question.ID)], &item); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, xml.Unmarshal(files[itemFile(question.ID)], &item))
 		for i, a := range item.Spots {
 			for _, b := range item.Spots[i+1:] {
 				p, o := numbers(t, a.Coords), numbers(t, b.Coords)
@@ -299,9 +312,7 @@ func numbers(t *testing.T, coords string) (out []float64) {
 	t.Helper()
 	for _, s := range strings.Split(coords, ",") {
 		f, err := strconv.ParseFloat(s, 64)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		out = append(out, f)
 	}
 	return out

@@ -24,7 +24,7 @@ func (e *emitter) test() []byte {
 	if !e.quiz.About.Empty() {
 		d.start("qti-rubric-block", "use", "instructions", "view", "candidate")
 		d.start("qti-content-body")
-		d.markup(e.quiz.About.Markup, true, e.address)
+		d.markup(e.quiz.About, true, e.address)
 		d.end(2)
 	}
 	for _, q := range e.questions {

@@ -1,0 +1,53 @@
+package assist
+
+import (
+	"fmt"
+	"strings"
+
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/rewrite"
+	"matchmark/procedure/say"
+	"matchmark/procedure/text"
+)
+
+// Remedy is a way to put a message right, or to live with it.
+type Remedy struct {
+	Title string
+	Edits []rewrite.Edit
+	// Sure is true when nothing else can have been meant.
+	Sure bool
+	// Reason is the place of the words that the author is to replace by a reason; invalid for none.
+	Reason string
+	Of     diagnostic.Diagnostic
+}
+
+// reason stands in a new allowance until the author gives one: without it the comment is an error, so that nobody allows
+// a thing without a word.
+const reason = "REASON"
+
+// Remedies are the ways to put right what is told at a place.
+func Remedies(found []diagnostic.Diagnostic, at text.Span, language say.Language) (out []Remedy) {
+	for _, d := range found {
+		if d.Span.File == nil || at.File == nil || d.Span.File.Name != at.File.Name || d.Span.Start > at.End || d.Span.End < at.Start {
+			continue
+		}
+		for _, f := range d.Fixes {
+			out = append(out, Remedy{Title: f.Title.In(language), Edits: f.Edits, Sure: f.Safe, Of: d})
+		}
+		if d.Severity != diagnostic.Error && d.Severity != diagnostic.NotChecked && d.Span.File.Sheets == nil && d.Span.Start >= len(matterOf(d.Span.File.Source)) {
+			// The front matter has no such comments.
+			out = append(out, allow(d))
+		}
+	}
+	return out
+}
+
+// allow writes a comment over the line of a message.
+func allow(d diagnostic.Diagnostic) Remedy {
+	f := d.Span.File
+	start, end := f.LineBounds(f.LineOf(d.Span.Start))
+	line := string(f.Source[start:end])
+	indent := line[:len(line)-len(strings.TrimLeft(line, " \t"))]
+	words := fmt.Sprintf("%s<!-- allow %s: %s -->\n", indent, d.Code, reason)
+	return Remedy{Title: fmt.Sprintf("Allow %s here, with a reason", d.Code), Edits: []rewrite.Edit{{Span: f.Span(start, start), Text: words}}, Reason: reason, Of: d}
+}

@@ -1,0 +1,17 @@
+package classresult
+
+import (
+	"html/template"
+	"testing"
+
+	"github.com/a-h/templ"
+
+	"matchmark/compile/pagetest"
+	"matchmark/themes"
+)
+
+func TestHostileStringsStayText(t *testing.T) {
+	pagetest.Hostile(t, nil, func(w *themes.Words, v View, styles []template.CSS) templ.Component {
+		return resultPage(w, &v, styles)
+	})
+}

@@ -1,0 +1,11 @@
+package planning
+
+import (
+	"testing"
+
+	"matchmark/compile/pagetest"
+)
+
+func TestHostileStringsStayText(t *testing.T) {
+	pagetest.Hostile(t, nil, planPage, sessionSheet, timesPage)
+}

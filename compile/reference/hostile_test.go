@@ -1,0 +1,11 @@
+package reference
+
+import (
+	"testing"
+
+	"matchmark/compile/pagetest"
+)
+
+func TestHostileStringsStayText(t *testing.T) {
+	pagetest.Hostile(t, nil, languagePage, messagesPage)
+}

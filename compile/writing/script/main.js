@@ -1,0 +1,381 @@
+// The page to write in: files and outline on the left, the text with its to-do list in the middle, the preview on the right.
+import { ask, askLines, button, data, element, make, problem, say, tell } from "./page.js";
+import { before, keeper } from "./keep.js";
+import { insert, writer } from "./editor.js";
+
+const frame = element("frame");
+let files = [];
+let now = null; // the file that is written in: {name, editor, keep, page, symbols, messages}
+
+// Files.
+
+async function list() {
+  files = await ask("list", {});
+  const at = element("files");
+  at.replaceChildren();
+  for (const kind of [...data.kinds, ""]) {
+    const some = files.filter((f) => (data.kinds.includes(f.kind) ? f.kind : "") === kind);
+    if (some.length === 0) continue;
+    const items = some.map((f) => {
+      const touched = button("", () => open(f.name), "write-file");
+      touched.append(make("span", {}, f.title || f.name), make("small", {}, f.title ? f.name : ""));
+      if (f.name === now?.name) touched.setAttribute("aria-current", "true");
+      return make("li", {}, touched);
+    });
+    at.append(make("h3", {}, say("kind." + (kind || "other"))), make("ul", {}, ...items));
+  }
+}
+
+async function open(name, place) {
+  if (now?.name === name) {
+    if (place) now.editor.goTo(place.from, place.to);
+    return;
+  }
+  if (now && !(await now.keep.end()) && !window.confirm(say("leave", now.name))) return;
+  let opened;
+  try {
+    opened = await ask("open", { file: name });
+  } catch (err) {
+    return tell(problem(err));
+  }
+  now?.editor.close();
+  now = null;
+  element("conflict").hidden = true;
+  const held = before(name);
+  // What this window had and could not save comes back; what the disk says since then is joined with it.
+  const lost = held && held.text !== held.base;
+  const text = lost ? held.text : opened.text;
+  const file = { name, page: opened.page, symbols: [], messages: [] };
+  file.editor = writer(element("text"), name, text, held?.text === text ? held.state : null, {
+    changed: () => {
+      file.keep?.changed();
+      checkSoon();
+    },
+    moved: follow, rename, goTo: goToName, tidy, next: nextProblem,
+  });
+  const from = lost ? { text: held.base, sum: held.sum } : opened;
+  file.keep = keeper(name, from, file.editor.text, file.editor.show, file.editor.state, refresh);
+  now = file;
+  history.replaceState(null, "", `#${encodeURIComponent(name)}`);
+  document.title = say("title", name);
+  element("name").textContent = name;
+  element("work").hidden = false;
+  for (const at of document.querySelectorAll(".write-file")) at.removeAttribute("aria-current");
+  if (lost) await file.keep.look();
+  file.keep.changed();
+  if (place) file.editor.goTo(place.from, place.to);
+  else file.editor.view.focus();
+  preview(file.page);
+  check();
+  list().catch(() => {});
+}
+
+// What is wrong.
+
+let checkTimer = 0, checking = null;
+
+function checkSoon() {
+  checking?.abort();
+  clearTimeout(checkTimer);
+  checkTimer = setTimeout(check, 250);
+}
+
+async function check() {
+  clearTimeout(checkTimer);
+  const file = now;
+  if (!file) return;
+  checking?.abort();
+  const run = checking = new AbortController();
+  const text = file.editor.text();
+  let whole = false;
+  try {
+    ask("outline", { file: file.name, text }, run.signal).then((symbols) => {
+      file.symbols = symbols;
+      showOutline();
+    }).catch(() => {});
+    await askLines("check", { file: file.name, text }, run.signal, (found) => {
+      if (now !== file || file.editor.text() !== text) return;
+      whole = found.whole;
+      for (const m of found.messages) for (const fix of m.fixes ?? []) fix.text = text;
+      file.messages = whole ? found.messages : [...found.messages, ...file.messages.filter((m) => m.file !== file.name)];
+      file.editor.mark(file.messages.filter((m) => m.file === file.name), put);
+      showMessages();
+    });
+  } catch (err) {
+    if (!run.signal.aborted) tell(problem(err));
+    if (err.problem === "unheard") checkTimer = setTimeout(check, 2000);
+    return;
+  }
+  // A question came between: the check is asked for again.
+  if (!whole && now === file && !run.signal.aborted) checkTimer = setTimeout(check, 200);
+}
+
+const orders = ["error", "warning", "advice", "not checked"];
+
+function showMessages() {
+  const all = now.messages.map((m, i) => ({ m, i })).sort((a, b) =>
+    orders.indexOf(a.m.severity) - orders.indexOf(b.m.severity) || Number(b.m.file === now.name) - Number(a.m.file === now.name) || a.i - b.i).map((x) => x.m);
+  const errors = all.filter((m) => m.severity === "error").length;
+  element("count").textContent = all.length === 0 ? say("todo.none") : errors > 0 ? say("todo.errors", errors, all.length) : say("todo.rest", all.length);
+  element("todo").replaceChildren(...all.slice(0, 200).map((m) => {
+    const place = button("", () => open(m.file, m), "write-place");
+    place.append(make("b", {}, m.do || m.says), make("span", {}, m.do ? m.says : ""), make("small", {}, `${m.file}:${m.line}`));
+    const item = make("li", { className: `write-item write-${m.severity.replace(" ", "-")}` }, make("span", { className: "write-severity" }, say("severity." + m.severity.replace(" ", "-"))), place);
+    const fixes = (m.fixes ?? []).map((fix) => button(fix.title, () => put(fix), fix.sure ? "main" : ""));
+    if (fixes.length > 0) item.append(make("div", { className: "write-fixes" }, ...fixes));
+    return item;
+  }));
+}
+
+function nextProblem() {
+  const own = now.messages.filter((m) => m.file === now.name).sort((a, b) => a.from - b.from);
+  const next = own.find((m) => m.from > now.editor.at()) ?? own[0];
+  if (next) {
+    now.editor.goTo(next.from, next.to);
+    tell(next.says);
+  }
+}
+
+/** put makes changes: in the file that is open by the editor, in others on disk. */
+async function put(fix) {
+  const own = fix.edits.find((e) => e.file === now.name);
+  // Its places are those of the text that was looked at.
+  if (own && now.editor.text() !== fix.text) {
+    tell(say("late"));
+    return check();
+  }
+  try {
+    for (const { file, sum, changes } of fix.edits) {
+      if (file !== now.name) await ask("change", { file, sum, changes });
+    }
+    if (own) now.editor.edit(own.changes, fix.reason);
+    else if (fix.reason) await open(fix.edits[0].file);
+    check();
+  } catch (err) {
+    tell(problem(err));
+  }
+}
+
+// Names.
+
+const here = () => ({ file: now.name, text: now.editor.text(), at: now.editor.at() });
+
+async function goToName() {
+  try {
+    const all = await ask("uses", here());
+    const at = now.editor.at();
+    const next = all.find((u) => !(u.file === now.name && u.from <= at && at <= u.to));
+    if (next) await open(next.file, next);
+    else tell(say("noname"));
+  } catch (err) {
+    tell(problem(err));
+  }
+}
+
+async function rename() {
+  const box = element("rename");
+  const spot = here();
+  const uses = await ask("uses", spot).catch(() => []);
+  if (uses.length === 0) return tell(say("noname"));
+  const own = uses.find((u) => u.file === now.name);
+  const field = box.querySelector("input");
+  field.value = own ? spot.text.slice(own.from, own.to) : "";
+  box.querySelector("p").textContent = say("rename.uses", uses.length);
+  box.querySelector("form").onsubmit = async (event) => {
+    event.preventDefault();
+    try {
+      const edits = await ask("rename", { ...spot, name: field.value });
+      box.close();
+      await put({ edits, text: spot.text });
+      tell(say("rename.done", field.value));
+    } catch (err) {
+      box.querySelector("p").textContent = problem(err);
+    }
+  };
+  box.showModal();
+  field.select();
+}
+
+async function tidy() {
+  try {
+    const text = now.editor.text();
+    const edits = await ask("tidy", { file: now.name, text });
+    if (now.editor.text() !== text) return;
+    if (edits.length > 0) now.editor.edit(edits[0].changes);
+    tell(edits.length > 0 ? say("tidied") : say("tidy"));
+  } catch (err) {
+    tell(problem(err));
+  }
+}
+
+// Blocks.
+
+async function insertBlock() {
+  const box = element("insert");
+  const { view } = now.editor;
+  const line = view.state.doc.lineAt(now.editor.at());
+  const blank = line.text.trim() === "";
+  // Blocks stand on lines of their own, with an empty line around them.
+  const lead = blank ? (line.number > 1 && view.state.doc.line(line.number - 1).text.trim() !== "" ? "\n" : "") : "\n\n";
+  const at = blank ? line.from : line.to;
+  const text = view.state.doc.toString();
+  const offers = await ask("complete", { file: now.name, text: `${text.slice(0, at)}${lead}::: ${text.slice(line.to)}`, at: at + lead.length + 4 }).catch(() => []);
+  if (offers.length === 0) return tell(say("insert.none"));
+  const step = { label: say("insert.step"), means: say("insert.step.means"), text: "## ${1:" + say("insert.step.title") + "} {#${2:step-name}}\n\n{time=${3:2/3/5}}\n\n${4:" + say("insert.step.words") + "}\n\n- [ ] ${}\n", blanks: true };
+  const all = /^kind: (procedure|steps)/m.test(text) ? [step, ...offers] : offers;
+  box.querySelector("ul").replaceChildren(...all.map((offer) => {
+    const touched = button("", () => {
+      box.close();
+      const own = offer === step ? offer.text : `::: ${offer.text}`;
+      insert(view, { ...offer, text: `${lead}${own}\n` }, at, blank ? line.to : at);
+    }, "write-offer");
+    touched.append(make("b", {}, offer.label), make("span", {}, offer.means));
+    return make("li", {}, touched);
+  }));
+  box.showModal();
+}
+
+// A new file.
+
+async function newFile() {
+  const box = element("new");
+  const [kind, title, of] = ["kind", "file_title", "of"].map(element);
+  const choices = () => {
+    const about = { procedure: "machine", quiz: "procedure", course: "procedure" }[kind.value];
+    of.replaceChildren(make("option", { value: "" }, say("new.none")), ...files.filter((f) => f.kind === about).map((f) => make("option", { value: f.id }, f.title || f.name)));
+    of.closest("p").hidden = !about;
+    if (of.options.length > 1) of.selectedIndex = 1;
+  };
+  kind.onchange = choices;
+  choices();
+  box.querySelector("form").onsubmit = async (event) => {
+    event.preventDefault();
+    try {
+      const made = await ask("create", { kind: kind.value, title: title.value, of: of.closest("p").hidden ? "" : of.value });
+      box.close();
+      title.value = "";
+      await open(made.name);
+      now.editor.goTo(now.editor.text().length);
+    } catch (err) {
+      element("new_told").textContent = problem(err);
+    }
+  };
+  element("new_told").textContent = "";
+  box.showModal();
+  title.focus();
+}
+
+// Outline and preview.
+
+function showOutline() {
+  const items = (all) => all.map((s) => {
+    const touched = button(s.name || s.id || "…", () => now.editor.goTo(s.from), "write-symbol");
+    const item = make("li", { className: `write-of-${s.kind}` }, touched);
+    if (s.below.length > 0) item.append(make("ul", {}, ...items(s.below)));
+    return item;
+  });
+  element("outline").replaceChildren(...items(now.symbols));
+  element("outline_none").hidden = now.symbols.length > 0;
+}
+
+/** flat lists all symbols that have a name. */
+const flat = (all) => all.flatMap((s) => [s, ...flat(s.below)]);
+
+let shown = "";
+
+function preview(page) {
+  element("nopage").hidden = page !== "";
+  frame.hidden = page === "";
+  if (page === "" || page === shown) return;
+  shown = page;
+  frame.src = `/${page}`;
+}
+
+let followTimer = 0;
+
+/** follow brings what the cursor stands in into the preview. */
+function follow() {
+  clearTimeout(followTimer);
+  followTimer = setTimeout(() => {
+    // Only a page of the site: an address with nothing but a fragment would be taken for one of this page.
+    if (!now || shown === "" || frame.contentWindow.location.pathname !== `/${shown}`) return;
+    const at = now.editor.at();
+    const over = flat(now.symbols).filter((s) => s.id && s.from <= at && at <= s.to);
+    const target = over.map((s) => s.id).reverse().find((id) => frame.contentDocument?.getElementById(id));
+    if (target && frame.contentWindow.location.hash !== `#${target}`) frame.contentWindow.location.replace(`/${shown}#${target}`);
+  }, 300);
+}
+
+/** enter has a click in the preview lead to the line, and hides there what this page shows itself. */
+function enter() {
+  const inside = frame.contentDocument;
+  if (!inside?.body) return;
+  const style = new frame.contentWindow.CSSStyleSheet();
+  style.replaceSync(".preview-panel { display: none }");
+  inside.adoptedStyleSheets = [...inside.adoptedStyleSheets, style];
+  inside.addEventListener("click", (event) => {
+    if (!now || event.target.closest("a, button, input, select, textarea, label, summary, dialog")) return;
+    const named = flat(now.symbols).filter((s) => s.id);
+    for (let at = event.target; at && at.closest; at = at.parentElement) {
+      const found = named.find((s) => s.id === at.id || s.id === at.dataset?.figure);
+      if (found) return now.editor.goTo(line(found, event.target), undefined, false);
+    }
+  });
+  follow();
+}
+
+/** line is the place of the words that were clicked on, within what they belong to. */
+function line(symbol, clicked) {
+  const words = clicked.textContent.trim().split("\n")[0].slice(0, 40);
+  const at = words.length > 3 ? now.editor.text().indexOf(words, symbol.from) : -1;
+  return at >= 0 && at < symbol.to ? at : symbol.from;
+}
+
+/** refresh asks for the page of the file anew after it was saved: its name may be another one. */
+function refresh() {
+  checkSoon();
+}
+
+// The page as a whole.
+
+function toggle(id, shown) {
+  const at = element(`${id}_toggle`);
+  const show = (on) => {
+    at.setAttribute("aria-pressed", String(on));
+    document.body.classList.toggle(`write-no-${id}`, !on);
+  };
+  at.addEventListener("click", () => show(at.getAttribute("aria-pressed") !== "true"));
+  show(shown);
+}
+
+toggle("side", innerWidth >= 1100);
+toggle("preview", true);
+frame.addEventListener("load", enter);
+for (const [id, act] of Object.entries({ new_open: newFile, insert_open: insertBlock, tidy_open: tidy, rename_open: rename, next_open: nextProblem })) {
+  element(id).addEventListener("click", () => (now || id === "new_open") && act());
+}
+for (const box of document.querySelectorAll("dialog")) {
+  box.querySelector(".write-close").addEventListener("click", () => box.close());
+}
+
+const events = new EventSource("/.preview/events");
+events.addEventListener("message", async () => {
+  list().catch(() => {});
+  if (!now) return;
+  now.keep.look();
+  const opened = await ask("open", { file: now.name }).catch(() => null);
+  if (opened && now) preview(opened.page);
+  checkSoon();
+});
+for (const name of ["focus", "visibilitychange", "online"]) window.addEventListener(name, () => now?.keep.look());
+window.addEventListener("beforeunload", (event) => {
+  if (!now?.keep.unsaved()) return;
+  now.keep.draft();
+  event.preventDefault();
+});
+
+list().then(() => {
+  const wanted = decodeURIComponent(location.hash.slice(1));
+  const first = files.find((f) => f.name === wanted) ?? files.find((f) => f.kind === "procedure") ?? files[0];
+  if (first) open(first.name);
+}).catch((err) => tell(problem(err)));
