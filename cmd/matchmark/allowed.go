@@ -7,16 +7,16 @@ import (
 )
 
 // printAllowed lists what the authors allow, with the reasons.
-func printAllowed(c *console, allowed []diagnostic.Allowed) error {
+func (m *checkCommand) printAllowed(c *console, allowed []diagnostic.Allowed) error {
 	if len(allowed) == 0 {
 		_, err := fmt.Fprintln(c.out, "Nothing is allowed.")
 		return err
 	}
 	fmt.Fprintf(c.out, "\nAllowed by the authors, %d:\n", len(allowed))
+	p := diagnostic.Printer{Folder: m.fromHere()}
 	for _, a := range allowed {
-		at, by := a.Span.At(), a.By.At()
-		fmt.Fprintf(c.out, "%s:%d:%d: %s %s: %s\n", at.File, at.Line, at.Column, a.Severity, a.Code, a.Message)
-		if _, err := fmt.Fprintf(c.out, "  allowed: %s:%d:%d: %s\n", by.File, by.Line, by.Column, a.Reason); err != nil {
+		fmt.Fprintf(c.out, "%s: %s %s: %s\n", p.At(a.Span), a.Severity, a.Code, a.Says())
+		if _, err := fmt.Fprintf(c.out, "  allowed: %s: %s\n", p.At(a.By), a.Reason); err != nil {
 			return err
 		}
 	}
@@ -42,7 +42,7 @@ func allowedForJSON(allowed []diagnostic.Allowed) []allowedJSON {
 		at, by := a.Span.At(), a.By.At()
 		out = append(out, allowedJSON{
 			Code: a.Code, Severity: a.Severity.String(), File: at.File, Line: at.Line, Column: at.Column,
-			Message: a.Message, Reason: a.Reason, ByLine: by.Line, ByColumn: by.Column,
+			Message: a.Says().String(), Reason: a.Reason, ByLine: by.Line, ByColumn: by.Column,
 		})
 	}
 	return out

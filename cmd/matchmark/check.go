@@ -2,33 +2,54 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
+	"io/fs"
 	"slices"
 
 	"matchmark/compile"
-	"matchmark/compile/library"
-	"matchmark/procedure"
+	"matchmark/compile/mend"
+	"matchmark/compile/reference"
 	"matchmark/procedure/diagnostic"
 )
 
-// checkCommand looks for faults and writes nothing.
+// checkCommand looks for faults. It writes nothing, unless it is to put right what it can.
 type checkCommand struct {
 	libraryArgument
-	Format  string `enum:"text,json" default:"text" help:"How to print the messages: text for people, json for editors and scripts."`
-	FailOn  string `enum:"error,warning" default:"error" help:"The least that makes the exit code 1: error or warning."`
-	Allowed bool   `help:"List what the authors allow with comments, with place and reason."`
+	Format  string `enum:"text,json,sarif" default:"text" help:"How to print the messages: text for people, json for editors and scripts, sarif (SARIF 2.1.0) for systems that gather the results of checks."`
+	Least   string `enum:"advice,warning,error" default:"advice" help:"Lowest severity to show: advice, warning or error. It does not change the exit code."`
+	FailOn  string `enum:"error,warning" default:"error" help:"Lowest severity that fails (exit code 1): error or warning."`
+	All     bool   `help:"Also list messages that are caused by another one."`
+	Fix     bool   `help:"Correct what can be corrected safely, and list the rest."`
+	Allowed bool   `help:"List what authors allow by comments, with place and reason."`
 }
 
 // Help is shown below the command's one line.
 func (*checkCommand) Help() string {
 	return `Every fault is listed in one run, with file, line and column, what is wrong and what to do about it. "matchmark explain CODE" says more about one kind of message.
 
-A warning that is meant to be stands below a comment <!-- allow CODE: reason --> and is not listed; --allowed shows it, for somebody who looks over what others allowed.`
+An intentional warning gets a comment <!-- allow CODE: reason --> above it and is not listed; --allowed lists them all, for a review.
+
+--fix carries out those fixes after which nothing else can have been meant, such as a word with one letter wrong. All changed files are written at the end, each in one go, and none when somebody has changed one of them meanwhile.`
+}
+
+// checked is what a check has found.
+type checked struct {
+	procedures int // how many there are
+	// shown are the messages that are shown, of all.
+	all, shown []diagnostic.Diagnostic
+	allowed    []diagnostic.Allowed
+	// fixed are the faults that were put right, in so many files.
+	fixed []diagnostic.Diagnostic
+	files int
 }
 
 // Run checks.
 func (m *checkCommand) Run(c *console) error {
+	if m.Fix && m.Library == "" {
+		return &failure{code: exitUsage, problem: "--fix: the demo library cannot be written to", do: "name the folder of your own library"}
+	}
 	files, closeIt, err := m.open()
 	if err != nil {
 		return err
@@ -36,25 +57,85 @@ func (m *checkCommand) Run(c *console) error {
 	defer closeIt()
 	shown := c.startProgress()
 	defer shown.stop()
-	var log diagnostic.Log
-	lib, err := library.Load(files, &log)
+	found, err := m.check(c, files)
 	shown.stop()
 	if err != nil {
 		return err
 	}
-	all, allowed := log.Sorted(), log.AllowedSorted()
-	if m.Format == "json" {
-		err = m.printJSON(c, all, allowed)
-	} else {
-		err = m.printText(c, lib, all, allowed)
+	switch m.Format {
+	case "json":
+		err = m.printJSON(c, found)
+	case "sarif":
+		err = diagnostic.PrintSARIF(c.out, version(), reference.Rules(), found.shown, found.allowed)
+	default:
+		err = m.printText(c, found)
 	}
 	if err != nil {
 		return fmt.Errorf("printing the messages: %w", err)
 	}
-	if slices.ContainsFunc(all, m.fails) {
-		return compile.ErrDiagnostics
+	if m.Fix && m.Format != "text" {
+		fmt.Fprintln(c.err, fixedLine(found))
+	}
+	if slices.ContainsFunc(found.all, m.fails) {
+		return libraryErrors(found.all)
 	}
 	return nil
+}
+
+// check looks for faults, and puts right what it can when it is to.
+func (m *checkCommand) check(c *console, files fs.FS) (*checked, error) {
+	var found checked
+	var log diagnostic.Log
+	if m.Fix {
+		mended, err := mend.Library(files)
+		if err != nil {
+			return nil, err
+		}
+		if err := replace(m.Library, mended.Files); err != nil {
+			return nil, err
+		}
+		found.procedures, found.all, found.allowed = mended.Procedures, mended.Log.Sorted(), mended.Log.AllowedSorted()
+		found.fixed, found.files = mended.Fixed, len(mended.Files)
+	} else {
+		builder := compile.NewBuilder(files, compile.Options{Trace: c.buildTrace()})
+		if err := builder.Check(context.Background(), nil, nil, &log); err != nil {
+			return nil, err
+		}
+		found.procedures, found.all, found.allowed = builder.Procedures(), log.Sorted(), log.AllowedSorted()
+	}
+	if m.Format != "text" {
+		if err := addRenewals(files, found.all); err != nil {
+			return nil, err
+		}
+	}
+	found.shown = slices.DeleteFunc(slices.Clone(found.all), func(d diagnostic.Diagnostic) bool { return !m.shows(d) })
+	return &found, nil
+}
+
+// addRenewals gives the messages on older forms the fixes that write the files anew, for those who read messages by a
+// program. A check for people leaves that to renew.
+func addRenewals(files fs.FS, all []diagnostic.Diagnostic) error {
+	isOld := func(d diagnostic.Diagnostic) bool { return d.Code == mend.OldForm }
+	if !slices.ContainsFunc(all, isOld) {
+		return nil
+	}
+	renewals, err := compile.OldForms(files)
+	if err != nil {
+		return err
+	}
+	for _, r := range renewals {
+		for i := range all {
+			if isOld(all[i]) && all[i].Span.At() == r.Span.At() {
+				all[i].Fixes = r.Fixes
+			}
+		}
+	}
+	return nil
+}
+
+// shows says whether a message is shown.
+func (m *checkCommand) shows(d diagnostic.Diagnostic) bool {
+	return d.Severity == diagnostic.Error || m.Least == "advice" || d.Severity == diagnostic.Warning && m.Least == "warning"
 }
 
 // fails says whether a message makes the check fail.
@@ -63,37 +144,89 @@ func (m *checkCommand) fails(d diagnostic.Diagnostic) bool {
 }
 
 // printText prints for people.
-func (m *checkCommand) printText(c *console, lib *procedure.Library, all []diagnostic.Diagnostic, allowed []diagnostic.Allowed) error {
-	if err := messages(c.out, c.outColour, all); err != nil {
+func (m *checkCommand) printText(c *console, found *checked) error {
+	p := diagnostic.Printer{Folder: m.fromHere()}
+	for _, d := range found.fixed {
+		fmt.Fprintf(c.out, "%s: fixed %s: %s\n  done: %s\n", p.At(d.Span), d.Code, d.Says(), d.SafeFix().Title)
+	}
+	if len(found.fixed) > 0 && len(found.shown) > 0 {
+		fmt.Fprintln(c.out)
+	}
+	p = m.printer(c.outColour)
+	p.All = m.All
+	if err := p.Print(below(c.out), found.shown); err != nil {
 		return err
 	}
 	m.demoHint(c)
-	if len(all) == 0 {
-		fmt.Fprintf(c.out, "No fault found in %s.\n", plural(len(lib.Procedures), "procedure", "procedures"))
-	} else {
-		fmt.Fprintf(c.out, "\n%s.\n%s\n", count(all), explainHint)
+	if m.Fix {
+		fmt.Fprintf(c.out, "\n%s\n", fixedLine(found))
 	}
+	m.summary(c, found)
 	switch {
 	case m.Allowed:
-		return printAllowed(c, allowed)
-	case len(allowed) > 0:
-		fmt.Fprintf(c.out, "%d allowed (see --allowed)\n", len(allowed))
+		return m.printAllowed(c, found.allowed)
+	case len(found.allowed) > 0:
+		fmt.Fprintf(c.out, "%d allowed (see --allowed)\n", len(found.allowed))
 	}
 	return nil
 }
 
+// fixedLine says how much was put right.
+func fixedLine(found *checked) string {
+	if len(found.fixed) == 0 {
+		return "There was nothing to fix."
+	}
+	return fmt.Sprintf("Fixed %s in %s.", plural(len(found.fixed), "fault", "faults"), plural(found.files, "file", "files"))
+}
+
+// summary is the line at the end, such as "3 errors, 2 warnings in 2 files; 1 can be fixed by check --fix."
+func (m *checkCommand) summary(c *console, found *checked) {
+	if len(found.all) == 0 {
+		fmt.Fprintf(c.out, "No fault found in %s.\n", plural(found.procedures, "procedure", "procedures"))
+		return
+	}
+	judged := slices.DeleteFunc(slices.Clone(found.all), func(d diagnostic.Diagnostic) bool { return d.Severity == diagnostic.NotChecked })
+	line := count(judged)
+	files := map[string]bool{}
+	fixable := 0
+	for _, d := range judged {
+		if d.Span.Valid() {
+			files[d.Span.File.Name] = true
+		}
+		if d.SafeFix() != nil {
+			fixable++
+		}
+	}
+	if len(files) > 0 {
+		line += " in " + plural(len(files), "file", "files")
+	}
+	if open := len(found.all) - len(judged); open > 0 {
+		line += "; " + notChecked(open)
+	}
+	if hidden := len(found.all) - len(found.shown); hidden > 0 {
+		line += fmt.Sprintf("; %d not shown with --least %s", hidden, m.Least)
+	}
+	if fixable > 0 {
+		line += fmt.Sprintf("; %d can be fixed by check --fix", fixable)
+	}
+	fmt.Fprintf(c.out, "\n%s.\n", line)
+	if len(found.shown) > 0 {
+		fmt.Fprintln(c.out, explainHint)
+	}
+}
+
 // printJSON prints for editors and scripts: the list of messages alone, or both
 // lists when the second one is asked for.
-func (m *checkCommand) printJSON(c *console, all []diagnostic.Diagnostic, allowed []diagnostic.Allowed) error {
+func (m *checkCommand) printJSON(c *console, found *checked) error {
 	if !m.Allowed {
-		return diagnostic.PrintJSON(c.out, all)
+		return diagnostic.PrintJSON(c.out, found.shown)
 	}
 	var list bytes.Buffer
-	if err := diagnostic.PrintJSON(&list, all); err != nil {
+	if err := diagnostic.PrintJSON(&list, found.shown); err != nil {
 		return err
 	}
 	return printJSON(c.out, struct {
 		Diagnostics json.RawMessage `json:"diagnostics"`
 		Allowed     []allowedJSON   `json:"allowed"`
-	}{list.Bytes(), allowedForJSON(allowed)})
+	}{list.Bytes(), allowedForJSON(found.allowed)})
 }

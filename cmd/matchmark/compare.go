@@ -14,9 +14,10 @@ import (
 
 // compareCommand says what changed between two editions of a library.
 type compareCommand struct {
-	Old       string `arg:"" name:"OLD" help:"Folder of the library as it was."`
-	New       string `arg:"" name:"NEW" help:"Folder of the library as it is now."`
-	Procedure string `placeholder:"ID" help:"Compare only the procedure with this id. All that both libraries have when not given."`
+	Old       string `arg:"" name:"OLD" help:"Folder of the old library."`
+	New       string `arg:"" name:"NEW" help:"Folder of the new library."`
+	Procedure string `placeholder:"ID" help:"Compare only the procedure with this id. Default: everything that both libraries contain."`
+	Format    string `enum:"text,json" default:"text" help:"How to print what changed: text for people, json for scripts."`
 	Output    string `short:"o" placeholder:"FILE.html" help:"Write a page for a trainer to read and print into this file, instead of printing text."`
 }
 
@@ -24,7 +25,7 @@ type compareCommand struct {
 func (*compareCommand) Help() string {
 	return `Keep a copy of the library's folder when an edition is handed out; later, compare it with the folder as it is then.
 
-It lists hazards and hold points first, then steps that are new, gone, moved or changed, fasteners, tools and supports, and the time of the whole, old and new. What is written for the way back is compared likewise, behind its procedure; what is derived follows the way out. It says so when something changed and the edition is still called the same.
+It lists hazards and hold points first, then steps that are new, gone, moved or changed, the rows of the machine that they name, figures, and the time of the whole, old and new. What is written for the refitting is compared likewise, behind its procedure; what is derived follows the removal. Terms of the glossary (new, gone, with another meaning), quizzes, machines, courses and the library's settings come last. It says so when something changed and the edition is still called the same.
 
 The words are those of the new library's language. The page is one file that needs nothing else. Comparing needs two libraries that can be read; it does not check them.
 
@@ -35,6 +36,9 @@ The exit code is 0 whether something changed or not.`
 func (m *compareCommand) Run(c *console) error {
 	if err := endsIn("-o", m.Output, ".html"); err != nil {
 		return err
+	}
+	if m.Output != "" && m.Format != "text" {
+		return &failure{code: exitUsage, problem: "-o writes a page, and --format " + m.Format + " prints for scripts", do: "give one of the two"}
 	}
 	before, err := readLibrary(c, m.Old)
 	if err != nil {
@@ -48,7 +52,11 @@ func (m *compareCommand) Run(c *console) error {
 	if err != nil {
 		return m.failed(err)
 	}
-	if m.Output == "" {
+	switch {
+	case m.Output != "": // a page
+	case m.Format == "json":
+		return printJSON(c.out, view)
+	default:
 		return view.Text(c.out)
 	}
 	var page bytes.Buffer
@@ -77,12 +85,23 @@ func (m *compareCommand) failed(err error) error {
 
 // readLibrary reads a library without checking it. The errors of its files are printed below its name.
 func readLibrary(c *console, dir string) (*procedure.Library, error) {
-	return (&libraryArgument{Library: dir}).readUnchecked(func(all []diagnostic.Diagnostic) error {
+	from := &libraryArgument{Library: dir}
+	lib, err := from.readUnchecked(func(all []diagnostic.Diagnostic) error {
 		fmt.Fprintf(c.err, "In %s:\n", dir)
-		if err := messages(c.err, c.errColour, all); err != nil {
+		if err := from.messages(c.err, c.errColour, all); err != nil {
 			return err
 		}
 		fmt.Fprintf(c.err, "\n%s. Nothing was compared.\n%s\n", count(all), explainHint)
 		return nil
 	})
+	if err != nil {
+		return nil, err
+	}
+	files, closeIt, err := from.open()
+	if err != nil {
+		return nil, err
+	}
+	defer closeIt()
+	comparison.LookAtPictures(lib, files)
+	return lib, nil
 }

@@ -16,13 +16,13 @@ import (
 
 // outputFlag is the option of the commands that write a site.
 type outputFlag struct {
-	Output string `short:"o" default:"site" placeholder:"DIR" help:"Folder for the site; a site of matchmark's that is there is replaced. It is \"site\" when not given."`
+	Output string `short:"o" default:"site" placeholder:"DIR" help:"Folder for the site; a site made by matchmark is replaced. It is \"site\" when not given."`
 }
 
 // cacheFlags say where a compile keeps what it made for the next one.
 type cacheFlags struct {
-	Cache   string `placeholder:"DIR" help:"Folder to keep pages in, so that the next compile makes only those that change. It is a folder for caches of your own when not given."`
-	NoCache bool   `help:"Keep no pages from one compile to the next."`
+	Cache   string `placeholder:"DIR" help:"Cache folder, so that the next compile makes only the pages that change. Default: your user cache folder."`
+	NoCache bool   `help:"Do not use a cache."`
 }
 
 // apart refuses a cache in the site's folder: a site is replaced whole, and what is not its own stands in the way.
@@ -56,7 +56,7 @@ type compileCommand struct {
 	libraryArgument
 	outputFlag
 	cacheFlags
-	Verify bool `help:"Read every file of the old site before it is taken over. Without, its size and time of change are enough."`
+	Verify bool `help:"Compare every file of the old site byte by byte. Without it, size and time of change decide."`
 }
 
 // Help is shown below the command's one line.
@@ -81,7 +81,7 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	defer cancel()
 	context.AfterFunc(ctx, cancel) // whoever presses Ctrl-C again wants it to end at once
 	var log diagnostic.Log
-	sum, err := compile.Site(ctx, files, m.Output, &log, compile.Options{Cache: m.cache(), Verify: m.Verify, LeaveOutAdvice: true, Progress: shown.set})
+	sum, err := compile.Site(ctx, files, m.Output, &log, compile.Options{Cache: m.cache(), Verify: m.Verify, LeaveOutAdvice: true, Progress: shown.set, Trace: c.buildTrace()})
 	shown.stop()
 	if ctx.Err() != nil && err != nil {
 		return &failure{code: exitInterrupted, problem: "stopped; nothing was written, an old site stays as it was"}
@@ -89,13 +89,13 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	found := log.Sorted()
 	all := faults(found)
 	advice := sum.Advice + len(found) - len(all)
-	if err := messages(c.err, c.errColour, all); err != nil {
+	if err := m.messages(c.err, c.errColour, all); err != nil {
 		return err
 	}
 	switch {
 	case errors.Is(err, compile.ErrDiagnostics):
 		fmt.Fprintf(c.err, "\n%s. Nothing was written.\n%s\n", count(all), explainHint)
-		return err
+		return libraryErrors(all)
 	case err != nil:
 		return err
 	case len(all) > 0:
@@ -104,7 +104,7 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	m.demoHint(c)
 	fmt.Fprintln(c.out, written(sum))
 	if advice > 0 {
-		fmt.Fprintf(c.out, "\"matchmark check\" has %s.\n", plural(advice, "piece of advice", "pieces of advice"))
+		fmt.Fprintf(c.out, "\"matchmark check\" gives %s.\n", plural(advice, "suggestion", "suggestions"))
 	}
 	fmt.Fprintf(c.out, "Open %s in a browser.\n", filepath.Join(m.Output, "index.html"))
 	return nil

@@ -7,9 +7,9 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"sync"
 
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/source/highlight"
 )
 
 // console is where a command writes.
@@ -23,9 +23,12 @@ type console struct {
 	trace bool
 }
 
-// fault prints what is wrong with a file of records, where, and what to do.
-func (c *console) fault(name string, line, column int, message, do string) {
-	fmt.Fprintf(c.err, "%s:%d:%d: error: %s\n  do: %s\n", name, line, column, message, do)
+// faults prints what is wrong with a file of records, where, and what to do.
+func (c *console) faults(name string, all diagnostic.Faults) error {
+	for i := range all {
+		all[i].Place.File = name
+	}
+	return diagnostic.Printer{}.Print(c.err, all)
 }
 
 // newConsole looks at what the two files are. Colours are for terminals, and not
@@ -42,21 +45,28 @@ func newConsole(out, err *os.File) *console {
 	}
 }
 
+// traceVariable is set by who works on matchmark itself, and wants to see what is made and why.
+const traceVariable = "MATCHMARK_TRACE"
+
+// buildTrace prints each result of the build graph that is made, and why; nil when nobody asks for it.
+func (c *console) buildTrace() func(line string) {
+	if os.Getenv(traceVariable) == "" {
+		return nil
+	}
+	var printing sync.Mutex
+	return func(line string) {
+		printing.Lock()
+		defer printing.Unlock()
+		fmt.Fprintln(c.err, line)
+	}
+}
+
 // printJSON writes a value for scripts, in the form of the messages' JSON.
 func printJSON(w io.Writer, value any) error {
 	out := json.NewEncoder(w)
 	out.SetIndent("", "  ")
 	out.SetEscapeHTML(false)
 	return out.Encode(value)
-}
-
-// messages writes diagnostics as text.
-func messages(w io.Writer, colour bool, all []diagnostic.Diagnostic) error {
-	p := diagnostic.Printer{Excerpt: true}
-	if colour {
-		p.Highlight = highlight.Terminal
-	}
-	return p.Print(w, all)
 }
 
 // faults are the messages without the advice, which is for a check and not for every compile.
@@ -72,20 +82,31 @@ func errorsOnly(all []diagnostic.Diagnostic) []diagnostic.Diagnostic {
 // count says how many messages there are, such as "1 error, 2 warnings".
 func count(all []diagnostic.Diagnostic) string {
 	number := map[diagnostic.Severity]int{}
-	for _, d := range all {
-		number[d.Severity]++
+	more := 0
+	for _, group := range diagnostic.Grouped(all) {
+		number[group[0].Severity]++
+		more += len(group) - 1
 	}
 	var parts []string
-	for _, s := range []diagnostic.Severity{diagnostic.Error, diagnostic.Warning, diagnostic.Advice} {
+	for _, s := range []diagnostic.Severity{diagnostic.Error, diagnostic.Warning, diagnostic.Advice, diagnostic.NotChecked} {
 		switch n := number[s]; {
 		case n == 0:
+		case s == diagnostic.NotChecked:
+			parts = append(parts, notChecked(n))
 		case s == diagnostic.Advice:
-			parts = append(parts, plural(n, "piece of advice", "pieces of advice"))
+			parts = append(parts, plural(n, "suggestion", "suggestions"))
 		default:
 			parts = append(parts, plural(n, s.String(), s.String()+"s"))
 		}
 	}
+	if more > 0 {
+		parts = append(parts, fmt.Sprintf("%d more that follow", more))
+	}
 	return strings.Join(parts, ", ")
+}
+
+func notChecked(n int) string {
+	return plural(n, "procedure not wholly checked", "procedures not wholly checked")
 }
 
 func plural(n int, one, many string) string {

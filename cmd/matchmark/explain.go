@@ -9,7 +9,7 @@ import (
 
 // explainCommand says what a code means.
 type explainCommand struct {
-	Code string `arg:"" name:"CODE" optional:"" help:"The code, as it stands in the message. All codes are listed when not given."`
+	Code string `arg:"" name:"CODE" optional:"" help:"The code in the message. Without it, all codes are listed."`
 }
 
 // Run explains.

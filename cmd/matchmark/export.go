@@ -15,7 +15,7 @@ import (
 // exportCommand makes packages of quizzes.
 type exportCommand struct {
 	libraryArgument
-	Quiz   string `placeholder:"ID" help:"Export only the quiz with this id. All quizzes when not given."`
+	Quiz   string `placeholder:"ID" help:"Export only the quiz with this id. Default: all quizzes."`
 	As     string `required:"" enum:"scorm,qti" placeholder:"STANDARD" help:"scorm: SCORM 1.2, the quiz as it is on the site, with its results handed to the learning system. qti: QTI 3.0, the questions for systems that show them in their own way."`
 	Output string `short:"o" placeholder:"FILE.zip" help:"File for the package of one quiz, or folder for those of all. ID-STANDARD.zip here, or the folder \"packages\", when not given."`
 }
@@ -43,11 +43,11 @@ func (m *exportCommand) Run(c *console) error {
 	packages, err := interchange.Packages(files, interchange.Standard(m.As), m.Quiz, &log)
 	if errors.Is(err, compile.ErrDiagnostics) {
 		all := errorsOnly(log.Sorted())
-		if err := messages(c.err, c.errColour, all); err != nil {
+		if err := m.messages(c.err, c.errColour, all); err != nil {
 			return err
 		}
 		fmt.Fprintf(c.err, "\n%s. Nothing was written.\n%s\n", count(all), explainHint)
-		return err
+		return libraryErrors(all)
 	}
 	var unknown *interchange.UnknownError
 	switch {
@@ -79,7 +79,7 @@ func (m *exportCommand) checkOutput() error {
 		return endsIn("-o", m.Output, ".zip")
 	}
 	if _, err := os.Stat(filepath.Join(m.Output, filepath.FromSlash(page.SearchIndexPath))); m.Output != "" && err == nil {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("folder %q holds a site; packages in it would stand in the way of the next compile", m.Output), do: "name another folder with -o"}
+		return &failure{code: exitUsage, problem: fmt.Sprintf("folder %q holds a site; packages in it would block the next compile", m.Output), do: "name another folder with -o"}
 	}
 	return nil
 }

@@ -7,7 +7,7 @@ import (
 	"matchmark/compile"
 	"matchmark/compile/host/store"
 	"matchmark/compile/output"
-	"matchmark/compile/preview"
+	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/parallel"
 )
 
@@ -36,38 +36,48 @@ func (f *failure) Error() string { return f.problem }
 func newOwnFault(cause any, stack []byte) *failure {
 	f := &failure{
 		code:    exitOwnFault,
-		problem: fmt.Sprintf("a fault in matchmark itself (%v)", cause),
+		problem: fmt.Sprintf("internal error of matchmark (%v)", cause),
 		do:      "please report it, with the library if you can, and with what the same command prints with --trace",
 		stack:   stack,
 	}
 	if p, ok := cause.(*parallel.Fault); ok {
-		f.problem = fmt.Sprintf("a fault in matchmark itself, met in %s (%v)", p.Input, p.Cause)
+		f.problem = fmt.Sprintf("internal error of matchmark, met in %s (%v)", p.Input, p.Cause)
 		f.do = "please report it, with that file and with what the same command prints with --trace; until then, try to write the place in another way"
 		f.stack = p.Stack
 	}
 	return f
 }
 
+// libraryErrors is what a command that has shown its messages comes back with: a
+// fault of matchmark's own among them counts for more than those of the library.
+func libraryErrors(shown []diagnostic.Diagnostic) error {
+	for _, d := range shown {
+		if d.Fault != nil {
+			f := newOwnFault(d.Fault.Cause, d.Fault.Stack)
+			f.problem = "an internal error of matchmark is among the messages: " + string(d.Code)
+			return f
+		}
+	}
+	return compile.ErrDiagnostics
+}
+
 // asFailure finds the exit code and the advice for an error.
 func asFailure(err error) *failure {
 	var known *failure
-	var folder *output.Fault
-	var address *preview.AddressError
+	var unusable *output.Fault
 	var ours *compile.InternalError
 	switch {
 	case errors.As(err, &known):
 		return known
-	case errors.As(err, &folder):
-		return &failure{code: exitWorld, problem: folder.Problem, do: folder.Do}
-	case errors.As(err, &address):
-		return &failure{code: exitWorld, problem: address.Problem, do: address.Do}
+	case errors.As(err, &unusable):
+		return &failure{code: exitWorld, problem: unusable.Problem, do: unusable.Do}
 	case errors.As(err, &ours):
 		return &failure{
-			code: exitOwnFault, problem: "a fault in matchmark itself: " + ours.Error(),
+			code: exitOwnFault, problem: "internal error of matchmark: " + ours.Error(),
 			do: "please report it with the library, or the part of it that shows the fault",
 		}
 	case errors.Is(err, store.ErrFull):
-		return &failure{code: exitWorld, problem: err.Error(), do: "make room on the disk, and try again; what the class handed in until now is whole"}
+		return &failure{code: exitWorld, problem: err.Error(), do: "free disk space and try again; everything that the class has handed in so far is safe"}
 	}
 	return &failure{code: exitWorld, problem: err.Error()}
 }

@@ -9,8 +9,8 @@ import (
 
 // learningFlags say how learners get faster. What is not given stays as the course has it.
 type learningFlags struct {
-	Rate     *percent `placeholder:"PERCENT" help:"Learning rate, such as 85: with every doubling of the repetitions the time falls to 85 percent. Where neither it nor the course states one, nobody gets faster."`
-	Learning string   `enum:",crawford,wright" default:"" placeholder:"FORM" help:"What falls: the time of the single repetition (crawford) or the average of all so far (wright)."`
+	Rate     *percent `placeholder:"PERCENT" help:"Learning rate, such as 85: with every doubling of the repetitions the time falls to 85 percent. Without a rate here or in the course, times stay the same."`
+	Learning string   `enum:",crawford,wright" default:"" placeholder:"FORM" help:"What the rate applies to: the time of a single repetition (crawford) or the average so far (wright)."`
 	Stated   *int     `placeholder:"N" help:"The repetition that the library's times stand for: 1 for somebody who does the job for the first time."`
 }
 
@@ -36,7 +36,7 @@ func (f *learningFlags) apply(p *procedure.Pace) error {
 	}
 	var err error
 	if p.Learning, err = learning.New(curve.Form, curve.Rate); err != nil {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("--rate %s is no learning rate", number(100*curve.Rate)), do: "write a percentage above 50 and up to 100, such as 85"}
+		return &failure{code: exitUsage, problem: fmt.Sprintf("--rate %s is not a valid learning rate", number(100*curve.Rate)), do: "write a percentage above 50 and up to 100, such as 85"}
 	}
 	return nil
 }

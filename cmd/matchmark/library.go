@@ -3,20 +3,21 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 
-	"matchmark/compile"
 	"matchmark/content"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/source"
+	"matchmark/procedure/source/highlight"
 )
 
 // libraryArgument is the argument of the commands that read a library.
 type libraryArgument struct {
-	Library string `arg:"" name:"LIBRARY" optional:"" help:"Folder of the library. The demo library when not given."`
+	Library string `arg:"" name:"LIBRARY" optional:"" help:"Folder of the library. Default: the demo library."`
 }
 
 // open opens the library that was named, or the demo. Nothing outside its folder
@@ -33,7 +34,7 @@ func (a *libraryArgument) open() (files fs.FS, closeIt func() error, err error) 
 }
 
 // readUnchecked reads a library without checking it. When its files cannot be read
-// as they are, faults is called with the errors, to print them, and the result is compile.ErrDiagnostics.
+// as they are, faults is called with the errors, to print them, and the result is what libraryErrors makes of them.
 func (a *libraryArgument) readUnchecked(faults func([]diagnostic.Diagnostic) error) (*procedure.Library, error) {
 	files, closeIt, err := a.open()
 	if err != nil {
@@ -49,10 +50,43 @@ func (a *libraryArgument) readUnchecked(faults func([]diagnostic.Diagnostic) err
 	if !log.HasErrors() {
 		return lib, nil
 	}
-	if err := faults(errorsOnly(log.Sorted())); err != nil {
+	all := errorsOnly(log.Sorted())
+	if err := faults(all); err != nil {
 		return nil, err
 	}
-	return nil, compile.ErrDiagnostics
+	return nil, libraryErrors(all)
+}
+
+// messages writes diagnostics as text, with paths from where one stands.
+func (a *libraryArgument) messages(w io.Writer, colour bool, all []diagnostic.Diagnostic) error {
+	return a.printer(colour).Print(below(w), all) // it takes out what a terminal would act on, and puts colours in
+}
+
+// printer prints messages with their lines and with paths from where one stands.
+func (a *libraryArgument) printer(colour bool) diagnostic.Printer {
+	p := diagnostic.Printer{Excerpt: true, Folder: a.fromHere()}
+	if colour {
+		p.Highlight = highlight.Terminal
+	}
+	return p
+}
+
+// fromHere is the way from where one stands to the library, with slashes; empty for the demo and
+// for the folder itself.
+func (a *libraryArgument) fromHere() string {
+	if a.Library == "" {
+		return ""
+	}
+	way := filepath.Clean(a.Library)
+	if here, err := os.Getwd(); err == nil && filepath.IsAbs(way) {
+		if from, err := filepath.Rel(here, way); err == nil && filepath.IsLocal(from) {
+			way = from
+		}
+	}
+	if way == "." {
+		return ""
+	}
+	return filepath.ToSlash(way)
 }
 
 // demoHint tells those who named no library what they got.
@@ -75,7 +109,7 @@ func noLibrary(dir string, err error) error {
 		}
 		return &failure{code: exitWorld, problem: fmt.Sprintf("there is no folder %q", dir), do: do}
 	case errors.Is(err, fs.ErrPermission):
-		return &failure{code: exitWorld, problem: fmt.Sprintf("folder %q may not be read", dir), do: "ask its owner for leave to read it"}
+		return &failure{code: exitWorld, problem: fmt.Sprintf("folder %q may not be read", dir), do: "ask its owner for permission to read it"}
 	}
 	return fmt.Errorf("folder %q cannot be opened: %w", dir, err)
 }

@@ -6,12 +6,22 @@
 //	matchmark plan [LIBRARY]               split a course into sessions
 //	matchmark revise [LIBRARY] RECORDS...  work out better times from recorded ones
 //	matchmark mark [LIBRARY] RESULTS...    say how a class did in a quiz
+//	matchmark cutscore [LIBRARY] TABLES... work out a pass mark from judges' estimates
+//	matchmark calibrate [LIBRARY] RESULTS... say how hard questions are, over several classes
+//	matchmark retention [LIBRARY] RESULTS... ask again what was missed
+//	matchmark competence [LIBRARY] FILES... say who has shown what, and until when
 //	matchmark workorder RECORD...          make the work order of a job that tablets wrote down
 //	matchmark serve [LIBRARY]              serve a class: the site to tablets, what they hand in to the trainer
 //	matchmark backup, matchmark restore    copy a class's data, and get a copy back
+//	matchmark import                       bring a class into a database of several workshops
 //	matchmark compare OLD NEW              say what changed between two editions
 //	matchmark export [LIBRARY] --as scorm  make packages of the quizzes for learning systems
+//	matchmark tidy LIBRARY                 write its files in their one form
+//	matchmark register FILE --as fasteners write a spreadsheet's table as a register
+//	matchmark workbook [LIBRARY] --machine ID  write a machine's registers into a spreadsheet
+//	matchmark similar [LIBRARY] --machine ID   say what differs from the machine that it is like
 //	matchmark new DIR                      start a library
+//	matchmark lsp                          help an editor, which starts it
 //	matchmark explain [CODE]               say what a message means
 //	matchmark language                     print the language reference
 //	matchmark version                      print the version
@@ -23,8 +33,8 @@
 //	0    all went well
 //	1    the library has errors, or warnings with check --fail-on=warning
 //	2    the command was not used as it can be
-//	3    the computer stood in the way: a folder, the disk, a port
-//	4    a fault in matchmark itself
+//	3    file, disk, port or permission error
+//	4    internal error of matchmark
 //	130  stopped with Ctrl-C
 package main
 
@@ -41,31 +51,43 @@ import (
 
 // commands is what can be typed, with its help.
 type commands struct {
-	Compile   compileCommand   `cmd:"" help:"Make the training site from a library."`
-	Check     checkCommand     `cmd:"" help:"Look for faults in a library and write nothing."`
-	Watch     watchCommand     `cmd:"" help:"Make the site again whenever a file is saved, and show it in the browser."`
-	Plan      planCommand      `cmd:"" help:"Split a course or a procedure into sessions that end where it is safe to stop."`
-	Revise    reviseCommand    `cmd:"" help:"Make the estimates better: from recorded step times, new ones."`
-	Mark      markCommand      `cmd:"" help:"Mark the results of a class: who passed, which question is bad, which step was not understood."`
-	Workorder workorderCommand `cmd:"" help:"Make the work order of a job: findings with photos, parts to order, times, hold points, and the checklist of the way back with each repair in it."`
-	Compare   compareCommand   `cmd:"" help:"Say what changed between two editions of a library."`
-	Serve     serveCommand     `cmd:"" help:"Serve a class: the site to its tablets, and what they hand in to the trainer's board."`
-	Backup    backupCommand    `cmd:"" help:"Copy the data of a class, also while it works."`
-	Restore   restoreCommand   `cmd:"" help:"Get a copy of a class's data back."`
-	Export    exportCommand    `cmd:"" help:"Make packages of the quizzes for other learning systems: SCORM 1.2 or QTI 3.0."`
-	New       newCommand       `cmd:"" help:"Start a library of your own: a small one that works, with comments that teach."`
-	Explain   explainCommand   `cmd:"" help:"Say what the code in a message means and what to do about it."`
-	Language  languageCommand  `cmd:"" help:"Print the reference of the language that libraries are written in."`
-	Version   versionCommand   `cmd:"" help:"Print the version."`
-	Trace     bool             `hidden:"" help:"Print where matchmark itself failed, for a report."`
+	Compile    compileCommand    `cmd:"" help:"Compile a library into a training site."`
+	Check      checkCommand      `cmd:"" help:"Check a library for faults; nothing is written."`
+	Watch      watchCommand      `cmd:"" help:"Recompile at every save and show the site in the browser."`
+	Plan       planCommand       `cmd:"" help:"Split a course or a procedure into sessions that end at safe stops."`
+	Renew      renewCommand      `cmd:"" help:"Write an older library in today's form of the language; no page changes."`
+	Revise     reviseCommand     `cmd:"" help:"Revise time estimates from recorded step times."`
+	Mark       markCommand       `cmd:"" help:"Evaluate the quiz results of a class: who passed, which questions are bad, which steps were not understood."`
+	Cutscore   cutscoreCommand   `cmd:"" help:"Work out a pass mark from judges' estimates."`
+	Calibrate  calibrateCommand  `cmd:"" help:"Work out how hard the questions of a quiz are, over several classes."`
+	Retention  retentionCommand  `cmd:"" help:"Ask again what was missed: short quizzes at growing intervals, and what is forgotten over months."`
+	Competence competenceCommand `cmd:"" help:"Show who has done what, under whose eyes, and when it runs out: a matrix of learners and aims."`
+	Workorder  workorderCommand  `cmd:"" help:"Make the work order of a job: findings with photos, parts to order, times, hold points, and the refitting checklist with the repairs."`
+	Compare    compareCommand    `cmd:"" help:"Show what changed between two editions of a library."`
+	Serve      serveCommand      `cmd:"" help:"Serve a class: the site to its tablets, and what they hand in to the trainer's board."`
+	Backup     backupCommand     `cmd:"" help:"Back up the data of a class, even while it runs."`
+	Restore    restoreCommand    `cmd:"" help:"Restore a class backup."`
+	Import     importCommand     `cmd:"" help:"Bring a class that ran on its own into a database of several workshops."`
+	Export     exportCommand     `cmd:"" help:"Export quizzes for learning systems: SCORM 1.2 or QTI 3.0."`
+	Tidy       tidyCommand       `cmd:"" help:"Format the files of a library; no page changes."`
+	Register   registerCommand   `cmd:"" help:"Turn a spreadsheet table into a register, once."`
+	Workbook   workbookCommand   `cmd:"" help:"Write a machine's registers to a spreadsheet, to print or to fill in."`
+	Similar    similarCommand    `cmd:"" help:"Show what differs from the machine that one is made from, and what to look at again."`
+	Refitting  refittingCommand  `cmd:"" help:"Write the derived refitting of a procedure as source, to go on with."`
+	New        newCommand        `cmd:"" help:"Start a new library: small, complete, with comments that teach."`
+	Lsp        lspCommand        `cmd:"" help:"Help an editor: messages while you type, names, meanings, renaming. Editors start it."`
+	Explain    explainCommand    `cmd:"" help:"Explain the code of a message and what to do about it."`
+	Language   languageCommand   `cmd:"" help:"Print the reference of the language that libraries are written in."`
+	Version    versionCommand    `cmd:"" help:"Print the version."`
+	Trace      bool              `hidden:"" help:"Print where matchmark itself failed, for a report."`
 }
 
 const about = `matchmark turns workshop procedures, written as text files, into a training
 site: step pages for a tablet, checklists and labels to print, and quizzes.
 
   matchmark new bakery          start a library in the folder bakery
-  matchmark watch bakery        write it, and see the pages change at every save
-  matchmark check bakery        find out what is wrong with it
+  matchmark watch bakery        edit it, and see the pages change at every save
+  matchmark check bakery        list what is wrong with it
   matchmark compile bakery      make the site in the folder site
   matchmark plan bakery         split its course into sessions
 
@@ -73,11 +95,11 @@ A library is a folder of Markdown files and pictures. Without one, the commands
 take the demo library, which is part of the program.
 
 Exit codes, for scripts:
-  0    all went well
+  0    success
   1    the library has errors, or warnings with check --fail-on=warning
-  2    the command was not used as it can be
-  3    the computer stood in the way: a folder, the disk, a port
-  4    a fault in matchmark itself
+  2    invalid command or option
+  3    file, disk, port or permission error
+  4    internal error of matchmark
   130  stopped with Ctrl-C`
 
 func main() {
@@ -87,6 +109,7 @@ func main() {
 // run carries out one command line and returns the exit code. What runs until it
 // is stopped ends with ctx.
 func run(ctx context.Context, args []string, c *console) (code int) {
+	c = c.careful()
 	defer func() {
 		if cause := recover(); cause != nil {
 			code = c.tell(newOwnFault(cause, debug.Stack()))
@@ -124,10 +147,10 @@ func run(ctx context.Context, args []string, c *console) (code int) {
 
 // wrongUsage says what is wrong with a command line.
 func wrongUsage(err error) error {
-	f := &failure{code: exitUsage, problem: err.Error(), do: `"matchmark --help" shows what can be typed`}
+	f := &failure{code: exitUsage, problem: err.Error(), do: `"matchmark --help" lists commands and options`}
 	var at *kong.ParseError
 	if errors.As(err, &at) && at.Context.Selected() != nil {
-		f.do = fmt.Sprintf(`"matchmark %s --help" shows what can be typed`, at.Context.Selected().Name)
+		f.do = fmt.Sprintf(`"matchmark %s --help" lists commands and options`, at.Context.Selected().Name)
 	}
 	for kongs, ours := range map[string]string{
 		"unexpected argument ": "unexpected word ",

@@ -3,18 +3,16 @@ package main
 import (
 	"bytes"
 	"context"
-	"flag"
 	"fmt"
 	"runtime/debug"
 	"strings"
 	"testing"
 
 	"github.com/alecthomas/kong"
+	"gotest.tools/v3/assert"
 
 	"matchmark/procedure/parallel"
 )
-
-var update = flag.Bool("update", false, "write the expected outputs of the scripts anew")
 
 // A fault of our own is told without a dump, and names the input when it is known.
 func TestOwnFault(t *testing.T) {
@@ -22,8 +20,8 @@ func TestOwnFault(t *testing.T) {
 		cause any
 		want  string
 	}{
-		"unknown input": {"index out of range", "matchmark: a fault in matchmark itself (index out of range)\n  do: please report it"},
-		"known input":   {&parallel.Fault{Input: "machines/oven.md", Cause: "broken", Stack: []byte("goroutine 7\n")}, "matchmark: a fault in matchmark itself, met in machines/oven.md (broken)\n  do: please report it, with that file"},
+		"unknown input": {"index out of range", "matchmark: internal error of matchmark (index out of range)\n  do: please report it"},
+		"known input":   {&parallel.Fault{Input: "machines/oven.md", Cause: "broken", Stack: []byte("goroutine 7\n")}, "matchmark: internal error of matchmark, met in machines/oven.md (broken)\n  do: please report it, with that file"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			for _, trace := range []bool{false, true} {
@@ -56,9 +54,7 @@ func TestPanicInACommand(t *testing.T) {
 // Every command and option has words in the help, and the help names every exit code.
 func TestHelpIsComplete(t *testing.T) {
 	parser, err := kong.New(&commands{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	for _, command := range parser.Model.Children {
 		if command.Help == "" {
 			t.Errorf("%s has no help", command.Name)

@@ -13,14 +13,16 @@ import (
 
 // paceFlags say what a session must keep to. What is not given stays as the course has it.
 type paceFlags struct {
-	Session    *minutes `placeholder:"TIME" help:"How long a session is, from the start of set-up to the end of clear-down."`
-	Break      *minutes `placeholder:"TIME" help:"How long a break is; 0 for none."`
-	BreakEvery *minutes `placeholder:"TIME" help:"How long the class works between breaks, at most."`
-	SetUp      *minutes `placeholder:"TIME" help:"Time to set up, in every session."`
-	ClearDown  *minutes `placeholder:"TIME" help:"Time to clear down, in every session."`
-	Confidence *percent `placeholder:"PERCENT" help:"How often a session must keep its length, from 50 to below 100."`
+	Session    *minutes `placeholder:"TIME" help:"Length of a session, set-up and clear-down included."`
+	Break      *minutes `placeholder:"TIME" help:"Length of a break; 0 for none."`
+	BreakEvery *minutes `placeholder:"TIME" help:"Longest work between breaks."`
+	SetUp      *minutes `placeholder:"TIME" help:"Set-up time of each session."`
+	ClearDown  *minutes `placeholder:"TIME" help:"Clear-down time of each session."`
+	Confidence *percent `placeholder:"PERCENT" help:"Percent of sessions that must end on time, from 50 to below 100."`
+	CommonPace *percent `placeholder:"PERCENT" help:"How much a team that is slow at one step is slow at the next: the correlation of their times, from 0 to 100."`
+	Teams      *int     `placeholder:"N" help:"How many teams work side by side."`
 	Start      *daytime `placeholder:"HH:MM" help:"When a session starts."`
-	People     *int     `placeholder:"N" help:"How many people work on one machine. It says which steps need more."`
+	People     *int     `placeholder:"N" help:"People at one machine. Steps that need more are listed."`
 	learningFlags
 }
 
@@ -36,6 +38,14 @@ func (f *paceFlags) apply(p *procedure.Pace) error {
 	}
 	if f.Confidence != nil {
 		p.Confidence = float64(*f.Confidence) / 100
+	}
+	if f.CommonPace != nil {
+		p.CommonPace = float64(*f.CommonPace) / 100
+	}
+	if f.Teams != nil {
+		if p.Teams = *f.Teams; p.Teams < 1 {
+			return &failure{code: exitUsage, problem: fmt.Sprintf("--teams %d: there is one at least", p.Teams)}
+		}
 	}
 	if f.Start != nil {
 		p.Start = float64(*f.Start)
@@ -67,7 +77,7 @@ func (m *minutes) UnmarshalText(text []byte) error {
 	var wrong *measure.ParseError
 	switch {
 	case errors.As(err, &wrong):
-		return fmt.Errorf("%q is no time: %s; write it as \"3 h\", \"15 min\" or 1h30m", s, wrong.Message)
+		return fmt.Errorf("%q is not a valid time: %s; write it as \"3 h\", \"15 min\" or 1h30m", s, wrong.Wrong)
 	case err == nil && *m < 0:
 		return fmt.Errorf("%q: a time cannot be negative", s)
 	}
@@ -95,7 +105,7 @@ type daytime float64
 func (d *daytime) UnmarshalText(text []byte) error {
 	at, err := time.Parse("15:04", strings.TrimSpace(string(text)))
 	if err != nil {
-		return fmt.Errorf("%q is no time of day; write it as 08:30", text)
+		return fmt.Errorf("%q is not a valid time of day; write it as 08:30", text)
 	}
 	*d = daytime(at.Hour()*60 + at.Minute())
 	return nil

@@ -2,11 +2,12 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"matchmark/compile"
-	"matchmark/compile/library"
 	"matchmark/compile/planning"
 	"matchmark/procedure"
+	"matchmark/procedure/check"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/sessions"
 )
@@ -14,12 +15,15 @@ import (
 // planCommand splits a course or a procedure into sessions.
 type planCommand struct {
 	libraryArgument
-	Course    string `placeholder:"ID" help:"Plan this course. The library's only course when neither it nor a procedure is given."`
+	Course    string `placeholder:"ID" help:"Plan this course. Default: the only course of the library."`
 	Procedure string `placeholder:"ID" help:"Plan this procedure alone."`
-	Refit     bool   `help:"With --procedure: plan the way back in."`
-	Variant   string `placeholder:"ID" help:"Plan for this variant of the machine. The one that takes longest when not given."`
+	Refit     bool   `help:"With --procedure: plan the refitting."`
+	Variant   string `placeholder:"ID" help:"Plan for this variant of the machine. Default: the slowest one."`
 	paceFlags
-	Repetition int    `default:"1" placeholder:"N" help:"How often the learners do the work by then: 1 for the first time, 3 for the third. It counts where a learning rate is known."`
+	Repetition int    `default:"1" placeholder:"N" help:"Which repetition to plan: 1 for the first, 3 for the third. Needs a learning rate."`
+	AsStated   bool   `help:"Plan the course's own sessions, whether they fit or not."`
+	Dates      []date `placeholder:"DAY,..." help:"The days of the sessions, in order, such as 2027-01-11,2027-01-13, one for each: for --calendar."`
+	Calendar   string `type:"path" placeholder:"FILE" help:"Write the sessions into a file for calendars (iCalendar), on the days of --dates."`
 	Format     string `enum:"text,json" default:"text" help:"How to print the plan: text for people, json for scripts; its times are minutes."`
 }
 
@@ -30,6 +34,8 @@ func (*planCommand) Help() string {
 Times are written as "3 h", "15 min" or 1h30m. What is not given is taken from the course, and where the course says nothing: sessions of 3 h from 08:30 with 10 min to set up, 15 min to clear down and a break of 15 min after 1 h 30 min of work, kept 90 times in 100, with two people on a machine.
 
 Steps are planned one after the other. A clock stands beside each step; at those with a latest time, compare it with the clock on the wall: who starts them later will not end in time with that confidence.
+
+With several teams (--teams) and one trainer it says when each hold point is due where, and by how much the teams should start apart so that no two of them need the trainer at once, nor the only one of a tool.
 
 When no such split exists, it says which step would have to become a safe stop, and the exit code is 1.`
 }
@@ -53,8 +59,15 @@ func (m *planCommand) Run(c *console) error {
 	if err := m.paceFlags.apply(&course.Pace); err != nil {
 		return err
 	}
-	items, rules := planning.Items(course, m.Repetition)
+	if len(m.Dates) > 0 && m.Calendar == "" {
+		return &failure{code: exitUsage, problem: "--dates without --calendar", do: "a plan has no days; name the calendar's file, or leave --dates out"}
+	}
+	groups, rules := planning.Items(course, m.Repetition)
+	items := slices.Concat(groups...)
 	plan, err := sessions.Split(items, rules)
+	if m.AsStated {
+		plan, err = sessions.As(groups, rules)
+	}
 	if err != nil {
 		return &failure{code: exitUsage, problem: err.Error()}
 	}
@@ -65,13 +78,16 @@ func (m *planCommand) Run(c *console) error {
 		m.demoHint(c)
 		err = w.text(c.out)
 	}
+	if err == nil && m.Calendar != "" {
+		err = w.calendar(c.out, m.Calendar, m.Dates)
+	}
 	if err != nil {
 		return err
 	}
 	return w.verdict()
 }
 
-// read reads the library with its ways back.
+// read reads the library with its refittings.
 func (m *planCommand) read(c *console) (*procedure.Library, error) {
 	files, closeIt, err := m.open()
 	if err != nil {
@@ -79,19 +95,19 @@ func (m *planCommand) read(c *console) (*procedure.Library, error) {
 	}
 	defer closeIt()
 	var log diagnostic.Log
-	lib, err := library.Load(files, &log)
+	lib, err := compile.Load(files, &log, check.SessionLength) // a plan is what helps there
 	if err != nil {
 		return nil, err
 	}
 	if log.HasErrors() {
 		all := errorsOnly(log.Sorted())
-		if err := messages(c.err, c.errColour, all); err != nil {
+		if err := m.messages(c.err, c.errColour, all); err != nil {
 			return nil, err
 		}
 		fmt.Fprintf(c.err, "\n%s. Nothing was planned.\n%s\n", count(all), explainHint)
-		return nil, compile.ErrDiagnostics
+		return nil, libraryErrors(all)
 	}
-	if lib, err = compile.WaysBack(lib); err != nil {
+	if lib, err = compile.DeriveRefittings(lib); err != nil {
 		return nil, &compile.InternalError{Err: err}
 	}
 	return lib, nil
@@ -103,7 +119,7 @@ func (m *planCommand) work(lib *procedure.Library) (*procedure.Course, error) {
 	case m.Course != "" && m.Procedure != "":
 		return nil, &failure{code: exitUsage, problem: "--course and --procedure together", do: "name one of them"}
 	case m.Refit && m.Procedure == "":
-		return nil, &failure{code: exitUsage, problem: "--refit without --procedure", do: "name the procedure whose way back is meant"}
+		return nil, &failure{code: exitUsage, problem: "--refit without --procedure", do: "add --procedure ID"}
 	case m.Procedure != "":
 		return m.single(lib)
 	}
@@ -127,7 +143,7 @@ func (m *planCommand) work(lib *procedure.Library) (*procedure.Course, error) {
 func (m *planCommand) single(lib *procedure.Library) (*procedure.Course, error) {
 	var ids []string
 	for _, p := range lib.Procedures {
-		if p.Forth != nil {
+		if p.Removal != nil {
 			continue
 		}
 		if ids = append(ids, p.ID); p.ID != m.Procedure {
@@ -135,10 +151,10 @@ func (m *planCommand) single(lib *procedure.Library) (*procedure.Course, error) 
 		}
 		title := p.Title
 		if m.Refit {
-			if p.Back == nil {
-				return nil, &failure{code: exitUsage, problem: fmt.Sprintf("the procedure %q has no way back", p.ID), do: "it takes nothing off; leave --refit out"}
+			if p.Refitting == nil {
+				return nil, &failure{code: exitUsage, problem: fmt.Sprintf("the procedure %q has no refitting", p.ID), do: "nothing is removed in it; leave out --refit"}
 			}
-			title = p.Back.Title
+			title = p.Refitting.Title
 		}
 		item := procedure.CourseItem{Procedure: p, IsRefit: m.Refit}
 		return &procedure.Course{ID: p.ID, Title: title, Pace: procedure.UsualPace(), Sessions: []procedure.Session{{Items: []procedure.CourseItem{item}}}}, nil
@@ -177,7 +193,7 @@ func (m *planCommand) onVariant(c *procedure.Course) (*procedure.Course, error) 
 				machines[p.Machine] = &machine
 			}
 			copied := *p
-			copied.Machine, copied.Back = machines[p.Machine], limit(p.Back)
+			copied.Machine, copied.Refitting = machines[p.Machine], limit(p.Refitting)
 			limited[p] = &copied
 		}
 		return limited[p]

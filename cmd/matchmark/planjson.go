@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"matchmark/procedure"
+	"matchmark/procedure/room"
 	"matchmark/procedure/sessions"
 )
 
@@ -28,6 +29,8 @@ type rulesJSON struct {
 	Break      float64 `json:"break"`
 	BreakEvery float64 `json:"breakEvery"`
 	Confidence float64 `json:"confidence"`
+	CommonPace float64 `json:"commonPace"`
+	Teams      int     `json:"teams"`
 	Start      string  `json:"start"`
 	People     int     `json:"people"`
 }
@@ -37,7 +40,20 @@ type sessionJSON struct {
 	End        float64   `json:"end"`
 	CarefulEnd float64   `json:"carefulEnd"`
 	Overrun    float64   `json:"overrun"`
+	AllKeep    float64   `json:"allKeep"`
 	Rows       []rowJSON `json:"rows"`
+	// Apart is by how much each team starts after the one before, Visits are the hold points that the trainer signs.
+	Apart  float64     `json:"apart"`
+	Visits []visitJSON `json:"visits"`
+}
+
+type visitJSON struct {
+	Team int       `json:"team"`
+	Due  float64   `json:"due"`
+	Item string    `json:"item"`
+	Step *stepJSON `json:"step"`
+	// Wait is for how long the team waits for the trainer.
+	Wait float64 `json:"wait"`
 }
 
 type rowJSON struct {
@@ -83,7 +99,7 @@ func (w *planWriter) json() planJSON {
 	r := w.plan.Rules
 	out := planJSON{
 		ID: w.course.ID, Title: w.course.Title, Expected: hundredths(w.plan.Expected), Deviation: hundredths(w.plan.Deviation),
-		Rules: rulesJSON{r.Length, r.SetUp, r.ClearDown, r.Break.Length, r.Break.Every, r.Confidence, r.Clock(0), w.course.Pace.People},
+		Rules: rulesJSON{r.Length, r.SetUp, r.ClearDown, r.Break.Length, r.Break.Every, r.Confidence, r.CommonPace, w.course.Pace.Teams, r.Clock(0), w.course.Pace.People},
 		// Lists are lists, also when they are empty.
 		Sessions: []sessionJSON{}, Obstacles: []obstacleJSON{}, UnsafeEnds: []stepJSON{}, TooFew: append([]string{}, w.short()...),
 	}
@@ -96,19 +112,32 @@ func (w *planWriter) json() planJSON {
 				j.Latest = &latest
 			}
 			if row.Item != nil {
-				j.Item, j.Step = row.Item.Title, stepForJSON(row.Item, row.Step)
+				j.Item, j.Step = row.Item.Title, stepForJSON(row.Job, row.Step)
 			}
 			session.Rows = append(session.Rows, j)
+		}
+		c := w.class(&s)
+		session.AllKeep = math.Round(1e6*s.AllKeep(c.Teams, c.Apart)) / 1e6
+		session.Apart, session.Visits = c.Apart, []visitJSON{}
+		visits := c.Visits()
+		clashes := room.Clashes(visits, room.Signing)
+		for _, v := range visits {
+			j := visitJSON{Team: v.Team, Due: hundredths(v.Due), Item: v.Item.Title, Step: stepForJSON(v.Item.Job, v.Step)}
+			if len(clashes) > 0 && clashes[0].Second == v {
+				j.Wait = hundredths(clashes[0].Wait)
+				clashes = clashes[1:]
+			}
+			session.Visits = append(session.Visits, j)
 		}
 		out.Sessions = append(out.Sessions, session)
 	}
 	for _, o := range w.plan.Obstacles {
 		j := obstacleJSON{
-			Item: o.Item.Title, From: stepForJSON(o.Item, o.From), To: stepForJSON(o.Item, o.To), Needs: hundredths(o.Needs),
+			Item: o.Item.Title, From: stepForJSON(o.Item.Job, o.From), To: stepForJSON(o.Item.Job, o.To), Needs: hundredths(o.Needs),
 			Stops: proposalsForJSON(o.Stops), Others: proposalsForJSON(o.Others), TooLong: []longJSON{},
 		}
 		for _, l := range o.TooLong {
-			long := longJSON{Item: l.Item.Title, From: stepForJSON(l.Item, l.From), To: stepForJSON(l.Item, l.To), Needs: hundredths(l.Needs)}
+			long := longJSON{Item: l.Item.Title, From: stepForJSON(l.Item.Job, l.From), To: stepForJSON(l.Item.Job, l.To), Needs: hundredths(l.Needs)}
 			if l.Hangs != nil {
 				long.Hangs = l.Hangs.ID
 			}
@@ -117,7 +146,7 @@ func (w *planWriter) json() planJSON {
 		out.Obstacles = append(out.Obstacles, j)
 	}
 	for _, x := range w.plan.Breaches {
-		out.UnsafeEnds = append(out.UnsafeEnds, *stepForJSON(x.Item, x.Step))
+		out.UnsafeEnds = append(out.UnsafeEnds, *stepForJSON(x.Item.Job, x.Step))
 	}
 	return out
 }
@@ -125,18 +154,18 @@ func (w *planWriter) json() planJSON {
 func proposalsForJSON(all []sessions.Proposal) []stepJSON {
 	out := make([]stepJSON, 0, len(all))
 	for _, p := range all {
-		out = append(out, *stepForJSON(p.Item, p.Step))
+		out = append(out, *stepForJSON(p.Item.Job, p.Step))
 	}
 	return out
 }
 
-func stepForJSON(it *sessions.Item, s *procedure.Step) *stepJSON {
+func stepForJSON(job *procedure.Job, s *procedure.Step) *stepJSON {
 	if s == nil {
 		return nil
 	}
-	out := &stepJSON{Procedure: it.Job.Procedure.ID, ID: s.ID, Number: s.Number, Title: s.Title}
-	if it.Job.Variant != nil {
-		out.Variant = it.Job.Variant.ID
+	out := &stepJSON{Procedure: job.Procedure.ID, ID: s.ID, Number: s.Number, Title: s.Title}
+	if job.Variant != nil {
+		out.Variant = job.Variant.ID
 	}
 	return out
 }

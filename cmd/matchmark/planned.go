@@ -25,7 +25,7 @@ type planWriter struct {
 // verdict is nil when the work can be done as planned.
 func (w *planWriter) verdict() error {
 	if len(w.plan.Sessions) == 0 && len(w.plan.Obstacles) > 0 {
-		return &failure{code: exitLibrary, problem: "there is no split into such sessions", do: "mark the steps named above as safe-stop where that is true, or plan longer sessions"}
+		return &failure{code: exitLibrary, problem: "no split into such sessions works", do: "mark the steps named above as safe-stop where that is true, or plan longer sessions"}
 	}
 	if short := w.short(); len(short) > 0 {
 		return &failure{code: exitLibrary, problem: fmt.Sprintf("%s more people than there are", plural(len(short), "step takes", "steps take")), do: "plan with more: --people N"}
@@ -60,7 +60,7 @@ func (w *planWriter) text(out io.Writer) error {
 	if r.Break.Length > 0 {
 		fmt.Fprintf(&b, ", and %s of break after at most %s of work", schedule.Duration(r.Break.Length), schedule.Duration(r.Break.Every))
 	}
-	fmt.Fprintf(&b, "; kept %s times in 100.\n", number(100*r.Confidence))
+	fmt.Fprintf(&b, "; kept %s times in 100. Times of one team have a correlation of %s percent.\n", number(100*r.Confidence), number(100*r.CommonPace))
 	w.facts(&b)
 	fmt.Fprintf(&b, "Expected work: %s ± %s", schedule.Duration(w.plan.Expected), schedule.Duration(w.plan.Deviation))
 	if n := len(w.plan.Sessions); n > 0 {
@@ -107,12 +107,12 @@ func (w *planWriter) facts(b *bytes.Buffer) {
 // session prints one session as a table.
 func (w *planWriter) session(b *bytes.Buffer, s sessions.Session) {
 	r := w.plan.Rules
-	fmt.Fprintf(b, "\nSession %d, %s to %s, or %s with the confidence above; chance of overrunning %s\n", s.Number, r.Clock(0), r.Clock(s.End), r.Clock(s.CarefulEnd), chance(s.Overrun))
+	fmt.Fprintf(b, "\nSession %d, %s to %s, or %s with the confidence above; chance of overrunning %s%s\n", s.Number, r.Clock(0), r.Clock(s.End), r.Clock(s.CarefulEnd), chance(s.Overrun), w.allKeep(&s))
 	table := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(table, "  start\tend\tlatest\n")
 	var at *sessions.Item
 	for _, row := range s.Rows {
-		if row.Kind == sessions.WorkRow && row.Item != at {
+		if row.Item != nil && row.Item != at {
 			if at = row.Item; row.Step != nil {
 				fmt.Fprintf(table, "  \t\t\t%s\n", at.Title)
 			}
@@ -124,9 +124,18 @@ func (w *planWriter) session(b *bytes.Buffer, s sessions.Session) {
 		fmt.Fprintf(table, "  %s\t%s\t%s\t%s\n", r.Clock(row.Start), r.Clock(row.End), latest, rowName(row))
 	}
 	table.Flush() // to memory: nothing that could fail
+	w.visits(b, s)
 	if s.LongStretch {
 		fmt.Fprintf(b, "  More than %s is worked here without a break: there is no safe stop in between.\n", schedule.Duration(r.Break.Every))
 	}
+}
+
+// allKeep says how likely all teams keep a session's length; nothing for one team.
+func (w *planWriter) allKeep(s *sessions.Session) string {
+	if teams := w.course.Pace.Teams; teams > 1 {
+		return fmt.Sprintf(", of all %d teams keeping it %s", teams, chance(s.AllKeep(teams, w.class(s).Apart)))
+	}
+	return ""
 }
 
 // rowName says what a row is.
@@ -142,6 +151,9 @@ func rowName(row sessions.Row) string {
 	out := row.Item.Title
 	if row.Step != nil {
 		out = fmt.Sprintf("%d %s", row.Step.Number, row.Step.Title)
+	}
+	if row.Kind == sessions.ProofRow {
+		out += " [again, after the stop]"
 	}
 	switch row.Stop {
 	case sessions.StepStop, sessions.HoldStop:

@@ -29,7 +29,7 @@ type progress struct {
 
 // startProgress begins to show progress; on anything but a terminal it shows nothing.
 func (c *console) startProgress() *progress {
-	p := &progress{w: c.err, done: make(chan struct{}), at: compile.Progress{Stage: "read"}}
+	p := &progress{w: below(c.err), done: make(chan struct{}), at: compile.Progress{Stage: "read"}}
 	if c.live {
 		p.wait.Go(p.show)
 	}

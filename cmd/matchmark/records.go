@@ -3,12 +3,13 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 
 	"matchmark/compile/workorder"
+	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/record"
+	"matchmark/procedure/regular"
 )
 
 // jobRecords are the records of one job from one or more files, merged.
@@ -28,11 +29,11 @@ func readJob(c *console, files []string, together bool) (*jobRecords, error) {
 	var records []*record.Record
 	for _, name := range files {
 		r, err := readJobRecord(name)
-		var faults record.Faults
+		var faults diagnostic.Faults
 		if errors.As(err, &faults) {
 			bad += len(faults)
-			for _, f := range faults {
-				c.fault(name, f.Line, f.Column, f.Message, f.Do)
+			if err := c.faults(name, faults); err != nil {
+				return nil, err
 			}
 			continue
 		}
@@ -64,12 +65,7 @@ func readJob(c *console, files []string, together bool) (*jobRecords, error) {
 
 // readJobRecord reads one record; a file that is larger than any is not read to its end.
 func readJobRecord(name string) (*record.Record, error) {
-	file, err := os.Open(name)
-	if err != nil {
-		return nil, unreadable(name, err)
-	}
-	defer file.Close()
-	data, err := io.ReadAll(io.LimitReader(file, record.MostBytes+1))
+	data, err := regular.ReadFile(name, record.MostBytes)
 	if err != nil {
 		return nil, unreadable(name, err)
 	}
@@ -119,12 +115,7 @@ func (j *jobRecords) gather(c *console, file string, r *record.Record) {
 
 // readPhoto reads a photo and holds it against its name.
 func readPhoto(path, name string) ([]byte, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	data, err := io.ReadAll(io.LimitReader(file, record.MostPhotoBytes+1))
+	data, err := regular.ReadFile(path, record.MostPhotoBytes)
 	if err != nil {
 		return nil, err
 	}

@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"gotest.tools/v3/assert"
 )
 
 // TestPhotosBesideARecord spoils the photos that lie beside the demo's record: what
@@ -13,17 +15,13 @@ import (
 func TestPhotosBesideARecord(t *testing.T) {
 	const folder = "../../content/records"
 	data, err := os.ReadFile(filepath.Join(folder, "mixer-no-4.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	names, err := filepath.Glob(filepath.Join(folder, "photos", "*.jpg"))
 	if err != nil || len(names) != 2 {
 		t.Fatalf("%q, want two photos (%v)", names, err)
 	}
 	first, err := os.ReadFile(names[0])
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	for _, c := range []struct {
 		name  string
 		first []byte // what lies there as the first photo; nil for nothing
@@ -33,21 +31,15 @@ func TestPhotosBesideARecord(t *testing.T) {
 		{"as it is", first, 1, ""},
 		{"away", nil, 0, ""},
 		{"no picture", []byte("<svg/>"), 0, "the photo is no JPEG"},
-		{"too large", append(bytes.Clone(first), make([]byte, 2<<20)...), 0, "are the most"},
+		{"too large", append(bytes.Clone(first), make([]byte, 2<<20)...), 0, "too large"},
 		{"another picture", append(bytes.Clone(first), 0), 0, "not the one that the record names"},
 	} {
 		dir := t.TempDir()
 		record := filepath.Join(dir, "job.json")
-		if err := os.WriteFile(record, data, 0o666); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, os.WriteFile(record, data, 0o666))
 		if c.first != nil {
-			if err := os.Mkdir(filepath.Join(dir, "photos"), 0o777); err != nil {
-				t.Fatal(err)
-			}
-			if err := os.WriteFile(filepath.Join(dir, "photos", filepath.Base(names[0])), c.first, 0o666); err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, os.Mkdir(filepath.Join(dir, "photos"), 0o777))
+			assert.NilError(t, os.WriteFile(filepath.Join(dir, "photos", filepath.Base(names[0])), c.first, 0o666))
 		}
 		var told bytes.Buffer
 		job, err := readJob(&console{err: &told}, []string{record, record}, false)

@@ -8,37 +8,42 @@ import (
 	"strings"
 
 	"matchmark/compile"
-	"matchmark/compile/library"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/record"
+	"matchmark/procedure/regular"
 	"matchmark/procedure/revise"
 	"matchmark/procedure/rewrite"
 )
 
 // reviseCommand makes estimates better by recorded times.
 type reviseCommand struct {
-	Words []string `arg:"" name:"[LIBRARY] RECORDS" help:"Folder of the library, the demo library when not given, and the files of recorded times or of job records, each ending in .csv or .json."`
+	Words []string `arg:"" name:"[LIBRARY] RECORDS" help:"Folder of the library (default: the demo library) and the files of recorded times or of job records, each ending in .csv or .json."`
 	learningFlags
-	Write bool `help:"Write the new times into the library's files. Nothing else in them changes."`
+	Write bool `help:"Write the new times into the files of the library. Nothing else in them changes."`
 }
 
 // Help is shown below the command's one line.
 func (*reviseCommand) Help() string {
 	return fmt.Sprintf(`A file of recorded times is a table with a line for each time that a step took:
 
-  step,minutes,procedure,variant,repetition,interrupted,note
-  hub-off,9.5,mixer-gearbox-out,belt,1,,
-  hub-off,41,mixer-gearbox-out,belt,2,yes,lunch
+  step,minutes,procedure,variant,team,repetition,interrupted,note
+  hub-off,9.5,mixer-gearbox-out,belt,red,1,,
+  hub-off,41,mixer-gearbox-out,belt,red,2,yes,lunch
 
 Only step and minutes must be there. A JSON file holds the same: {"times": [{"step": "hub-off", "minutes": 9.5}]}
 
 The record of a job, as tablets save it, is read too: the time of each step that was done, without its pauses; two tablets on one step count once.
 
-For each step it prints the old time, the new one, how many records there are and how many count. Few records move an estimate a little: the author's own counts for %d of them. Interrupted times and outliers are left out, and it says which and why.
+For each step it prints the old time, the new one, how many records there are and how many count. Few records move an estimate a little: the author's own counts for %d of them. Interrupted times and outliers are left out, and it says which and why. Work that took about twice as long counts as done twice: its share goes into the third time, so that the expected time is right. Several times of one team count for less than those of as many teams.
+
+With --write it remembers the records in %s, beside the library's settings: each counts once, however often it is read, and against the time that its author gave. A line is known by its file's name and by what stands in it. Another time written by hand begins anew.
 
 With a learning rate and repetitions in the records, times of a third repetition are turned into those of the repetition that the estimates stand for. What is not given is taken from the library's course, if it has only one.
 
-A step from a shared steps file has one time, in one place: records of all procedures that take it in count together, and the new time holds for all of them.`, revise.AuthorWeight)
+A step from a shared steps file has one time, in one place: records of all procedures that take it in count together, and the new time holds for all of them.
+
+From the teams and the repetitions in the records it also finds how much teams have a pace of their own, and how fast they get faster, each with the interval that holds it in 95 of 100 cases.`, revise.AuthorWeight, revise.MemoryFile)
 }
 
 // Run revises.
@@ -60,16 +65,17 @@ func (m *reviseCommand) Run(c *console) error {
 		return err
 	}
 	var log diagnostic.Log
-	lib, err := library.Load(files, &log)
+	lib, err := compile.Load(files, &log)
 	if err != nil {
 		return err
 	}
 	if log.HasErrors() {
-		if err := messages(c.err, c.errColour, errorsOnly(log.Sorted())); err != nil {
+		all := errorsOnly(log.Sorted())
+		if err := from.messages(c.err, c.errColour, all); err != nil {
 			return err
 		}
 		fmt.Fprintf(c.err, "\nThe library has errors, so no times were worked out.\n")
-		return compile.ErrDiagnostics
+		return libraryErrors(all)
 	}
 	pace := procedure.UsualPace()
 	if len(lib.Courses) == 1 {
@@ -78,14 +84,19 @@ func (m *reviseCommand) Run(c *console) error {
 	if err := m.learningFlags.apply(&pace); err != nil {
 		return err
 	}
-	if lib, err = compile.WaysBack(lib); err != nil {
+	if lib, err = compile.DeriveRefittings(lib); err != nil {
 		return err
 	}
-	report := revise.Times(lib.Procedures, records, revise.Practice{Curve: pace.Learning, Stated: pace.Stated})
+	memory, err := recall(from.Library)
+	if err != nil {
+		return err
+	}
+	report := revise.Times(lib.Procedures, records, revise.Practice{Curve: pace.Learning, Stated: pace.Stated}, memory)
 	from.demoHint(c)
 	printReport(c.out, report, places)
+	printPaces(c.out, report, pace)
 	if len(report.Revisions) == 0 {
-		return &failure{code: exitLibrary, problem: "no record belongs to a step of this library", do: "look at the names of the steps, or name another library"}
+		return &failure{code: exitLibrary, problem: "no record belongs to a step of this library", do: "check the names of the steps, or name another library"}
 	}
 	return m.write(c, from.Library, report)
 }
@@ -102,7 +113,7 @@ func (m *reviseCommand) sort() (libraryArgument, []string, error) {
 	}
 	for _, name := range names {
 		if !isRecords(name) {
-			return from, nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is no file of recorded times", name), do: "name a file that ends in .csv or .json; the library comes first"}
+			return from, nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is not a file of recorded times", name), do: "name a file that ends in .csv or .json; the library comes first"}
 		}
 	}
 	return from, names, nil
@@ -124,22 +135,23 @@ type recordPlace struct {
 func readRecords(c *console, names []string) (all []revise.Record, places []recordPlace, err error) {
 	bad := 0
 	for _, name := range names {
-		data, err := os.ReadFile(name)
+		data, err := regular.ReadFile(name, record.MostBytes)
 		if err != nil {
 			return nil, nil, unreadable(name, err)
 		}
 		records, err := revise.Read(name, data)
-		var found revise.Faults
+		var found diagnostic.Faults
 		if errors.As(err, &found) {
 			bad += len(found)
-			for _, f := range found {
-				c.fault(name, f.Line, f.Column, f.Message, f.Do)
+			if err := c.faults(name, found); err != nil {
+				return nil, nil, err
 			}
 			continue
 		}
 		if err != nil {
 			return nil, nil, err
 		}
+		revise.Name(filepath.Base(name), records)
 		for _, r := range records {
 			places = append(places, recordPlace{name, r.Line})
 			r.Line = len(places) - 1
@@ -158,7 +170,7 @@ func unreadable(name string, err error) error {
 	case errors.Is(err, os.ErrNotExist):
 		return &failure{code: exitWorld, problem: fmt.Sprintf("there is no file %q", name), do: "check the name"}
 	case errors.Is(err, os.ErrPermission):
-		return &failure{code: exitWorld, problem: fmt.Sprintf("file %q may not be read", name), do: "ask its owner for leave to read it"}
+		return &failure{code: exitWorld, problem: fmt.Sprintf("file %q may not be read", name), do: "ask its owner for permission to read it"}
 	}
 	return fmt.Errorf("file %q cannot be read: %w", name, err)
 }
@@ -167,7 +179,7 @@ func unreadable(name string, err error) error {
 func (m *reviseCommand) write(c *console, dir string, report revise.Report) error {
 	edits := report.Edits()
 	switch {
-	case len(edits) == 0:
+	case len(edits) == 0 && !m.Write:
 		fmt.Fprintln(c.out, "No time in the library changes.")
 		return nil
 	case !m.Write:
@@ -181,8 +193,55 @@ func (m *reviseCommand) write(c *console, dir string, report revise.Report) erro
 	if err := replace(dir, changed); err != nil {
 		return err
 	}
+	if err := remember(dir, report.Memory); err != nil {
+		return err
+	}
+	if len(edits) == 0 {
+		fmt.Fprintln(c.out, "No time in the library changes. The records are remembered.")
+	}
 	for _, f := range changed {
 		fmt.Fprintf(c.out, "Wrote %s.\n", filepath.Join(dir, filepath.FromSlash(f.Old.Name)))
+	}
+	return nil
+}
+
+// recall reads what earlier runs have counted in a library; the demo library remembers nothing.
+func recall(dir string) (revise.Memory, error) {
+	if dir == "" {
+		return revise.Memory{}, nil
+	}
+	name := filepath.Join(dir, revise.MemoryFile)
+	data, err := regular.ReadFile(name, record.MostBytes)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return revise.Memory{}, unreadable(name, err)
+	}
+	memory, err := revise.ReadMemory(data)
+	if err != nil {
+		return revise.Memory{}, &failure{code: exitLibrary, problem: err.Error(), do: "bring the file back as it was; or take it away, and all records count anew"}
+	}
+	return memory, nil
+}
+
+// remember writes what is to be remembered, in one go.
+func remember(dir string, memory revise.Memory) error {
+	data, err := memory.Bytes()
+	if err != nil {
+		return &compile.InternalError{Err: err}
+	}
+	name := filepath.Join(dir, revise.MemoryFile)
+	f, err := os.CreateTemp(dir, revise.MemoryFile+".*")
+	if err == nil {
+		_, err = f.Write(data)
+		err = errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close())
+		if err == nil {
+			err = os.Rename(f.Name(), name)
+		}
+		if err != nil {
+			os.Remove(f.Name())
+		}
+	}
+	if err != nil {
+		return &failure{code: exitWorld, problem: fmt.Sprintf("%s cannot be written: %v; the new times are written", name, err), do: "make room, or ask for leave, and take the records out of the next run: they would count twice"}
 	}
 	return nil
 }

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"matchmark/procedure"
+	"matchmark/procedure/decimal"
 	"matchmark/procedure/revise"
 	"matchmark/procedure/schedule"
 )
@@ -46,12 +48,18 @@ func printGroup(w io.Writer, group []revise.Revision, places []recordPlace) {
 		fmt.Fprintf(w, "  A shared file: the new times hold for %s too.\n", strings.Join(shared, ", "))
 	}
 	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintf(table, "  step\told\tnew\trecords\tused\n")
+	fmt.Fprintf(table, "  step\told\tnew\trecords\tused\tmean\tin 95 of 100 cases\n")
 	for _, v := range group {
-		fmt.Fprintf(table, "  %s\t%s\t%s\t%d\t%d\n", v.Step.ID, oldTime(v), newTime(v), v.Records, v.Used)
+		fmt.Fprintf(table, "  %s\t%s\t%s\t%d\t%d\t%s\t%s\n", v.Step.ID, oldTime(v), newTime(v), v.Records, v.Used, meanOf(v), interval(v))
 	}
 	table.Flush()
 	for _, v := range group {
+		if v.Before > 0 {
+			fmt.Fprintf(w, "  %s: %s counted before\n", v.Step.ID, plural(v.Before, "record was", "records were"))
+		}
+		if v.Rework > 0 {
+			fmt.Fprintf(w, "  %s: %s percent of the work was done twice and took %s min more\n", v.Step.ID, number(100*v.Rework), number(v.Extra))
+		}
 		for _, l := range v.LeftOut {
 			fmt.Fprintf(w, "  left out: %s\n", leftOut(l, places))
 		}
@@ -60,6 +68,44 @@ func printGroup(w io.Writer, group []revise.Revision, places []recordPlace) {
 		}
 	}
 	fmt.Fprintln(w)
+}
+
+// meanOf is the mean time of the records that count; a dash without any.
+func meanOf(v revise.Revision) string {
+	if v.Used == 0 {
+		return "-"
+	}
+	return number(v.Mean)
+}
+
+// interval is where the mean lies; a dash where the records are too few to say.
+func interval(v revise.Revision) string {
+	if v.High == 0 {
+		return "-"
+	}
+	return number(v.Low) + " to " + number(v.High)
+}
+
+// printPaces prints what the records say of teams: whether they have a pace of their own, and how fast they get faster.
+func printPaces(w io.Writer, report revise.Report, pace procedure.Pace) {
+	percent := func(x float64) string { return number(100 * x) }
+	if p := report.Pace; p.Known {
+		fmt.Fprintf(w, "Common pace: the times of one team have a correlation of %s percent (%s to %s in 95 of 100 cases; %d teams, %d times). The course plans with %s: write common-pace: %s into it.\n",
+			percent(p.Correlation), percent(p.Low), percent(p.High), p.Teams, p.Records, percent(pace.CommonPace), percent(p.Correlation))
+	}
+	f := report.Learning
+	if !f.Known {
+		return
+	}
+	fmt.Fprintf(w, "Learning rate: %s percent (%s to %s in 95 of 100 cases; %s of repetitions, %d times).", percent(f.Rate), percent(f.Low), percent(f.High), plural(f.Groups, "series", "series"), f.Times)
+	switch rate := pace.Learning.Rate; {
+	case rate == 0:
+		fmt.Fprintf(w, " The course states none.\n")
+	case rate < f.Low || rate > f.High:
+		fmt.Fprintf(w, " The course plans with %s, which these records speak against.\n", percent(rate))
+	default:
+		fmt.Fprintf(w, " The course plans with %s, which these records do not speak against.\n", percent(rate))
+	}
 }
 
 func oldTime(v revise.Revision) string {
@@ -78,6 +124,9 @@ func newTime(v revise.Revision) string {
 
 // leftOut says why a record does not count.
 func leftOut(l revise.LeftOut, places []recordPlace) string {
+	if l.Record.Line < 0 {
+		return fmt.Sprintf("remembered: %s, %s min: %s", l.Record.Step, number(l.Record.Minutes), why(l))
+	}
 	at := places[l.Record.Line]
 	return fmt.Sprintf("%s:%d: %s, %s min: %s", at.file, at.line, l.Record.Step, number(l.Record.Minutes), why(l))
 }
@@ -100,7 +149,7 @@ func why(l revise.LeftOut) string {
 	case revise.UnknownProcedure:
 		out = fmt.Sprintf("there is no procedure %q", l.Record.Procedure)
 	case revise.DerivedStep:
-		return "the way back derives it, so it takes its time from the step that it turns round; write it into the refit file to give it a time of its own"
+		return "the refitting derives it, so it takes its time from the step that it turns round; write it into the refit file to give it a time of its own"
 	case revise.UnknownStep:
 		out = fmt.Sprintf("there is no step %q", l.Record.Step)
 		if l.Record.Procedure != "" {
@@ -115,5 +164,5 @@ func why(l revise.LeftOut) string {
 
 // number writes a number of minutes with at most one decimal.
 func number(x float64) string {
-	return strings.TrimSuffix(fmt.Sprintf("%.1f", x), ".0")
+	return strings.TrimSuffix(decimal.Format(x, 1), ".0")
 }

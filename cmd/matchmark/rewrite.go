@@ -21,7 +21,7 @@ func replace(dir string, changed []rewrite.File) error {
 	var cannot *rewrite.WriteError
 	switch {
 	case errors.As(err, &meanwhile):
-		return &failure{code: exitWorld, problem: meanwhile.File + " was changed while the new times were worked out", do: "run the command again; nothing was written"}
+		return &failure{code: exitWorld, problem: meanwhile.File + " was changed while the command was at work", do: "run the command again; nothing was written"}
 	case errors.As(err, &cannot):
 		return cannotRewrite(cannot, len(changed))
 	}
@@ -36,10 +36,10 @@ func cannotRewrite(e *rewrite.WriteError, all int) error {
 	case errors.Is(e, os.ErrPermission):
 		out.problem, out.do = e.File+" cannot be written: its folder may not be written to", "ask its owner for leave"
 	case errors.Is(e, os.ErrExist) && errors.As(e, &at):
-		out.do = fmt.Sprintf("another revise is at work, or one was cut short: take %s away", at.Path)
+		out.do = fmt.Sprintf("another command writes into the library, or one was cut short: take %s away", at.Path)
 	}
 	if e.Replaced > 0 {
-		out.problem += fmt.Sprintf("; the files before it have their new times (%d of %d)", e.Replaced, all)
+		out.problem += fmt.Sprintf("; the files before it are written (%d of %d)", e.Replaced, all)
 	}
 	return out
 }

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/procedure/rewrite"
 	"matchmark/procedure/text"
 )
@@ -22,16 +24,12 @@ func TestRewrite(t *testing.T) {
 	crlf := "\uFEFF---\r\nkind: x\r\n---\r\n::: step a \"A\" {time=6}\r\n"
 	plain := "::: step b \"B\" {time=6}"
 	for name, content := range map[string]string{"a.md": crlf, "b.md": plain} {
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(content), 0o600); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, os.WriteFile(filepath.Join(dir, name), []byte(content), 0o600))
 	}
 	if err := os.Chmod(filepath.Join(dir, "b.md"), 0o666); err != nil { // more than a umask lets through
 		t.Fatal(err)
 	}
-	if err := replace(dir, []rewrite.File{edited("a.md", crlf), edited("b.md", plain)}); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, replace(dir, []rewrite.File{edited("a.md", crlf), edited("b.md", plain)}))
 	want(t, dir, "a.md", strings.Replace(crlf, "6", "7", 1), 0o600)
 	want(t, dir, "b.md", strings.Replace(plain, "6", "7", 1), 0o666)
 	wantNames(t, dir, "a.md", "b.md")
@@ -59,12 +57,8 @@ func TestRewriteRefuses(t *testing.T) {
 				t.Skip("links need a right there")
 			}
 			dir := t.TempDir()
-			if err := os.WriteFile(filepath.Join(dir, "a.md"), []byte(good), 0o644); err != nil {
-				t.Fatal(err)
-			}
-			if err := c.prepare(dir); err != nil {
-				t.Fatal(err)
-			}
+			assert.NilError(t, os.WriteFile(filepath.Join(dir, "a.md"), []byte(good), 0o644))
+			assert.NilError(t, c.prepare(dir))
 			err := replace(dir, []rewrite.File{edited("a.md", good), edited("b.md", good)})
 			var f *failure
 			if !errors.As(err, &f) || f.code != exitWorld || !strings.Contains(f.problem, c.problem) {
@@ -91,9 +85,7 @@ func want(t *testing.T, dir, name, content string, mode os.FileMode) {
 func wantNames(t *testing.T, dir string, names ...string) {
 	t.Helper()
 	entries, err := os.ReadDir(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	var got []string
 	for _, e := range entries {
 		got = append(got, e.Name())

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
+	"gotest.tools/v3/golden"
 )
 
 func TestMain(m *testing.M) {
@@ -27,7 +28,7 @@ func TestScripts(t *testing.T) {
 		Dir:                 "testdata/script",
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		UpdateScripts:       *update,
+		UpdateScripts:       golden.FlagUpdate(),
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("GORACE", "atexit_sleep_ms=0")                          // the race detector else waits a second at each exit
 			env.Setenv("XDG_CACHE_HOME", filepath.Join(env.WorkDir, ".cache")) // each script starts without a cache

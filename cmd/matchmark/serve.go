@@ -1,14 +1,13 @@
 package main
 
 import (
-	"bufio"
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -16,53 +15,81 @@ import (
 
 	"matchmark/compile"
 	"matchmark/compile/host"
+	"matchmark/compile/host/datafolder"
+	"matchmark/compile/host/listen"
+	"matchmark/compile/host/localname"
 	"matchmark/compile/host/pin"
 	"matchmark/compile/host/store"
 	"matchmark/compile/host/trust"
-	"matchmark/compile/library"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 )
 
 // dataFlag says where the class's data lies.
 type dataFlag struct {
-	Data string `placeholder:"DIR" help:"Folder for what the class hands in. It is a folder for data of your own when not given."`
+	Data string `placeholder:"DIR" help:"Folder for what the class hands in. Default: your user data folder."`
 }
 
 // folder is the data folder as an absolute path.
 func (f dataFlag) folder() (string, error) {
 	if f.Data == "" {
-		dir, err := host.DefaultFolder()
+		dir, err := datafolder.Default()
 		return dir, ofHost(err)
 	}
 	return filepath.Abs(f.Data)
 }
 
+// databaseFlag names a database of several workshops, and the one there that is meant. The address may hold a password, which belongs into the environment.
+type databaseFlag struct {
+	Database string `env:"MATCHMARK_DATABASE" placeholder:"URL" help:"PostgreSQL database of several workshops, as postgres://USER@HOST/NAME. Put an address with a password into the variable MATCHMARK_DATABASE instead. Without it, the class lies in the data folder."`
+	Workshop string `placeholder:"NAME" help:"With --database: name of this workshop in it. A new name makes a new workshop."`
+}
+
+// check wants both or none.
+func (f databaseFlag) check() error {
+	if f.Workshop != "" && f.Database == "" {
+		return &failure{code: exitUsage, problem: "--workshop belongs to a database of several workshops", do: "name the database with --database, or leave --workshop out"}
+	}
+	if f.Database != "" && strings.TrimSpace(f.Workshop) == "" {
+		return &failure{code: exitUsage, problem: "the database has several workshops, and none is named", do: "name this one, such as --workshop \"Workshop 1\""}
+	}
+	return nil
+}
+
 // keepFlag says how many backups are kept.
 type keepFlag struct {
-	Keep int `default:"10" placeholder:"N" help:"How many backups are kept; the oldest go first, and 0 keeps all. It is 10 when not given."`
+	Keep int `default:"10" placeholder:"N" help:"Number of backups to keep; the oldest are deleted first, 0 keeps all. Default: 10."`
 }
 
 // serveCommand serves a class.
 type serveCommand struct {
 	libraryArgument
 	dataFlag
+	databaseFlag
 	keepFlag
-	Network bool     `help:"Let other computers and tablets on the local network in. Without, only this computer can open the pages."`
+	Network bool     `help:"Accept other computers and tablets on the local network. Without it, only this computer can open the pages."`
 	HTTP    string   `name:"http" default:"8080" placeholder:"PORT" help:"Port for plain HTTP; 0 takes a free one, \"off\" none. It is 8080 when not given."`
 	HTTPS   string   `name:"https" default:"8443" placeholder:"PORT" help:"Port for HTTPS; 0 takes a free one, \"off\" none. It is 8443 when not given."`
 	Name    []string `placeholder:"NAME" help:"A further name by which tablets reach this computer, such as one of a router; may be given several times."`
-	SetPIN  bool     `name:"set-pin" help:"Ask for a new PIN of the trainer's before anything else."`
-	Space   int      `default:"4" placeholder:"GB" help:"How much room the class's data may take; 0 for no limit. It is 4 GB when not given."`
+	Local   string   `default:"matchmark" placeholder:"NAME" help:"Name on the local network: tablets find this computer as NAME.local also when its address changes; \"off\" for none. It is matchmark when not given."`
+	NewCert bool     `name:"new-certificate" help:"Make a new certificate for HTTPS, such as after a move to another network. Each tablet has to trust it anew."`
+	SetPIN  bool     `name:"set-pin" help:"Set a new trainer PIN before starting."`
+	SetPass string   `name:"set-password" placeholder:"NAME" help:"With --database: set a new password for an account before starting."`
+	Retain  int      `default:"12" placeholder:"MONTHS" help:"Months to keep jobs, photos and quiz results after their last entry; 0 for ever. Default: 12."`
+	Valid   int      `default:"24" placeholder:"MONTHS" help:"Months for which a passed quiz is evidence of competence. It is kept one year longer. Default: 24."`
+	Memory  int      `placeholder:"MB" help:"Memory limit of the class host in MB. Default: 512, or half of the memory of a smaller computer."`
+	Space   int      `default:"4" placeholder:"GB" help:"Space limit for class data in GB; 0 for no limit. Default: 4."`
 }
 
 // Help is shown below the command's one line.
 func (*serveCommand) Help() string {
 	return `Tablets open one of the addresses that it prints. What learners write down, photos and quiz results come to this computer by themselves; what is written while the network is away comes later, once. The trainer opens the board, enters the PIN, sees who is where, and signs hold points.
 
-At the first start it makes up a PIN and shows it once. Over HTTPS, pages open again without network; how a tablet comes to trust this computer's own certificate is on the page /trust/. Without that, plain HTTP does all the rest; but others on the network could then read along, the PIN too, so open the board on this computer itself or over HTTPS.
+At the first start it makes up a PIN and shows it once. Over HTTPS, pages open again without network; how a tablet comes to trust this computer's own certificate is on the page /trust/. Without that, plain HTTP does all the rest, but for the board: others on the network can read along there, so it opens on this computer itself, and from the network over HTTPS alone.
 
-Names of learners stay in the data folder. A backup is made at every start; "matchmark backup" makes one while it runs, "matchmark restore" gets one back.`
+Names of learners stay in the data folder. A backup is made at every start; "matchmark backup" makes one while it runs, "matchmark restore" gets one back.
+
+With --database, several hosts work on one PostgreSQL database (15 is tested), each with a library and a class of its own. Trainers sign in by name and password; at the first start it makes up the first administrator's password and shows it once. While the database is away, pages are served and tablets keep what they write. When that lasts, serve the class without --database, and bring it in afterwards with "matchmark import". The database's backups are made by whoever runs it. Connect straight to the database or through a pooler in session mode.`
 }
 
 // Run serves until ctx ends.
@@ -76,31 +103,62 @@ func (m *serveCommand) Run(ctx context.Context, c *console) error {
 	if err != nil {
 		return err
 	}
-	if err := host.Apart(dir, m.Library, "the library"); err != nil {
+	if err := datafolder.Apart(dir, m.Library, "the library"); err != nil {
 		return ofHost(err)
 	}
-	lock, err := host.Lock(dir)
+	lock, err := datafolder.Lock(dir)
 	if err != nil {
 		return ofHost(err)
 	}
 	defer lock.Close()
-	kept, err := store.Open(ctx, dir, store.Options{MostBytes: int64(m.Space) << 30})
+	listen.LimitMemory(m.memory())
+	kept, err := store.Open(ctx, dir, store.Options{MostBytes: int64(m.Space) << 30, Database: m.Database, Workshop: m.Workshop})
 	if err != nil {
 		return ofHost(err)
 	}
 	defer kept.Close()
-	if err := m.pin(ctx, c, kept); err != nil {
-		return err
+	tellFound(c, kept.Found())
+	if kept.Several() && store.Holds(dir) {
+		fmt.Fprintf(c.err, "matchmark: %s also holds a class that ran without the database. Bring it in with: matchmark import\n", dir)
+	}
+	letIn := m.pin
+	if kept.Several() {
+		letIn = m.accounts
+	}
+	if err := letIn(ctx, c, kept); err != nil {
+		return ofHost(err)
 	}
 	lib, err := m.compile(ctx, c, filepath.Join(dir, "site"))
 	if err != nil {
 		return err
 	}
-	backup, err := store.Backup(ctx, dir, m.Keep, time.Now())
-	if err != nil {
-		return ofHost(err)
+	return m.serve(ctx, c, dir, kept, lib)
+}
+
+// memory is how many bytes the host may take.
+func (m *serveCommand) memory() int64 {
+	if m.Memory == 0 {
+		return listen.MemoryHere()
 	}
-	return m.serve(ctx, c, dir, kept, lib, backup)
+	return int64(m.Memory) << 20
+}
+
+// tellFound says what is to be known about how the class ended the last time.
+func tellFound(c *console, found store.Found) {
+	if found.Earlier {
+		fmt.Fprintln(c.err, "matchmark: the database is behind what this host has seen of it, as after a backup was brought back. Tablets send again what they still have; nothing is counted twice.")
+		return
+	}
+	if !found.Unclean {
+		return
+	}
+	fmt.Fprintln(c.err, "matchmark: the class was not ended properly the last time. Tablets send again what they still have; nothing is counted twice.")
+	if found.Damage != "" {
+		fmt.Fprintf(c.err, "matchmark: %s. What was handed in last may be missing until the tablets have sent it again: open a page of the class on each of them.\n", found.Damage)
+	}
+	if found.Kept != "" {
+		fmt.Fprintf(c.err, "  see: %s holds what is left of it\n", found.Kept)
+	}
 }
 
 // pin sees to it that there is a PIN.
@@ -111,15 +169,14 @@ func (m *serveCommand) pin(ctx context.Context, c *console, kept *store.Store) e
 		return err
 	case m.SetPIN:
 		fmt.Fprintf(c.out, "The new PIN, at least %d characters: ", pin.Shortest)
-		line, err := bufio.NewReader(os.Stdin).ReadString('\n')
-		if err != nil && !errors.Is(err, io.EOF) {
-			return fmt.Errorf("reading the PIN: %w", err)
+		chosen, err := readSecret(ctx, os.Stdin)
+		if err != nil {
+			return err
 		}
-		chosen := strings.TrimRight(line, "\r\n")
+		fmt.Fprintln(c.out)
 		if why := pin.Check(chosen); why != "" {
 			return &failure{code: exitUsage, problem: "the PIN was not set: " + why, do: "start with --set-pin again"}
 		}
-		fmt.Fprintln(c.out)
 		return host.SetPIN(ctx, kept, chosen)
 	case has:
 		return nil
@@ -131,6 +188,53 @@ func (m *serveCommand) pin(ctx context.Context, c *console, kept *store.Store) e
 	fmt.Fprintf(c.out, "The trainer's PIN is %s. Write it down: it is not shown again. Set one of your own with --set-pin.\n", drawn)
 	return nil
 }
+
+// firstName is that of the account that there is at the first start.
+const firstName = "Administrator"
+
+// accounts sees to it that somebody can sign in.
+func (m *serveCommand) accounts(ctx context.Context, c *console, kept *store.Store) error {
+	if m.SetPass != "" {
+		return m.setPassword(ctx, c, kept)
+	}
+	all, err := kept.Accounts(ctx)
+	if err != nil || len(all) > 0 {
+		return err
+	}
+	drawn := pin.RandomPassword()
+	err = kept.PutAccount(ctx, "", store.Account{Name: firstName, Role: store.AdministratorRole, Password: pin.Hash(drawn)})
+	if errors.Is(err, store.ErrTaken) {
+		return nil // another host was here at the same moment
+	}
+	if err == nil {
+		fmt.Fprintf(c.out, "The first account is %s with the password %s. Write it down: it is not shown again. Change it on the board, and give trainers accounts of their own there.\n", firstName, drawn)
+	}
+	return err
+}
+
+// setPassword sets the password of an account.
+func (m *serveCommand) setPassword(ctx context.Context, c *console, kept *store.Store) error {
+	account, err := kept.Account(ctx, m.SetPass)
+	if errors.Is(err, store.ErrUnknown) {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("nobody has an account called %q", m.SetPass), do: "check the name"}
+	}
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(c.out, "The new password of %s, at least %d characters: ", account.Name, pin.ShortestPassword)
+	chosen, err := readSecret(ctx, os.Stdin)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(c.out)
+	if why := pin.CheckPassword(chosen); why != "" {
+		return &failure{code: exitUsage, problem: "the password was not set: " + why, do: "start with --set-password again"}
+	}
+	return kept.PutAccount(ctx, "", store.Account{Number: account.Number, Password: pin.Hash(chosen)})
+}
+
+// named reports whether the host has a name of its own on the local network.
+func (m *serveCommand) named() bool { return m.Network && m.Local != "off" }
 
 // compile makes the site and returns the library as the site has it.
 func (m *serveCommand) compile(ctx context.Context, c *console, site string) (*procedure.Library, error) {
@@ -145,27 +249,26 @@ func (m *serveCommand) compile(ctx context.Context, c *console, site string) (*p
 	sum, err := compile.Site(ctx, files, site, &log, compile.Options{LeaveOutAdvice: true, Progress: shown.set})
 	shown.stop()
 	all := faults(log.Sorted())
-	if err := messages(c.err, c.errColour, all); err != nil {
+	if err := m.messages(c.err, c.errColour, all); err != nil {
 		return nil, err
 	}
 	switch {
 	case errors.Is(err, compile.ErrDiagnostics):
 		fmt.Fprintf(c.err, "\n%s. The class was not started.\n%s\n", count(all), explainHint)
-		return nil, err
+		return nil, libraryErrors(all)
 	case err != nil:
 		return nil, err
 	}
 	m.demoHint(c)
 	fmt.Fprintln(c.out, written(sum))
-	var unshown diagnostic.Log // the compile has shown all
-	lib, err := library.Load(files, &unshown)
+	lib, err := compile.Model(files)
 	if err != nil {
 		return nil, err
 	}
 	if err := compile.MakeQuestions(lib); err != nil {
 		return nil, err
 	}
-	lib, err = compile.WaysBack(lib)
+	lib, err = compile.DeriveRefittings(lib)
 	if err != nil {
 		return nil, &compile.InternalError{Err: err}
 	}
@@ -173,34 +276,89 @@ func (m *serveCommand) compile(ctx context.Context, c *console, site string) (*p
 }
 
 // serve opens the ports and answers until ctx ends.
-func (m *serveCommand) serve(ctx context.Context, c *console, dir string, kept *store.Store, lib *procedure.Library, backup string) error {
-	watcher := trust.NewWatcher(func() trust.Identity { return trust.Here(m.Name) }, time.Now)
-	d := doors{network: m.Network, watcher: watcher}
+func (m *serveCommand) serve(ctx context.Context, c *console, dir string, kept *store.Store, lib *procedure.Library) error {
+	names := m.Name
+	if m.named() {
+		names = append(slices.Clone(names), m.Local+localname.Domain)
+	}
+	watcher := trust.NewWatcher(func() trust.Identity { return trust.Here(names) }, time.Now)
+	d := doors{network: m.Network, watcher: watcher, anew: m.NewCert}
+	if m.named() {
+		d.name = m.Local + localname.Domain
+		if err := localname.Announce(ctx, m.Local); err != nil {
+			d.name = ""
+			fmt.Fprintln(c.err, err)
+		}
+	}
 	defer d.close()
 	if err := d.open(ctx, m.HTTP, m.HTTPS, filepath.Join(dir, "trust")); err != nil {
 		return ofHost(err)
 	}
+	ports, err := datafolder.ReadPorts(ctx, kept)
+	if err != nil {
+		return err
+	}
+	if err := datafolder.KeepPorts(ctx, kept, d.former(ctx, ports)); err != nil {
+		return err
+	}
 	h, err := host.New(host.Config{
-		Library: lib, Site: filepath.Join(dir, "site"), Folder: dir, Store: kept, Keep: m.Keep, Authority: d.authority, Watcher: watcher,
+		Library: lib, Site: filepath.Join(dir, "site"), Folder: dir, Store: kept, Keep: m.Keep, Retention: store.Retention{Class: m.Retain, Valid: m.Valid, Evidence: 12},
+		Memory: m.memory(), Authority: d.authority, Watcher: watcher,
 		Reach: d.addresses, Now: time.Now, Log: func(message string) { fmt.Fprintf(c.err, "%s  %s\n", time.Now().Format("15:04:05"), message) },
 	})
 	if err != nil {
 		return err
 	}
 	defer h.Close()
+	if err := h.Expire(ctx); err != nil {
+		return ofHost(err)
+	}
+	where, backup := "in "+dir, ""
+	if kept.CopiesItself() {
+		// What is deleted for its age is in no backup from here on.
+		made, err := kept.Backup(ctx, m.Keep)
+		if err != nil {
+			return ofHost(err)
+		}
+		backup = "A backup was made: " + filepath.Base(made) + "\n"
+	} else {
+		where = fmt.Sprintf("in the database, as the workshop %q; whoever runs the database makes its backups", strings.Join(strings.Fields(m.Workshop), " "))
+	}
 	d.tell(c)
-	fmt.Fprintf(c.out, "\nThe class's data lies in %s\nA backup was made: %s\nPress Ctrl-C to end.\n", dir, filepath.Base(backup))
-	return host.Serve(ctx, h, d.listeners)
+	fmt.Fprintf(c.out, "\nThe class's data lies %s\n%sPress Ctrl-C to end.\n", where, backup)
+	go expireDaily(ctx, c, h)
+	return listen.Serve(ctx, h, d.listeners)
 }
 
-// ofHost makes a failure of what the class host says about folders, databases and ports.
+// expireDaily deletes what is older than it may be, for a host that is left running.
+func expireDaily(ctx context.Context, c *console, h *host.Host) {
+	day := time.NewTicker(24 * time.Hour)
+	defer day.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-day.C:
+			if err := h.Expire(ctx); err != nil && ctx.Err() == nil {
+				fmt.Fprintln(c.err, err)
+			}
+		}
+	}
+}
+
+// ofHost makes a failure of what the class host says about databases.
 func ofHost(err error) error {
-	var folder *host.FolderError
-	var database *store.RefusedError
+	var address *store.AddressError
 	switch {
-	case errors.As(err, &folder):
-		return &failure{code: exitWorld, problem: folder.Problem, do: folder.Do}
-	case errors.As(err, &database):
+	case errors.As(err, &address):
+		return &failure{code: exitUsage, problem: address.Error(), do: "write it as postgres://USER@HOST:5432/NAME"}
+	case errors.Is(err, store.ErrName):
+		return &failure{code: exitUsage, problem: err.Error(), do: "write another name"}
+	case errors.Is(err, store.ErrAway):
+		return &failure{code: exitWorld, problem: "the database cannot be reached: " + err.Error(), do: "see to the database and the network, or serve the class without --database and bring it in later with: matchmark import"}
+	}
+	var database *store.RefusedError
+	if errors.As(err, &database) {
 		return &failure{code: exitWorld, problem: database.Error(), do: wayBack(database)}
 	}
 	return err
@@ -210,8 +368,14 @@ func ofHost(err error) error {
 func wayBack(e *store.RefusedError) string {
 	data := "--data " + typed(filepath.Dir(e.File))
 	switch {
+	case e.Why == store.Unreached:
+		return "see to the database and the network, or serve the class without --database and bring it in later with: matchmark import"
 	case e.Why == store.Newer:
 		return "start the matchmark that made it, or a later one"
+	case e.Remote:
+		return "make an empty database with the encoding UTF8, of which the user in the address is the owner"
+	case e.Why == store.Unwritable:
+		return fmt.Sprintf("give yourself leave to write to it and to its folder, or name another folder with --data; it is %s now", filepath.Dir(e.File))
 	case e.Backup != "":
 		return fmt.Sprintf("the last sound backup is %s; get it back with: matchmark restore %s (what is there now is kept beside it)", filepath.Base(e.Backup), data)
 	case e.Why == store.Foreign:
@@ -222,12 +386,30 @@ func wayBack(e *store.RefusedError) string {
 
 // checkOptions looks at ports and names before anything is made.
 func (m *serveCommand) checkOptions() error {
+	if err := m.check(); err != nil {
+		return err
+	}
+	if m.SetPIN && m.Database != "" {
+		return &failure{code: exitUsage, problem: "a database of several workshops has accounts and no PIN", do: "set the password of an account with --set-password NAME"}
+	}
+	if m.SetPass != "" && m.Database == "" {
+		return &failure{code: exitUsage, problem: "--set-password belongs to a database of several workshops", do: "name the database with --database, or set the PIN with --set-pin"}
+	}
+	if m.Retain < 0 || m.Valid < 0 {
+		return &failure{code: exitUsage, problem: "--retain and --valid are numbers of months", do: "write a number such as 12; 0 keeps for ever"}
+	}
 	if m.Space < 0 {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("--space: %d GB is no room", m.Space), do: "write a number such as 4, or 0 for no limit"}
+		return &failure{code: exitUsage, problem: fmt.Sprintf("--space: %d GB is not valid", m.Space), do: "write a number such as 4, or 0 for no limit"}
+	}
+	if m.Local != "off" && (!trust.IsName(m.Local) || strings.Contains(m.Local, ".")) {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("--local: %q is not a valid name", m.Local), do: "write letters, digits and dashes, without a dot, or \"off\""}
+	}
+	if m.Memory != 0 && m.Memory < listen.LeastMemory>>20 {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("--memory: a class host needs more than %d MB", m.Memory), do: fmt.Sprintf("write %d or more, or leave the option out", listen.LeastMemory>>20)}
 	}
 	for _, name := range m.Name {
 		if !trust.IsName(name) {
-			return &failure{code: exitUsage, problem: fmt.Sprintf("--name: %q is no name of a computer", name), do: "write it as in an address, such as workshop.lan, without http:// and port"}
+			return &failure{code: exitUsage, problem: fmt.Sprintf("--name: %q is not a valid computer name", name), do: "write it as in an address, such as workshop.lan, without http:// and port"}
 		}
 	}
 	_, noPlain, err := port("--http", m.HTTP)
@@ -248,7 +430,7 @@ func port(option, text string) (number int, off bool, err error) {
 	}
 	number, err = strconv.Atoi(text)
 	if err != nil || number < 0 || number > 65535 {
-		return 0, false, &failure{code: exitUsage, problem: fmt.Sprintf("%s: %q is no port", option, text), do: `write a number up to 65535, 0 for a free one, or "off"`}
+		return 0, false, &failure{code: exitUsage, problem: fmt.Sprintf("%s: %q is not a valid port", option, text), do: `write a number up to 65535, 0 for a free one, or "off"`}
 	}
 	return number, false, nil
 }

@@ -8,7 +8,7 @@ import (
 	"os"
 	"time"
 
-	"matchmark/compile/host"
+	"matchmark/compile/host/datafolder"
 	"matchmark/compile/host/store"
 )
 
@@ -30,11 +30,11 @@ func (m *backupCommand) Run(ctx context.Context, c *console) error {
 		return err
 	}
 	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%q is a file; a class's data lie in a folder", m.Data), do: "name the folder with --data"}
+		return &failure{code: exitWorld, problem: fmt.Sprintf("%q is a file; class data are in a folder", m.Data), do: "name the folder with --data"}
 	}
 	file, err := store.Backup(ctx, dir, m.Keep, time.Now())
 	if errors.Is(err, fs.ErrNotExist) {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("there is no class's data in %s", dir), do: "name the folder with --data"}
+		return &failure{code: exitWorld, problem: fmt.Sprintf("there are no class data in %s", dir), do: "name the folder with --data"}
 	}
 	if err != nil {
 		return ofHost(err)
@@ -45,7 +45,7 @@ func (m *backupCommand) Run(ctx context.Context, c *console) error {
 
 // restoreCommand gets a backup back.
 type restoreCommand struct {
-	Backup string `arg:"" name:"FILE" optional:"" help:"The backup to get back. The newest one that is sound when not given."`
+	Backup string `arg:"" name:"FILE" optional:"" help:"The backup to restore. Default: the newest valid one."`
 	dataFlag
 }
 
@@ -63,12 +63,12 @@ func (m *restoreCommand) Run(ctx context.Context, c *console) error {
 	if m.Backup != "" {
 		switch info, err := os.Stat(m.Backup); {
 		case errors.Is(err, fs.ErrNotExist):
-			return &failure{code: exitWorld, problem: fmt.Sprintf("there is no file %q", m.Backup), do: "check the name; none takes the newest backup that is sound"}
+			return &failure{code: exitWorld, problem: fmt.Sprintf("there is no file %q", m.Backup), do: "check the name; without a name the newest valid backup is taken"}
 		case err == nil && info.IsDir():
 			return &failure{code: exitWorld, problem: fmt.Sprintf("%q is a folder; a backup is a file", m.Backup), do: "name a file in it that ends in .db"}
 		}
 	}
-	lock, err := host.Lock(dir)
+	lock, err := datafolder.Lock(dir)
 	if err != nil {
 		return ofHost(err)
 	}
@@ -77,9 +77,9 @@ func (m *restoreCommand) Run(ctx context.Context, c *console) error {
 	var unsound *store.RefusedError
 	switch {
 	case errors.Is(err, store.ErrUnknown):
-		return &failure{code: exitWorld, problem: fmt.Sprintf("there is no sound backup in %s", dir), do: "name a backup that you have elsewhere: matchmark restore FILE"}
+		return &failure{code: exitWorld, problem: fmt.Sprintf("no valid backup found in %s", dir), do: "name a backup that you have elsewhere: matchmark restore FILE"}
 	case errors.As(err, &unsound):
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%s cannot be taken: %v", m.Backup, err), do: "name another backup, or none to take the newest that is sound"}
+		return &failure{code: exitWorld, problem: fmt.Sprintf("%s cannot be taken: %v", m.Backup, err), do: "name another backup, or none to take the newest valid one"}
 	case err != nil:
 		return ofHost(err)
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"net"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -13,15 +14,20 @@ import (
 	go_qr "github.com/piglig/go-qr"
 
 	"matchmark/compile/host"
+	"matchmark/compile/host/datafolder"
+	"matchmark/compile/host/listen"
 	"matchmark/compile/host/trust"
 )
 
 // doors are the ports that a class host is reached by.
 type doors struct {
 	network       bool
+	name          string // on the local network; empty for none
 	watcher       *trust.Watcher
 	authority     *trust.Authority
-	listeners     []host.Listener
+	issuer        *trust.Issuer // nil without HTTPS
+	anew          bool          // another certificate is wanted
+	listeners     []listen.Listener
 	plain, secure int // the ports; 0 is closed
 }
 
@@ -41,19 +47,46 @@ func (d *doors) open(ctx context.Context, plain, secure, folder string) error {
 		}
 		var issuer *trust.Issuer
 		if door.secure {
-			if d.authority, err = trust.Open(folder, d.watcher.Now(), time.Now()); err != nil {
+			if d.authority, err = trust.Open(folder, d.watcher.Now(), time.Now(), d.anew); err != nil {
 				return err
 			}
 			issuer = trust.NewIssuer(d.authority, d.watcher, time.Now)
+			d.issuer = issuer
 		}
 		listener, err := d.listen(ctx, door.option, number)
 		if err != nil {
 			return err
 		}
-		d.listeners = append(d.listeners, host.Listener{Listener: listener, Issuer: issuer})
+		d.listeners = append(d.listeners, listen.Listener{Listener: listener, Issuer: issuer})
 		*door.into = listener.Addr().(*net.TCPAddr).Port
 	}
 	return nil
+}
+
+// mostFormer is how many ports of earlier starts are opened again.
+const mostFormer = 4
+
+// former opens the ports as well that the class had at earlier starts: what a tablet keeps belongs to the address that it was opened by, port and all. One that
+// is not free is passed over. It returns the ports to remember, the present ones last.
+func (d *doors) former(ctx context.Context, ports datafolder.Ports) datafolder.Ports {
+	for _, door := range []struct {
+		of     *[]int
+		now    int
+		issuer *trust.Issuer
+	}{{&ports.Plain, d.plain, nil}, {&ports.Secure, d.secure, d.issuer}} {
+		if door.now == 0 {
+			continue
+		}
+		kept := slices.DeleteFunc(slices.Clone(*door.of), func(p int) bool { return p == door.now || p < 1 || p > 65535 })
+		kept = kept[max(0, len(kept)-mostFormer):]
+		for _, p := range kept {
+			if listener, err := d.listen(ctx, "", p); err == nil {
+				d.listeners = append(d.listeners, listen.Listener{Listener: listener, Issuer: door.issuer})
+			}
+		}
+		*door.of = append(kept, door.now)
+	}
+	return ports
 }
 
 func (d *doors) listen(ctx context.Context, option string, number int) (net.Listener, error) {
@@ -81,7 +114,16 @@ func (d *doors) close() {
 
 // addresses are those that can be opened now.
 func (d *doors) addresses() []string {
-	return host.Addresses(d.watcher.Now(), d.network, d.plain, d.secure)
+	out := host.Addresses(d.watcher.Now(), d.network, d.plain, d.secure)
+	for _, door := range []struct {
+		scheme string
+		port   int
+	}{{"http", d.plain}, {"https", d.secure}} {
+		if d.name != "" && door.port != 0 {
+			out = append(out, fmt.Sprintf("%s://%s:%d/", door.scheme, d.name, door.port))
+		}
+	}
+	return out
 }
 
 // tell prints where the class is.
@@ -102,7 +144,33 @@ func (d *doors) tell(c *console) {
 	own := host.Addresses(trust.Identity{}, false, d.plain, d.secure)
 	fmt.Fprintf(c.out, "The board for the trainer, with PIN:\n  %sboard/\n", own[0])
 	if d.authority != nil {
-		fmt.Fprintf(c.out, "How a tablet comes to trust the https address is on the page trust/. Fingerprint of the certificate, to compare:\n  %s\n", d.authority.Fingerprint())
+		d.tellTrust(c)
+	}
+}
+
+// tellTrust prints what is to be known about the certificate.
+func (d *doors) tellTrust(c *console) {
+	a := d.authority
+	if a.Replaced() {
+		fmt.Fprintln(c.out, "The certificate is a new one; the one before has ended. Each tablet has to trust it anew.")
+	}
+	fmt.Fprintf(c.out, "How a tablet comes to trust the https address is on the page trust/. Fingerprint of the certificate, to compare:\n  %s\n", a.Fingerprint())
+	if next := a.Next(); next != nil {
+		if a.Ending(time.Now()) {
+			fmt.Fprintf(c.out, "The certificate ends on %s. Let each tablet trust the next one before that, on the page trust/.\n", a.Ends().Format(time.DateOnly))
+		}
+		if lacks := a.Lacks(d.watcher.Now()); len(lacks) > 0 {
+			fmt.Fprintf(c.out, "The certificate was made before this computer had the name %s. By that name a tablet gets the next one, which it has to trust too, on the page trust/.\n", strings.Join(lacks, ", "))
+		}
+		fmt.Fprintf(c.out, "Fingerprint of the next certificate:\n  %s\n", next.Fingerprint())
+	}
+	if !d.network {
+		return
+	}
+	for _, ip := range d.watcher.Now().Typed() {
+		if !a.Covers(ip) {
+			fmt.Fprintf(c.out, "The certificate does not speak for %s, since it was made on another network. With --new-certificate one is made that does; each tablet has to trust it then.\n", ip)
+		}
 	}
 }
 

@@ -11,6 +11,8 @@ import (
 	"testing"
 	"time"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/starter"
 )
 
@@ -83,9 +85,7 @@ func TestServe(t *testing.T) {
 	enter := func(pin string, want int) {
 		t.Helper()
 		reply, err := http.Post(address+"board/pin", "application/json", strings.NewReader(`{"who":"Kim Holt","pin":"`+pin+`"}`))
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		reply.Body.Close()
 		if reply.StatusCode != want {
 			t.Errorf("the PIN %s: %s", pin, reply.Status)
@@ -112,12 +112,8 @@ func TestServe(t *testing.T) {
 	// Damage.
 	file := filepath.Join(s.data, "class.db")
 	info, err := os.Stat(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Truncate(file, info.Size()/2); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
+	assert.NilError(t, os.Truncate(file, info.Size()/2))
 	text := s.command(exitWorld, "serve", s.library, "--data", s.data, "--http", "0")
 	if !regexp.MustCompile(`is damaged.*\n  do: the last sound backup is \S+\.db; get it back with: matchmark restore --data `).MatchString(text) {
 		t.Error(text)
@@ -145,15 +141,11 @@ func TestServe(t *testing.T) {
 	}
 	address = s.out.find(t, `(?m)^  (http://127\.0\.0\.1:\d+/)board/$`)[1]
 	r, err := http.NewRequestWithContext(t.Context(), http.MethodGet, address, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	for name, want := range map[string]int{"workshop.lan": http.StatusOK, "other.lan": http.StatusMisdirectedRequest} {
 		r.Host = name
 		reply, err := http.DefaultClient.Do(r)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		reply.Body.Close()
 		if reply.StatusCode != want {
 			t.Errorf("by the name %s: %s", name, reply.Status)

@@ -9,7 +9,9 @@ import (
 	"os/signal"
 	"syscall"
 
+	"matchmark/compile/output"
 	"matchmark/compile/preview"
+	"matchmark/compile/writing"
 )
 
 // watchCommand makes the site again at every save.
@@ -33,12 +35,12 @@ func (m *watchCommand) Run(ctx context.Context, c *console) error {
 	tradeMemoryForTime()
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	server, listener, err := m.listen(ctx)
+	// Watching starts before the first compile, so that no save falls between the two.
+	changes, err := m.changes(ctx)
 	if err != nil {
 		return err
 	}
-	// Watching starts before the first compile, so that no save falls between the two.
-	changes, err := m.changes(ctx)
+	server, listener, err := m.listen(ctx)
 	if err != nil {
 		return err
 	}
@@ -57,6 +59,9 @@ func (m *watchCommand) Run(ctx context.Context, c *console) error {
 		}
 		go func() { served <- server.Serve(ctx, listener) }()
 		fmt.Fprintf(c.out, "The site is at http://%s/ until you press Ctrl-C.\n", listener.Addr())
+		if m.Library != "" {
+			fmt.Fprintf(c.out, "Write in it at http://%s%s\n", listener.Addr(), writing.Path)
+		}
 	}
 	m.demoHint(c)
 	for {
@@ -66,6 +71,9 @@ func (m *watchCommand) Run(ctx context.Context, c *console) error {
 		case change, open := <-changes:
 			if !open {
 				return <-served // ctx has ended
+			}
+			if server != nil {
+				server.Noticed(change)
 			}
 			c.tell(errors.Join(change.Err, w.again(ctx, c, change)))
 		}
@@ -79,7 +87,7 @@ func (m *watchCommand) listen(ctx context.Context) (*preview.Server, net.Listene
 	}
 	address, err := preview.CheckAddress(m.Serve)
 	if err != nil {
-		var wrong *preview.AddressError
+		var wrong *output.Fault
 		errors.As(err, &wrong)
 		return nil, nil, &failure{code: exitUsage, problem: "--serve: " + wrong.Problem, do: wrong.Do}
 	}
@@ -88,7 +96,9 @@ func (m *watchCommand) listen(ctx context.Context) (*preview.Server, net.Listene
 		return nil, nil, err
 	}
 	if m.Library != "" {
-		server.MoveBalloonsIn(m.Library)
+		if err := server.WriteIn(m.Library); err != nil {
+			return nil, nil, err
+		}
 	}
 	listener, err := preview.Listen(ctx, address)
 	return server, listener, err

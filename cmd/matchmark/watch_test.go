@@ -15,6 +15,8 @@ import (
 	"testing"
 	"time"
 
+	"gotest.tools/v3/assert"
+
 	"matchmark/compile/output"
 	"matchmark/compile/starter"
 )
@@ -70,7 +72,7 @@ func TestWatch(t *testing.T) {
 	if !strings.Contains(page, "Take the drive belt off") || !strings.Contains(page, "/.preview/preview.js") {
 		t.Errorf("the start page is\n%s", page)
 	}
-	events := listen(t, address)
+	events := listenAt(t, address)
 	first := events()
 	if !first.Written {
 		t.Errorf("the first event is %+v", first)
@@ -78,9 +80,7 @@ func TestWatch(t *testing.T) {
 
 	machine := filepath.Join(library, "machines", "bench-drill.md")
 	good, err := os.ReadFile(machine)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	save(t, machine, bytes.Replace(good, []byte("| belt | Drive belt"), []byte("| belt! | Drive belt"), 1))
 	broken := events()
 	if broken.Written || broken.Edition != first.Edition || len(broken.Diagnostics) == 0 {
@@ -106,9 +106,7 @@ func TestWatch(t *testing.T) {
 
 	// What stands in the way of writing is shown too, and does not end the watch.
 	other, err := output.Begin(site)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	save(t, machine, good)
 	if refused := events(); refused.Written || !strings.Contains(refused.Failure, "another compile") {
 		t.Errorf("while another compile writes the folder: %+v", refused)
@@ -141,13 +139,11 @@ type event struct {
 	}
 }
 
-// listen returns a function that waits for the next event.
-func listen(t *testing.T, address string) func() event {
+// listenAt returns a function that waits for the next event.
+func listenAt(t *testing.T, address string) func() event {
 	t.Helper()
 	r, err := http.Get(address + ".preview/events")
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	t.Cleanup(func() { r.Body.Close() })
 	lines := bufio.NewScanner(r.Body)
 	lines.Buffer(nil, 1<<20)
@@ -155,9 +151,7 @@ func listen(t *testing.T, address string) func() event {
 		t.Helper()
 		for lines.Scan() {
 			if data, ok := bytes.CutPrefix(lines.Bytes(), []byte("data: ")); ok {
-				if err := json.Unmarshal(data, &out); err != nil {
-					t.Fatal(err)
-				}
+				assert.NilError(t, json.Unmarshal(data, &out))
 				return out
 			}
 		}
@@ -169,9 +163,7 @@ func listen(t *testing.T, address string) func() event {
 func get(t *testing.T, url string) string {
 	t.Helper()
 	r, err := http.Get(url)
-	if err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, err)
 	defer r.Body.Close()
 	content, err := io.ReadAll(r.Body)
 	if err != nil || r.StatusCode != http.StatusOK {
@@ -182,7 +174,5 @@ func get(t *testing.T, url string) string {
 
 func save(t *testing.T, name string, content []byte) {
 	t.Helper()
-	if err := os.WriteFile(name, content, 0o666); err != nil {
-		t.Fatal(err)
-	}
+	assert.NilError(t, os.WriteFile(name, content, 0o666))
 }

@@ -20,15 +20,15 @@ import (
 // workorderCommand makes the work order of a job.
 type workorderCommand struct {
 	Records  []string `arg:"" name:"RECORD" help:"Files of the job record, as tablets save them; those of several tablets are merged."`
-	Library  string   `short:"l" placeholder:"LIBRARY" help:"Folder of the library. The demo library when not given."`
+	Library  string   `short:"l" placeholder:"LIBRARY" help:"Folder of the library. Default: the demo library."`
 	Output   string   `short:"o" default:"workorder" placeholder:"FOLDER" help:"Folder for the work order; one that is there is replaced. It is \"workorder\" when not given."`
-	Together bool     `help:"Merge records that bear different names of a job: two tablets began one job apart."`
-	Zone     string   `default:"UTC" placeholder:"+HH:MM" help:"Show clock times this far from UTC, such as +02:00. In UTC when not given."`
+	Together bool     `help:"Merge records with different job names: two tablets started the same job separately."`
+	Zone     string   `default:"UTC" placeholder:"+HH:MM" help:"Offset of clock times from UTC, such as +02:00. Default: UTC."`
 }
 
 // Help is shown below the command's one line.
 func (*workorderCommand) Help() string {
-	return `The folder holds two pages that print well. index.html is the work order: findings with photos and what waits for each repair, parts to order, time by step against the estimate, measured values, and who confirmed which hold point. checklist.html is the checklist of the way back, with each open repair above the step that waits for it.
+	return `The folder holds two pages that print well. index.html is the work order: findings with photos and what waits for each repair, parts to order, time by step against the estimate, measured values, and who confirmed which hold point. checklist.html is the checklist of the refitting, with each open repair above the step that waits for it.
 
 Photos are taken from inside a record, or from the folder photos beside it.
 
@@ -49,7 +49,7 @@ func (m *workorderCommand) Run(c *console) error {
 	}
 	from := libraryArgument{Library: m.Library}
 	lib, err := from.readUnchecked(func(all []diagnostic.Diagnostic) error {
-		if err := messages(c.err, c.errColour, all); err != nil {
+		if err := from.messages(c.err, c.errColour, all); err != nil {
 			return err
 		}
 		fmt.Fprintf(c.err, "\nThe library has errors, so no work order was made.\n")
@@ -58,7 +58,7 @@ func (m *workorderCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
-	if lib, err = compile.WaysBack(lib); err != nil {
+	if lib, err = compile.DeriveRefittings(lib); err != nil {
 		return &compile.InternalError{Err: err}
 	}
 	files, closeIt, err := from.open()
@@ -95,7 +95,7 @@ func (m *workorderCommand) failed(err error) error {
 	case errors.As(err, &unplaced):
 		return &failure{code: exitLibrary, problem: unplaced.Error(), do: "name the library that the tablet's pages were made from with -l"}
 	case errors.As(err, &unusable):
-		return &failure{code: exitLibrary, problem: unusable.Problem, do: unusable.Do}
+		return &failure{code: exitLibrary, problem: unusable.Wrong.String(), do: unusable.Advice.String()}
 	case errors.As(err, &folder):
 		return err
 	}
@@ -106,18 +106,18 @@ func (m *workorderCommand) failed(err error) error {
 func (m *workorderCommand) tell(c *console, o *order.Order) {
 	fmt.Fprintf(c.out, "%s, %s open.\n", plural(len(o.Findings), "finding", "findings"), plural(o.Open(), "repair", "repairs"))
 	if o.OpenStops() {
-		fmt.Fprintln(c.out, "Work stops: somebody in charge has to look before anything goes on.")
+		fmt.Fprintln(c.out, "Stop work: a supervisor must inspect before anything goes on.")
 	}
 	for _, h := range o.Holds {
 		if s := h.Signature; s != nil && s.Sealed != nil && !s.Holds {
-			fmt.Fprintf(c.out, "A signature in step %d, %s, does not hold.\n", h.Step.Number, h.Step.Title)
+			fmt.Fprintf(c.out, "A signature in step %d, %s, is not valid.\n", h.Step.Number, h.Step.Title)
 		}
 	}
 	if o.Older {
-		fmt.Fprintln(c.out, "The record was made from another text of the procedure.")
+		fmt.Fprintln(c.out, "The record was made with another version of the procedure.")
 	}
 	if n := len(o.Lost); n > 0 {
-		fmt.Fprintf(c.out, "%s no place in the present text; see the end of the work order.\n", plural(n, "entry has", "entries have"))
+		fmt.Fprintf(c.out, "%s no place in the present version; see the end of the work order.\n", plural(n, "entry has", "entries have"))
 	}
 	fmt.Fprintf(c.out, "Wrote %s. Open %s in a browser; it can be printed from there.\n", m.Output, filepath.Join(m.Output, workorder.OrderPath))
 }
@@ -133,7 +133,7 @@ func zoneOf(s string) (*time.Location, error) {
 	}
 	at, err := time.Parse("-07:00", s)
 	if err != nil || !offset.MatchString(s) {
-		return nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is no distance from UTC", s), do: "write UTC, or hours and minutes such as +02:00 or -05:30"}
+		return nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is not a valid offset from UTC", s), do: "write UTC, or hours and minutes such as +02:00 or -05:30"}
 	}
 	_, seconds := at.Zone()
 	return time.FixedZone("UTC"+s, seconds), nil

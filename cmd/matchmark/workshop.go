@@ -20,18 +20,18 @@ type workshop struct {
 	*watchCommand
 	server *preview.Server // nil when no site is shown
 
-	session *compile.Session
+	builder *compile.Builder
 	folder  fs.FileInfo // the library's folder; nil for the demo
 	closeIt func() error
 }
 
 // enter opens the library, or keeps it open while its folder is the same one.
-func (w *workshop) enter() error {
+func (w *workshop) enter(c *console) error {
 	var folder fs.FileInfo
 	if w.Library != "" {
 		folder, _ = os.Stat(w.Library) // open says what is wrong
 	}
-	if w.session != nil && (w.Library == "" || folder != nil && os.SameFile(folder, w.folder)) {
+	if w.builder != nil && (w.Library == "" || folder != nil && os.SameFile(folder, w.folder)) {
 		return nil
 	}
 	files, closeIt, err := w.open()
@@ -40,7 +40,7 @@ func (w *workshop) enter() error {
 	}
 	w.leave()
 	w.folder, w.closeIt = folder, closeIt
-	w.session = compile.NewSession(files, compile.Options{Cache: w.cache(), LeaveOutAdvice: true})
+	w.builder = compile.NewBuilder(files, compile.Options{Cache: w.cache(), LeaveOutAdvice: true, Trace: c.buildTrace()})
 	return nil
 }
 
@@ -49,7 +49,7 @@ func (w *workshop) leave() {
 	if w.closeIt != nil {
 		w.closeIt()
 	}
-	w.session, w.closeIt = nil, nil
+	w.builder, w.closeIt = nil, nil
 }
 
 // again compiles after a save. What stands in the way is shown in the page too.
@@ -73,7 +73,7 @@ func (w *workshop) compile(ctx context.Context, c *console, change preview.Chang
 			err = newOwnFault(cause, debug.Stack())
 		}
 	}()
-	if err := w.enter(); err != nil {
+	if err := w.enter(c); err != nil {
 		return outcome, err
 	}
 	shown := c.startProgress()
@@ -83,14 +83,17 @@ func (w *workshop) compile(ctx context.Context, c *console, change preview.Chang
 		update.During = w.server.Hold
 	}
 	var log diagnostic.Log
-	sum, err := w.session.Update(ctx, w.Output, update, &log)
+	sum, err := w.builder.Update(ctx, w.Output, update, &log)
 	shown.stop()
 	outcome.Diagnostics, outcome.Written = faults(log.Sorted()), err == nil
 	if err != nil && !errors.Is(err, compile.ErrDiagnostics) {
 		return outcome, err
 	}
-	if err := messages(c.err, c.errColour, outcome.Diagnostics); err != nil {
+	if err := w.messages(c.err, c.errColour, outcome.Diagnostics); err != nil {
 		return outcome, err
+	}
+	if fault := libraryErrors(outcome.Diagnostics); fault != compile.ErrDiagnostics {
+		c.tell(fault)
 	}
 	how := count(outcome.Diagnostics) + ". The site stays as it was."
 	if outcome.Written {

@@ -1,0 +1,72 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"matchmark/compile/host/datafolder"
+	"matchmark/compile/host/store"
+)
+
+// importCommand brings a class that ran on its own into a database of several workshops.
+type importCommand struct {
+	dataFlag
+	databaseFlag
+	Who string `required:"" placeholder:"NAME" help:"Your account in the database; it is noted who brought the class in."`
+}
+
+// Help is shown below the command's one line.
+func (*importCommand) Help() string {
+	return `For a workshop whose class ran in its data folder, without the database: while the network was away, or before there was one. End that class first. What is there already comes in no second time, so the command may be given again, also after it broke off. What was deleted on either side stays deleted. The data folder stays as it is; tablets join the workshop's class anew.`
+}
+
+// Run brings the class in.
+func (m *importCommand) Run(ctx context.Context, c *console) error {
+	if err := m.check(); err != nil {
+		return err
+	}
+	if m.Database == "" {
+		return &failure{code: exitUsage, problem: "no database is named", do: "name it with --database, and the workshop with --workshop"}
+	}
+	dir, err := m.folder()
+	if err != nil {
+		return err
+	}
+	if !store.Holds(dir) {
+		return &failure{code: exitWorld, problem: fmt.Sprintf("there are no class data in %s", dir), do: "name the folder with --data"}
+	}
+	lock, err := datafolder.Lock(dir)
+	if err != nil {
+		return ofHost(err)
+	}
+	defer lock.Close()
+	from, err := store.Open(ctx, dir, store.Options{})
+	if err != nil {
+		return ofHost(err)
+	}
+	defer from.Close()
+	into, err := store.Open(ctx, dir, store.Options{Database: m.Database, Workshop: m.Workshop})
+	if err != nil {
+		return ofHost(err)
+	}
+	defer into.Close()
+	account, err := into.Account(ctx, m.Who)
+	if errors.Is(err, store.ErrUnknown) {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("nobody has an account called %q", m.Who), do: "name your account with --who"}
+	}
+	if err != nil {
+		return ofHost(err)
+	}
+	by, err := into.Trainer(ctx, account.Name)
+	if err != nil {
+		return ofHost(err)
+	}
+	out, err := into.Import(ctx, by.ID, from)
+	if err != nil {
+		return ofHost(err)
+	}
+	fmt.Fprintf(c.out, "New in the workshop: %d jobs, %d entries, %d photos, %d quiz results, %d names, %d tablets. Deleted there as in the class: %d.\n",
+		out.Jobs, out.Entries, out.Photos, out.Results, out.Names, out.Tablets, out.Deleted)
+	return nil
+}

@@ -1,0 +1,74 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"matchmark/procedure"
+	"matchmark/procedure/diagnostic"
+)
+
+// similarCommand says what differs between a machine and the one that it is like.
+type similarCommand struct {
+	libraryArgument
+	Machine string `required:"" placeholder:"ID" help:"The machine, whose front matter says like: OTHER."`
+}
+
+// Help is shown below the command's one line.
+func (*similarCommand) Help() string {
+	return `What the machine has in another way, in addition or not at all; and what it has from the other machine that names one of these: rows whose torque, mark or place may not fit any more, and figures that show something else.`
+}
+
+// Run prints.
+func (m *similarCommand) Run(c *console) error {
+	machine, err := m.machine(c, m.Machine)
+	if err != nil {
+		return err
+	}
+	if machine.Like == nil {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("the machine %q is like no other", machine.ID), do: "write \"like: OTHER\" into its front matter"}
+	}
+	d := machine.Differs()
+	fmt.Fprintf(c.out, "%s is like %s.\n", machine.Title, machine.Like.Title)
+	for _, part := range []struct {
+		says  string
+		names []string
+	}{{"In another way", d.Changed}, {"In addition", d.Added}, {"Without", d.Without}} {
+		if len(part.names) > 0 {
+			fmt.Fprintf(c.out, "%s: %s\n", part.says, strings.Join(part.names, ", "))
+		}
+	}
+	if len(d.Again) == 0 {
+		fmt.Fprintln(c.out, "Nothing that it has from there names any of these.")
+		return nil
+	}
+	fmt.Fprintln(c.out, "\nLook again at:")
+	for _, a := range d.Again {
+		what := a.ID
+		if a.Figure {
+			what = "figure " + a.ID
+		}
+		fmt.Fprintf(c.out, "  %s (%s), because of %s\n", what, a.Name, a)
+	}
+	return nil
+}
+
+// machine reads the library, whatever is wrong elsewhere in it, and finds a machine by its id.
+func (a *libraryArgument) machine(c *console, id string) (*procedure.Machine, error) {
+	lib, err := a.readUnchecked(func(all []diagnostic.Diagnostic) error { return a.messages(c.err, c.errColour, all) })
+	if err != nil {
+		return nil, err
+	}
+	var ids []string
+	for _, m := range lib.Machines {
+		if m.ID == id {
+			return m, nil
+		}
+		ids = append(ids, m.ID)
+	}
+	f := &failure{code: exitUsage, problem: fmt.Sprintf("there is no machine %q", id)}
+	if near := diagnostic.Nearest(id, ids); near != "" {
+		f.do = fmt.Sprintf("did you mean %q?", near)
+	}
+	return nil, f
+}
