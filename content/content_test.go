@@ -6,12 +6,15 @@ import (
 	"io"
 	"io/fs"
 	"math"
+	"os"
 	"path"
 	"slices"
 	"strings"
 	"testing"
 
-	"matchmark/compile/library"
+	"gotest.tools/v3/assert"
+
+	"matchmark/compile"
 	"matchmark/content"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
@@ -22,10 +25,8 @@ import (
 func load(t *testing.T) *procedure.Library {
 	t.Helper()
 	var log diagnostic.Log
-	lib, err := library.Load(content.Library(), &log)
-	if err != nil {
-		t.Fatal(err)
-	}
+	lib, err := compile.Load(content.Library(), &log)
+	assert.NilError(t, err)
 	var faults []diagnostic.Diagnostic
 	for _, d := range log.Sorted() {
 		if d.Severity != diagnostic.Advice {
@@ -34,9 +35,7 @@ func load(t *testing.T) *procedure.Library {
 	}
 	if len(faults) > 0 {
 		var b strings.Builder
-		if err := (diagnostic.Printer{}).Print(&b, faults); err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, (diagnostic.Printer{}).Print(&b, faults))
 		t.Fatalf("the demo library has faults:\n%s", &b)
 	}
 	return lib
@@ -77,9 +76,7 @@ func TestDrawings(t *testing.T) {
 	}
 	for _, name := range drawings(t) {
 		data, err := fs.ReadFile(content.Library(), name)
-		if err != nil {
-			t.Fatal(err)
-		}
+		assert.NilError(t, err)
 		if len(data) >= 25_000 {
 			t.Errorf("%s has %d bytes; a line drawing needs fewer than 25000", name, len(data))
 		}
@@ -190,4 +187,15 @@ func figures(lib *procedure.Library) []*procedure.Figure {
 		}
 	}
 	return out
+}
+
+// What the folder holds of the demo is in the command too: a file beside the folders would be forgotten without a word.
+func TestNothingOfTheDemoIsLeftOut(t *testing.T) {
+	entries, err := os.ReadDir(".")
+	assert.NilError(t, err)
+	for _, e := range entries {
+		if _, err := fs.Stat(content.Library(), e.Name()); err != nil && e.Name() != "records" && path.Ext(e.Name()) != ".go" {
+			t.Errorf("%s is not embedded", e.Name())
+		}
+	}
 }

@@ -7,7 +7,7 @@ import (
 	"io/fs"
 )
 
-//go:embed library.yaml machines procedures refits quizzes courses figures
+//go:embed library.yaml glossary.md machines procedures refits quizzes courses figures
 var files embed.FS
 
 // Library returns the demo library, rooted where library.yaml lies.
