@@ -1,20 +1,22 @@
-.PHONY: demo test lint fuzz bench lighthouse tools clean
+.PHONY: demo test test-all lint fuzz bench lighthouse tools clean
 
 # Compiles the demo library into ./site, which opens from disk.
 demo:
 	go run ./cmd/matchmark compile -o site
 
-# Passes all tests: installs or finds what they need, the browser included.
-# -count=1: the browser tests build the command, which the test cache does not see.
+# Passes the tests: installs or finds what they need, the browser included.
 test: tools
-	go test -count=1 -timeout 15m -tags browser ./...
-	bash .ci/fuzz 5s
+	bash .ci/test
+
+# Runs what takes longer: the race detector, fuzzing, more kills, other browsers: the parts in .ci/all.
+test-all:
+	bash .ci/all
 
 lint:
 	bash .ci/lint
 
 fuzz:
-	bash .ci/fuzz 60s
+	bash .ci/fuzz 30
 
 # Scores of three pages by Lighthouse; give it a machine that does nothing else.
 lighthouse:
