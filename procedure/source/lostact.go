@@ -214,8 +214,14 @@ func verbOf(words []byte) (procedure.Verb, int) {
 	if verb, ok := verbsByWord[string(words[:n])]; ok {
 		return verb, n
 	}
-	if c := words[0]; c >= utf8.RuneSelf || c >= 'A' && c <= 'Z' {
-		if verb, ok := verbsByWord[strings.ToLower(string(words[:n]))]; ok {
+	if c := words[0]; c >= 'A' && c <= 'Z' {
+		var small [17]byte
+		for i, c := range words[:n] {
+			if small[i] = c; c >= 'A' && c <= 'Z' {
+				small[i] |= 0x20
+			}
+		}
+		if verb, ok := verbsByWord[string(small[:n])]; ok {
 			return verb, n
 		}
 	}

@@ -223,6 +223,7 @@ func (r *reader) stepBlocks(b *block, in grammar.Place, for_ procedure.Common, s
 		case *ast.Blockquote:
 			if r.light && isKeyPoint(n) {
 				flush()
+				r.lostCaution(n.FirstChild())
 				s.Blocks = append(s.Blocks, r.keyPoint(n, for_))
 				return
 			}

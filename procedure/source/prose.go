@@ -74,6 +74,7 @@ func (r *reader) checkProse(n ast.Node) {
 	case *ast.Paragraph, *ast.TextBlock:
 		r.lostFence(n)
 		r.lostActs(n)
+		r.lostCaution(n)
 		r.lostHeading(n)
 		r.undefinedLinks(n)
 	case *ast.Heading, *extast.TableCell:

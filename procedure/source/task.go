@@ -64,6 +64,9 @@ func boxOf(s []byte) int {
 	if len(s) < 2 || s[0] != '[' {
 		return 0
 	}
+	if string(s) == box+" " {
+		return len(s)
+	}
 	if bytes.HasPrefix(s, []byte(box+" ")) && len(s) > len(box)+1 && s[len(box)+1] > ' ' && s[len(box)+1] < utf8.RuneSelf {
 		return len(box) + 1 // as nearly all are
 	}
