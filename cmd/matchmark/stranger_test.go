@@ -56,7 +56,7 @@ func TestAStrangersJobIsHalfTheWriting(t *testing.T) {
 	}
 	all := utf8.RuneCountInString(machine + out + back)
 	t.Logf("%d lines; %d fences in the procedure and what is added back; %d of %d cells empty; tables %d of %d characters, widest line %d", lines, fences, empty, cells, tables, all, widest)
-	if fences > 150/2 || empty > 171/2 || empty*740 > cells*171/2 || widest > 177*5/8 {
+	if fences > 150/2 || empty > 171/2 || empty*740 > cells*171/2 || widest > 177/2 {
 		t.Error("that is more than half")
 	}
 }
