@@ -34,6 +34,9 @@ func (r *reader) lostActs(n ast.Node) {
 		return // a box that stands in the wrong place is reported for itself
 	}
 	lines := n.Lines()
+	if t, ok := n.FirstChild().(*ast.Text); ok && len(bytes.TrimSpace(r.src[lines.At(0).Start:max(lines.At(0).Start, t.Segment.Start)])) > 0 {
+		return // the words behind the colon of an act or an inspection: what stands before them is read already
+	}
 	ended := true // the words before do not go on in this line
 	for i := range lines.Len() {
 		line := lines.At(i)
