@@ -82,7 +82,10 @@ type Row struct {
 	// Variants lists the variants that the row applies to; empty means all.
 	Variants []Ref `refers:"variant"`
 	Note     string
-	Span     text.Span // the row's id cell
+	// Risk says what is left of the hazard once all that the job does about it is done, in the words of the library's matrix; empty
+	// when nobody has rated it, or when the row is of a kind that is no hazard.
+	Risk string
+	Span text.Span // the row's id cell
 }
 
 // Variant is one of a range of similar machines.

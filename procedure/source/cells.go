@@ -35,7 +35,7 @@ func (c *cells) common() procedure.Row {
 		name := c.row.get("name")
 		id.text, id.span = nameFrom(name.text), name.span
 	}
-	return procedure.Row{ID: id.text, Name: c.words("name"), Variants: c.refs("variants"), Note: c.words("note"), Span: id.span}
+	return procedure.Row{ID: id.text, Name: c.words("name"), Variants: c.refs("variants"), Note: c.words("note"), Risk: c.words("risk"), Span: id.span}
 }
 
 func (c *cells) words(column string) string { return c.row.get(column).text }

@@ -35,6 +35,7 @@ var (
 	standColumn   = grammar.Attribute{Name: "stand", Type: grammar.Words, Means: "where it goes when it is off, and in what attitude, so that it cannot roll or fall"}
 	singleUse     = grammar.Attribute{Name: "single-use", Type: grammar.Yes, Means: "a new one goes in, and the old one is thrown away; `no` says that the old one goes back where most throw it away"}
 	hazardColumn  = grammar.Attribute{Name: "hazard", Type: grammar.Words, Means: "what it does to people and floors: " + hazardWords() + ", or in your own words, `its edge cuts`. The first step that touches it warns of it, and its tools protect from it; `none` for nothing"}
+	riskColumn    = grammar.Attribute{Name: "risk", Type: grammar.Words, Means: "what is left of its hazard when all is done that the job says: a harm and a chance of the library's `matrix`, such as `lost days, unlikely`; printed on the risk assessment"}
 	jointColumn   = grammar.Attribute{Name: "joint", Type: grammar.Choice, Of: procedure.Joints, Means: "how it carries weight: `pin` lets the parts turn, `fixed` holds their angle, `none` carries nothing; when empty, three or more at one place between two parts hold the angle, and what joins a part to a base does not"}
 	placeColumn   = grammar.Attribute{Name: "at", Type: grammar.Position, Means: "where it joins: one place, or several among which its number is spread"}
 	ratedColumn   = grammar.Attribute{Name: "rated", Type: grammar.Amount, Means: "the load that it may carry at each place, either way"}
@@ -56,7 +57,7 @@ var registerForms = []RegisterForm{
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it"},
 		standColumn,
 		{Name: "base", Type: grammar.Yes, Means: "it stays in the machine"},
-		hazardColumn, singleUse,
+		hazardColumn, riskColumn, singleUse,
 		{Name: "centre", Type: grammar.Position, Means: "its centre of mass; with it, and with the places of what joins and carries it, it is worked out whether it keeps its balance"},
 		{Name: "seat", Type: grammar.Position, Means: "where it rests, in its place, on what stays: pads, rails"},
 		{Name: "feet", Type: grammar.Position, Means: "the corners on which it stands once it is set down, in the same coordinates"},
@@ -85,7 +86,7 @@ var registerForms = []RegisterForm{
 		{Name: "sequence", Type: grammar.Words, Means: "what else there is to say about the order of tightening"},
 		{Name: "treatment", Type: grammar.Words, Means: "oil, threadlocker, anti-seize, dry"},
 		{Name: "friction", Type: grammar.Decimal, Means: "the nut factor K of T = K·F·d"},
-		singleUse, hazardColumn,
+		singleUse, hazardColumn, riskColumn,
 		{Name: "joins", Type: grammar.Names, Means: "the parts that it holds together, and the connections that it holds: the line of a banjo bolt, the chain of a clip"},
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it can be reached"},
 		{Name: "with", Type: grammar.Words, Means: "what belongs to each piece: `2 washers, nut`"},
@@ -102,7 +103,7 @@ var registerForms = []RegisterForm{
 		{Name: "needs", Type: grammar.Names, Means: "the conditions that must hold before it comes off"},
 		{Name: "mark", Type: grammar.Words, Means: "the mark that it needs before it comes off"},
 		{Name: "carries", Type: grammar.Name, Means: "the fluid inside"},
-		hazardColumn,
+		hazardColumn, riskColumn,
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it can be reached"},
 		{Name: "joint", Type: grammar.Choice, Of: procedure.Joints, Means: "`pin` or `fixed` when it carries weight from one part to another, as a flanged pipe does; nothing when it does not: hoses, belts, couplings"},
 		placeColumn, ratedColumn, standColumn, variantColumn, noteColumn,
@@ -114,7 +115,7 @@ var registerForms = []RegisterForm{
 		{Name: "drain", Type: grammar.Words, Means: "where it comes out"},
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it can be reached there"},
 		{Name: "container", Type: grammar.Name, Means: "the container that it goes into"},
-		hazardColumn,
+		hazardColumn, riskColumn,
 		{Name: "flush", Type: grammar.Words, Means: "what must be flushed before filling"},
 		singleUse, variantColumn, noteColumn,
 	}},
@@ -154,7 +155,7 @@ var registerForms = []RegisterForm{
 		{Name: "reaches", Type: grammar.Names, Means: "the parts, connections and fluids at which it can hurt somebody; everything when empty"},
 		{Name: "guards", Type: grammar.Names, Means: "the parts that stand against it: they are on before it comes back"},
 		{Name: "no-guards", Type: grammar.Words, Means: "why nothing has to stand against it"},
-		variantColumn, noteColumn,
+		riskColumn, variantColumn, noteColumn,
 	}},
 	{procedure.ToolRegister, "What must lie ready.", []grammar.Attribute{
 		idColumn, nameColumn,
