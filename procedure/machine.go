@@ -82,10 +82,13 @@ type Row struct {
 	// Variants lists the variants that the row applies to; empty means all.
 	Variants []Ref `refers:"variant"`
 	Note     string
-	// Risk says what is left of the hazard once all that the job does about it is done, in the words of the library's matrix; empty
-	// when nobody has rated it, or when the row is of a kind that is no hazard.
+	Span     text.Span // the row's id cell
+}
+
+// Residual is what is left of the hazard of a row.
+type Residual struct {
+	// Risk is what is left once all is done that the job does about it, in the words of the library's matrix; empty when nobody has rated it.
 	Risk string
-	Span text.Span // the row's id cell
 }
 
 // Variant is one of a range of similar machines.
@@ -94,6 +97,7 @@ type Variant struct{ Row }
 // Part is something that comes off, or that a fastener holds.
 type Part struct {
 	Row
+	Residual
 	// Letter is the part's reference in figures, a capital letter or two; may be empty.
 	Letter string
 	// Mass is zero when not stated.
@@ -159,6 +163,7 @@ func (k FastenerKind) Threaded() bool {
 // Fastener is one callout number: one or several like fasteners that are undone together.
 type Fastener struct {
 	Row
+	Residual
 	// Number is the callout number in figures.
 	Number int `word:"-"` // the name, as a number
 	Kind   FastenerKind
@@ -355,6 +360,7 @@ var (
 // Connection is a hose, cable, linkage, belt, chain, electrical connector or earth strap.
 type Connection struct {
 	Row
+	Residual
 	// Kind is one of ConnectionKinds.
 	Kind string
 	// Letter is its reference in figures, as a part's.
@@ -381,6 +387,7 @@ func (c *Connection) Bears() bool { return c.Joint.Joint == PinJoint || c.Joint.
 // Fluid is what is drained before a circuit is opened.
 type Fluid struct {
 	Row
+	Residual
 	Letter   string // as a part's
 	Quantity measure.Quantity
 	Drain    string // where it comes out
@@ -497,6 +504,7 @@ var EnergyKinds = []string{"electric", "spring", "gravity", "pressure", "heat", 
 // EnergySource is something at the machine that can hurt people who work on it.
 type EnergySource struct {
 	Row
+	Residual
 	// Kind is one of EnergyKinds.
 	Kind string
 	// Where says where it is isolated, such as "main switch at the column"; may be empty.
@@ -684,6 +692,21 @@ func (t *Thing) Hazard() string {
 		return t.Connection.Hazard
 	case t.Fluid != nil:
 		return t.Fluid.Hazard
+	}
+	return ""
+}
+
+// Risk is what the thing's row says is left of its hazard; empty when it says nothing.
+func (t *Thing) Risk() string {
+	switch {
+	case t.Part != nil:
+		return t.Part.Risk
+	case t.Fastener != nil:
+		return t.Fastener.Risk
+	case t.Connection != nil:
+		return t.Connection.Risk
+	case t.Fluid != nil:
+		return t.Fluid.Risk
 	}
 	return ""
 }

@@ -16,7 +16,7 @@ func (e emitter) risk() error {
 	}
 	t := e.table(Risk, "energy", "source", "done", "left")
 	for _, s := range risk.Sources(e.analysed) {
-		t.add(strong(s.Name, e.energyKind(s.Kind)), e.keptAway(s), e.left(s.Row))
+		t.add(strong(s.Name, e.energyKind(s.Kind)), e.keptAway(s), e.left(s.Risk))
 	}
 	for _, k := range risk.Unnamed(e.analysed) {
 		t.add(e.unnamed(), cell(e.held(k)), paperCell{})
@@ -47,7 +47,7 @@ func (e emitter) risksOfSteps() paperTable {
 				people.Lines = append(people.Lines, e.words.T("paper.risk.near"))
 			}
 		}
-		t.add(what, people, e.measures(&r.Done), e.left(*r.Row))
+		t.add(what, people, e.measures(&r.Done), e.left(r.Left))
 	}
 	if len(t.Rows) == 0 {
 		t.Rows = blankRows(4, len(t.Columns))
@@ -132,8 +132,8 @@ func (e emitter) held(k risk.Kept) string {
 }
 
 // left is what remains of a risk, as the row rates it by the library's matrix; empty for what is rated by hand.
-func (e emitter) left(row procedure.Row) paperCell {
-	r, ok := e.lib.Matrix.Rate(row.Risk)
+func (e emitter) left(words string) paperCell {
+	r, ok := e.lib.Matrix.Rate(words)
 	if !ok {
 		return paperCell{}
 	}

@@ -15,20 +15,19 @@ var riskUnread = rule{
 	},
 	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, m := range lib.Machines {
-			rows := []procedure.Row{}
+			judge := func(row *procedure.Row, risk string) {
+				if risk == "" || m.Taken(row.Span) {
+					return
+				}
+				if _, ok := lib.Matrix.Rate(risk); !ok {
+					report(diagnostic.Diagnostic{Span: row.Span, Wrong: say.That("%thing has the risk %risk, which the library's matrix does not have", say.Name(row.ID), say.Quote(risk)), Advice: matrixWords(&lib.Matrix)})
+				}
+			}
 			for _, t := range m.Things() {
-				rows = append(rows, *t.Row)
+				judge(t.Row, t.Risk())
 			}
 			for _, x := range m.Energies {
-				rows = append(rows, x.Row)
-			}
-			for _, row := range rows {
-				if row.Risk == "" || m.Taken(row.Span) {
-					continue
-				}
-				if _, ok := lib.Matrix.Rate(row.Risk); !ok {
-					report(diagnostic.Diagnostic{Span: row.Span, Wrong: say.That("%thing has the risk %risk, which the library's matrix does not have", say.Name(row.ID), say.Quote(row.Risk)), Advice: matrixWords(&lib.Matrix)})
-				}
+				judge(&x.Row, x.Risk)
 			}
 		}
 	},

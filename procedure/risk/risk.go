@@ -19,6 +19,8 @@ type Risk struct {
 	// Row is whose hazard it is, and Words how the row states it; a load that is lifted has no words.
 	Row   *procedure.Row
 	Words string
+	// Left is how the row rates what is left; empty when it does not.
+	Left string
 	// Lift is set for a load that is lifted.
 	Lift *lifts.Lift
 	// Done is what the procedure does about it.
@@ -85,7 +87,7 @@ func touched(job *analysis.Job, s *procedure.Step, events []*state.Event, before
 			i := slices.IndexFunc(out, func(r Risk) bool { return r.Row == c.Row })
 			if i < 0 {
 				i = len(out)
-				out = append(out, Risk{Step: s, Row: c.Row, Words: c.Words, Done: Measures{Hold: before, Warned: warnings(s, c)}})
+				out = append(out, Risk{Step: s, Row: c.Row, Words: c.Words, Left: job.Machine.Thing(c.Row.ID).Risk(), Done: Measures{Hold: before, Warned: warnings(s, c)}})
 			}
 			done := &out[i].Done
 			done.Worn = worn(job.Machine, s, c.Needs, done.Worn)
@@ -130,7 +132,7 @@ func worn(m *procedure.Machine, s *procedure.Step, needs []hazard.Need, to []*pr
 
 // ofLift is the risk of a load: it falls, swings or is let go.
 func ofLift(job *analysis.Job, s *procedure.Step, l *lifts.Lift, events []*state.Event, before *procedure.Hold) Risk {
-	r := Risk{Step: s, Row: &l.Part.Row, Lift: l, Done: Measures{Hold: before, Worn: worn(job.Machine, s, contact.Needs(job.Machine, s, l.Action), nil)}}
+	r := Risk{Step: s, Row: &l.Part.Row, Left: l.Part.Risk, Lift: l, Done: Measures{Hold: before, Worn: worn(job.Machine, s, contact.Needs(job.Machine, s, l.Action), nil)}}
 	r.Done.Warned = cautions(s, func(w *procedure.Caution) bool {
 		words := w.Prose.Plain()
 		about := slices.ContainsFunc(w.About, func(x procedure.Ref) bool { return x.ID == l.Part.ID })

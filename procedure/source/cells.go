@@ -35,8 +35,10 @@ func (c *cells) common() procedure.Row {
 		name := c.row.get("name")
 		id.text, id.span = nameFrom(name.text), name.span
 	}
-	return procedure.Row{ID: id.text, Name: c.words("name"), Variants: c.refs("variants"), Note: c.words("note"), Risk: c.words("risk"), Span: id.span}
+	return procedure.Row{ID: id.text, Name: c.words("name"), Variants: c.refs("variants"), Note: c.words("note"), Span: id.span}
 }
+
+func (c *cells) residual() procedure.Residual { return procedure.Residual{Risk: c.words("risk")} }
 
 func (c *cells) words(column string) string { return c.row.get(column).text }
 
@@ -152,7 +154,7 @@ func (c *cells) torque() (torque, tolerance measure.Quantity) {
 
 func (c *cells) part() *procedure.Part {
 	return &procedure.Part{
-		Row: c.common(), Letter: c.letter(), Mass: c.amount("mass", measure.Mass), Side: c.choice("side"), Twin: c.ref("twin"),
+		Row: c.common(), Residual: c.residual(), Letter: c.letter(), Mass: c.amount("mass", measure.Mass), Side: c.choice("side"), Twin: c.ref("twin"),
 		Mark: c.words("mark"), Face: c.words("face"), Under: c.refs("under"), Stand: c.words("stand"), Base: c.yes("base"),
 		Hazard: c.words("hazard"), SingleUse: c.yes("single-use"),
 		Centre: c.place("centre"), Seat: c.places("seat"), Feet: c.places("feet"), Round: c.yes("round"),
@@ -211,8 +213,9 @@ func (c *cells) fastener() *procedure.Fastener {
 	no := c.row.get("no")
 	torque, tolerance := c.torque()
 	f := &procedure.Fastener{
-		Row:    procedure.Row{ID: no.text, Name: c.words("name"), Variants: c.refs("variants"), Note: c.words("note"), Span: no.span},
-		Number: c.whole("no", 0, 1, 999), Kind: procedure.FastenerKind(c.choice("kind")),
+		Row:      procedure.Row{ID: no.text, Name: c.words("name"), Variants: c.refs("variants"), Note: c.words("note"), Span: no.span},
+		Residual: c.residual(),
+		Number:   c.whole("no", 0, 1, 999), Kind: procedure.FastenerKind(c.choice("kind")),
 		Thread: c.words("thread"), ThreadSpan: c.row.get("thread").span,
 		Length: c.amount("length", measure.Length),
 		Class:  c.words("class"), ClassSpan: c.row.get("class").span,
@@ -315,14 +318,14 @@ func (c *cells) friction() float64 {
 
 func (c *cells) connection() *procedure.Connection {
 	return &procedure.Connection{
-		Row: c.common(), Kind: c.choice("kind"), Letter: c.letter(), Joins: c.refs("joins"), Needs: c.refs("needs"), Mark: c.words("mark"),
+		Row: c.common(), Residual: c.residual(), Kind: c.choice("kind"), Letter: c.letter(), Joins: c.refs("joins"), Needs: c.refs("needs"), Mark: c.words("mark"),
 		Hazard: c.words("hazard"), Carries: c.ref("carries"), Under: c.refs("under"), Stand: c.words("stand"), Joint: c.joint(),
 	}
 }
 
 func (c *cells) fluid() *procedure.Fluid {
 	return &procedure.Fluid{
-		Row: c.common(), Letter: c.letter(), Quantity: c.amount("quantity", measure.Volume), Drain: c.words("drain"), Under: c.refs("under"), Container: c.ref("container"),
+		Row: c.common(), Residual: c.residual(), Letter: c.letter(), Quantity: c.amount("quantity", measure.Volume), Drain: c.words("drain"), Under: c.refs("under"), Container: c.ref("container"),
 		Hazard: c.words("hazard"), Flush: c.words("flush"), SingleUse: c.yes("single-use"),
 	}
 }
@@ -345,7 +348,7 @@ func (c *cells) condition() *procedure.Condition {
 
 func (c *cells) energySource() *procedure.EnergySource {
 	return &procedure.EnergySource{
-		Row: c.common(), Kind: c.choice("kind"), Where: c.words("where"), Isolated: c.refs("isolated"), Proved: c.refs("proved"),
+		Row: c.common(), Residual: c.residual(), Kind: c.choice("kind"), Where: c.words("where"), Isolated: c.refs("isolated"), Proved: c.refs("proved"),
 		Reaches: c.refs("reaches"), Guards: c.refs("guards"), NoGuards: c.words("no-guards"),
 	}
 }
