@@ -135,7 +135,7 @@ func (c *cells) amount(column string, dims ...measure.Dimension) measure.Quantit
 func (c *cells) torque() (torque, tolerance measure.Quantity) {
 	x := c.row.get("torque")
 	if x.text == "" {
-		return torque, c.amount("tolerance", measure.Torque, measure.Ratio)
+		return torque, c.tolerance()
 	}
 	if !strings.ContainsAny(x.text, "0123456789") {
 		c.r.report("cell-value", x.span, say.That("%value is no torque", say.Quote(x.text)), say.That("Write a number and its unit. When there is none, leave the cell empty and write the reason into the column no-torque."))
@@ -145,11 +145,26 @@ func (c *cells) torque() (torque, tolerance measure.Quantity) {
 	own := c.row.get("tolerance")
 	switch {
 	case tolerance.IsZero():
-		tolerance = c.amount("tolerance", measure.Torque, measure.Ratio)
+		tolerance = c.tolerance()
 	case own.text != "" && !own.shared:
 		c.r.reportSee("cell-value", own.span, say.That("the torque says already what it may deviate"), say.That("Keep one of the two."), x.span, say.That("the torque"))
 	}
 	return torque, tolerance
+}
+
+// tolerance reads a column of tolerances, with or without the sign for both ways.
+func (c *cells) tolerance() measure.Quantity {
+	x := c.row.get("tolerance")
+	for _, sign := range []string{"±", "+/-", "+-"} {
+		if rest, ok := strings.CutPrefix(x.text, sign); ok {
+			x.text = strings.TrimSpace(rest)
+			break
+		}
+	}
+	if x.text == "" {
+		return measure.Quantity{}
+	}
+	return c.r.quantityIn(x.unit, x.text, x.span, measure.Torque, measure.Ratio)
 }
 
 func (c *cells) part() *procedure.Part {
