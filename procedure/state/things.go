@@ -79,6 +79,9 @@ type Support struct {
 	*procedure.Support
 	// Kg is the rated capacity in kilograms; zero when not stated.
 	Kg float64
+	// Eyes and Lugs are what it is hooked into.
+	Eyes []*Fastener
+	Lugs []*Part
 	// Index is the support's place in Assembly.Supports.
 	Index int
 }
@@ -114,8 +117,11 @@ func (f *Fastener) Carries() bool {
 	return false
 }
 
-// Ties reports whether a part that the fastener joins cannot leave while the fastener is in.
+// Ties reports whether a part that the fastener joins cannot leave while the fastener is in. An eye that is brought leaves with its part.
 func (f *Fastener) Ties() bool {
+	if f.Brought && len(f.Parts) == 1 {
+		return false
+	}
 	switch f.Kind {
 	case procedure.Plug, procedure.Stud, procedure.Key:
 		return false
