@@ -485,6 +485,8 @@ type Condition struct {
 	By []Ref `refers:"connection,fastener,part"`
 	// ProvedAt lists the parts at which it is proved: what covers one of them must be off by then.
 	ProvedAt []Ref `refers:"part"`
+	// ProvedBy lists the conditions whose proof proves this one, and nothing else does: a valve is proved shut by its open bleed.
+	ProvedBy []Ref `refers:"condition"`
 }
 
 // BarsZone reports whether the condition bars the zone of a hanging load: its row says so, or its name speaks of a zone that is barred.

@@ -339,7 +339,7 @@ func (c *cells) support() *procedure.Support {
 func (c *cells) condition() *procedure.Condition {
 	return &procedure.Condition{
 		Row: c.common(), Needs: c.refs("needs"), Undo: c.words("undo"), LostBy: c.refs("lost-by"), Energy: c.yes("energy"),
-		Zone: c.yes("zone"), By: c.refs("by"), ProvedAt: c.refs("proved-at"),
+		Zone: c.yes("zone"), By: c.refs("by"), ProvedAt: c.refs("proved-at"), ProvedBy: c.refs("proved-by"),
 	}
 }
 

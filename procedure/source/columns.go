@@ -146,6 +146,7 @@ var registerForms = []RegisterForm{
 		{Name: "energy", Type: grammar.Yes, Means: "it keeps energy away: no work on the machine without it"},
 		{Name: "by", Type: grammar.Names, Means: "what is done to make it hold: the plug that is pulled, the valve that is shut, the bleed that is opened; that is no work before it holds"},
 		{Name: "proved-at", Type: grammar.Names, Means: "the parts at which it is proved: what they are under must be off by then"},
+		{Name: "proved-by", Type: grammar.Names, Means: "the conditions whose proof proves it too, and nothing else does: a valve is proved shut by the bleed behind it, which stays open and silent"},
 		{Name: "zone", Type: grammar.Yes, Means: "it bars the zone of a hanging load"},
 		variantColumn, noteColumn,
 	}},

@@ -66,6 +66,9 @@ func applyFastener(e *Event) {
 		s.Last = int32(e.Index)
 	}
 	e.After.setFastener(e.Fastener, s)
+	if s.Is == Tight && was != Tight {
+		e.lose(e.Fastener.ends)
+	}
 }
 
 func applyPart(e *Event) {
@@ -248,6 +251,12 @@ func applyCondition(e *Event) {
 		e.After.setCondition(c, s)
 	}
 	switch e.Action.Verb {
+	case procedure.Verify:
+		for _, x := range c.Proves {
+			if s.Is == Verified && e.Before.Condition(x).Holds() {
+				e.After.setCondition(x, ConditionState{Is: Verified, Last: int32(e.Index)})
+			}
+		}
 	case procedure.Establish:
 		e.lose(c.ends)
 	case procedure.Undo:

@@ -118,12 +118,18 @@ func (a *Assembly) join() {
 		for _, n := range c.Requires {
 			n.RequiredBy = append(n.RequiredBy, c)
 		}
+		for _, by := range resolve[*Condition](a, c.ProvedBy) {
+			by.Proves = append(by.Proves, c)
+		}
 		for _, p := range resolve[*Part](a, c.ProvedAt) {
 			c.Covers = append(c.Covers, p.Covers...)
 		}
 		// What isolates ends it when it goes back: the plug is pushed in, the guard is shut.
 		for _, r := range slices.Concat(c.LostBy, c.By) {
 			switch x := a.byID[r.ID].(type) {
+			case *Fastener:
+				x.ends = append(x.ends, c)
+				c.bleeds = true
 			case *Part:
 				x.ends = append(x.ends, c)
 			case *Connection:

@@ -38,7 +38,9 @@ var broughtLeft = Check{
 			}
 		}
 		for _, p := range f.Trace.Assembly.Parts {
-			kept := func(x *state.Fastener) bool { return end.Fastener(x).In() && (!x.Brought || end.Fastener(x).Kept != state.None) }
+			kept := func(x *state.Fastener) bool {
+				return end.Fastener(x).In() && (!x.Brought || end.Fastener(x).Kept != state.None)
+			}
 			if p.Brought && end.Part(p).Is != state.Off && !slices.ContainsFunc(p.Fasteners, kept) {
 				left(&p.Row, the(p.ID), say.That("Add: remove %thing. Where it stays, keep what joins it.", say.Name(p.ID)))
 			}
