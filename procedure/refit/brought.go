@@ -29,7 +29,8 @@ func (d *derivation) needs(b *act, brought *state.Event) bool {
 	f, p := brought.Fastener, brought.Part
 	switch {
 	case b.verb == procedure.Release:
-		return slices.ContainsFunc(b.with, func(r procedure.Ref) bool {
+		eye := f != nil && f.Kind == procedure.Bolt && len(f.Parts) == 1
+		return eye && f.Joins(b.of.Part) || slices.ContainsFunc(b.with, func(r procedure.Ref) bool {
 			x := d.out.Assembly.Support(r.ID)
 			return x != nil && (slices.Contains(x.Eyes, f) || slices.ContainsFunc(x.Lugs, func(q *state.Part) bool { return q == p || f != nil && f.Joins(q) }))
 		})

@@ -127,9 +127,11 @@ func (a *Assembly) join() {
 		// What isolates ends it when it goes back: the plug is pushed in, the guard is shut.
 		for _, r := range slices.Concat(c.LostBy, c.By) {
 			switch x := a.byID[r.ID].(type) {
-			case *Fastener:
-				x.ends = append(x.ends, c)
-				c.bleeds = true
+			case *Fastener: // that makes it
+				if c.MadeBy(r.ID) {
+					x.ends = append(x.ends, c)
+					c.bleeds = true
+				}
 			case *Part:
 				x.ends = append(x.ends, c)
 			case *Connection:
