@@ -129,6 +129,8 @@ type Part struct {
 	Height    measure.Quantity
 	// Round is true for a part that rolls on a flat floor.
 	Round bool
+	// Brought is true for what is put on for the job, such as a bracket or a lifting beam: it starts outside the machine and leaves it again.
+	Brought bool
 }
 
 // FastenerKind is what a fastener is.
@@ -219,6 +221,8 @@ type Fastener struct {
 	Locks []Ref `refers:"fastener"`
 	// Bag is the bag or box that it goes into.
 	Bag string
+	// Brought is true for what is put in for the job, such as an eye bolt or a guide pin, as for a part.
+	Brought bool
 	Joint
 }
 
@@ -428,6 +432,8 @@ type Support struct {
 	RatedAngle measure.Quantity
 	// At is where it stands or hangs, where an act does not say so.
 	At position.List
+	// Into lists the eyes, lugs and beams of the machine that it is hooked into: fasteners and parts, which must be on while it carries.
+	Into []Ref `refers:"fastener,part"`
 }
 
 // What the capacity of a sling with several legs is that of.
@@ -489,6 +495,8 @@ type Condition struct {
 	By []Ref `refers:"connection,fastener,part"`
 	// ProvedAt lists the parts at which it is proved: what covers one of them must be off by then.
 	ProvedAt []Ref `refers:"part"`
+	// ProvedBy lists the conditions whose proof proves this one, and nothing else does: a valve is proved shut by its open bleed.
+	ProvedBy []Ref `refers:"condition"`
 }
 
 // BarsZone reports whether the condition bars the zone of a hanging load: its row says so, or its name speaks of a zone that is barred.

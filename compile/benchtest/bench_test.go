@@ -17,6 +17,7 @@ import (
 )
 
 var showCaught = flag.Bool("caught", false, "list the faults that are caught too, each with its message")
+var only = flag.String("only", "", "judge only the groups of these names, with commas between")
 
 // outcome is what the check made of one fault or variation.
 type outcome struct {
@@ -33,6 +34,9 @@ type outcome struct {
 // share that is caught, group by group.
 func TestFaultsAtTheBench(t *testing.T) {
 	groups := readGroups(t)
+	maps.DeleteFunc(groups, func(name string, _ *group) bool {
+		return *only != "" && !slices.Contains(strings.Split(*only, ","), name)
+	})
 	results := run(t, groups)
 	for _, name := range slices.Sorted(maps.Keys(groups)) {
 		g := groups[name]
@@ -44,7 +48,7 @@ func TestFaultsAtTheBench(t *testing.T) {
 					t.Errorf("%s: %v", f.Name, r.broken)
 				case r.waits:
 					waiting++
-					t.Logf("waits  %s (%s)", f.Name, f.Waits)
+					t.Logf("waits  %s (%s)%s", f.Name, f.Waits, list(r.elsewhere))
 				case r.caught == "":
 					t.Logf("missed %s: %s%s", f.Name, f.Wrong, list(r.elsewhere))
 				default:
@@ -60,7 +64,7 @@ func TestFaultsAtTheBench(t *testing.T) {
 				case r.broken != nil:
 					t.Errorf("%s: %v", f.Name, r.broken)
 				case r.waits:
-					t.Logf("waits  %s (%s)", f.Name, f.Waits)
+					t.Logf("waits  %s (%s)%s", f.Name, f.Waits, list(r.elsewhere))
 				case len(r.elsewhere) > 0:
 					alarms++
 					t.Logf("false alarm on %s: %s%s", f.Name, f.Wrong, list(r.elsewhere))
@@ -193,7 +197,7 @@ func judgeFault(g *group, f fault, sound library, messages []message) (out outco
 	}
 	if f.Setup != "" {
 		if messages = check(before); len(errorsOf(messages)) > 0 {
-			return outcome{waits: true}
+			return outcome{waits: true, elsewhere: []string{errorsOf(messages)[0].String()}}
 		}
 	}
 	unread := false
@@ -221,7 +225,7 @@ func judgeVariation(g *group, f fault, sound library, messages []message) (out o
 	}
 	if f.Setup != "" {
 		if messages = check(before); len(errorsOf(messages)) > 0 {
-			return outcome{waits: true}
+			return outcome{waits: true, elsewhere: []string{errorsOf(messages)[0].String()}}
 		}
 	}
 	for _, m := range fresh(messages, check(after)) {

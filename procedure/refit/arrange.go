@@ -17,6 +17,7 @@ func (d *derivation) arrange() {
 	d.releaseLate()
 	d.inOrder() // what was pulled forward for a support may have passed its lock
 	d.fillLast()
+	d.takeOffLate()
 }
 
 // find returns the index of the last act that fits or tightens the fastener; -1 when there is none.
@@ -239,7 +240,7 @@ func (d *derivation) takers(release *act) []*state.Fastener {
 	for _, p := range moved {
 		for _, f := range p.Fasteners {
 			outward := slices.ContainsFunc(f.Parts, func(q *state.Part) bool { return !slices.Contains(moved, q) })
-			if !f.Carries() || !outward || d.find(procedure.Fit, f) < 0 || slices.Contains(all, f) {
+			if !f.Carries() || f.Brought || !outward || d.find(procedure.Fit, f) < 0 || slices.Contains(all, f) {
 				continue
 			}
 			all = append(all, f)

@@ -23,7 +23,7 @@ func linesUp(a *state.Assembly) []int {
 		return p.Index
 	}
 	for _, f := range a.Fasteners {
-		if !f.Carries() {
+		if !f.Carries() || f.Brought {
 			continue
 		}
 		for i := 1; i < len(f.Parts); i++ {

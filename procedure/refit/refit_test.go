@@ -61,6 +61,7 @@ nut 10 locks=11
 screw 11
 pin 12 hub gearbox
 clamp 13 motor
+bolt 16 gearbox brought
 clamp 14 motor torque=3
 clamp 15 locks=11
 hose line gearbox frame carries=oil
@@ -146,6 +147,9 @@ func TestTurnedRound(t *testing.T) {
 			"b-back: connect line\na-back: fit 9; tighten 9; flush oil; fill oil |"},
 		{"flushed already", "a: drain oil; flush oil", "a-back: fill oil |"},
 		{"condition at its place", "a: establish slack\nb: disconnect belt", "b-back: connect belt\na-back: undo slack |"},
+		{"what was brought goes on and comes off again", "a: fit 16; tighten 16; support gearbox with hoist; remove 7, 8; hold\nb: lift gearbox with hoist; set down gearbox on pallet; release gearbox from hoist\nc: remove 16",
+			"c-back: fit 16; tighten 16\nb-back-ready: support gearbox with hoist |\nb-back: lift gearbox with hoist; fit gearbox\na-back: fit 7; fit 8; tighten 7; tighten 8; release gearbox with hoist; remove 16 |"},
+		{"what was kept on comes off", "a: fit 16; tighten 16; keep 16", "a-back: remove 16 |"},
 		{"passes by itself", "a: establish cool", ""},
 		{"energy last", "a: establish stopped\nb: establish isolated\nc: establish dead; verify dead, isolated\nd: establish slack\ne: disconnect belt",
 			"refit-start: verify dead; verify isolated\ne-back: connect belt\nd-back: undo slack |\nrefit-end: undo isolated; undo dead; undo stopped"},

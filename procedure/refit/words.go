@@ -47,7 +47,7 @@ func (d *derivation) title(acts []*act) string {
 // titles are the keys of the titles of steps, those of the weightiest actions first.
 var titles = [...]string{
 	fitTitle: "refit.step.fit", connectTitle: "refit.step.connect", fillTitle: "refit.step.fill", undoTitle: "",
-	fastenersTitle: "refit.step.fasteners", tightenTitle: "refit.step.tighten", lockTitle: "refit.step.lock",
+	fastenersTitle: "refit.step.fasteners", tightenTitle: "refit.step.tighten", lockTitle: "refit.step.lock", removeTitle: "refit.step.remove",
 	supportTitle: "refit.step.support", supportBelowTitle: "refit.step.support.below", supportHandsTitle: "refit.step.support.hands",
 	releaseTitle: "refit.step.release", releaseBelowTitle: "refit.step.release.below", releaseHandsTitle: "refit.step.release.hands",
 }
@@ -60,6 +60,7 @@ const (
 	fastenersTitle
 	tightenTitle
 	lockTitle
+	removeTitle
 	supportTitle
 	supportBelowTitle
 	supportHandsTitle
@@ -85,6 +86,8 @@ func (d *derivation) weight(a *act) int {
 		return lockTitle
 	case a.verb == procedure.Tighten:
 		return tightenTitle
+	case a.verb == procedure.Remove:
+		return removeTitle
 	case a.verb == procedure.Hang:
 		return supportTitle + int(d.borne(a))
 	}

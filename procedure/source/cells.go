@@ -173,7 +173,7 @@ func (c *cells) part() *procedure.Part {
 		Mark: c.words("mark"), Face: c.words("face"), Under: c.refs("under"), Stand: c.words("stand"), Base: c.yes("base"),
 		Hazard: c.words("hazard"), SingleUse: c.yes("single-use"),
 		Centre: c.place("centre"), Seat: c.places("seat"), Feet: c.places("feet"), Round: c.yes("round"),
-		Footprint: c.size("footprint"), Height: c.amount("height", measure.Length),
+		Footprint: c.size("footprint"), Height: c.amount("height", measure.Length), Brought: c.yes("brought"),
 	}
 }
 
@@ -240,7 +240,7 @@ func (c *cells) fastener() *procedure.Fastener {
 		Tolerance: tolerance, Angle: c.amount("angle", measure.Angle),
 		NoTorque: c.words("no-torque"), Sequence: c.words("sequence"), Treatment: c.words("treatment"), Friction: c.friction(),
 		Reused: c.no("single-use"), Hazard: c.words("hazard"),
-		SingleUse: c.yes("single-use"), Joins: c.refs("joins"), Locks: c.refs("locks"), Bag: c.words("bag"), Joint: c.joint(),
+		SingleUse: c.yes("single-use"), Joins: c.refs("joins"), Locks: c.refs("locks"), Bag: c.words("bag"), Brought: c.yes("brought"), Joint: c.joint(),
 	}
 	f.Stages, f.StagesSpan = c.stages(f), c.row.get("stages").span
 	f.Pattern, f.TightAfter, f.Retorque = c.choice("pattern"), c.refs("tight-after"), c.words("retorque")
@@ -350,14 +350,14 @@ func (c *cells) support() *procedure.Support {
 		Row: c.common(), Kind: c.choice("kind"), Letter: c.letter(), Capacity: c.amount("capacity", measure.Mass),
 		Legs: c.whole("legs", 0, 1, 4), Angle: c.amount("angle", measure.Angle), OtherAngle: c.amount("other-angle", measure.Angle),
 		Hitch: c.choice("hitch"), Choke: c.amount("choke", measure.Angle), Tag: c.amount("tag", measure.Mass),
-		Per: c.choice("per"), RatedAngle: c.amount("rated-angle", measure.Angle), At: c.places("at"),
+		Per: c.choice("per"), RatedAngle: c.amount("rated-angle", measure.Angle), At: c.places("at"), Into: c.refs("into"),
 	}
 }
 
 func (c *cells) condition() *procedure.Condition {
 	return &procedure.Condition{
 		Row: c.common(), Needs: c.refs("needs"), Undo: c.words("undo"), LostBy: c.refs("lost-by"), Energy: c.yes("energy"),
-		Zone: c.yes("zone"), By: c.refs("by"), ProvedAt: c.refs("proved-at"),
+		Zone: c.yes("zone"), By: c.refs("by"), ProvedAt: c.refs("proved-at"), ProvedBy: c.refs("proved-by"),
 	}
 }
 

@@ -41,6 +41,8 @@ var (
 	ratedColumn   = grammar.Attribute{Name: "rated", Type: grammar.Amount, Means: "the load that it may carry at each place, either way"}
 )
 
+var broughtColumn = grammar.Attribute{Name: "brought", Type: grammar.Yes, Means: "it is put on for the job, as a lifting eye, a guide pin, a bracket or a beam is: `fit` puts it on and `remove` takes it off again before the job ends, or `keep` says why it stays on; the way back puts it on where the job took it off, and takes it off where the job put it on"}
+
 // RegisterForms lists the registers in the order of the reference page.
 func RegisterForms() []RegisterForm { return registerForms }
 
@@ -64,6 +66,7 @@ var registerForms = []RegisterForm{
 		{Name: "footprint", Type: grammar.Words, Means: "the size of what it stands on once it is set down, such as `700 mm x 500 mm`, where no places are stated: its centre of mass is taken to be over the middle"},
 		{Name: "height", Type: grammar.Amount, Means: "the height of its centre of mass over its footprint"},
 		{Name: "round", Type: grammar.Yes, Means: "it rolls on a flat floor"},
+		broughtColumn,
 		variantColumn, noteColumn,
 	}},
 	{procedure.FastenerRegister, "Callout numbers: one or several like fasteners that are undone together.", []grammar.Attribute{
@@ -92,7 +95,7 @@ var registerForms = []RegisterForm{
 		{Name: "with", Type: grammar.Words, Means: "what belongs to each piece: `2 washers, nut`"},
 		{Name: "locks", Type: grammar.Names, Means: "the fasteners that it locks"},
 		{Name: "bag", Type: grammar.Words, Means: "the bag or box that it goes into"},
-		jointColumn, placeColumn, ratedColumn,
+		jointColumn, placeColumn, ratedColumn, broughtColumn,
 		variantColumn, noteColumn,
 	}},
 	{procedure.ConnectionRegister, "Hoses, cables, linkages, belts, chains, connectors, earth straps.", []grammar.Attribute{
@@ -133,6 +136,7 @@ var registerForms = []RegisterForm{
 		{Name: "choke", Type: grammar.Amount, Means: "the angle of a choker hitch at its choke: over 120 deg when it hangs freely"},
 		{Name: "tag", Type: grammar.Amount, Means: "the load that the tag or the maker's table allows for all legs or eye bolts in this arrangement; it goes before what is worked out"},
 		{Name: "at", Type: grammar.Position, Means: "where it stands or hangs on the machine, for acts that do not say so"},
+		{Name: "into", Type: grammar.Names, Means: "the eyes, lugs and beams of the machine that it is hooked into: callout numbers and parts, which are on and tight before it takes weight and as long as it has it"},
 		variantColumn, noteColumn,
 	}},
 	{procedure.ConditionRegister, "States that work needs: isolated, proved dead, cool, slack in the drive.", []grammar.Attribute{
@@ -143,6 +147,7 @@ var registerForms = []RegisterForm{
 		{Name: "energy", Type: grammar.Yes, Means: "it keeps energy away: no work on the machine without it"},
 		{Name: "by", Type: grammar.Names, Means: "what is done to make it hold: the plug that is pulled, the valve that is shut, the bleed that is opened; that is no work before it holds"},
 		{Name: "proved-at", Type: grammar.Names, Means: "the parts at which it is proved: what they are under must be off by then"},
+		{Name: "proved-by", Type: grammar.Names, Means: "the conditions whose proof proves it too, and nothing else does: a valve is proved shut by the bleed behind it, which stays open and silent"},
 		{Name: "zone", Type: grammar.Yes, Means: "it bars the zone of a hanging load"},
 		variantColumn, noteColumn,
 	}},
