@@ -38,6 +38,12 @@ var (
 		Why:   "The order of acts is what is checked, and the words are what is read.",
 		Do:    "Put the words or the acts into the right order.",
 	}
+	wordsStages = diagnostic.Rule{
+		Code: "words-stages", Severity: diagnostic.Warning, Title: "Words give other stages than the row",
+		Wrong: "The words of a step give torques for a fastener that fall from one to the next, or fewer than the stages of its row.",
+		Why:   "A wrench that is set lower than before only clicks. And a cover that gets its full torque at once tips on its seal.",
+		Do:    "Give all stages of the row in rising order, or none; better, let the page print them.",
+	}
 	wordsPeople = diagnostic.Rule{
 		Code: "words-people", Severity: diagnostic.Advice, Title: "Words and step differ in people",
 		Wrong: "The words speak of another number of people than the step, or its procedure, is planned with.",
@@ -48,7 +54,7 @@ var (
 
 // claimRules documents the rules on what running text says of registered things.
 func claimRules() []diagnostic.Rule {
-	return []diagnostic.Rule{wordsDiffer, wordsAgainst, wordsWithoutAct, wordsOrder, wordsPeople}
+	return []diagnostic.Rule{wordsDiffer, wordsAgainst, wordsWithoutAct, wordsOrder, wordsStages, wordsPeople}
 }
 
 // judgeClaims holds the words of a procedure against its rows and acts.
@@ -65,6 +71,7 @@ func judgeClaims(f *analysis.Procedure, language string, log *diagnostic.Log) {
 			for x := range claims.Sentences(s) {
 				c.sentence(x)
 			}
+			c.stages()
 		}
 		if !wording.Covers(language) {
 			return
@@ -121,6 +128,26 @@ func (c *claimed) sentence(x *claims.Sentence) {
 	}
 	if t, ok := c.step.Told(x); ok && x.Role == claims.Telling {
 		c.told(x, t)
+	}
+}
+
+// stages holds the torques of the step's words against the stages of the rows.
+func (c *claimed) stages() {
+	tell := func(p claims.Pass, f *procedure.Fastener, wrong say.Text) {
+		c.log.Add(diagnostic.Diagnostic{Code: wordsStages.Code, Severity: wordsStages.Severity, Span: p.Span, Wrong: wrong,
+			Advice: say.That("Give all stages in rising order, or none: the page prints those of the row."),
+			See:    []diagnostic.Related{{Span: f.Span, Says: say.That("registered here")}}})
+	}
+	for _, told := range c.step.Stages() {
+		for i := 1; i < len(told.Torques); i++ {
+			if p := told.Torques[i]; p.Torque.Compare(told.Torques[i-1].Torque) < 0 {
+				tell(p, told.Fastener, say.That("the words tighten fastener %number to %later after %earlier", say.Name(told.Fastener.ID), say.Word(p.Says), say.Word(told.Torques[i-1].Says)))
+				break
+			}
+		}
+		if asked := claims.Asked(told.Fastener); len(told.Torques) < asked && !c.step.SaysStages() {
+			tell(told.Torques[0], told.Fastener, say.That("the words give %said %said(torque|torques) for fastener %number, and its row asks for %asked stages", say.Count(len(told.Torques)), say.Name(told.Fastener.ID), say.Count(asked)))
+		}
 	}
 }
 

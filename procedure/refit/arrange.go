@@ -96,7 +96,7 @@ func (d *derivation) joint(f *state.Fastener) string {
 // tightenJoints lets tightening wait until all that the fastener lines up with is in, unless a part would
 // be over it by then.
 func (d *derivation) tightenJoints() {
-	ring := linesUp(d.out.Assembly)
+	ring := LinesUp(d.out.Assembly)
 	last := map[int]int{} // the place of the last fit of each ring; a fastener in none has one of its own
 	name := func(f *state.Fastener) int {
 		if ring[f.Index] < 0 {

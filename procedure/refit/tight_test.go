@@ -56,7 +56,7 @@ func TestNothingTightTooEarly(t *testing.T) {
 // TestRings finds what lines up with what.
 func TestRings(t *testing.T) {
 	a := state.NewAssembly(statetest.Machine(carried), nil)
-	ring := linesUp(a)
+	ring := LinesUp(a)
 	of := func(id string) int { return ring[a.Fastener(id).Index] }
 	for _, id := range []string{"6", "7", "8", "9"} {
 		if of(id) != of("5") {
