@@ -63,11 +63,21 @@ func letGoLoose(f *Facts, e *state.Event, report func(diagnostic.Diagnostic)) {
 }
 
 // onFingerTight reports whether a fastener is in by hand that holds the parts on something else; a part may rest in its seat
-// without any.
+// without any. One that by its row is tight only after others stays finger-tight until then: the author wants it so.
 func onFingerTight(e *state.Event, g state.Group) bool {
-	return slices.ContainsFunc(g.Parts, func(p *state.Part) bool {
-		return slices.ContainsFunc(p.Fasteners, func(x *state.Fastener) bool { return x.Carries() && e.After.Fastener(x).Is == state.Loose })
-	})
+	found := false
+	for _, p := range g.Parts {
+		for _, x := range p.Fasteners {
+			if !x.Carries() || e.After.Fastener(x).Is != state.Loose {
+				continue
+			}
+			if slices.ContainsFunc(x.First, func(y *state.Fastener) bool { return e.After.Fastener(y).Is != state.Tight }) {
+				return false
+			}
+			found = true
+		}
+	}
+	return found
 }
 
 func reportLetGo(f *Facts, e *state.Event, g state.Group, report func(diagnostic.Diagnostic)) {
