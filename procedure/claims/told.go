@@ -110,6 +110,22 @@ func (s *Step) Told(x *Sentence) (Told, bool) {
 	return Told{}, false
 }
 
+// Says reports whether the acts of the step say all that a sentence tells: "Undo the four screws", where an act removes them. What is
+// told to be left needs no word either. An order, a measure or a second thing to do is more than that.
+func (s *Step) Says(x *Sentence) bool {
+	t, ok := s.Told(x)
+	if !ok || len(x.words) > plainly || slices.ContainsFunc(x.words, func(w string) bool { return stops(w) || ordinal[w] }) || strings.ContainsAny(x.Text, ",;:") {
+		return false
+	}
+	return t.Deed == Leaving || s.Carried(t)
+}
+
+// plainly is how many words a sentence has at most that tells one thing and nothing of how.
+const plainly = 8
+
+// ordinal words give an order, which the acts turned round do not have.
+var ordinal = map[string]bool{"first": true, "last": true, "once": true, "by": true, "turns": true, "turn": true, "only": true}
+
 func numbered(w string) bool { _, ok := countOf(w); return ok }
 
 // adverb reports whether a word says how something is done.

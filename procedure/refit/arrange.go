@@ -203,7 +203,11 @@ func (d *derivation) releaseLate() {
 			continue
 		}
 		if !d.wanted(a, at, last) {
+			home := a.home
 			d.move(at, last)
+			if !slices.ContainsFunc(d.acts, func(x *act) bool { return x != a && x.home == home }) {
+				a.home = home // a step of its own: what is looked at before it lets go is said there
+			}
 			continue
 		}
 		// Another part needs the support: tighten at once what is in by now.
