@@ -30,7 +30,7 @@ type Names struct {
 
 // heading words end the part of a name that says what a thing is: "cover of the cooler", "sling with two legs".
 var heading = map[string]bool{
-	"of": true, "on": true, "in": true, "for": true, "with": true, "under": true, "at": true, "to": true, "from": true, "by": true, "between": true, "and": true,
+	"of": true, "on": true, "in": true, "for": true, "with": true, "under": true, "at": true, "to": true, "from": true, "by": true, "between": true, "and": true, "around": true, "over": true, "behind": true,
 }
 
 var articles = map[string]bool{"the": true, "a": true, "an": true, "its": true, "their": true, "your": true, "own": true, "this": true, "that": true, "these": true, "those": true, "old": true, "new": true}

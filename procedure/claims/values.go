@@ -148,12 +148,16 @@ func (v valued) agrees(q measure.Quantity, number string, about bool) bool {
 
 var weighing = regexp.MustCompile(`(?i)\b(weighs?|weighing|mass|rated|capacity|wiegt|wiegen|Masse|Tragfähigkeit)\b`)
 
+// carrying are words that may give the load of the moment as well as what a support can carry.
+var carrying = regexp.MustCompile(`(?i)\b(carr(?:y|ies)|lifts?|holds?|trägt|hebt|hält)\b`)
+
 // Weighs reports whether a text says what something weighs, or may carry.
 func Weighs(s string) bool { return weighing.MatchString(s) }
 
 // stated are the values of a dimension that rows state of what a sentence is about.
 func (s *Step) stated(d measure.Dimension, x *Sentence) (out []valued) {
-	if d == measure.Mass && !Weighs(x.Text) || d == measure.Temperature && x.Role == Explaining {
+	carries := d == measure.Mass && carrying.MatchString(x.Text) && s.namesSupport(x)
+	if d == measure.Mass && !Weighs(x.Text) && !carries || d == measure.Temperature && x.Role == Explaining {
 		return nil
 	}
 	about := s.about(x)
@@ -181,6 +185,14 @@ func (s *Step) stated(d measure.Dimension, x *Sentence) (out []valued) {
 				add(t.Row, t.Support.Tag, measure.Quantity{})
 			}
 		}
+		if carries { // what hangs there may be meant as well
+			for _, id := range s.inOrder() {
+				if p := s.things[id].Part; p != nil {
+					parts = append(parts, p.Mass)
+					add(s.things[id].Row, p.Mass, measure.Quantity{})
+				}
+			}
+		}
 		if sum, ok := sumOf(parts); ok && len(parts) > 1 {
 			add(nil, sum, measure.Quantity{})
 		}
@@ -206,6 +218,13 @@ func (s *Step) stated(d measure.Dimension, x *Sentence) (out []valued) {
 		}
 	}
 	return out
+}
+
+// namesSupport reports whether a sentence names a support.
+func (s *Step) namesSupport(x *Sentence) bool {
+	return slices.ContainsFunc(s.names.mentions(x.words, s.has), func(m mention) bool {
+		return slices.ContainsFunc(m.things, func(t *procedure.Thing) bool { return t.Support != nil })
+	})
 }
 
 func sumOf(all []measure.Quantity) (sum measure.Quantity, ok bool) {
