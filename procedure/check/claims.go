@@ -8,7 +8,6 @@ import (
 	"matchmark/procedure/claims"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/say"
-	"matchmark/procedure/wording"
 )
 
 // What running text says of registered things is held against their rows and against the acts of the step: a learner does
@@ -63,20 +62,20 @@ func judgeClaims(f *analysis.Procedure, language string, log *diagnostic.Log) {
 		return
 	}
 	diagnostic.GuardWork(say.That("looking at the words"), f.Span, log.Add, func() {
-		names := claims.NamesOf(f.Machine)
+		names := claims.NamesOf(f.Machine, language)
 		most := 0
 		for _, s := range f.WrittenSteps() {
 			most = max(most, s.People)
-			c := &claimed{step: claims.NewStep(s, f.Machine, names), names: names, english: wording.Covers(language), log: log}
-			for x := range claims.Sentences(s) {
+			c := &claimed{step: claims.NewStep(s, f.Machine, names), names: names, told: claims.Reads(language), log: log}
+			for x := range claims.Sentences(s, names) {
 				c.sentence(x)
 			}
 			c.stages()
 		}
-		if !wording.Covers(language) {
+		if !claims.Reads(language) {
 			return
 		}
-		for x := range claims.SentencesOf(f.About) {
+		for x := range claims.SentencesOf(f.About, names) {
 			if n := x.People(); n > 0 && n != most && most > 0 {
 				log.Add(diagnostic.Diagnostic{Code: wordsPeople.Code, Severity: wordsPeople.Severity, Span: x.Span,
 					Wrong:  say.That("the words say %said %said(person|people), and the steps are for up to %most %most(person|people)", say.Count(n), say.Count(most)),
@@ -88,10 +87,10 @@ func judgeClaims(f *analysis.Procedure, language string, log *diagnostic.Log) {
 
 // claimed is a step whose words are gone through.
 type claimed struct {
-	step    *claims.Step
-	names   *claims.Names
-	english bool
-	log     *diagnostic.Log
+	step  *claims.Step
+	names *claims.Names
+	told  bool // what the words tell can be read, in their language
+	log   *diagnostic.Log
 	// before is the last thing told that acts of the step are done to, and when.
 	before *claims.Told
 	first  int
@@ -107,7 +106,7 @@ func (c *claimed) sentence(x *claims.Sentence) {
 	for _, d := range c.step.Bags(x) {
 		c.differs(d)
 	}
-	if !c.english {
+	if !c.told {
 		return
 	}
 	for _, d := range c.step.Counts(x) {
@@ -127,7 +126,7 @@ func (c *claimed) sentence(x *claims.Sentence) {
 			Advice: say.That("Correct the one that is wrong, or let the page print the row's value."), See: rowsOf([]*procedure.Thing{e.Part})})
 	}
 	if t, ok := c.step.Told(x); ok && x.Role == claims.Telling {
-		c.told(x, t)
+		c.tells(x, t)
 	}
 }
 
@@ -165,7 +164,7 @@ func (c *claimed) differs(d claims.Differing) {
 	c.log.Add(out)
 }
 
-func (c *claimed) told(x *claims.Sentence, t claims.Told) {
+func (c *claimed) tells(x *claims.Sentence, t claims.Told) {
 	if a := c.step.Against(t); a != nil {
 		severity := wordsAgainst.Severity
 		if t.Deed == claims.Taking { // the act may be the newer one of the two, in a smaller job

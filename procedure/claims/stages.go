@@ -32,7 +32,7 @@ func (s *Step) Stages() []Stages {
 	if len(tightened) == 1 {
 		about = tightened[0]
 	}
-	for x := range Sentences(s.Step) {
+	for x := range Sentences(s.Step, s.names) {
 		if x.Role != Telling {
 			continue
 		}
@@ -112,7 +112,7 @@ func Asked(f *procedure.Fastener) int {
 
 // SaysStages reports whether the words or the acts of a step speak of stages: the row has the rest then.
 func (s *Step) SaysStages() bool {
-	for x := range Sentences(s.Step) {
+	for x := range Sentences(s.Step, s.names) {
 		if x.Role == Telling && (stagesSaid.MatchString(x.Text) || strings.Contains(x.Text, marker)) {
 			return true
 		}

@@ -36,13 +36,13 @@ func (d *derivation) unsaid(from *procedure.Step, acts []*act) bool {
 		return false
 	}
 	if d.names == nil {
-		d.names = claims.NamesOf(d.out.Job.Machine)
+		d.names = claims.NamesOf(d.out.Job.Machine, "")
 	}
 	of := procedure.Step{Blocks: slices.DeleteFunc(slices.Clone(from.Blocks), func(b procedure.Block) bool {
 		return !b.Applies(d.out.Job.Variant) || b.Shows().Text == nil && len(b.Shows().Actions) == 0
 	})}
 	said := claims.NewStep(&of, d.out.Job.Machine, d.names)
-	for x := range claims.Sentences(&of) {
+	for x := range claims.Sentences(&of, d.names) {
 		if x.Role == claims.Telling && !said.Says(x) {
 			return true
 		}
