@@ -27,7 +27,7 @@ var libraryRules = sync.OnceValue(func() []rule {
 		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, oneTarget, undefinedCourse, courseOrder, courseState, sessionEnd, sessionLength, sessionPeople, wrongThing, countDiffers, noToolFits, toolsFitAlike, unknownDrive, leadersCross, undefinedValues, energyUnstated, energyUnmarked, sourceIncomplete, sourceUnguarded, ownLock, testerMissing, figureLacks, untilUnknown, derivedUnknown, unreachable, unusedRows, unusedFigures, unusedTerms,
 		uncoveredCautions, unknownVeto, answerDiffers, answerOrder,
 		threadDesignation, propertyClass, torqueWindow, frictionMissing, torqueUnit, driveSize, classThread, frictionTreatment, toleranceOdd, unknownToTables, figureOdd,
-		patternMissing, patternUnfit, tightRing, driveMissing, toolMissing, wrenchMissing, wrenchExact, containerUnfit, containerUnknown, gapLeft,
+		patternMissing, patternUnfit, patternRound, tightRing, driveMissing, toolMissing, wrenchMissing, wrenchExact, containerUnfit, containerUnknown, gapLeft,
 		idleTool, hazardUnread, riskUnread, protectionShort, handsShort, signalWord,
 		longestAnswer, shuffledAnswer, feedbackMissing, answerInStem, keyTolerance, questionElsewhere, aimUntested, orderEitherWay, passByGuess, quizTime,
 		handLift, gearCapacity, slingAngle, slingRating, liftUnknown, idleGeometry,
