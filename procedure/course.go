@@ -29,6 +29,8 @@ type Pace struct {
 	// People is how many work on one machine, and Crew, as far as stated, what trades and tickets each of them has.
 	People int
 	Crew   []Person
+	// Shared is true when the course states who works on a machine: then the plan shares the work out among them.
+	Shared bool `word:"-"` // follows from what is stated
 	// Session is from the start of set-up to the end of clear-down.
 	Session, SetUp, ClearDown float64
 	// Break is how long a break takes, with 0 for none, and BreakEvery how many minutes are worked between breaks.
