@@ -63,6 +63,26 @@ func TestCautionOfAChapter(t *testing.T) {
 	assert.DeepEqual(t, got, []string{"s Open warned about guard", "r Open warned about guard again", "a Open warned again", "b Close"})
 }
 
+// A limit whose unit nobody knows would be text without a field for the reading.
+func TestUnknownUnitOfALimit(t *testing.T) {
+	for limit, want := range map[string]string{
+		"at most 70 °Q":         "bad-quantity",
+		"at least 3 glugs":      "bad-quantity",
+		"3 glugs to 5 glugs":    "bad-quantity",
+		"3 to 5 glugs":          "bad-quantity",
+		"3 glugs to 5 mm":       "bad-quantity",
+		"at most 70 °C":         "",
+		"at most 4.5 mm/s":      "",
+		"at most 85 dB":         "",
+		"at most two cracks":    "",
+		"no cracks in 3 places": "",
+	} {
+		if _, codes := findBlocks(t, "Words.\n\n- [ ] inspect hub\n\n::: inspect\n- Hub: "+limit+"\n:::\n"); codes != want {
+			t.Errorf("%q is told as %q, want %q", limit, codes, want)
+		}
+	}
+}
+
 func TestCautionOutsideAChapter(t *testing.T) {
 	caution := "::: caution\nThe edges cut.\n:::\n\n"
 	step := "## A {#a}\n{time=1}\n\nWords.\n\n"
