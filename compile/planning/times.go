@@ -34,6 +34,8 @@ type timesView struct {
 	Spread bool
 	// Sometimes says how steps count that are not always done; empty when there are none.
 	Sometimes string
+	// Trades says which trades and tickets somebody has to have; empty for none.
+	Trades string
 }
 
 // windowRow is one step of the network table.
@@ -84,6 +86,13 @@ func (e *emitter) times(job *analysis.Job) error {
 	v.LeastSpread, v.Variance = spread(t.Deviation), e.words.Number(t.Variance, 1)
 	if slices.ContainsFunc(job.Steps, func(s *procedure.Step) bool { return s.If != "" || s.Round.First != "" }) {
 		v.Sometimes = e.words.T("plan.chance", procedure.UsualChance)
+	}
+	if trades := w.network.Trades(); len(trades) > 0 {
+		var refs []procedure.Ref
+		for _, id := range trades {
+			refs = append(refs, procedure.Ref{ID: id})
+		}
+		v.Trades = e.words.T("plan.trades", strings.Join(e.lib.TradeNames(refs), ", "))
 	}
 	c := chart{e: e}
 	for k := range w.rosters {
