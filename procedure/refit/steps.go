@@ -119,8 +119,7 @@ func on(acts []*act, thing string) bool {
 func (d *derivation) describe(s *procedure.Step, home int, acts []*act) *procedure.Step {
 	from := d.out.Job.Steps[home]
 	s.Title = d.title(acts)
-	s.Gap = slices.ContainsFunc(from.Blocks, func(b procedure.Block) bool { return b.Shows().Text != nil && b.Applies(d.out.Job.Variant) })
-	if !s.Gap {
+	if s.Gap = d.unsaid(from, acts); !s.Gap {
 		return s // the acts say all that the removal says
 	}
 	at := slices.IndexFunc(s.Blocks, func(b procedure.Block) bool { return b.Shows().Warning == nil })
