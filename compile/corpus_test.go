@@ -12,7 +12,7 @@ import (
 func corpus(n int) fstest.MapFS {
 	files := fstest.MapFS{}
 	add := func(name, content string) { files[name] = &fstest.MapFile{Data: []byte(content)} }
-	add("library.yaml", "title: Generated library\n")
+	add("library.yaml", "title: Generated library\ntrades: [Fitter, Electrician]\n")
 	add("figures/panel.svg", `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 800 600"><rect x="40" y="40" width="720" height="520" fill="none" stroke="#000" stroke-width="3"/></svg>`)
 	for m := range max(1, n/100) {
 		add(fmt.Sprintf("machines/machine-%04d.md", m), corpusMachine(m))

@@ -8,6 +8,7 @@ import (
 
 	"matchmark/compile/cache"
 	"matchmark/compile/picture"
+	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/source"
 	"matchmark/procedure/text"
@@ -95,7 +96,14 @@ func makeSettings(x *reading, _ string) *result {
 	x.file(source.SettingsFile)
 	var log diagnostic.Log
 	lib, err := x.reader.Settings(x.files, &log)
-	return &result{value: &settings{lib, x.withoutTexts(log.Sorted()), err}, sums: [aspects]cache.Sum{part: sumOf(lib.Title, lib.Language)}}
+	return &result{value: &settings{lib, x.withoutTexts(log.Sorted()), err}, sums: [aspects]cache.Sum{part: sumOf(lib.Title, lib.Language, tradeNames(lib.Library))}}
+}
+
+func tradeNames(lib *procedure.Library) (names []string) {
+	for _, t := range lib.Trades {
+		names = append(names, t.Name)
+	}
+	return names
 }
 
 // library is a library with the settings and nothing else.

@@ -23,7 +23,7 @@ var sizeBounds = []sizeBound{
 	{"course/*.html", "course", 8_000, 8_000},
 	{"machine/*.html", "machine", 32_000, 8_500},
 	{"procedure/*/index.html", "overview", 70_000, 8_000},
-	{"procedure/pump-*/steps*.html", "step view that goes by what is found", 62_000, 28_200},
+	{"procedure/pump-*/steps*.html", "step view that goes by what is found", 62_000, 28_300},
 	{"procedure/*/steps*.html", "step view", 63_000, 25_600}, // 29 steps, 2,400 bytes of them meanings of words; of generated ones see below
 	{"procedure/*/times*.html", "times", 56_000, 8_000},
 	{"procedure/*/checklist*.html", "checklist", 38_500, 6_000},

@@ -36,6 +36,7 @@ var actionListKind = define(Kind{
 			{Name: "twist", Type: grammar.Amount, Dimension: measure.Angle, Means: "lift by hand: how far the body turns"},
 			{Name: "at", Type: grammar.Position, Means: "behind what is supported or set down: where on the part each jack, hook or leg of a sling takes it"},
 			{Name: "hook", Type: grammar.Position, Means: "where the hook of a sling with several legs hangs, when that is not over the middle of what it lifts"},
+			{Name: "who", Type: grammar.Names, Means: "trades and tickets of those who do it: somebody of the step's people for each"},
 			{Name: "grip", Type: grammar.Choice, Of: []string{"good", "fair", "poor"}, Means: "lift by hand: how well the hands hold"},
 		},
 		In:    grammar.InStepOrVariant,

@@ -26,12 +26,37 @@ type Caution struct {
 	About []Ref `refers:"thing"`
 	// OutOnly is true for a hazard of taking out, which the derived refitting does not repeat.
 	OutOnly bool
-	Prose   Prose `word:"text"`
+	// Standing is true for a caution that holds for a whole chapter: every step of it has the caution, and pages show it where the
+	// chapter begins.
+	Standing bool  `word:"-"` // its place says it
+	Prose    Prose `word:"text"`
+}
+
+// Repeats reports whether the caution holds for a chapter that the step before, which may be nil, is in too.
+func (b *Caution) Repeats(s, before *Step) bool {
+	return b.Standing && before != nil && before.Chapter == s.Chapter
+}
+
+// Stand puts the cautions that hold for its chapter in front of the step. What they are about is said once, where the chapter begins.
+func (s *Step) Stand(cautions []*Caution, begins bool) {
+	if len(cautions) == 0 {
+		return
+	}
+	s.Standing = cautions
+	blocks := make([]Block, 0, len(cautions)+len(s.Blocks))
+	for _, c := range cautions {
+		if !begins && len(c.About) > 0 {
+			again := *c
+			again.About, c = nil, &again
+		}
+		blocks = append(blocks, c)
+	}
+	s.Blocks = append(blocks, s.Blocks...)
 }
 
 var cautionKind = define(Kind{
 	BlockKind: grammar.BlockKind{
-		Name: "caution", Means: "A warning, in front of the action that it is about.",
+		Name: "caution", Means: "A warning, in front of the action that it is about; right below the heading of a section it holds for all steps of it.",
 		Argument: grammar.Attribute{
 			Name: "signal word", Type: grammar.Choice, Means: "by ANSI Z535.6; `caution` when not stated",
 			Of: []string{string(Danger), string(WarningWord), string(CautionWord), string(Notice)},
@@ -40,7 +65,7 @@ var cautionKind = define(Kind{
 			{Name: "about", Type: grammar.Names, Means: "the things whose act the caution stands before; those of the next act when not stated, `none` for none"},
 			{Name: "out-only", Type: grammar.Flag, Means: "it is about taking out; the refitting leaves it out"},
 		},
-		In:    grammar.InStepOrVariant,
+		In:    []grammar.Place{grammar.InStep, grammar.InVariant, grammar.InProcedure, grammar.InShared, grammar.InRefit},
 		Holds: "Prose: the hazard, what happens, how to avoid it.",
 		Example: `::: caution warning {about=gearbox out-only}
 The gearbox can drop when its last bolt comes out. Keep your feet clear.

@@ -1,6 +1,8 @@
 package procedure
 
 import (
+	"slices"
+
 	"matchmark/procedure/learning"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/text"
@@ -24,8 +26,11 @@ type Pace struct {
 	Learning learning.Curve
 	// Stated is the repetition that the authors' times stand for, counted from 1.
 	Stated int
-	// People is how many work on one machine.
+	// People is how many work on one machine, and Crew, as far as stated, what trades and tickets each of them has.
 	People int
+	Crew   []Person
+	// Shared is true when the course states who works on a machine: then the plan shares the work out among them.
+	Shared bool `word:"-"` // follows from what is stated
 	// Session is from the start of set-up to the end of clear-down.
 	Session, SetUp, ClearDown float64
 	// Break is how long a break takes, with 0 for none, and BreakEvery how many minutes are worked between breaks.
@@ -38,6 +43,14 @@ type Pace struct {
 	Teams int
 	// Start is the time of day at which a session starts, in minutes past midnight.
 	Start float64
+}
+
+// Person is one of those who work on a machine.
+type Person struct{ Tickets []Ref }
+
+// Has reports whether the person has one of the tickets.
+func (p Person) Has(ticket string) bool {
+	return slices.ContainsFunc(p.Tickets, func(r Ref) bool { return r.ID == ticket })
 }
 
 // UsualPace is what a course is planned with where it states nothing else: two

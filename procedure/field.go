@@ -31,7 +31,7 @@ type Field struct {
 
 // ofThings reports whether the field's names are those of registered things.
 func (f *Field) ofThings() bool {
-	return f.Refers != "step" && f.Refers != "figure" && f.Refers != "variant"
+	return f.Refers != "step" && f.Refers != "trade" && f.Refers != "figure" && f.Refers != "variant"
 }
 
 var (

@@ -23,9 +23,28 @@ type Library struct {
 	Procedures []*Procedure `word:"-"`
 	Courses    []*Course    `word:"-"`
 	Quizzes    []*Quiz      `word:"-"`
+	// Trades are the trades and tickets of the workshop's people, in the order of library.yaml.
+	Trades []Trade `word:"-"`
 	// Glossary is nil for a library that has none.
 	Glossary *Glossary    `word:"-"`
 	Files    []*text.File `word:"-"`
+}
+
+// Trade is a trade or a ticket that somebody has: electrician, slinger.
+type Trade struct{ ID, Name string }
+
+// TradeNames are the names of trades, as people say them.
+func (l *Library) TradeNames(refs []Ref) (names []string) {
+	for _, r := range refs {
+		name := r.ID
+		for _, t := range l.Trades {
+			if t.ID == r.ID {
+				name = t.Name
+			}
+		}
+		names = append(names, name)
+	}
+	return names
 }
 
 // Procedure is one job: the steps that take something out, or that set something up.
@@ -77,6 +96,8 @@ type Step struct {
 	Span   text.Span // the opening line
 	Time   Estimate
 	People int
+	// Who are trades and tickets: for each, one of the people has it. Acts may name more.
+	Who []Ref `refers:"trade"`
 	// Tools are all that it needs: those that its author lists, and those that are filled in because they fit what it does.
 	Tools    []Ref `refers:"tool"`
 	Needs    []Ref `refers:"condition"` // conditions that must hold when the step starts
@@ -97,7 +118,9 @@ type Step struct {
 	Skips float64 `word:"-"` // follows from If
 	// Chapter is the title of the section that the step stands in; empty for none.
 	Chapter string
-	Round   Round
+	// Standing are the cautions that hold for all of its chapter.
+	Standing []*Caution `word:"-"` // they stand in the blocks too
+	Round    Round
 	// Gap is true for a derived step that says nothing of how its acts are done, where the words of the removal do.
 	Gap    bool `word:"-"`
 	Blocks []Block
@@ -116,6 +139,8 @@ type Action struct {
 	// At is where the supports that it names take the part, or the stand bears it: one place, or one for each leg. Hook is where the
 	// hook of a sling with several legs hangs. Empty when not stated.
 	At, Hook position.List
+	// Who are the trades and tickets of those who do it; empty for anybody of the step.
+	Who []Ref
 	// Reason says why a fastener is kept, or anything else worth knowing; may be empty.
 	Reason Prose
 	Span   text.Span
@@ -183,6 +208,22 @@ func (s *Step) Actions() []*Action {
 	}
 	return out
 }
+
+// Trades are the trades and tickets that the step and its acts name, each once.
+func (s *Step) Trades() []Ref {
+	out := slices.Clip(s.Who)
+	for _, a := range s.Actions() {
+		for _, r := range a.Who {
+			if !slices.ContainsFunc(out, func(o Ref) bool { return o.ID == r.ID }) {
+				out = append(out, r)
+			}
+		}
+	}
+	return out
+}
+
+// Crew is how many people the step takes: those that it states, and at least one for each trade.
+func (s *Step) Crew() int { return max(s.People, len(s.Trades())) }
 
 // EachProse calls f with every piece of prose in the step, in order.
 func (s *Step) EachProse(f func(Prose)) {

@@ -98,12 +98,37 @@ func (b *tab) over() {
 	eval[bool](b, `matchmark.job.record().ticks["out/feet-oiled--wait"].at -= 900000, matchmark.job.save(), true`)
 }
 
+// chapters looks at what a chapter says at its second step, and finds steps by chapter, by what is open, and by who does them.
+func (b *tab) chapters() {
+	b.t.Helper()
+	if words := eval[string](b, `document.querySelector("#insert-off details.standing").textContent`); !strings.Contains(words, "Look at the insert") || !strings.Contains(words, "Keep your fingers off") {
+		b.t.Errorf("the second step of the chapter warns of %q", words)
+	}
+	b.tap("#ui_open-list")
+	for _, x := range []struct{ kind, has, lacks string }{
+		{"Look at the insert", "insert-off", "guard-off"},
+		{"Open steps", "shims-set", "guard-off"},
+		{"Fitter", "guard-off", "lock-out"},
+		{"All steps", "lock-out", ""},
+	} {
+		eval[bool](b, fmt.Sprintf(`(() => { const s = document.querySelector("#ui_list select"); s.value = %q; s.dispatchEvent(new Event("change")); return true; })()`, x.kind))
+		shown := eval[string](b, `Array.from(document.querySelectorAll("#ui_list-steps [data-step]")).filter(a => a.offsetParent).map(a => a.dataset.step).join()`) + ","
+		if !strings.Contains(shown, x.has+",") || x.lacks != "" && strings.Contains(shown, x.lacks+",") {
+			b.t.Errorf("of %q the list shows %s", x.kind, shown)
+		}
+	}
+	b.wantLargeTargets("the list of steps")
+	b.wantAccessible("the list of steps")
+	b.tap("#ui_close-list")
+}
+
 func pumpWorn(t *testing.T, s *site) {
 	b := openTab(t, newProfile(t))
 	b.pumpTo(s)
 	b.wantState("not ticked") // the question is not answered yet
 	b.decide("yes")
 	b.on("insert-off")
+	b.chapters()
 	b.on("shims-set")
 	if got := eval[string](b, `document.querySelector("#shims-set [data-value]").textContent`); got != "Shims that the motor needs: 0.85 mm" {
 		t.Errorf("the value that is used reads %q", got)

@@ -40,7 +40,7 @@ func Signal(w *themes.Words, c Caution) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			var templ_7745c5c3_Var2 = []any{"signal", string(c.Signal)}
+			var templ_7745c5c3_Var2 = []any{"signal", string(c.Signal), templ.KV("standing", c.Standing)}
 			templ_7745c5c3_Err = templ.RenderCSSItems(ctx, templ_7745c5c3_ElementWriter, templ_7745c5c3_Var2...)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err

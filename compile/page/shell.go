@@ -117,6 +117,8 @@ func Markup(p procedure.Prose) template.HTML { return template.HTML(xhtml.String
 type Caution struct {
 	Signal procedure.Signal
 	Text   template.HTML
+	// Standing is true for one that holds for a whole chapter.
+	Standing bool
 }
 
 // Inline hands prose to a place that takes no paragraphs, such as a label.

@@ -3,7 +3,9 @@ package planning
 import (
 	"html/template"
 	"strconv"
+	"strings"
 
+	"matchmark/procedure"
 	"matchmark/procedure/schedule"
 	"matchmark/procedure/state"
 	"matchmark/themes"
@@ -31,7 +33,9 @@ type crewView struct {
 // laneView sums up what one person does.
 type laneView struct {
 	Person, Steps int
-	Busy, Idle    string
+	// Tickets are the trades and tickets that the person has.
+	Tickets    []string
+	Busy, Idle string
 }
 
 // barRow is one step of the roster.
@@ -62,6 +66,9 @@ func (e *emitter) crewView(w *work, k int, links []template.HTML, c *chart) crew
 	does := make([]bool, len(r.Bars)*r.Crew) // of all rows, one after the other
 	for _, lane := range r.Lanes {
 		l := laneView{Person: lane.Person, Steps: len(lane.Bars), Busy: schedule.Duration(lane.Busy)}
+		for _, id := range r.Tickets[lane.Person-1] {
+			l.Tickets = append(l.Tickets, e.lib.TradeNames([]procedure.Ref{{ID: id}})...)
+		}
 		if lane.Idle >= 0.5 {
 			l.Idle = schedule.Duration(lane.Idle)
 		}
@@ -101,8 +108,11 @@ func (e *emitter) wait(w schedule.Wait) string {
 // says is what a person has to do, behind the person's name.
 func (l laneView) says(w *themes.Words) string {
 	out := ""
+	if len(l.Tickets) > 0 {
+		out = " (" + strings.Join(l.Tickets, ", ") + ")"
+	}
 	if l.Person == 1 {
-		out = " " + w.T("plan.leads")
+		out += " " + w.T("plan.leads")
 	}
 	out += ": " + w.Count("plan.steps", l.Steps) + ", " + w.T("plan.busy", l.Busy)
 	if l.Idle != "" {

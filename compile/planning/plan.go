@@ -104,7 +104,7 @@ func (e *emitter) facts(a *agenda) []fact {
 	out = append(out,
 		fact{e.words.T("plan.fact.confidence"), e.words.T("plan.fact.confidence.value", e.words.Number(100*p.Confidence, 1))},
 		fact{e.words.T("plan.fact.pace"), e.words.T("plan.fact.pace.value", e.words.Number(100*p.CommonPace, 1))},
-		fact{e.words.T("plan.fact.people"), e.words.Count("plan.people", p.People)},
+		fact{e.words.T("plan.fact.people"), e.crewWords(p)},
 	)
 	if p.Teams > 1 {
 		out = append(out, fact{e.words.T("plan.fact.teams"), e.words.T("plan.fact.teams.value", p.Teams)})
@@ -116,6 +116,17 @@ func (e *emitter) facts(a *agenda) []fact {
 		out = append(out, fact{e.words.T("plan.fact.variant"), strings.Join(names, ", ")})
 	}
 	return out
+}
+
+// crewWords says how many people work on a machine, and what trades and tickets they have.
+func (e *emitter) crewWords(p procedure.Pace) string {
+	out := []string{e.words.Count("plan.people", p.People)}
+	for _, person := range p.Crew {
+		if names := e.lib.TradeNames(person.Tickets); len(names) > 0 {
+			out = append(out, strings.Join(names, ", "))
+		}
+	}
+	return strings.Join(out, " · ")
 }
 
 // variantNames lists the variants that were planned with, each once.

@@ -36,7 +36,11 @@ type planRow struct {
 	Kind sessions.RowKind
 	// Item begins a new item when it is not empty; Again says which repetition it is.
 	Item, Again string
-	Step        *planStep
+	// Chapter is the title of a chapter that begins, or goes on in a new session, with the step.
+	Chapter string
+	Step    *planStep
+	// Who are the trades and tickets that the step takes.
+	Who []string
 	// Words name a row that is no step.
 	Words string
 	// Start and Latest are times of day; Late is true when the row is too late before the session has begun.
@@ -110,8 +114,13 @@ func (e *emitter) sessionView(s page.Shell, r sessions.Rules, session sessions.S
 		v.Why = e.words.T("plan.stop." + string(session.Stop))
 	}
 	var item *sessions.Item
+	chapter := ""
 	for _, row := range session.Rows {
-		v.Rows = append(v.Rows, e.planRow(s, r, row, row.Item != item, again[row.Item]))
+		shown := e.planRow(s, r, row, row.Item != item, again[row.Item])
+		if row.Step != nil && (row.Step.Chapter != chapter || shown.Item != "") {
+			chapter, shown.Chapter = row.Step.Chapter, row.Step.Chapter
+		}
+		v.Rows = append(v.Rows, shown)
 		if row.Item != nil {
 			item = row.Item
 		}
@@ -137,6 +146,7 @@ func (e *emitter) planRow(s page.Shell, r sessions.Rules, row sessions.Row, fres
 			v.Item, v.Again = e.jobTitle(row.Item.Job), e.again(again)
 		}
 		v.Step = &planStep{row.Step.Number, row.Step.Title, linkTo(row.Step, s.Link(page.StepsPath(row.Job)))}
+		v.Who = e.lib.TradeNames(row.Step.Trades())
 		v.Proof = row.Kind == sessions.ProofRow
 		v.Hold = state.Hold(row.Step) != nil
 	}

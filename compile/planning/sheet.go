@@ -38,6 +38,7 @@ type importantStep struct {
 	Title    string
 	Time     string
 	People   int
+	Who      []string
 	Cautions []page.Caution
 	Points   []keyPoint
 	Holds    []hold
@@ -92,12 +93,13 @@ func (e *emitter) sessionSheet(a *agenda, s sessions.Session, of int, at string,
 	v.Visits = e.visits(a, &s)
 	v.Supplies = e.layOut(v.Shell, s)
 	var item *sessions.Item
+	var before *procedure.Step
 	for _, row := range s.Rows {
 		if row.Item == nil {
 			continue
 		}
 		if row.Item != item {
-			item = row.Item
+			item, before = row.Item, nil
 			var b breakdown
 			if item.Job != nil {
 				b = breakdown{Title: e.jobTitle(item.Job), Again: e.again(again[item])}
@@ -105,21 +107,22 @@ func (e *emitter) sessionSheet(a *agenda, s sessions.Session, of int, at string,
 			v.Items = append(v.Items, b)
 		}
 		last := &v.Items[len(v.Items)-1]
-		last.Steps = append(last.Steps, e.importantStep(row))
+		last.Steps = append(last.Steps, e.importantStep(row, before))
+		before = row.Step
 	}
 	return page.Write(e.out, at, sessionSheet(v))
 }
 
-func (e *emitter) importantStep(row sessions.Row) importantStep {
+func (e *emitter) importantStep(row sessions.Row, before *procedure.Step) importantStep {
 	out := importantStep{Time: schedule.Duration(row.End - row.Start), Title: row.Item.Title}
 	if s := row.Step; s != nil {
-		out.Number, out.Title, out.People = s.Number, s.Title, s.People
+		out.Number, out.Title, out.People, out.Who = s.Number, s.Title, s.People, e.lib.TradeNames(s.Trades())
 		if row.Kind == sessions.ProofRow {
 			out.Title = e.words.T("plan.proof.step", s.Title)
 		}
 		for _, b := range s.Blocks {
 			shown := procedure.SessionSheet.On(b)
-			if c := shown.Warning; c != nil {
+			if c := shown.Warning; c != nil && !c.Repeats(s, before) {
 				out.Cautions = append(out.Cautions, page.Caution{Signal: c.Signal, Text: page.Markup(c.Prose)})
 			}
 			if p := shown.Point; p != nil {
@@ -141,8 +144,9 @@ func (e *emitter) importantStep(row sessions.Row) importantStep {
 
 // duration is the step's time, and who is needed for it if that is more than one.
 func (s *importantStep) duration(w *themes.Words) string {
+	out := s.Time
 	if s.People > 1 {
-		return s.Time + " · " + w.Count("plan.people", s.People)
+		out += " · " + w.Count("plan.people", s.People)
 	}
-	return s.Time
+	return strings.Join(append([]string{out}, s.Who...), " · ")
 }

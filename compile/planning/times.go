@@ -34,6 +34,8 @@ type timesView struct {
 	Spread bool
 	// Sometimes says how steps count that are not always done; empty when there are none.
 	Sometimes string
+	// Trades says which trades and tickets somebody has to have; empty for none.
+	Trades string
 }
 
 // windowRow is one step of the network table.
@@ -43,6 +45,8 @@ type windowRow struct {
 	EarlyStart, EarlyEnd, LateStart, LateEnd string
 	Slack                                    string
 	Critical                                 bool
+	// Chapter is the title of a chapter that begins with the step, and Takes how long its steps take, one after the other.
+	Chapter, Takes string
 }
 
 // chancesView says how likely the job ends by some times.
@@ -74,12 +78,21 @@ func (e *emitter) times(job *analysis.Job) error {
 	t := w.forecast.Times
 	for i, window := range t.Windows {
 		v.Spread = v.Spread || window.Deviation > 0
-		v.Rows = append(v.Rows, e.windowRow(links[i], window))
+		row := e.windowRow(links[i], window)
+		row.Chapter, row.Takes = chapterAt(job.Job, i)
+		v.Rows = append(v.Rows, row)
 	}
 	v.Alone, v.Never, v.Least = schedule.Duration(job.Clock().Total.Expected), schedule.Duration(w.least), schedule.Duration(t.Length)
 	v.LeastSpread, v.Variance = spread(t.Deviation), e.words.Number(t.Variance, 1)
 	if slices.ContainsFunc(job.Steps, func(s *procedure.Step) bool { return s.If != "" || s.Round.First != "" }) {
 		v.Sometimes = e.words.T("plan.chance", procedure.UsualChance)
+	}
+	if trades := w.network.Trades(); len(trades) > 0 {
+		var refs []procedure.Ref
+		for _, id := range trades {
+			refs = append(refs, procedure.Ref{ID: id})
+		}
+		v.Trades = e.words.T("plan.trades", strings.Join(e.lib.TradeNames(refs), ", "))
 	}
 	c := chart{e: e}
 	for k := range w.rosters {
@@ -93,6 +106,22 @@ func (e *emitter) times(job *analysis.Job) error {
 		v.Chances = e.chances(w)
 	}
 	return page.Write(e.out, at, timesPage(v))
+}
+
+// chapterAt is the chapter that begins with a job's step, and how long its steps take in all; empty where none begins.
+func chapterAt(job *procedure.Job, i int) (title, takes string) {
+	if i >= len(job.Steps) || job.Steps[i].Chapter == "" || i > 0 && job.Steps[i-1].Chapter == job.Steps[i].Chapter {
+		return "", ""
+	}
+	sum := 0.0
+	for _, s := range job.Steps[i:] {
+		if s.Chapter != job.Steps[i].Chapter {
+			break
+		}
+		mean, _ := schedule.StepTime(s)
+		sum += mean
+	}
+	return job.Steps[i].Chapter, schedule.Duration(sum)
 }
 
 // links lead to the steps of the activities, which the tables of the page name several times.

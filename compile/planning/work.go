@@ -44,10 +44,10 @@ func newWork(job *analysis.Job, most int) *work {
 	if r, err := sharing.Roster(n.Most(), effort); err == nil {
 		w.least = max(times.Length, r.Bound)
 	}
-	for people := n.Fewest(); people <= max(most, n.Fewest()); people++ {
+	for people := n.Fewest(); people <= max(most, n.Fewest()+len(n.Trades())); people++ {
 		r, err := sharing.Roster(people, effort)
 		if err != nil {
-			break // too few people: Fewest says that there are enough
+			continue // somebody would have to have two trades at once
 		}
 		networks = append(networks, r.Rostered())
 		w.rosters = append(w.rosters, crew{Roster: r})

@@ -40,6 +40,8 @@ type step struct {
 	// End is the expected clock when the step is done, from the start of the job.
 	End     string
 	Figures []int
+	// Who are the trades and tickets that the step takes.
+	Who string
 	// Tools are the names of what the step needs.
 	Tools    string
 	Blocks   []block
@@ -136,8 +138,12 @@ func (e emitter) checklistView(h Head) (checklistView, error) {
 				numbers = append(numbers, n)
 			}
 		}
-		shown := e.step(h.Shell, s, found, schedule.Duration(clock.Rows[i].End.Expected), numbers)
-		if i == 0 || e.job.Steps[i-1].Chapter != s.Chapter {
+		var before *procedure.Step
+		if i > 0 {
+			before = e.job.Steps[i-1]
+		}
+		shown := e.step(h.Shell, s, before, found, schedule.Duration(clock.Rows[i].End.Expected), numbers)
+		if before == nil || before.Chapter != s.Chapter {
 			shown.Chapter = s.Chapter
 		}
 		v.Steps = append(v.Steps, shown)
@@ -187,8 +193,9 @@ func (e emitter) toolNames(s *procedure.Step) string {
 	return strings.Join(out, " · ")
 }
 
-func (e emitter) step(s page.Shell, from *procedure.Step, found []procedure.Finder, end string, figures []int) step {
-	to := step{ID: from.ID, Title: from.Title, Number: from.Number, People: from.People, End: end, Figures: figures, Tools: e.toolNames(from), SafeStop: from.SafeStop, Bare: true}
+// step is a step of the checklist; before is the one before it, nil for the first.
+func (e emitter) step(s page.Shell, from, before *procedure.Step, found []procedure.Finder, end string, figures []int) step {
+	to := step{ID: from.ID, Title: from.Title, Number: from.Number, People: from.People, Who: strings.Join(e.lib.TradeNames(from.Trades()), " · "), End: end, Figures: figures, Tools: e.toolNames(from), SafeStop: from.SafeStop, Bare: true}
 	var prose []block
 	inspected := inspectedIn(from)
 	to.Blocks = make([]block, 0, len(from.Blocks))
@@ -206,7 +213,7 @@ func (e emitter) step(s page.Shell, from *procedure.Step, found []procedure.Find
 				to.Blocks = append(to.Blocks, block{Only: e.words.T("step.only-if", page.When(e.words, c, found))})
 			}
 		}
-		if x := shown.Warning; x != nil {
+		if x := shown.Warning; x != nil && !x.Repeats(from, before) {
 			to.Blocks = append(to.Blocks, block{Caution: &page.Caution{Signal: x.Signal, Text: page.Markup(x.Prose)}})
 		}
 		if shown.Text != nil {

@@ -41,14 +41,15 @@ func (e emitter) lines(s page.Shell, of *procedure.Step, actions []*procedure.Ac
 	return out
 }
 
-func (e emitter) line(s page.Shell, of *procedure.Step, a *procedure.Action) line {
-	l := line{
+func (e emitter) line(s page.Shell, of *procedure.Step, a *procedure.Action) (l line) {
+	l = line{
 		Boxes: make([]struct{}, 1), Verb: e.words.T("verb." + string(a.Verb)), Name: e.name(a.Object.ID),
 		Reason: page.Inline(a.Reason), Kept: a.Verb == procedure.Keep,
 	}
 	if rule, ok := a.Verb.Rule(); ok && rule.Word != "" && len(a.With) > 0 {
 		l.With = e.words.T("with."+rule.Word, e.names(a.With))
 	}
+	defer func() { l.Detail = joined(append(e.lib.TradeNames(a.Who), l.Detail)...) }()
 	t := e.job.Machine.Thing(a.Object.ID)
 	switch {
 	case t == nil:

@@ -58,8 +58,12 @@ type stepLine struct {
 	Number           int
 	Title, Link      string
 	Time, Start, End string
-	People           int
-	Hold, SafeStop   bool
+	// Who are the trades and tickets that the step takes.
+	Who []string
+	// Chapter is the title of a chapter that begins with the step.
+	Chapter        string
+	People         int
+	Hold, SafeStop bool
 	// Cautions are the most severe signal words of the step, for the eye that runs down the list.
 	Signal, SignalWord string
 }
@@ -150,7 +154,10 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 			Time:   e.estimate(step.Time),
 			Start:  clockTime(clock.Rows[i].Start.Expected),
 			End:    clockTime(clock.Rows[i].End.Expected),
-			People: step.People, SafeStop: step.SafeStop,
+			People: step.People, Who: e.lib.TradeNames(step.Trades()), SafeStop: step.SafeStop,
+		}
+		if i == 0 || j.Steps[i-1].Chapter != step.Chapter {
+			line.Chapter = step.Chapter
 		}
 		for _, b := range step.Blocks {
 			shown := b.Shows()

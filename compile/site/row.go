@@ -61,6 +61,9 @@ func (b *stepBuilder) row(a *procedure.Action) *rowView {
 	if rule, ok := a.Verb.Rule(); ok && rule.Word != "" && len(a.With) > 0 {
 		v.With = b.words.T("with."+rule.Word, b.inSentence(a.With))
 	}
+	if len(a.Who) > 0 {
+		v.Facts = append(v.Facts, factView{"person", strings.Join(b.lib.TradeNames(a.Who), " · ")})
+	}
 	t := b.job.Machine.Thing(a.Object.ID)
 	if t == nil {
 		return v
@@ -83,7 +86,7 @@ func (b *stepBuilder) row(a *procedure.Action) *rowView {
 	case t.Part != nil:
 		v.Number = t.Part.Letter
 	}
-	v.Facts = b.facts(a, t)
+	v.Facts = append(v.Facts, b.facts(a, t)...)
 	return v
 }
 

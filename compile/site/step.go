@@ -31,7 +31,7 @@ type stepBuilder struct {
 	finders     []procedure.Finder
 	deciding    map[string]bool
 	foundBefore map[string]bool
-	chapter     string // of the step before
+	before      *procedure.Step // the step before; nil for the first
 	// terms are those of the job that a step has explained, and unmarked those of the step in hand that its text has not shown yet.
 	terms    map[*procedure.Term]bool
 	unmarked []*procedure.Term
@@ -46,8 +46,8 @@ func (b *stepBuilder) build(s *procedure.Step, of int) (*stepView, error) {
 	clear(b.told)
 	b.view = &stepView{
 		ID: s.ID, Title: s.Title, Number: s.Number, Of: of,
-		Time:     b.estimate(s.Time),
-		People:   s.People,
+		Time:   b.estimate(s.Time),
+		People: s.People, Who: strings.Join(b.lib.TradeNames(s.Trades()), " · "),
 		Tools:    b.names(s.Tools),
 		Needs:    b.names(s.Needs),
 		SafeStop: s.SafeStop,
@@ -56,9 +56,7 @@ func (b *stepBuilder) build(s *procedure.Step, of int) (*stepView, error) {
 	if s.If != "" {
 		b.view.If, b.view.IfWords = encoded(s.If), b.words.T("step.only-if", page.When(b.words, s.If, b.finders))
 	}
-	if s.Chapter != b.chapter {
-		b.chapter, b.view.Chapter = s.Chapter, s.Chapter
-	}
+	b.view.Chapter, b.view.Begins = s.Chapter, b.before == nil && s.Chapter != "" || b.before != nil && b.before.Chapter != s.Chapter
 	if s.Round.First == s.ID {
 		b.view.Round = b.words.T("step.round", page.When(b.words, s.Round.Until, b.finders), s.Round.Most)
 	}
@@ -69,6 +67,9 @@ func (b *stepBuilder) build(s *procedure.Step, of int) (*stepView, error) {
 	leading := true
 	for _, block := range s.Blocks {
 		shown := procedure.StepView.On(block)
+		if c := shown.Warning; c != nil && c.Repeats(s, b.before) {
+			continue // unfold.js shows it again
+		}
 		if shown.Warning != nil && leading && block.Base().If == "" {
 			b.view.Lead = append(b.view.Lead, b.caution(shown.Warning))
 			shown.Warning = nil
@@ -80,6 +81,7 @@ func (b *stepBuilder) build(s *procedure.Step, of int) (*stepView, error) {
 		}
 		leading = leading && len(b.view.Blocks) == before
 	}
+	b.before = s
 	return b.view, nil
 }
 
@@ -151,7 +153,7 @@ func (b *stepBuilder) only(c procedure.When, from int) {
 }
 
 func (b *stepBuilder) caution(c *procedure.Caution) *page.Caution {
-	return &page.Caution{Signal: c.Signal, Text: page.Markup(b.marked(c.Prose))}
+	return &page.Caution{Signal: c.Signal, Text: page.Markup(b.marked(c.Prose)), Standing: c.Standing}
 }
 
 func (b *stepBuilder) inspection(x *procedure.Inspection) *inspectionView {

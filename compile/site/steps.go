@@ -40,8 +40,10 @@ type stepView struct {
 	Number, Of int
 	Time       string
 	People     int
-	Tools      string
-	Needs      string
+	// Who are the trades and tickets that the step takes.
+	Who   string
+	Tools string
+	Needs string
 	// Lead are the cautions that stand before everything else; they go above the figure.
 	Lead     []*page.Caution
 	Figures  []*page.Figure
@@ -49,8 +51,9 @@ type stepView struct {
 	SafeStop bool
 	// If is the condition that the step is done under, as the script reads it, and IfWords in words; empty for none.
 	If, IfWords string
-	// Chapter is the title of a chapter that begins with the step, or of its round; Round says until when it goes on.
+	// Chapter is the title of the chapter, and Begins is true where one begins; Round says until when a round goes on.
 	Chapter, Round string
+	Begins         bool
 	// Terms are the glossary's terms that are new on the page.
 	Terms []page.Term
 }

@@ -164,7 +164,7 @@ var foundLate = rule{
 			}
 			early := slices.DeleteFunc(slices.Clone(found), func(x foundAt) bool {
 				// A sum may stand behind its values in one block; a condition and a text need an earlier one.
-				return !x.at.before(u.at) && !(x.at == u.at && u.value && x.Reading != nil)
+				return !x.at.before(u.at) && !(x.at == u.at && u.value && x.Reading != nil && x.Reading.Span.Start < u.span.Start)
 			})
 			switch {
 			case len(early) == 0:

@@ -22,6 +22,7 @@ var undefinedSteps = rule{
 				continue
 			}
 			c := referencesOf(p, report)
+			c.trades = lib.Trades
 			c.links(p.About)
 			for _, s := range p.Steps {
 				c.step(s)
@@ -37,11 +38,12 @@ type stepReferences struct {
 	p      *procedure.Procedure
 	report func(diagnostic.Diagnostic)
 	// names are those of the procedure's steps.
-	names map[string]bool
+	names  map[string]bool
+	trades []procedure.Trade
 }
 
 func referencesOf(p *procedure.Procedure, report func(diagnostic.Diagnostic)) stepReferences {
-	c := stepReferences{p, report, make(map[string]bool, len(p.Steps))}
+	c := stepReferences{p: p, report: report, names: make(map[string]bool, len(p.Steps))}
 	for _, s := range p.Steps {
 		c.names[s.ID] = true
 	}
@@ -57,6 +59,7 @@ func (c stepReferences) wayBack(w *procedure.RefitFile) {
 	back := refit.Derive(c.p, refit.AdditionsOf(c.p), func(key string, _ ...any) string { return key })
 	back.RefitFile = nil
 	derived := referencesOf(back, c.report)
+	derived.trades = c.trades
 	for _, s := range w.Steps {
 		derived.step(s)
 	}
@@ -88,6 +91,8 @@ func (c stepReferences) name(f *procedure.Field, r procedure.Ref) {
 	switch f.Refers {
 	case "step":
 		c.stepName(r)
+	case "trade":
+		knownTrade(c.trades, r, c.report)
 	case "figure":
 		c.figure(r)
 	case "variant":
@@ -129,7 +134,22 @@ func (c stepReferences) actions(actions []*procedure.Action, f *procedure.Field)
 		for _, w := range a.With {
 			lookUp(c.p.Machine, w, c.report, rule.With...)
 		}
+		for _, r := range a.Who {
+			knownTrade(c.trades, r, c.report)
+		}
 	}
+}
+
+// knownTrade reports a trade that library.yaml does not list.
+func knownTrade(trades []procedure.Trade, ref procedure.Ref, report func(diagnostic.Diagnostic)) {
+	var names []string
+	for _, t := range trades {
+		if t.ID == ref.ID {
+			return
+		}
+		names = append(names, t.ID)
+	}
+	unknownName(ref, names, report, say.That("library.yaml lists no trade %name", say.Quote(ref.ID)), say.That("Add it to the line trades in library.yaml, or correct the name."))
 }
 
 func (c stepReferences) figure(ref procedure.Ref) {

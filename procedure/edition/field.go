@@ -110,6 +110,15 @@ func (n names) items(f *procedure.Field, value any) (out []item, isList bool) {
 				out = append(out, item{line, line})
 			}
 		}
+	case *[]procedure.Person:
+		for i, p := range *v {
+			var has []string
+			for _, r := range p.Tickets {
+				has = append(has, r.ID)
+			}
+			line := strings.Join(has, ", ")
+			out = append(out, item{strconv.Itoa(i+1) + " " + line, line})
+		}
 	case *[]string:
 		out = plain(*v)
 	case *[]measure.Quantity:
@@ -206,6 +215,11 @@ func (n names) actions(list []*procedure.Action) []item {
 		if reason := a.Reason.Plain(); reason != "" {
 			i.key += ": " + reason
 			i.text += ": " + reason
+		}
+		if len(a.Who) > 0 {
+			who := " (" + strings.Join(keys(n.refs(any, a.Who)), ", ") + ")"
+			i.key += who
+			i.text += who
 		}
 		out = append(append(out, i), marks(a.Reason)...)
 	}

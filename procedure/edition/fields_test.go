@@ -42,6 +42,7 @@ func flips(t *testing.T, v reflect.Value) map[string]func(reflect.Value) {
 			"verb":   other(func(a *procedure.Action) { a.Verb = procedure.Release }),
 			"object": other(func(a *procedure.Action) { a.Object.ID = "other" }),
 			"with":   other(func(a *procedure.Action) { a.With = nil }),
+			"who":    other(func(a *procedure.Action) { a.Who = refs }),
 			"reason": other(func(a *procedure.Action) { a.Reason = someProse("other") }),
 			"marked": other(func(a *procedure.Action) { a.Reason = marked("said") }),
 		}
@@ -96,6 +97,8 @@ func flips(t *testing.T, v reflect.Value) map[string]func(reflect.Value) {
 		return map[string]func(reflect.Value){"": set(measure.Must("75 cm")), "not stated": set(measure.Quantity{}), "other unit": set(measure.Must("450 mm"))}
 	case []measure.Quantity:
 		return one([]measure.Quantity{measure.Must("30 %")})
+	case []procedure.Person:
+		return one([]procedure.Person{{Tickets: refs}})
 	case []string:
 		return one([]string{"other"})
 	case map[procedure.RegisterKind]string:

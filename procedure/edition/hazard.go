@@ -50,12 +50,14 @@ type caution struct {
 
 func cautions(p *procedure.Procedure) []*caution {
 	var out []*caution
+	var before *procedure.Step
 	for _, s := range p.Steps {
 		for _, b := range s.Blocks {
-			if c := b.Shows().Warning; c != nil {
+			if c := b.Shows().Warning; c != nil && !c.Repeats(s, before) {
 				out = append(out, &caution{c, s, len(out), c.Prose.Plain()})
 			}
 		}
+		before = s
 	}
 	return out
 }

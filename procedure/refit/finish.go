@@ -20,6 +20,10 @@ func (d *derivation) override() {
 	}
 	for _, s := range own {
 		if i := d.replaced(s); i >= 0 {
+			if s.Chapter == "" {
+				s.Chapter = d.steps[i].Chapter
+				s.Stand(d.steps[i].Standing, true)
+			}
 			d.steps[i] = s
 			continue
 		}

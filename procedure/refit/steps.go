@@ -80,15 +80,39 @@ func (d *derivation) stepsOf(home int, acts []*act) {
 func (d *derivation) step(home int, id string, acts []*act, share float64) *procedure.Step {
 	from := d.out.Job.Steps[home]
 	s := &procedure.Step{
-		ID: id, Span: from.Span, People: from.People, Tools: from.Tools, Listed: from.Listed, FindTools: from.FindTools, Figure: from.Figure, Needs: slices.Clone(from.Needs),
+		ID: id, Span: from.Span, People: from.People, Who: from.Who, Chapter: d.chapter(from), Tools: from.Tools, Listed: from.Listed, FindTools: from.FindTools, Figure: from.Figure, Needs: slices.Clone(from.Needs),
 		Time: procedure.Estimate{
 			Optimistic: from.Time.Optimistic * share, Likely: from.Time.Likely * share, Pessimistic: from.Time.Pessimistic * share, Span: from.Time.Span,
 		},
 	}
 	lists := d.lists(acts)
 	s.Blocks = append(slices.Grow(d.carried(home, acts), len(lists)+1), lists...) // describe adds one
+	s.Stand(d.standing(from, acts), true)
 	s.Tools, _ = fitting.Tools(d.out.Job.Machine, s)
 	return s
+}
+
+// chapter is that of the job's step, as the refitting calls it; empty for none.
+func (d *derivation) chapter(from *procedure.Step) string {
+	if from.Chapter == "" {
+		return ""
+	}
+	return d.words("refit.chapter", from.Chapter)
+}
+
+// standing are the cautions of the job's chapter that the acts are warned of too.
+func (d *derivation) standing(from *procedure.Step, acts []*act) (out []*procedure.Caution) {
+	for _, c := range from.Standing {
+		if back := c.ForRefitting(func(thing string) bool { return on(acts, thing) }); back != nil {
+			out = append(out, back.Shows().Warning)
+		}
+	}
+	return out
+}
+
+// on reports whether one of the acts is on the thing.
+func on(acts []*act, thing string) bool {
+	return slices.ContainsFunc(acts, func(a *act) bool { return a.object.ID == thing })
 }
 
 // describe gives the step its title and says which step of the job it turns round.
@@ -105,11 +129,12 @@ func (d *derivation) describe(s *procedure.Step, home int, acts []*act) *procedu
 
 // carried returns the blocks of the job's step that go along with what is acted on now.
 func (d *derivation) carried(home int, acts []*act) []procedure.Block {
-	acted := func(thing string) bool {
-		return slices.ContainsFunc(acts, func(a *act) bool { return a.object.ID == thing })
-	}
+	acted := func(thing string) bool { return on(acts, thing) }
 	var out []procedure.Block
 	for _, b := range d.out.Job.Steps[home].Blocks {
+		if c := b.Shows().Warning; c != nil && c.Standing {
+			continue // standing has them
+		}
 		if r, ok := b.(procedure.Returning); ok {
 			if back := r.ForRefitting(acted); back != nil {
 				out = append(out, back)
@@ -151,7 +176,7 @@ func (d *derivation) lists(acts []*act) []procedure.Block {
 		action := &actions[i]
 		*action = procedure.Action{
 			Verb: a.verb, VerbSpan: a.of.Action.VerbSpan, Object: a.object, With: a.with, Span: a.of.Action.Span, Reason: d.details(a),
-			Count: procedure.Count{N: a.pieces},
+			Count: procedure.Count{N: a.pieces}, Who: a.of.Action.Who,
 		}
 		if a.placed != nil {
 			action.At, action.Hook = a.placed.At, a.placed.Hook

@@ -16,7 +16,7 @@ func whole(n *Network, crew int) *load {
 	for i := range all {
 		all[i] = i
 	}
-	return n.load(all, crew, new(room))
+	return n.load(all, make(Tickets, crew), new(room))
 }
 
 // demand is how much each activity takes of something, and how much of it there is.

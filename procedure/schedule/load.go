@@ -74,8 +74,8 @@ func zeroed[T any](list []T, n int) []T {
 func (a *Activity) ticks() ticks { return max(toTicks(a.Expected()), 1) }
 
 // load takes some activities of the network that have no others between them.
-func (n *Network) load(activities []int, people int, r *room) *load {
-	l := &load{n: len(activities), capacity: []int{people}, once: new(once), room: r}
+func (n *Network) load(activities []int, people Tickets, r *room) *load {
+	l := &load{n: len(activities), capacity: []int{len(people)}, once: new(once), room: r}
 	at := make([]int, len(n.Activities)) // the place among them, from 1; 0 for all others
 	edges, uses := 0, 0
 	for k, i := range activities {
@@ -94,20 +94,32 @@ func (n *Network) load(activities []int, people int, r *room) *load {
 		return slices.Clip(places[first:])
 	}
 	var things []string // of the resources from 1 on
+	limits := people.limits(n.Trades())
 	l.length, l.needs = make([]ticks, l.n), make([][]need, l.n)
 	l.prev, l.next = make([][]int, l.n), make([][]int, l.n)
-	needs := make([]need, 0, l.n+uses)
+	var needs []need
+	if len(limits) == 0 {
+		needs = make([]need, 0, l.n+uses)
+	}
 	for k, i := range activities {
 		a := &n.Activities[i]
 		first := len(needs)
 		needs = append(needs, need{0, a.crew()})
-		for _, t := range a.Uses {
-			r := slices.Index(things, t.ID)
+		takes := func(thing string, count, pieces int) {
+			r := slices.Index(things, thing)
 			if r < 0 {
 				r = len(things)
-				things, l.capacity = append(things, t.ID), append(l.capacity, t.count())
+				things, l.capacity = append(things, thing), append(l.capacity, count)
 			}
-			needs = append(needs, need{r + 1, t.pieces()})
+			needs = append(needs, need{r + 1, pieces})
+		}
+		for _, t := range a.Uses {
+			takes(t.ID, t.count(), t.pieces())
+		}
+		for _, x := range limits {
+			if pieces := x.takes(a); pieces > 0 {
+				takes(x.name(), x.people, pieces)
+			}
 		}
 		l.needs[k] = slices.Clip(needs[first:])
 		l.length[k] = a.ticks()

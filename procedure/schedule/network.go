@@ -16,6 +16,8 @@ type Activity struct {
 	Time procedure.Estimate
 	// People is how many it takes at the same time; less than 1 counts as 1.
 	People int
+	// Who are the trades of its people, each that of another one.
+	Who []string
 	// If, Skips and Rounds say when it is left out, how likely, and how often it comes again; as in procedure.Step.
 	If     procedure.When
 	Skips  float64
@@ -53,7 +55,7 @@ func (a *Activity) crew() int {
 	if a.Wait != nil {
 		return a.People
 	}
-	return max(a.People, 1)
+	return max(a.People, len(a.Who), 1)
 }
 
 // Expected is the activity's expected time in minutes, and Deviation its standard deviation.
@@ -122,7 +124,7 @@ func Ordered(job *procedure.Job, p *order.Precedence) *Network {
 	sorted := make([]int, len(job.Steps)) // as written: every edge leads to a later step
 	for i, s := range job.Steps {
 		activities[i] = Activity{
-			Name: s.Title, Step: s, Time: s.Time, People: s.People, Uses: uses(job, s),
+			Name: s.Title, Step: s, Time: s.Time, People: s.People, Who: tradesOf(s), Uses: uses(job, s),
 			If: s.If, Skips: s.Skips, Rounds: s.Round.Rounds, Group: s.Round.First,
 		}
 		sorted[i] = i
@@ -140,6 +142,13 @@ func Ordered(job *procedure.Job, p *order.Precedence) *Network {
 	n := link(waits(job, activities, sorted, next))
 	n.chances = chances
 	return n
+}
+
+func tradesOf(s *procedure.Step) (ids []string) {
+	for _, r := range s.Trades() {
+		ids = append(ids, r.ID)
+	}
+	return ids
 }
 
 // rounds keeps the steps of a round together: what comes before one of them comes before all, and what comes after one after all.

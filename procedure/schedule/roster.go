@@ -13,6 +13,8 @@ type Roster struct {
 	Network *Network
 	// Crew is how many people there are.
 	Crew int
+	// Tickets are what each of them has.
+	Tickets Tickets
 	// Bars has one entry for each activity, by start and then in the network's order.
 	Bars []Bar
 	// Lanes has one entry for each person, in order.
@@ -119,8 +121,8 @@ func (n *Network) Most() int {
 	return max(out, 1)
 }
 
-// fill turns starts and ends into bars and lanes.
-func (r *Roster) fill(starts, ends []ticks) {
+// fill turns starts and ends into bars and lanes. It reports whether everything has its people.
+func (r *Roster) fill(starts, ends []ticks) bool {
 	n := r.Network
 	sequence := slices.Clone(n.sorted)
 	slices.SortFunc(sequence, func(a, b int) int { return cmp.Or(cmp.Compare(starts[a], starts[b]), cmp.Compare(a, b)) })
@@ -134,12 +136,14 @@ func (r *Roster) fill(starts, ends []ticks) {
 	for k, i := range sequence {
 		a := &n.Activities[i]
 		first := len(people)
-		for p := 0; len(people)-first < a.crew(); p++ {
-			if free[p] <= starts[i] {
-				free[p] = ends[i]
-				people = append(people, p+1)
-				counts[p]++
-			}
+		chosen := r.Tickets.choose(a.Who, a.crew(), func(p int) bool { return free[p] <= starts[i] })
+		if len(chosen) < a.crew() {
+			return false
+		}
+		for _, p := range chosen {
+			free[p] = ends[i]
+			people = append(people, p+1)
+			counts[p]++
 		}
 		r.Bars = append(r.Bars, Bar{
 			Activity: a, Index: i, Start: starts[i].minutes(), End: ends[i].minutes(),
@@ -155,6 +159,7 @@ func (r *Roster) fill(starts, ends []ticks) {
 		})
 	}
 	r.fillLanes(counts, starts, ends)
+	return true
 }
 
 // take hands the pieces that a bar uses to it.

@@ -147,7 +147,7 @@ func TestExactSearchAndBoundsEachAlone(t *testing.T) {
 		n := randomNetwork(t, r, 3+r.IntN(5), 2, 1)
 		all := slices.Clone(n.sorted)
 		slices.Sort(all)
-		l := n.load(all, 2, new(room))
+		l := n.load(all, make(Tickets, 2), new(room))
 		want := toTicks(float64(shortest(n, 2)))
 		for _, bound := range []ticks{l.shareBound(), l.bound(), l.apartBound(l.bound())} {
 			if bound > want {

@@ -15,16 +15,21 @@ type Sharing struct {
 // Sharing prepares rosters.
 func (n *Network) Sharing() *Sharing { return &Sharing{network: n} }
 
-// Roster is Network.RosterWithin.
+// Roster shares the work out among so many people, who have the tickets that are assumed.
 func (s *Sharing) Roster(crew, effort int) (*Roster, error) {
-	n := s.network
-	if need := n.Fewest(); need > crew {
-		e := &TooFewPeopleError{Crew: crew, Need: need}
-		for i := range n.Activities {
-			if a := &n.Activities[i]; a.crew() > crew {
-				e.Activities = append(e.Activities, a)
-			}
+	return s.Among(s.network.Assumed(crew), effort)
+}
+
+// Among shares the work out among people with tickets.
+func (s *Sharing) Among(people Tickets, effort int) (*Roster, error) {
+	n, crew := s.network, len(people)
+	e := &TooFewPeopleError{Crew: crew, Need: n.Fewest()}
+	for i := range n.Activities {
+		if a := &n.Activities[i]; people.choose(a.Who, a.crew(), func(int) bool { return true }) == nil {
+			e.Activities = append(e.Activities, a)
 		}
+	}
+	if len(e.Activities) > 0 {
 		return nil, e
 	}
 	both := make([]ticks, 2*len(n.Activities))
@@ -35,19 +40,20 @@ func (s *Sharing) Roster(crew, effort int) (*Roster, error) {
 			starts[i] = length
 			length += n.Activities[i].ticks()
 			ends[i] = length
-			bound += n.Activities[i].ticks()
 		}
 	}
 	if crew == 1 && !n.waits() { // one person does one thing after the other, unless a wait leaves them free
 		row(n.sorted)
+		bound = length
 	} else {
 		s.split()
 		for k, segment := range s.segments {
 			if len(segment) == 1 {
 				row(segment)
+				bound += n.Activities[segment[0]].ticks()
 				continue
 			}
-			best, least := s.load(k, crew).short(effort)
+			best, least := s.load(k, people).short(effort)
 			from, to := length, length
 			for k, i := range segment {
 				starts[i] = from + best[k]
@@ -57,11 +63,17 @@ func (s *Sharing) Roster(crew, effort int) (*Roster, error) {
 			length, bound = to, bound+least
 		}
 	}
-	r := &Roster{Network: n, Crew: crew, Length: length.minutes(), Bound: bound.minutes(), Shortest: length == bound}
-	if bound > 0 {
-		r.Gap = float64(length-bound) / float64(bound)
+	r := &Roster{Network: n, Crew: crew, Tickets: people, Length: length.minutes(), Bound: bound.minutes(), Shortest: length == bound}
+	if !r.fill(starts, ends) {
+		// Whoever begins what only they can do is busy when something else begins: then one thing is done after the other.
+		length = 0
+		row(n.sorted)
+		*r = Roster{Network: n, Crew: crew, Tickets: people, Length: length.minutes(), Bound: bound.minutes()}
+		r.fill(starts, ends)
 	}
-	r.fill(starts, ends)
+	if r.Bound > 0 {
+		r.Gap = (r.Length - r.Bound) / r.Bound
+	}
 	return r, nil
 }
 
@@ -77,14 +89,14 @@ func (s *Sharing) split() {
 	}
 }
 
-// load is the load of a segment for a number of people.
-func (s *Sharing) load(segment, crew int) *load {
+// load is the load of a segment for some people. Where nobody needs a ticket, only their number counts.
+func (s *Sharing) load(segment int, people Tickets) *load {
 	l := s.loads[segment]
-	if l == nil {
-		l = s.network.load(s.segments[segment], crew, &s.room)
+	if l == nil || len(s.network.Trades()) > 0 {
+		l = s.network.load(s.segments[segment], people, &s.room)
 		s.loads[segment] = l
 	}
-	l.capacity[0] = crew
+	l.capacity[0] = len(people)
 	return l
 }
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/schedule"
 )
 
@@ -39,6 +40,7 @@ func AgendaOf(c *procedure.Course) *Agenda {
 	}}
 	variants := slowestVariants(c)
 	jobs := map[*procedure.Procedure]*procedure.Job{}
+	shares := map[*procedure.Job][]float64{}
 	var done []Item
 	for _, s := range c.Sessions {
 		var items []Item
@@ -59,12 +61,16 @@ func AgendaOf(c *procedure.Course) *Agenda {
 			if job == nil {
 				job = jobOf(p, variants)
 				jobs[p] = job
+				if c.Pace.Shared {
+					shares[job] = sharesOf(job, c.Pace)
+				}
 				a.Jobs = append(a.Jobs, job)
 			}
 			it, ok := itemOf(item, p, job)
 			if !ok {
 				continue // none of its steps is there on this variant
 			}
+			it.Added = shares[job]
 			n := 1 + times(done, it)
 			it.Factor = c.Pace.Learning.Factor(c.Pace.Stated, n)
 			done = append(done, it)
@@ -80,6 +86,38 @@ func AgendaOf(c *procedure.Course) *Agenda {
 		}
 	}
 	return a
+}
+
+// effort is how hard the best way to share a job out is looked for; see schedule.Sharing.
+const effort = 2000
+
+// sharesOf says of each step of a job how many minutes it adds to those before it when the course's people share the work out: until
+// then all of these are done, so that work can stop there. Nil when the people cannot do it, which a rule reports.
+func sharesOf(job *procedure.Job, pace procedure.Pace) []float64 {
+	if job.Machine == nil {
+		return nil
+	}
+	n := analysis.NewJob(job).Network()
+	people := schedule.TicketsOf(pace.Crew)
+	if people == nil {
+		people = n.Assumed(pace.People)
+	}
+	roster, err := n.Sharing().Among(people, effort)
+	if err != nil {
+		return nil
+	}
+	ends := make([]float64, len(job.Steps))
+	for _, b := range roster.Bars {
+		if b.Index < len(ends) { // what is waited for comes behind the steps
+			ends[b.Index] = b.End
+		}
+	}
+	before := 0.0
+	for i, end := range ends {
+		ends[i] = max(end-before, 0)
+		before = max(before, end)
+	}
+	return ends
 }
 
 // Source is the course's item that an item of one of its groups is planned for.

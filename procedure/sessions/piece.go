@@ -57,7 +57,9 @@ func pieces(items []Item) ([]piece, []Breach, error) {
 		for k := from; k <= to; k++ {
 			s := it.Job.Steps[k]
 			p := piece{item: it, job: it.Job, step: s, index: k, mean: clock.Rows[k].Expected * factor, deviation: clock.Rows[k].Deviation * factor, stop: stopAfter(it.Job, s)}
-			if k > from {
+			if share := added(it, k, clock.Rows[k].Expected); it.Added != nil {
+				p.mean, p.deviation = p.mean*share, p.deviation*share
+			} else if k > from {
 				p.mean += clock.Rows[k].Start.Expected - clock.Rows[k-1].End.Expected // nobody can go on before a wait is over
 			}
 			out = append(out, p)
@@ -69,6 +71,14 @@ func pieces(items []Item) ([]piece, []Breach, error) {
 		}
 	}
 	return out, breaches, nil
+}
+
+// added is which part of a step's time it adds to those before it.
+func added(it *Item, k int, expected float64) float64 {
+	if it.Added == nil || expected == 0 {
+		return 1
+	}
+	return it.Added[k] / expected
 }
 
 func newPiece(it *Item, s *procedure.Step, index int, time procedure.Estimate, stop Stop) piece {

@@ -39,6 +39,9 @@ type Item struct {
 	Time procedure.Estimate
 	// Factor multiplies the steps' times, as for learners; 0 counts as 1.
 	Factor float64
+	// Added says of each of the job's steps how many minutes it adds to those before it when people share the work out; nil when one
+	// step follows the other.
+	Added []float64
 }
 
 // Rules are what a session must keep to. Times are in minutes.

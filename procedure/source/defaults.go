@@ -19,14 +19,16 @@ const noneWord = "none"
 
 // common is what steps get that do not state their own.
 type common struct {
-	needs, tools []procedure.Ref
-	people       int
-	chapter      string
-	round        procedure.Round
+	needs, tools, who []procedure.Ref
+	people            int
+	chapter           string
+	// cautions hold for all steps of the section.
+	cautions []*procedure.Caution
+	round    procedure.Round
 }
 
 // commonOf reads what the front matter gives all steps.
-func (r *reader) commonOf(m *frontMatter, needs, tools []string, people *int) common {
+func (r *reader) commonOf(m *frontMatter, needs, tools, who []string, people *int) common {
 	out := common{people: 1}
 	list := func(line string, names []string) (refs []procedure.Ref) {
 		for i, name := range names {
@@ -39,7 +41,7 @@ func (r *reader) commonOf(m *frontMatter, needs, tools []string, people *int) co
 		}
 		return refs
 	}
-	out.needs, out.tools = list("needs", needs), list("tools", tools)
+	out.needs, out.tools, out.who = list("needs", needs), list("tools", tools), list("who", who)
 	r.wholeNumber(m, "people", people, 20, &out.people)
 	return out
 }
@@ -50,6 +52,7 @@ var sectionKind = grammar.BlockKind{
 	Attributes: []grammar.Attribute{
 		{Name: "needs", Type: grammar.Names, Means: "conditions that must hold when a step starts"},
 		{Name: "people", Type: grammar.Whole, Means: "how many people a step takes"},
+		{Name: "who", Type: grammar.Names, Means: "trades and tickets of a step's people"},
 		{Name: "tools", Type: grammar.Names, Means: "tools that a step needs"},
 		{Name: "until", Type: grammar.Words, Means: "the steps are a round that is gone through again until this holds, such as `runout within`"},
 		{Name: "most", Type: grammar.Whole, Means: "of a round: after how many the trainer is called"},
@@ -68,7 +71,7 @@ func (r *reader) section(s *section, whole common) common {
 	b.span = r.spanOf(s.heading)
 	r.bracesOpening(s.braces, &b.opening)
 	r.checkOpening(&b)
-	return common{chapter: whole.chapter, round: r.round(&b), needs: b.refsOr("needs", whole.needs), tools: b.refsOr("tools", whole.tools), people: r.people(&b, whole.people)}
+	return common{chapter: whole.chapter, round: r.round(&b), needs: b.refsOr("needs", whole.needs), tools: b.refsOr("tools", whole.tools), who: b.refsOr("who", whole.who), people: r.people(&b, whole.people)}
 }
 
 // mostRounds is how many rounds a group of steps may have.

@@ -35,6 +35,7 @@ type procedureFields struct {
 	Needs   []string `yaml:"needs" validate:"dive,required" means:"a list: conditions that must hold when a step starts, for steps that do not state their own"`
 	People  *int     `yaml:"people" means:"how many people a step takes, for steps that do not state it; otherwise 1"`
 	Tools   []string `yaml:"tools" validate:"dive,required" means:"a list: tools that a step needs, for steps that do not state their own"`
+	Who     []string `yaml:"who" validate:"dive,required" means:"a list: trades and tickets of a step's people, for steps that do not state their own"`
 }
 
 type stepsFields struct {
@@ -44,6 +45,7 @@ type stepsFields struct {
 	Needs  []string `yaml:"needs" validate:"dive,required" means:"a list: conditions that must hold when a step starts, for steps that do not state their own"`
 	People *int     `yaml:"people" means:"how many people a step takes, for steps that do not state it; otherwise 1"`
 	Tools  []string `yaml:"tools" validate:"dive,required" means:"a list: tools that a step needs, for steps that do not state their own"`
+	Who    []string `yaml:"who" validate:"dive,required" means:"a list: trades and tickets of a step's people, for steps that do not state their own"`
 }
 
 type refitFields struct {
@@ -53,6 +55,7 @@ type refitFields struct {
 	Needs     []string `yaml:"needs" validate:"dive,required" means:"a list: conditions that must hold when a step starts, for steps that do not state their own"`
 	People    *int     `yaml:"people" means:"how many people a step takes, for steps that do not state it; otherwise 1"`
 	Tools     []string `yaml:"tools" validate:"dive,required" means:"a list: tools that a step needs, for steps that do not state their own"`
+	Who       []string `yaml:"who" validate:"dive,required" means:"a list: trades and tickets of a step's people, for steps that do not state their own"`
 }
 
 type quizFields struct {
@@ -78,7 +81,8 @@ type courseFields struct {
 	Learning   string          `yaml:"learning" means:"the form of the learning curve, crawford or wright; otherwise crawford"`
 	Rate       *float64        `yaml:"rate" means:"with every doubling of the repetitions the time falls to so many percent, over 50 and up to 100; otherwise nobody gets faster"`
 	Repetition *int            `yaml:"repetition" means:"which repetition the authors' times stand for; otherwise 1, the first time"`
-	People     *int            `yaml:"people" means:"how many work on one machine; otherwise 2"`
+	People     *int            `yaml:"people" means:"how many work on one machine; otherwise those of crew, or 2"`
+	Crew       []string        `yaml:"crew" validate:"dive,required" means:"a list: for each of those who work on one machine their trades and tickets, separated by commas, as library.yaml lists them; none for none"`
 	Session    string          `yaml:"session" means:"how long a session is, set-up and clear-down included; otherwise 3 h"`
 	SetUp      string          `yaml:"set-up" means:"how long it takes to set up; otherwise 10 min"`
 	ClearDown  string          `yaml:"clear-down" means:"how long it takes to clear down; otherwise 15 min"`
@@ -112,6 +116,7 @@ type glossaryFields struct {
 }
 
 type libraryFields struct {
+	Trades   []string          `yaml:"trades" validate:"dive,required" means:"a list: trades and tickets of the workshop's people, such as Electrician. Steps name them in small letters with hyphens: electrician"`
 	Title    string            `yaml:"title" validate:"required" means:"what the library is called"`
 	Language string            `yaml:"language" validate:"omitempty,bcp47_language_tag" means:"the language of the pages' fixed words"`
 	Address  string            `yaml:"address" validate:"omitempty,http_url" means:"where the site will be served"`
@@ -226,6 +231,7 @@ func Settings() FileKind {
 	return FileKind{settingsFile, "The library's own settings, at its root. The file may be missing.", fields(libraryFields{}), `title: Bakery machinery workshop
 language: en
 address: https://shop.example/
+trades: [Electrician, Slinger]
 papers: [risk, isolation, assessment, release]
 chances: [unlikely, possible]
 matrix:

@@ -31,6 +31,7 @@ var stepKind = grammar.BlockKind{
 	Attributes: []grammar.Attribute{
 		{Name: "time", Type: grammar.Duration, Required: true, Means: "how long the step takes, in minutes"},
 		{Name: "people", Type: grammar.Whole, Means: "how many people it takes; otherwise as the section or the front matter says, or 1"},
+		{Name: "who", Type: grammar.Names, Means: "trades and tickets, as library.yaml lists them: for each, one of the step's people has it; otherwise as the section or the front matter says; `none` for none"},
 		{Name: "tools", Type: grammar.Names, Means: "tools that the step needs; otherwise as the section or the front matter says; `none` for none"},
 		{Name: "needs", Type: grammar.Names, Means: "conditions that must hold when the step starts; otherwise as the section or the front matter says; `none` for none"},
 		{Name: "after", Type: grammar.Names, Means: "steps that must be done before this one"},

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"path"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/go-playground/validator/v10"
@@ -323,6 +324,14 @@ func (l *Library) settings(fsys fs.FS, newReader func(*text.File) *reader) error
 		return nil
 	}
 	l.Title, l.Address = s.Title, s.Address
+	for i, name := range s.Trades {
+		t := procedure.Trade{ID: slug(name), Name: name}
+		if slices.ContainsFunc(l.Trades, func(o procedure.Trade) bool { return o.ID == t.ID }) {
+			r.report("front-matter-value", m.spanOf("trades["+strconv.Itoa(i)+"]"), say.That("the trade %name is there twice", say.Quote(t.ID)), say.That("Take one of them out, or give it another name."))
+			continue
+		}
+		l.Trades = append(l.Trades, t)
+	}
 	for _, paper := range procedure.Papers {
 		if slices.Contains(s.Papers, paper) {
 			l.Papers = append(l.Papers, paper)

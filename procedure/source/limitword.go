@@ -26,6 +26,8 @@ func (r *reader) unreadLimit(accept string, span text.Span) {
 		word, rest := strings.ToLower(m[1]), strings.TrimSpace(m[2])
 		_, err := r.numbers.Parse(rest)
 		switch known := word == "at most" || word == "at least"; {
+		case err != nil && known && oneWord.MatchString(rest):
+			r.unknownUnit(rest, span)
 		case loneNumber.MatchString(rest):
 			tell(say.That("%limit has no unit, so nobody can write a reading beside it", say.Quote(s)), say.That("Add the unit: at most 0.15 mm."))
 		case err == nil && !known:
@@ -47,6 +49,10 @@ func (r *reader) unreadLimit(accept string, span text.Span) {
 			low, errLow = r.numbers.Parse(from + " " + high.Unit())
 		}
 		switch {
+		case errHigh != nil && oneWord.MatchString(to) && (loneNumber.MatchString(from) || oneWord.MatchString(from)):
+			r.unknownUnit(to, span)
+		case errLow != nil && oneWord.MatchString(from) && errHigh == nil:
+			r.unknownUnit(from, span)
 		case loneNumber.MatchString(from) && loneNumber.MatchString(to):
 			tell(say.That("%limit has no unit, so nobody can write a reading beside it", say.Quote(s)), say.That("Add the unit: 12 mm to 13 mm."))
 		case errHigh != nil && errLow == nil && r.quantityFirst(to):
@@ -61,6 +67,13 @@ func (r *reader) unreadLimit(accept string, span text.Span) {
 		}
 		return
 	}
+}
+
+// unknownUnit reports a limit whose unit nobody knows, which would be text without a field for the reading.
+func (r *reader) unknownUnit(limit string, span text.Span) {
+	unit := limit[strings.LastIndexByte(limit, ' ')+1:]
+	r.report("bad-quantity", span, say.That("%unit is no unit that is known, so nobody can write a reading beside it", say.Quote(unit)),
+		say.That("Write a unit such as mm, °C, bar, ohm or %. Where it is a count, spell the number out: at most two."))
 }
 
 // tellMore says that words behind a limit keep it from being read.
@@ -84,6 +97,9 @@ func (r *reader) quantityFirst(s string) bool {
 }
 
 var (
+	// oneWord is a number with one word behind it, which may be a unit.
+	oneWord = regexp.MustCompile(`^[-−]?\d+(?:[.,]\d+)?\s+[^\s\d]+$`)
+
 	limitWords = regexp.MustCompile(`(?i)^(at most|at least|max\.?|maximum|min\.?|minimum|not more than|no more than|not less than|no less than|up to|less than|more than|under|over|below|above|höchstens|mindestens|maximal|minimal|≤|<=|<|≥|>=|>)\s*(.+)$`)
 	loneNumber = regexp.MustCompile(`^[-−]?\d+(?:[.,]\d+)?$`)
 )

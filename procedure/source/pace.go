@@ -1,6 +1,7 @@
 package source
 
 import (
+	"strconv"
 	"strings"
 	"time"
 
@@ -30,6 +31,21 @@ func (r *reader) pace(m *frontMatter, f courseFields) procedure.Pace {
 	p := procedure.UsualPace()
 	r.wholeNumber(m, "repetition", f.Repetition, 1000, &p.Stated)
 	r.wholeNumber(m, "people", f.People, 20, &p.People)
+	for i, person := range f.Crew {
+		at := m.spanOf("crew[" + strconv.Itoa(i) + "]")
+		p.Crew = append(p.Crew, procedure.Person{Tickets: notNone(splitRefs(person, valueSpan(at, person)))})
+	}
+	switch n := len(p.Crew); {
+	case n > 20:
+		r.mismatch(m, "crew", say.That("%count people are in the crew", say.Count(n)), say.That("Give at most 20: those who work on one machine."))
+		p.Crew = p.Crew[:20]
+	case n > 0 && f.People != nil && p.People != n:
+		r.mismatch(m, "people", say.That("%count(person works|people work) on one machine, and %crew are in the crew", say.Count(p.People), say.Count(n)), say.That("Take the line people out: the crew says it."))
+	}
+	if n := len(p.Crew); n > 0 {
+		p.People = n
+	}
+	p.Shared = len(p.Crew) > 0 || f.People != nil
 	r.duration(m, "session", f.Session, true, &p.Session)
 	r.duration(m, "set-up", f.SetUp, false, &p.SetUp)
 	r.duration(m, "clear-down", f.ClearDown, false, &p.ClearDown)

@@ -1,6 +1,7 @@
 package source
 
 import (
+	"reflect"
 	"testing"
 
 	"matchmark/procedure"
@@ -28,7 +29,7 @@ func TestPace(t *testing.T) {
 		{"rate: 92.5\n", with(func(p *procedure.Pace) { p.Learning = learning.Curve{Form: learning.Crawford, Rate: 0.925} })},
 		{"rate: 100\n", with(func(p *procedure.Pace) { p.Learning = learning.Curve{Form: learning.Crawford, Rate: 1} })},
 		{"people: 1\nsession: 4 h\nset-up: 0 min\nclear-down: \"20 min\"\nbreak: 0 min\nconfidence: 95\nstart: \"13:05\"\n",
-			procedure.Pace{Stated: 1, People: 1, Session: 240, ClearDown: 20, BreakEvery: usual.BreakEvery, Confidence: 0.95, CommonPace: 0.3, Teams: 1, Start: 785}},
+			procedure.Pace{Stated: 1, People: 1, Shared: true, Session: 240, ClearDown: 20, BreakEvery: usual.BreakEvery, Confidence: 0.95, CommonPace: 0.3, Teams: 1, Start: 785}},
 		{"common-pace: 45\nteams: 6\n", with(func(p *procedure.Pace) { p.CommonPace, p.Teams = 0.45, 6 })},
 		{"common-pace: 0\n", with(func(p *procedure.Pace) { p.CommonPace = 0 })},
 		{"break: 20 min\nbreak-every: 1.5 h\n", with(func(p *procedure.Pace) { p.Break, p.BreakEvery = 20, 90 })},
@@ -39,7 +40,7 @@ func TestPace(t *testing.T) {
 		if all := log.Sorted(); len(all) > 0 || len(lib.Courses) != 1 {
 			t.Fatalf("%q: %s", c.lines, printed(all))
 		}
-		if got := lib.Courses[0].Pace; got != c.want {
+		if got := lib.Courses[0].Pace; !reflect.DeepEqual(got, c.want) {
 			t.Errorf("%q:\ngot  %+v\nwant %+v", c.lines, got, c.want)
 		}
 	}

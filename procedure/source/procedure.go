@@ -21,8 +21,10 @@ import (
 type inclusion struct {
 	ref procedure.Ref
 	at  int // index among the file's own steps
-	// chapter is that of the steps which stand in none of their own.
-	chapter string
+	// given is what its section gives the steps which stand in none of their own.
+	given common
+	// begun is true when steps of the section stand before it.
+	begun bool
 }
 
 // stepsFile is what a procedure or shared steps file holds, before inclusion.
@@ -41,7 +43,7 @@ type stepsFile struct {
 func (r *reader) procedure(m *frontMatter, doc ast.Node) (*procedure.Procedure, *stepsFile) {
 	var f procedureFields
 	r.decode(m, &f)
-	s := r.steps(doc, grammar.InProcedure, r.commonOf(m, f.Needs, f.Tools, f.People))
+	s := r.steps(doc, grammar.InProcedure, r.commonOf(m, f.Needs, f.Tools, f.Who, f.People))
 	if !isName(f.ID) {
 		return nil, nil
 	}
@@ -56,7 +58,7 @@ func (r *reader) procedure(m *frontMatter, doc ast.Node) (*procedure.Procedure, 
 func (r *reader) sharedSteps(m *frontMatter, doc ast.Node) *stepsFile {
 	var f stepsFields
 	r.decode(m, &f)
-	s := r.steps(doc, grammar.InShared, r.commonOf(m, f.Needs, f.Tools, f.People))
+	s := r.steps(doc, grammar.InShared, r.commonOf(m, f.Needs, f.Tools, f.Who, f.People))
 	if !isName(f.ID) {
 		return nil
 	}
@@ -70,7 +72,7 @@ func (r *reader) wayBack(m *frontMatter, doc ast.Node) *procedure.RefitFile {
 	if !r.decode(m, &f) {
 		return nil
 	}
-	s := r.steps(doc, grammar.InRefit, r.commonOf(m, f.Needs, f.Tools, f.People))
+	s := r.steps(doc, grammar.InRefit, r.commonOf(m, f.Needs, f.Tools, f.Who, f.People))
 	w := &procedure.RefitFile{
 		ProcedureRef: procedure.Ref{ID: f.Procedure, Span: m.spanOf("procedure")},
 		Steps:        s.steps, Figures: s.figures, File: r.file,
@@ -90,14 +92,15 @@ func (r *reader) wayBack(m *frontMatter, doc ast.Node) *procedure.RefitFile {
 
 // steps reads the steps of a file; whole is what all of them get that do not state their own.
 func (r *reader) steps(doc ast.Node, in grammar.Place, whole common) *stepsFile {
-	given := whole
+	given, begun := whole, true
 	r.group(doc)
 	out := &stepsFile{blocks: hasFence(doc)}
 	var about []ast.Node
 	r.eachBlock(doc, in, func(n ast.Node) {
 		switch n := n.(type) {
 		case *section:
-			given = r.section(n, whole)
+			r.idleCautions(given, begun)
+			given, begun = r.section(n, whole), false
 			return
 		case *braces:
 			r.strayBraces(n)
@@ -120,14 +123,23 @@ func (r *reader) steps(doc ast.Node, in grammar.Place, whole common) *stepsFile 
 				given.round.First = step.ID
 				step.Round.First = step.ID
 			}
+			step.Stand(given.cautions, !begun)
+			begun = begun || step.If == "" && len(step.Variants) == 0
 			out.steps = append(out.steps, step)
+		case "caution":
+			if c := r.standing(b); given.chapter != "" && !begun {
+				given.cautions = append(given.cautions, c)
+			} else {
+				r.report("misplaced-block", b.kindSpan, say.That("this caution stands in no step"), say.That("Write it into a step, or right below the heading of a section, in front of its steps: there it holds for all of them."))
+			}
 		case "figure":
 			if f := r.figure(b); f.ID != "" {
 				out.figures = append(out.figures, f)
 			}
 		case "include":
 			if b.argument != "" {
-				out.inclusions = append(out.inclusions, inclusion{procedure.Ref{ID: b.argument, Span: b.argumentSpan}, len(out.steps), given.chapter})
+				out.inclusions = append(out.inclusions, inclusion{procedure.Ref{ID: b.argument, Span: b.argumentSpan}, len(out.steps), given, begun})
+				begun = true
 				if given.round.Until != "" {
 					r.report("round-form", b.span, say.That("steps are taken in inside a round"), say.That("Take them in before the section of the round, or write their steps here."))
 				}
@@ -137,13 +149,29 @@ func (r *reader) steps(doc ast.Node, in grammar.Place, whole common) *stepsFile 
 			}
 		}
 	})
+	r.idleCautions(given, begun)
 	out.about = r.prose(about)
 	return out
 }
 
+// standing reads a caution that holds for a section.
+func (r *reader) standing(b *block) *procedure.Caution {
+	r.gaps = gaps{}
+	c := r.stepBlock(b, procedure.Common{Span: b.span}).Shows().Warning
+	c.Standing = true
+	return c
+}
+
+// idleCautions reports cautions of a section without steps.
+func (r *reader) idleCautions(given common, begun bool) {
+	if len(given.cautions) > 0 && !begun {
+		r.report("misplaced-block", given.cautions[0].Span, say.That("this caution holds for a section that has no steps"), say.That("Write a step below it: ## Title {#name}, or take it out."))
+	}
+}
+
 func (r *reader) step(b *block, file *stepsFile, given common) *procedure.Step {
 	s := &procedure.Step{
-		ID: b.argument, Title: b.title, Span: b.span, People: r.people(b, given.people),
+		ID: b.argument, Title: b.title, Span: b.span, People: r.people(b, given.people), Who: b.refsOr("who", given.who),
 		Listed: b.refsOr("tools", given.tools), FindTools: !b.none("tools"), Needs: b.refsOr("needs", given.needs), After: b.refs("after"), Variants: b.refs("variants"),
 		Figure: b.ref("figure"), SafeStop: b.flag("safe-stop"),
 	}
@@ -163,6 +191,12 @@ func (r *reader) step(b *block, file *stepsFile, given common) *procedure.Step {
 	if b.node.heading != nil {
 		r.gaps.fill(s)
 		s.FindFigure = b.get("figure") == nil && len(s.FigureNames()) == 0
+	}
+	if trades := s.Trades(); len(trades) > s.People && b.get("people") != nil {
+		r.report("attribute-value", b.get("people").span, say.That("%people(person takes|people take) this step, and %trades trades are named", say.Count(s.People), say.Count(len(trades))),
+			say.That("Each trade takes a person of its own: write people=%people, or fewer trades.", say.Count(len(trades))))
+	} else {
+		s.People = s.Crew()
 	}
 	if len(s.Blocks) == 0 && !hasFence(b.node) {
 		r.report("empty-step", b.span, say.That("this step says nothing"), say.That("Write what to do, or take the step out."))

@@ -1,7 +1,6 @@
 package source
 
 import (
-	"cmp"
 	"maps"
 	"slices"
 	"strings"
@@ -183,9 +182,7 @@ func (x *resolver) include(f *stepsFile, path []procedure.Ref, used map[string]b
 		for ; next < len(f.inclusions) && f.inclusions[next].at == i; next++ {
 			ref := f.inclusions[next].ref
 			s, g := x.includeFile(ref, path, used)
-			for _, step := range s {
-				step.Chapter = cmp.Or(step.Chapter, f.inclusions[next].chapter)
-			}
+			f.inclusions[next].given.addTo(s, f.inclusions[next].begun)
 			steps, figures = append(steps, s...), append(figures, g...)
 		}
 		if i < len(f.steps) {
@@ -195,6 +192,18 @@ func (x *resolver) include(f *stepsFile, path []procedure.Ref, used map[string]b
 		}
 	}
 	return steps, figures
+}
+
+// addTo gives steps that are taken in what their section there states, but for those in sections of their own.
+func (c *common) addTo(steps []*procedure.Step, begun bool) {
+	for _, s := range steps {
+		if s.Chapter != "" {
+			continue
+		}
+		s.Chapter = c.chapter
+		s.Stand(c.cautions, !begun)
+		begun = begun || s.If == "" && len(s.Variants) == 0
+	}
 }
 
 func (x *resolver) includeFile(ref procedure.Ref, path []procedure.Ref, used map[string]bool) ([]*procedure.Step, []*procedure.Figure) {

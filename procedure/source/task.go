@@ -248,6 +248,11 @@ func (r *reader) placed(b *block, actions []*procedure.Action) {
 	if b == nil {
 		return
 	}
+	if who := b.refs("who"); who != nil {
+		for _, a := range actions {
+			a.Who = who
+		}
+	}
 	for _, x := range []struct {
 		name string
 		to   func(a *procedure.Action) *position.List
@@ -430,7 +435,7 @@ func (t task) geometry() string {
 	}
 	var b strings.Builder
 	for _, v := range t.given.values {
-		if v.name != "at" && v.name != "hook" { // those stand with each act
+		if v.name != "at" && v.name != "hook" && v.name != "who" { // those stand with each act
 			b.WriteString(v.name + "=" + v.text + "\n")
 		}
 	}

@@ -9,8 +9,10 @@
   function all(root, selector) { return Array.from(root.querySelectorAll(selector)); }
 
   var articles = all(document, ".steps > .step:not(#ui_end)");
+  var chapter = "", standing = [], kinds = [];
   articles.forEach(function (article, i) {
     head(article, i);
+    stand(article);
     var used = {};
     all(article, "menu > li").forEach(function (row) {
       nameRow(article, row, used);
@@ -22,7 +24,38 @@
       hold.setAttribute("aria-labelledby", title.id);
     });
   });
-  document.getElementById("ui_list-steps").append.apply(document.getElementById("ui_list-steps"), articles.map(entry));
+  var list = document.getElementById("ui_list-steps"), entries = articles.flatMap(entry);
+  list.append.apply(list, entries);
+  if (kinds.length) choose();
+
+  // stand shows what the cautions of a chapter say at the steps behind its first too, folded in.
+  function stand(article) {
+    var begins = article.dataset.chapter;
+    if (begins !== undefined) {
+      chapter = begins;
+      standing = all(article, ".standing");
+    } else if (standing.length) {
+      var box = make("details", { className: "standing" }, make("summary", { textContent: say("standing", standing.map(function (c) { return c.querySelector("b").textContent; }).join(", "), chapter) }));
+      box.append.apply(box, standing.map(function (c) { return c.cloneNode(true); }));
+      article.querySelector("header").after(box);
+    }
+    if (chapter && kinds.indexOf(chapter) < 0) kinds.push(chapter);
+    article.dataset.kind = chapter;
+    (article.dataset.who || "").split(" · ").forEach(function (who) { if (who && kinds.indexOf(who) < 0) kinds.push(who); });
+  }
+
+  // choose lets the list show some of the steps only: the open ones, those of a chapter, or those of a trade.
+  function choose() {
+    var which = make("select");
+    which.setAttribute("aria-label", say("which"));
+    which.append.apply(which, [say("all"), say("open")].concat(kinds).map(function (words) { return make("option", { textContent: words }); }));
+    which.addEventListener("change", function () {
+      var kind = kinds[which.selectedIndex - 2];
+      list.classList.toggle("open-only", which.selectedIndex === 1);
+      entries.forEach(function (li) { li.hidden = kind !== undefined && li.dataset.kind !== kind && (li.dataset.who || "").split(" · ").indexOf(kind) < 0; });
+    });
+    document.getElementById("ui_list-title").after(which);
+  }
 
   function head(article, i) {
     var title = article.querySelector("h2");
@@ -94,7 +127,10 @@
     link.append(make("span", { className: "list-number", textContent: i + 1 }), make("span", { className: "list-title", textContent: article.querySelector("h2").lastChild.textContent }));
     if (article.querySelector(".hold")) link.append(make("span", { className: "list-hold", textContent: say("hold") }));
     link.append(make("span", { className: "list-state" }));
-    if (article.dataset.chapter) return make("li", {}, make("b", { className: "list-chapter", textContent: article.dataset.chapter }), link);
-    return make("li", {}, link);
+    var items = [make("li", {}, link)];
+    if (article.dataset.chapter) items.unshift(make("li", {}, make("b", { className: "list-chapter", textContent: article.dataset.chapter })));
+    items.forEach(function (li) { li.dataset.kind = article.dataset.kind; });
+    items[items.length - 1].dataset.who = article.dataset.who || "";
+    return items;
   }
 })();

@@ -17,7 +17,11 @@ var dangerWithoutHold = Check{
 	Written: true,
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		for i, s := range f.Job.Steps {
-			c := dangerOf(s)
+			var before *procedure.Step
+			if i > 0 {
+				before = f.Job.Steps[i-1]
+			}
+			c := dangerOf(s, before)
 			if c == nil || state.Hold(s) != nil || i > 0 && state.Hold(f.Job.Steps[i-1]) != nil {
 				continue
 			}
@@ -37,10 +41,10 @@ var dangerWithoutHold = Check{
 	},
 }
 
-// dangerOf is the step's first caution with the signal word danger; nil for none.
-func dangerOf(s *procedure.Step) *procedure.Caution {
+// dangerOf is the step's first caution with the signal word danger; nil for none. One that holds for a chapter counts where the chapter begins.
+func dangerOf(s, before *procedure.Step) *procedure.Caution {
 	for _, b := range s.Blocks {
-		if c := b.Shows().Warning; c != nil && c.Signal == procedure.Danger {
+		if c := b.Shows().Warning; c != nil && c.Signal == procedure.Danger && !c.Repeats(s, before) {
 			return c
 		}
 	}

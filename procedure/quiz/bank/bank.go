@@ -61,11 +61,11 @@ func NewCoverage(p *procedure.Procedure, questions []*procedure.Question) Covera
 		}
 		return out
 	}
-	for _, s := range p.Steps {
+	for i, s := range p.Steps {
 		of := Step{Step: s, Questions: among(func(q *procedure.Question) bool { return q.Step.ID == s.ID })}
 		for _, b := range s.Blocks {
 			shown := b.Shows()
-			if c := shown.Warning; c != nil {
+			if c := shown.Warning; c != nil && (i == 0 || !c.Repeats(s, p.Steps[i-1])) {
 				of.Cautions = append(of.Cautions, Caution{c, among(func(q *procedure.Question) bool { return asksAbout(q, s, c) })})
 			}
 			if h := shown.Hold; h != nil {
