@@ -71,7 +71,7 @@ type webKit struct {
 }
 
 func startWebKit(t *testing.T) engine {
-	display := lineOf(t, begin(t, nil, "Xvfb", "-displayfd", "1", "-screen", "0", "1024x1024x24", "-nolisten", "tcp"), `^\d+$`)
+	display := lineOf(t, begin(t, nil, "Xvfb", "-displayfd", "1", "-screen", "0", "1400x1400x24", "-nolisten", "tcp"), `^\d+$`)
 	browsers, err := filepath.Glob("/usr/lib/*/webkit2gtk-4.*/MiniBrowser")
 	if err != nil || len(browsers) == 0 {
 		t.Fatalf("there is no MiniBrowser of WebKit: make test-all installs it (%v)", err)

@@ -245,6 +245,11 @@ func classHour(h *hand, c *class) {
 		h.resize(width, 800)
 		h.sound(fmt.Sprintf("board %d", width))
 	}
+	h.resize(1280, 800)
+	for _, fault := range in[[]string](h, thirtyPairs) {
+		h.t.Errorf("thirty pairs: %s", fault)
+	}
+	h.keep("thirty pairs")
 	h.resize(768, 1024)
 	in[bool](h, `([...document.querySelectorAll("#ui_waits article")].find(c => !/Not proved/.test(c.textContent)).setAttribute("data-waits", ""), true)`)
 	h.press("[data-waits] button")
