@@ -62,7 +62,7 @@
 
   // mark says what is to be heeded; what can be signed is signed from here.
   function mark(m, job) {
-    var text = m.kind === "twice" || m.kind === "done" ? say(m.kind) : say(m.kind, m.minutes), waiting = m.hold && waitOf(job, m.hold);
+    var text = say("mark." + m.kind, m.minutes), waiting = m.hold && waitOf(job, m.hold);
     var out = waiting && m.hold.known && !nameless ? button("", function () { board.sign(waiting); }) : element("span");
     out.className = "matrix-mark is-" + m.kind;
     out.append(sign(m.kind), text);
