@@ -6,6 +6,7 @@
   function parsed(key) {
     try { return JSON.parse(store.get(key)) || {}; } catch (broken) { return {}; }
   }
+  /** @param {any} link */
   function tail(link) { return new URL(link.href).pathname.split("/").slice(-2).join("/"); }
 
   var places = {}, prefix = "matchmark.place.";
@@ -17,7 +18,7 @@
 
   // Every way into a job says where the job stands.
   document.querySelectorAll("a.job, a.start").forEach(function (link) {
-    var place = places[tail(/** @type {HTMLAnchorElement} */ (link))];
+    var place = places[tail(link)];
     if (place) (link.querySelector(".job-facts") || link).replaceChildren(words(place));
   });
 
@@ -33,7 +34,7 @@
   // A course says what of it is done.
   var items = document.querySelectorAll(".session .entry"), done = 0;
   items.forEach(function (item) {
-    var jobs = /** @type {HTMLAnchorElement[]} */ ([...item.querySelectorAll("a.job")]), title = /** @type {HTMLAnchorElement} */ (item.querySelector("a.entry-title"));
+    var jobs = [...item.querySelectorAll("a.job")], title = item.querySelector("a.entry-title");
     var quiz = /quiz\/([a-z0-9-]+)\/index\.html$/.exec(title ? title.href : "");
     var is = quiz ? (parsed("matchmark.quiz." + quiz[1]).done || []).some(function (r) { return r.score && r.score.passed; })
       : jobs.some(function (link) { return (places[tail(link)] || {}).done; });

@@ -47,14 +47,16 @@
     var out = element("span", "matrix-strip");
     out.setAttribute("role", "img");
     out.setAttribute("aria-label", l.now.length ? say("at", l.now[0], l.of, l.title) : say("done-of", l.done, l.of));
+    var marked = {};
+    l.at.forEach(function (w) { marked[w.number] = w.kind; });
     for (var n = 1; n <= most; n++) {
-      var cell = element("i", n > l.of ? "beyond-end" : n <= l.done ? "done" : ""), mark = l.at.find(function (w) { return w.number === n; });
+      var cell = element("i", n > l.of ? "beyond-end" : n <= l.done ? "done" : "");
       if (l.now.indexOf(n) >= 0) {
         cell.classList.add("now");
         cell.textContent = n;
       }
       if (l.gates.indexOf(n) >= 0) cell.classList.add(l.signed.indexOf(n) >= 0 ? "gate-open" : "gate");
-      if (mark) cell.classList.add("is-" + mark.kind);
+      if (marked[n]) cell.classList.add("is-" + marked[n]);
       out.append(cell);
     }
     return out;
@@ -122,9 +124,9 @@
     document.getElementById("ui_matrix-part").hidden = !lines.length;
     if (what === shown) return;
     shown = what;
-    var most = Math.max.apply(null, [1].concat(lines.map(function (l) { return l.of; }))), held = (document.activeElement.dataset || {}).job;
-    place.style.setProperty("--rows", lines.length + 1);
-    place.style.setProperty("--steps", most);
+    var most = Math.max.apply(null, [1].concat(lines.map(function (l) { return l.of; }))), focused = document.activeElement, held = focused && focused.getAttribute("data-job");
+    place.style.setProperty("--rows", String(lines.length + 1));
+    place.style.setProperty("--steps", String(most));
     place.replaceChildren.apply(place, [heads(most)].concat(lines.map(function (l) { return row(l, most); })));
     if (held) focusOn(held);
   }
