@@ -48,6 +48,8 @@ func TestBoardHears(t *testing.T) {
 		b.close()
 	}
 
+	thirtyPairsOnOneScreen(t, c)
+
 	// All streams of this address are taken: the board asks instead.
 	for range 4 {
 		defer c.listen(t)()
@@ -59,6 +61,53 @@ func TestBoardHears(t *testing.T) {
 	if text := eval[string](b, `document.querySelector("#ui_reach").textContent`); text != "Up to date" {
 		t.Errorf("the board that asks says %q", text)
 	}
+}
+
+// thirtyPairs draws the board of a class of thirty pairs, and lists what of it cannot be read on the screen: lines that are missing,
+// off the screen or too low to be hit, marks that are cut, and in the end names that are still there once they are hidden.
+const thirtyPairs = `(() => {
+	const state = {...matchmark.board.state()}, hour = 3600000, found = [];
+	const hold = (way, number) => ({key: way + "/x", way, number, waitingSince: state.now - 240000, signed: null, confirmations: [], known: true, title: "", step: ""});
+	state.jobs = Array.from({length: 30}, (_, i) => ({
+		job: "job" + i, machine: "Bench " + (i === 29 ? 29 : i + 1), void: false, done: {out: i === 7, back: i === 7}, ways: {out: {of: 29, gates: [4, 12, 20]}, back: {of: 24, gates: [9]}},
+		tablets: [{learner: "Anna Example", way: i % 5 ? "out" : "back", step: "x", stepTitle: "Put the hoist on", number: 1 + i % 24, of: 29, at: state.now - (i === 3 ? hour : 1000), late: i === 5 ? 12 : 0},
+			{learner: "Bertram Sample", way: i % 5 ? "out" : "back", step: "x", stepTitle: "", number: 1 + i % 24, of: 29, at: state.now - 2000, late: 0}].slice(0, i === 3 ? 1 : 2),
+		holds: i === 11 ? [hold("out", 12)] : i === 13 ? [{...hold("out", 14), finding: "f"}] : [], findings: [],
+	}));
+	document.dispatchEvent(new CustomEvent("matchmark:board", {detail: state}));
+	scrollTo(0, 0);
+	const rows = [...document.querySelectorAll(".matrix-row:not(.matrix-heads)")], boxes = rows.map(r => r.getBoundingClientRect());
+	if (rows.length !== 30) found.push(rows.length + " lines");
+	if (boxes.at(-1).bottom > innerHeight) found.push("the last line ends at " + boxes.at(-1).bottom + " of " + innerHeight);
+	if (Math.min(...boxes.map(b => b.height)) < 24) found.push("a line is " + Math.min(...boxes.map(b => b.height)) + " high");
+	if (document.documentElement.scrollWidth > innerWidth) found.push("wider than the screen");
+	for (const m of rows.flatMap(r => [...r.querySelectorAll(".matrix-mark, .matrix-label")])) {
+		const box = m.getBoundingClientRect();
+		if (box.right > innerWidth || m.matches(".matrix-mark") && m.scrollWidth > m.clientWidth + 1 || box.height < 20) found.push("cut: " + m.textContent);
+	}
+	for (const kind of ["wait", "stop", "silent", "late", "twice", "done"]) if (!document.querySelector(".matrix-mark.is-" + kind)) found.push("no mark " + kind);
+	for (const kind of ["wait", "stop"]) if (!document.querySelector(".matrix-strip .is-" + kind)) found.push("no step marked " + kind);
+	document.querySelector("#ui_nameless").click();
+	document.dispatchEvent(new CustomEvent("matchmark:board", {detail: state}));
+	if (/Anna|Bertram|Kim/.test(document.body.innerText)) found.push("names are shown although they are hidden");
+	document.querySelector("#ui_nameless").click();
+	return found;
+})()`
+
+// thirtyPairsOnOneScreen checks that a board of thirty pairs stands on one screen.
+func thirtyPairsOnOneScreen(t *testing.T, c *class) {
+	b := openTab(t, newProfile(t))
+	c.enterAt(b, c.plain.String())
+	b.waitFor(`document.querySelectorAll(".matrix-row").length > 1`)
+	b.do(chromedp.EmulateViewport(1280, 800))
+	for _, fault := range eval[[]string](b, thirtyPairs) {
+		t.Errorf("thirty pairs: %s", fault)
+	}
+	// A line opens to what it is about.
+	b.click(".matrix-row:nth-child(2) .matrix-label")
+	b.waitFor(`document.querySelector(".matrix-open h3") !== null`)
+	b.wantHostAccessible("board with a line open")
+	b.close()
 }
 
 // TestKeyIsForTheTrainer follows a learner's tablet, and then the trainer, to the key of a quiz.

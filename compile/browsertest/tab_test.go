@@ -205,6 +205,20 @@ func (b *tab) waitWithin(most time.Duration, expression string) {
 // spot is a place in the window.
 type spot struct{ X, Y float64 }
 
+// reachable scrolls the one element of a selector into the middle and gives its centre, or why a user could not hit it there.
+const reachable = `(() => {
+	const all = document.querySelectorAll(%q);
+	if (all.length !== 1) return {Fault: all.length + " elements"};
+	const e = all[0];
+	e.scrollIntoView({block: "center", behavior: "instant"});
+	const box = e.getBoundingClientRect();
+	const X = box.x + box.width / 2, Y = box.y + box.height / 2;
+	const hit = document.elementFromPoint(X, Y);
+	if (!hit) return {Fault: "out of sight at " + X + " " + Y};
+	if (e.contains(hit) || hit.contains(e) && hit.closest("label, a, button") || [...(e.labels || [])].some(l => l.contains(hit))) return {X, Y, Fault: ""};
+	return {Fault: "covered by " + hit.outerHTML.slice(0, 120)};
+})()`
+
 // reach scrolls an element into the middle and returns its centre. It fails when a
 // user could not hit the element there. A box inside a label is hit by the label too.
 func (b *tab) reach(selector string) spot {
@@ -212,18 +226,7 @@ func (b *tab) reach(selector string) spot {
 	found := eval[struct {
 		spot
 		Fault string
-	}](b, fmt.Sprintf(`(() => {
-		const all = document.querySelectorAll(%q);
-		if (all.length !== 1) return {Fault: all.length + " elements"};
-		const e = all[0];
-		e.scrollIntoView({block: "center", behavior: "instant"});
-		const box = e.getBoundingClientRect();
-		const X = box.x + box.width / 2, Y = box.y + box.height / 2;
-		const hit = document.elementFromPoint(X, Y);
-		if (!hit) return {Fault: "out of sight at " + X + " " + Y};
-		if (e.contains(hit) || hit.contains(e) && hit.closest("label, a, button") || [...(e.labels || [])].some(l => l.contains(hit))) return {X, Y, Fault: ""};
-		return {Fault: "covered by " + hit.outerHTML.slice(0, 120)};
-	})()`, selector))
+	}](b, fmt.Sprintf(reachable, selector))
 	if found.Fault != "" {
 		b.t.Fatalf("%s cannot be hit: %s", selector, found.Fault)
 	}

@@ -19,6 +19,9 @@ var parts = []struct {
 	word string
 }{{0.9, "all"}, {0.7, "most"}, {0.6, "two-thirds"}, {0.45, "half"}, {0.3, "third"}, {0.2, "quarter"}}
 
+// fewestParts is from how many learners on a part of a class has a name: "1 of 1" is not nearly everybody.
+const fewestParts = 5
+
 // steps lists the steps on which a part of the class that is worth a word had a question not right.
 func (w *writer) steps() []Step {
 	var out []Step
@@ -43,7 +46,11 @@ func (w *writer) steps() []Step {
 // missed says which part of the class did not know an answer; empty when it was a small one.
 func (w *writer) missed(it itemanalysis.Item) string {
 	for _, p := range parts {
-		if 1-it.Difficulty >= p.from {
+		switch {
+		case 1-it.Difficulty < p.from:
+		case w.analysis.Learners < fewestParts:
+			return w.words.T("result.step.missed.few", w.analysis.Learners-it.Right, w.analysis.Learners, w.stem(it.ID))
+		default:
 			return w.words.T("result.step.missed", w.words.T("result.part."+p.word), w.analysis.Learners-it.Right, w.analysis.Learners, w.stem(it.ID))
 		}
 	}

@@ -55,6 +55,9 @@ func (s Shell) Heading() string {
 	return both
 }
 
+// isStart reports whether the page is the start page, which alone leads authors to the reference.
+func (s Shell) isStart() bool { return !s.Alone && len(s.Crumbs) == 0 }
+
 // NewShell returns the shell of the page at a site path, with the start page as the first crumb.
 func NewShell(lib *procedure.Library, words *themes.Words, at, title string) Shell {
 	s := Shell{

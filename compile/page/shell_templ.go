@@ -165,7 +165,7 @@ func Site(s Shell) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			if !s.Alone {
+			if s.isStart() {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 14, "<p class=\"for-authors\">")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err

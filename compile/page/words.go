@@ -15,7 +15,7 @@ import (
 func WordsAsset(lang string) string { return "words-" + lang + ".js" }
 
 // hostScripts are those that only the class host serves, to tablets and to the board.
-var hostScripts = []string{"class", "enrol", "board", "classroom"}
+var hostScripts = []string{"class", "enrol", "board", "classroom", "matrix"}
 
 // WordsScript is that script: the words NAME.script.KEY by script and key, without those
 // of the preview server and of the class host, which send their own.
@@ -33,7 +33,7 @@ func WordsScript(words *themes.Words) ([]byte, error) {
 
 // HostWordsScript adds the words of the board's scripts to those of all pages.
 func HostWordsScript(words *themes.Words) ([]byte, error) {
-	table, err := json.Marshal(map[string]map[string]string{"board": words.Script("board"), "classroom": words.Script("classroom"), "school": words.Script("school")})
+	table, err := json.Marshal(map[string]map[string]string{"board": words.Script("board"), "classroom": words.Script("classroom"), "matrix": words.Script("matrix"), "school": words.Script("school")})
 	if err != nil {
 		return nil, fmt.Errorf("words of the board: %w", err)
 	}

@@ -43,7 +43,7 @@ func (e *emitter) emitCourse(c *procedure.Course) error {
 	v := courseView{Shell: e.shell(at, c.Title), Summary: c.Summary, About: page.Markup(c.About)}
 	v.Plan = v.Link(page.PlanPath(c))
 	v.Body = "course-page"
-	v.Styles = []string{"site.css"}
+	v.Styles, v.Scripts = []string{"site.css"}, []string{"going.js"}
 	for i, s := range c.Sessions {
 		session := sessionView{Number: i + 1, Title: s.Title}
 		for _, item := range s.Items {

@@ -8,7 +8,6 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/schedule"
-	"matchmark/procedure/wording"
 )
 
 // overviewView is a procedure before the job: how long, in which steps, with what.
@@ -24,9 +23,9 @@ type overviewView struct {
 	Ways []wayLink
 	// Derived is true for a refitting.
 	Derived bool
-	// Reading is how easily the wording reads; empty where nobody can say.
-	Reading string
 	Jobs    []jobView
+	// Subject is what the work is about, in a drawing; nil for none.
+	Subject *page.Figure
 }
 
 // wayLink leads to one of a procedure's two ways; Here is true for the page's own.
@@ -84,13 +83,11 @@ func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) er
 		Edition: p.Edition,
 	}
 	v.Body = "overview-page"
-	v.Styles = []string{"site.css", "order.css"}
+	v.Styles, v.Scripts = []string{"site.css", "order.css"}, []string{"going.js"}
 	v.Ways = e.ways(v.Shell, p)
 	if p.Removal != nil {
 		v.Derived, v.Summary, v.Here = true, "", e.words.T("way.back")
 		v.Crumbs = append(v.Crumbs, v.Trail(p.Removal)...)
-	} else {
-		v.Reading = e.reading()
 	}
 	if p.Machine != nil {
 		v.Machine, v.MachineLink = p.Machine.Title, v.Link(page.MachinePath(p.Machine))
@@ -98,7 +95,27 @@ func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) er
 	for _, j := range jobs {
 		v.Jobs = append(v.Jobs, e.jobView(v.Shell, j))
 	}
+	var err error
+	if v.Subject, err = e.subject(v.Shell, p); err != nil {
+		return err
+	}
 	return e.write(at, overviewPage(v))
+}
+
+// subject is the drawing that the first step with one shows, without its balloons; nil where no step has one.
+func (e *emitter) subject(s page.Shell, p *procedure.Procedure) (*page.Figure, error) {
+	for _, step := range p.Steps {
+		f := p.Figure(step.Figure.ID)
+		if f == nil || p.Machine == nil {
+			continue
+		}
+		out, err := page.NewFigure(s, f, p.Machine, e.pictures)
+		if err == nil {
+			out.Balloons = nil
+		}
+		return out, err
+	}
+	return nil, nil
 }
 
 func (e *emitter) ways(s page.Shell, p *procedure.Procedure) []wayLink {
@@ -113,18 +130,6 @@ func (e *emitter) ways(s page.Shell, p *procedure.Procedure) []wayLink {
 		{e.words.T("way.out"), s.Link(page.ProcedurePath(out)), p == out},
 		{e.words.T("way.back"), s.Link(page.ProcedurePath(back)), p == back},
 	}
-}
-
-// reading says how easily a procedure's wording reads.
-func (e *emitter) reading() string {
-	if !wording.Covers(e.lib.Language) {
-		return ""
-	}
-	c := e.facts.Reading()
-	if c.Words == 0 {
-		return ""
-	}
-	return e.words.T("overview.reading", e.words.Number(c.ReadingEase(), 0), e.words.Number(max(c.Grade(), 0), 0))
 }
 
 func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {

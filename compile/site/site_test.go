@@ -52,21 +52,6 @@ func TestOverviewListsTheSheets(t *testing.T) {
 	}
 }
 
-// Counted by hand: 25 words in 7 sentences with 31 syllables. Reading ease by Flesch,
-// 206.835 - 1.015·25/7 - 84.6·31/25 = 98.3; grade by Flesch and Kincaid,
-// 0.39·25/7 + 11.8·31/25 - 15.59 = 0.4.
-func TestReadingOfTheWording(t *testing.T) {
-	for lang, want := range map[string][]string{
-		"en": {"Readability: Flesch reading ease 98 (60 to 70 is plain English, higher is easier); school grade 0."}, "de": nil,
-	} {
-		lib := library()
-		lib.Language = lang
-		if got := pagetest.Page(t, emitAll(t, lib), "procedure/out/index.html").Texts(".reading"); !slices.Equal(got, want) {
-			t.Errorf("%s: %q, want %q", lang, got, want)
-		}
-	}
-}
-
 // What only the preview server needs is not written into the site.
 func TestAssets(t *testing.T) {
 	files := emitAll(t, library())
@@ -81,14 +66,20 @@ func TestAssets(t *testing.T) {
 	}
 }
 
-func TestFooterLeadsAuthorsToTheReference(t *testing.T) {
-	footer := one(t, pagetest.Page(t, emitAll(t, library()), "machine/mixer.html"), "footer")
-	var got []string
-	for _, a := range footer.All("a") {
-		got = append(got, a.Attributes["href"])
-	}
-	if want := []string{"../reference/language.html", "../reference/messages.html"}; !slices.Equal(got, want) {
-		t.Errorf("links %q, want %q", got, want)
+// Learners' pages say nothing to authors; the start page leads them to the reference.
+func TestAuthorsAreLedFromTheStartPageAlone(t *testing.T) {
+	files := emitAll(t, library())
+	for at, want := range map[string][]string{
+		"index.html":         {"reference/language.html", "reference/messages.html"},
+		"machine/mixer.html": nil,
+	} {
+		var got []string
+		for _, a := range one(t, pagetest.Page(t, files, at), "footer").All("a") {
+			got = append(got, a.Attributes["href"])
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: links %q, want %q", at, got, want)
+		}
 	}
 }
 

@@ -81,7 +81,7 @@ func rankOfQuiz(q *procedure.Quiz, owner string, number int) rank {
 func (e *emitter) emitStart(on shelves) (gone []string, err error) {
 	v := startView{Shell: e.shell(page.StartPath, page.SiteTitle(e.lib, e.words))}
 	v.Body = "start-page"
-	v.Styles = []string{"site.css"}
+	v.Styles, v.Scripts = []string{"site.css"}, []string{"going.js"}
 	v.Nothing = on.procedures.count() == 0
 	var lists [5]listView
 	for i, l := range []struct {

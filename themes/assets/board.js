@@ -61,6 +61,12 @@
   matchmark.board = {
     ask: ask, send: function (path, text, type) { return request("POST", path, text, type); }, problem: problem, element: element, link: link, button: button,
     fill: fill, refresh: function () { refresh(); }, state: function () { return state; }, jobMenu: function () { return ""; },
+    waiting: [], sign: function (w) { openSign(w); },
+    cards: {
+      wait: function (w) { return waitCard(w); },
+      job: function (job) { return jobCard({ job: job, silent: job.tablets.map(function (t) { return minutes(t.at); }) }); },
+      finding: function (job, f) { return findingCard(findingOf(job, f)); },
+    },
   };
 
   // fill draws a part only when what it shows has changed, so that a finger on its way to a button finds it.
@@ -82,6 +88,7 @@
       });
     });
     waiting.sort(function (a, b) { return a.hold.waitingSince - b.hold.waitingSince; });
+    matchmark.board.waiting = waiting;
     announce(waiting);
     document.title = (waiting.length ? "(" + waiting.length + ") " : "") + title;
     fill("ui_waits", waiting, function (list) { return list.map(waitCard); }, say("waits-none"));
@@ -94,7 +101,7 @@
     byId("ui_voided-part").hidden = !voided.length;
     var findings = [];
     live.forEach(function (job) {
-      job.findings.forEach(function (f) { findings.push({ job: { job: job.job, machine: machineOf(job) }, f: f, look: (job.holds.find(function (h) { return h.finding === f.name; }) || {}).signed }); });
+      job.findings.forEach(function (f) { findings.push(findingOf(job, f)); });
     });
     findings.sort(function (a, b) {
       return Number(a.f.withdrawn) - Number(b.f.withdrawn) || Number(Boolean(a.f.repaired)) - Number(Boolean(b.f.repaired)) ||
@@ -177,6 +184,7 @@
     return t.step ? way + ", " + t.step : way; // a step of another edition, or none yet
   }
 
+  function findingOf(job, f) { return { job: { job: job.job, machine: machineOf(job) }, f: f, look: (job.holds.find(function (h) { return h.finding === f.name; }) || {}).signed }; }
   function findingCard(entry) {
     var f = entry.f, card = element("article", "board-card finding " + (f.withdrawn || f.repaired ? "repaired" : f.severity));
     var head = element("div", "board-card-head");
@@ -228,7 +236,7 @@
 
   function quizCard(group) {
     var card = element("article", "board-card"), passed = group.results.filter(function (r) { return r.passed; }).length;
-    card.append(element("h3", "", group.title), element("p", "", say("passed", passed, group.results.filter(function (r) { return r.marked; }).length)));
+    card.append(element("h3", "", group.title), element("p", "", say("passed", passed, group.results.filter(function (r) { return r.marked; }).length)), tally(group.results));
     var table = element("table", "board-results"), head = element("tr"), body = element("tbody"), top = element("thead");
     [say("learner"), say("score"), say("when")].forEach(function (text, i) {
       var cell = element("th", i ? "numbers" : "", text);
@@ -248,6 +256,18 @@
     ways.append(link("/board/results/" + group.quiz, say("analysis"), "button"), link("/quiz/" + group.quiz + "/key.html", say("key")));
     card.append(ways);
     return card;
+  }
+
+  // tally draws a bar for each try, the best first: as high as its score, full when passed.
+  function tally(results) {
+    var bars = element("p", "board-tally");
+    bars.setAttribute("aria-hidden", "true");
+    results.slice().sort(function (a, b) { return b.score - a.score; }).forEach(function (r) {
+      var bar = element("i", !r.marked ? "unmarked" : r.passed ? "passed" : "failed");
+      bar.style.height = (r.marked ? Math.max(6, r.score) : 100) + "%";
+      bars.append(bar);
+    });
+    return bars;
   }
 
   // ---- Signing

@@ -50,7 +50,7 @@
     var resume = byId("quiz-resume");
     resume.hidden = !kept.open;
     if (kept.open) {
-      resume.textContent = say("resume", kept.open.at + 1, quiz.questions.length);
+      resume.textContent = say("resume", kept.open.at + 1, (kept.open.again || quiz.questions).length);
       byId("quiz-learner").value = kept.open.learner;
     }
     showPast();
@@ -68,17 +68,19 @@
     byId("quiz-go").textContent = kept.open ? say("anew") : say("go");
   }
 
-  function begin() {
+  // begin opens a try of all questions, or of those that are asked again, which counts as no try.
+  function begin(again) {
     kept.open = {
       edition: quiz.edition, learner: learner(), try: triesOf(learner()).length + 1,
-      started: new Date().toISOString(), at: 0, answers: {}, seconds: {},
+      started: new Date().toISOString(), at: 0, answers: {}, seconds: {}, again: again,
     };
     keep();
     resume();
   }
 
   function resume() {
-    places = marking.arrange(quiz, kept.open.try);
+    var again = kept.open.again;
+    places = marking.arrange(quiz, kept.open.try).filter(function (p) { return !again || again.indexOf(quiz.questions[p.question].id) >= 0; });
     places.forEach(prepare);
     show(kept.open.at);
   }
@@ -99,8 +101,10 @@
     f.classList.remove("answered", "was-right", "was-wrong");
     all(f, "input, select, button").forEach(function (e) { e.disabled = false; });
     all(f, ".verdict, .judged, .feedback").forEach(function (e) { e.hidden = true; });
-    all(f, ".choice").forEach(function (c) { c.classList.remove("is-right", "is-wrong"); });
+    all(f, ".choice").forEach(function (c) { c.classList.remove("is-right", "is-wrong", "is-missed"); });
+    all(f, ".yours-order, .rights").forEach(function (e) { e.textContent = ""; });
     all(f, ".balloon").forEach(function (b) { b.classList.remove("active", "is-right"); });
+    all(f, ".line > .sign").forEach(function (sign) { sign.remove(); });
     f.querySelector(".missing").textContent = f.querySelector(".yours").textContent = "";
     place.choices.forEach(function (c) {
       list.appendChild(list.querySelector('[data-value="' + (c + 1) + '"]'));
@@ -200,10 +204,8 @@
     f.querySelector(".verdict-word span").textContent = right ? say("right") : value ? say("wrong") : say("left-open");
     f.querySelector(".missing").textContent = "";
     refill(f, question, value);
-    if (question.kind === "number" && value) {
-      f.querySelector(".yours").textContent = say("yours", value.number.replace(".", say("decimal")) + " " + value.unit);
-    }
     all(f, ".choice").forEach(function (c, place) { judgeChoice(c, place, question, value); });
+    compare(f, question, value, right);
     all(f, ".balloon").forEach(function (b) { b.classList.toggle("is-right", b.dataset.thing === question.target); });
     all(f, "input, select, .moves button").forEach(function (e) { e.disabled = true; });
     f.querySelector(".skip-question").hidden = f.querySelector(".check-answer").hidden = true;
@@ -230,7 +232,10 @@
     var judged = choice.querySelector(".judged"), feedback = choice.querySelector(".feedback");
     var right, taken;
     if (question.kind === "order") {
-      if (value) choice.classList.add(Number(choice.dataset.value) === place + 1 ? "is-right" : "is-wrong");
+      if (!value) return;
+      var stands = Number(choice.dataset.value) === place + 1 ? "right" : "wrong";
+      choice.classList.add("is-" + stands);
+      choice.append(signed(stands));
       return;
     }
     if (question.kind === "point") {
@@ -240,13 +245,46 @@
       right = question.chosen.indexOf(Number(choice.dataset.value)) >= 0;
       taken = !!value && value.chosen.indexOf(Number(choice.dataset.value)) >= 0;
     }
-    if (right) choice.classList.add("is-right");
-    else if (taken) choice.classList.add("is-wrong");
-    if (judged && (right || taken)) {
-      judged.textContent = !right ? say("choice.wrong") : taken ? say("choice.right") : say("choice.missed");
+    var is = right && taken ? "right" : right ? "missed" : taken ? "wrong" : "";
+    if (is) choice.classList.add("is-" + is);
+    if (judged && is) {
+      judged.replaceChildren(signed(is), say("choice." + is));
       judged.hidden = false;
     }
     if (feedback) feedback.hidden = !(right || taken);
+  }
+
+  // What is right, wrong and missed has a sign of its own form.
+  var strokes = { right: "m4 13 5 5L20 6", wrong: "m5 5 14 14M19 5 5 19", missed: "M12 3a9 9 0 1 0 .1 0M12 7v6M12 17v.1" };
+  function signed(is) {
+    var svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+    svg.setAttribute("class", "sign is-" + is);
+    svg.setAttribute("viewBox", "0 0 24 24");
+    svg.setAttribute("aria-hidden", "true");
+    draw(svg, "path", { d: strokes[is] });
+    return svg;
+  }
+
+  // compare puts what was answered beside what is right.
+  function compare(f, question, value, right) {
+    var yours = f.querySelector(".yours"), rights = f.querySelector(".rights"), text = "";
+    function words(choices) { return choices.map(function (c) { return c.querySelector(".choice-text").textContent.trim(); }).join("; "); }
+    f.querySelector(".beside").hidden = right && question.kind !== "number";
+    if (right && question.kind !== "number") return;
+    if (question.kind === "order") {
+      all(f, value ? ".line" : "none").forEach(function (line) {
+        var item = document.createElement("li");
+        item.textContent = line.dataset.plain;
+        f.querySelector(".yours-order").append(item);
+      });
+      text = value ? say("your-order") : "";
+    } else if (question.kind === "number") {
+      text = value ? say("yours", value.number.replace(".", say("decimal")) + " " + value.unit) : "";
+    } else {
+      text = value ? say("yours", words(all(f, ".choice").filter(function (c) { return c.querySelector("input").checked; }))) : "";
+      if (rights) rights.textContent = say("rights", words(all(f, ".choice.is-right, .choice.is-missed")));
+    }
+    yours.textContent = text || say("left-open");
   }
 
   // Lines that are put in order
@@ -259,14 +297,55 @@
     });
   }
 
-  function move(line, button) {
-    var list = line.parentNode, up = button.classList.contains("up");
-    if (up) list.insertBefore(line, line.previousElementSibling);
-    else list.insertBefore(line.nextElementSibling, line);
+  function move(line, up, button) {
+    var list = line.parentNode, beside = up ? line.previousElementSibling : line.nextElementSibling;
+    if (!beside) return;
+    if (up) list.insertBefore(line, beside);
+    else list.insertBefore(beside, line);
     endsOf(list);
     (button.disabled ? line.querySelector(up ? ".down" : ".up") : button).focus();
-    var lines = all(list, ".line");
+    tellPlace(line);
+  }
+
+  function tellPlace(line) {
+    var lines = all(line.parentNode, ".line");
     announce(say("moved", line.dataset.plain, lines.indexOf(line) + 1, lines.length));
+  }
+
+  // A line is dragged by its handle, so that the page can still be scrolled with a finger on a line.
+  function draggable(line) {
+    var handle = document.createElement("span"), svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+    handle.className = "handle";
+    svg.setAttribute("viewBox", "0 0 24 24");
+    svg.setAttribute("aria-hidden", "true");
+    draw(svg, "path", { d: "M5 9h14M5 15h14" });
+    handle.append(svg);
+    line.prepend(handle);
+    handle.addEventListener("pointerdown", function (event) {
+      if (line.closest(".answered")) return;
+      event.preventDefault();
+      handle.setPointerCapture(event.pointerId);
+      line.classList.add("dragged");
+    });
+    handle.addEventListener("pointermove", function (event) {
+      if (!line.classList.contains("dragged")) return;
+      var list = line.parentNode, after = all(list, ".line").filter(function (other) {
+        var box = other.getBoundingClientRect();
+        return other !== line && event.clientY < box.top + box.height / 2;
+      })[0] || null;
+      if (after !== line.nextElementSibling) {
+        list.insertBefore(line, after);
+        handle.setPointerCapture(event.pointerId); // an element that moves loses it
+      }
+    });
+    ["pointerup", "pointercancel"].forEach(function (end) {
+      handle.addEventListener(end, function () {
+        if (!line.classList.contains("dragged")) return;
+        line.classList.remove("dragged");
+        endsOf(line.parentNode);
+        tellPlace(line);
+      });
+    });
   }
 
   // Pointing at the figure
@@ -297,6 +376,10 @@
   // Result
 
   function finish() {
+    if (kept.open.again) {
+      finishAgain(kept.open);
+      return;
+    }
     kept.done.push(marking.response(quiz, kept.open, new Date().toISOString()));
     kept.open = null;
     keep();
@@ -304,9 +387,53 @@
     showResult(kept.done[kept.done.length - 1]);
   }
 
+  // What was asked again leads to no mark: it is shown, and what is still missed can be asked once more.
+  function finishAgain(open) {
+    var answers = marking.response(quiz, open, "").answers.filter(function (a) { return open.again.indexOf(a.question) >= 0; });
+    kept.open = null;
+    keep();
+    only(byId("quiz-result"));
+    byId("result-word").textContent = say("again", answers.filter(function (a) { return a.right; }).length, answers.length);
+    byId("result-mark").hidden = byId("result-save").hidden = true;
+    byId("result-tries").textContent = say("again-counts-not");
+    showAnswers(open.learner, answers, []);
+  }
+
+  // showAnswers lists what was answered, and what to read again, by step, and offers to ask again only what was missed.
+  function showAnswers(learner, answers, critical) {
+    var missed = answers.filter(function (a) { return !a.right; }).map(function (a) { return a.question; });
+    byId("result-missed").hidden = !missed.length;
+    byId("result-missed").textContent = say.count("missed-only", missed.length);
+    byId("result-missed").onclick = function () { byId("quiz-learner").value = learner; begin(missed); };
+    byId("result-retry").onclick = function () { byId("quiz-learner").value = learner; begin(); };
+    listResults(answers, critical);
+    listAgain(missed);
+    window.scrollTo(0, 0);
+    byId("result-word").focus({ preventScroll: true });
+  }
+
+  function listAgain(missed) {
+    var list = byId("result-again"), steps = {};
+    list.textContent = "";
+    missed.forEach(function (id) {
+      var f = byId("question-" + id), link = f.querySelector(".verdict a");
+      if (!link) return;
+      if (!steps[link.href]) {
+        var item = document.createElement("li");
+        item.append(link.cloneNode(true));
+        list.append(steps[link.href] = item);
+      }
+      var about = document.createElement("span");
+      about.textContent = f.querySelector(".stem").textContent.trim();
+      steps[link.href].append(about);
+    });
+    byId("result-again-title").hidden = !list.children.length;
+  }
+
   function showResult(response) {
     var score = response.score;
     only(byId("quiz-result"));
+    byId("result-mark").hidden = byId("result-save").hidden = false;
     byId("result-word").textContent = score.passed ? say("passed") : say("failed");
     byId("quiz-result").classList.toggle("passed", score.passed);
     byId("result-score").textContent = say("score", score.points, score.of, score.percent, score.pass);
@@ -320,25 +447,21 @@
     byId("result-tries").textContent = left < 0 ? "" : left ? say.count("left", left) : say("used");
     byId("result-retry").hidden = left === 0;
     byId("result-save").onclick = function () { save(response); };
-    byId("result-retry").onclick = function () { byId("quiz-learner").value = response.learner; begin(); };
-    listResults(response);
-    window.scrollTo(0, 0);
-    byId("result-word").focus({ preventScroll: true });
+    showAnswers(response.learner, response.answers, score.criticalWrong);
   }
 
-  function listResults(response) {
+  function listResults(answers, critical) {
     var list = byId("result-list");
     list.textContent = "";
-    response.answers.forEach(function (a) {
-      var f = byId("question-" + a.question), item = document.createElement("li");
-      item.className = a.right ? "right" : "wrong";
-      var verdict = document.createElement("span"), stem = document.createElement("span"), link = f.querySelector(".verdict a");
+    answers.forEach(function (a) {
+      var f = byId("question-" + a.question), item = document.createElement("li"), is = a.right ? "right" : "wrong";
+      item.className = is;
+      var verdict = document.createElement("span"), stem = document.createElement("span");
       verdict.className = "result-verdict";
-      verdict.textContent = a.right ? say.count("list.right", a.points) : say("list.wrong");
-      if (response.score.criticalWrong.indexOf(a.question) >= 0) verdict.textContent += " · " + f.querySelector(".critical").textContent;
+      verdict.append(signed(is), a.right ? say.count("list.right", a.points) : say("list.wrong"));
+      if (critical.indexOf(a.question) >= 0) verdict.append(" · " + f.querySelector(".critical").textContent);
       stem.textContent = f.querySelector(".stem").textContent.trim();
       item.append(verdict, stem);
-      if (!a.right && link) item.append(link.cloneNode(true));
       list.appendChild(item);
     });
   }
@@ -368,14 +491,20 @@
       else finish();
     });
     all(f, ".moves button").forEach(function (b) {
-      b.addEventListener("click", function () { move(b.closest(".line"), b); });
+      b.addEventListener("click", function () { move(b.closest(".line"), b.classList.contains("up"), b); });
+      b.addEventListener("keydown", function (event) {
+        if (event.key !== "ArrowUp" && event.key !== "ArrowDown") return;
+        event.preventDefault();
+        move(b.closest(".line"), event.key === "ArrowUp", b);
+      });
     });
+    all(f, ".line").forEach(draggable);
     if (question.kind === "point") {
       f.querySelector(".balloons").addEventListener("click", function (event) { tap(f, event); });
       f.addEventListener("change", function () { pickOnFigure(f); });
     }
   });
-  byId("quiz-go").addEventListener("click", begin);
+  byId("quiz-go").addEventListener("click", function () { begin(); });
   byId("quiz-resume").addEventListener("click", resume);
   byId("quiz-learner").addEventListener("input", showPast);
   byId("quiz-clear-ask").addEventListener("click", function () { sure(byId("quiz-clear-sure").hidden); });

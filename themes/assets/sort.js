@@ -20,7 +20,10 @@
     var body = table.tBodies[0];
     var original = Array.from(body.rows);
     var heads = Array.from(table.tHead.rows[0].cells);
+    // On a narrow screen a row is a card, where each cell has its heading beside it.
+    table.classList.add("folds");
     heads.forEach(function (head, column) {
+      original.forEach(function (row) { row.cells[column].dataset.title = head.textContent; });
       var button = document.createElement("button");
       button.type = "button";
       button.className = "sort";

@@ -56,6 +56,11 @@
   }
   function readsAhead(i) { return reading || holdBefore(i) >= 0; }
 
+  // keepPlace keeps for the start page where this job stands.
+  function keepPlace(i, done) {
+    matchmark.store.set("matchmark.place." + location.pathname.split("/").slice(-2).join("/"), JSON.stringify({ number: i + 1, of: last, done: done, at: Date.now(), title: document.title }));
+  }
+
   // ---- Showing a step
 
   function show(i, how) {
@@ -68,7 +73,9 @@
       if (!readsAhead(i)) job.goTo(steps[i].id); // no time runs on a step that is read ahead
     } else if (holdBefore(i) < 0 && steps.every(function (step, k) { return found.skips(k) || job.passed(step.id); })) {
       job.end(); // whoever only reads ahead is not through
+      keepPlace(last, true);
     }
+    if (i < last && !readsAhead(i)) keepPlace(i, false);
     refresh();
     if (!changed) return;
     // Steps begin below the way back to the overview, which leaves them more room.

@@ -30,6 +30,8 @@ type Plan struct {
 	Ways map[record.Phase]*procedure.Job
 	// Holds are the hold points, in the order of work.
 	Holds []HoldPoint
+	// ends are the minutes after which a way's steps are done as planned.
+	ends map[record.Phase]map[string]float64
 	// content is what a record of this text carries.
 	content string
 }
@@ -39,6 +41,8 @@ type HoldPoint struct {
 	Way record.Phase
 	// Step is the step's name, StepTitle what it is called; Title is the hold point's own.
 	Step, StepTitle, Title string
+	// Number is that of the step.
+	Number int
 	// Rows are the confirmations.
 	Rows []Row
 	// Signature is the row to sign; empty when nobody has to.
@@ -67,7 +71,9 @@ func NewPlans(lib *procedure.Library, wordings []quiz.Wording) *Plans {
 		}
 		for _, j := range p.Jobs() {
 			plan := &Plan{Procedure: p, Variant: j.Variant, Ways: map[record.Phase]*procedure.Job{record.Removal: j, record.Refitting: back[variantID(j.Variant)]}, content: record.Content(p)}
-			for _, way := range []record.Phase{record.Removal, record.Refitting} {
+			plan.ends = map[record.Phase]map[string]float64{}
+			for _, way := range record.Phases {
+				plan.ends[way] = ends(plan.Ways[way])
 				plan.Holds = append(plan.Holds, holdPoints(way, plan.Ways[way])...)
 			}
 			out.plans[name{p.ID, variantID(j.Variant)}] = plan
@@ -97,7 +103,7 @@ func holdPoints(way record.Phase, j *procedure.Job) []HoldPoint {
 			}
 			if row.Hold != at {
 				at = row.Hold
-				out = append(out, HoldPoint{Way: way, Step: s.ID, StepTitle: s.Title, Title: at.Title, Who: at.Signature})
+				out = append(out, HoldPoint{Way: way, Step: s.ID, StepTitle: s.Title, Number: s.Number, Title: at.Title, Who: at.Signature})
 			}
 			point := &out[len(out)-1]
 			if row.Confirmation < 0 {

@@ -36,6 +36,14 @@ type Job struct {
 	Holds       []Hold    `json:"holds"`
 	Findings    []Finding `json:"findings"`
 	Done        Done      `json:"done"`
+	// Ways are those of the job as the library has it: what the board draws as a line.
+	Ways map[record.Phase]Way `json:"ways"`
+}
+
+// Way is how long a way is, and where its hold points stand.
+type Way struct {
+	Of    int   `json:"of"`
+	Gates []int `json:"gates"` // numbers of the steps behind which somebody has to sign
 }
 
 // Done says which ways are finished.
@@ -55,6 +63,8 @@ type Tablet struct {
 	Waits      string       `json:"waits"` // the key of the hold point's signature
 	WaitsTitle string       `json:"waitsTitle"`
 	At         int64        `json:"at"`
+	// Late is by how many minutes the work on this way has taken longer than planned until the end of this step; 0 while it has not.
+	Late int `json:"late"`
 }
 
 // Hold is a hold point that somebody has come to, or a finding that stops the work.
@@ -66,6 +76,7 @@ type Hold struct {
 	Way           record.Phase   `json:"way"`
 	Step          string         `json:"step"`
 	StepTitle     string         `json:"stepTitle"`
+	Number        int            `json:"number"` // of the step; 0 when the library does not have it
 	Title         string         `json:"title"`
 	Who           string         `json:"who"`
 	Confirmations []Confirmation `json:"confirmations"`
@@ -95,6 +106,7 @@ type Finding struct {
 	Way         record.Phase    `json:"way"`
 	Step        string          `json:"step"`
 	StepTitle   string          `json:"stepTitle"`
+	Number      int             `json:"number"` // of the step; 0 when the library does not have it
 	Kind        record.Kind     `json:"kind"`
 	Severity    record.Severity `json:"severity"`
 	Words       string          `json:"words"`
@@ -144,9 +156,12 @@ func (p *Plans) Job(from store.Job) Job {
 			out.VariantName = plan.Variant.Name
 		}
 		out.Done = Done{plan.done(r, record.Removal), plan.done(r, record.Refitting)}
+		out.Ways = plan.lines()
 	}
 	for _, key := range slices.Sorted(maps.Keys(r.Tablets)) {
-		out.Tablets = append(out.Tablets, plan.tablet(r.Tablets[key]))
+		t := plan.tablet(r.Tablets[key])
+		t.Late = plan.late(r, t.Way, t.Step)
+		out.Tablets = append(out.Tablets, t)
 	}
 	out.Holds = append(out.Holds, plan.holds(r)...)
 	for _, key := range slices.Sorted(maps.Keys(r.Findings)) {
@@ -239,7 +254,7 @@ func signed(r *record.Record, key string) bool {
 
 // of is the hold point as a record has it, and whether anything has happened there.
 func (h HoldPoint) of(r *record.Record, waiting map[string]int64) (out Hold, begun bool) {
-	out = Hold{Way: h.Way, Step: h.Step, StepTitle: h.StepTitle, Title: h.Title, Who: h.Who, Known: true, Confirmations: []Confirmation{}}
+	out = Hold{Way: h.Way, Step: h.Step, StepTitle: h.StepTitle, Number: h.Number, Title: h.Title, Who: h.Who, Known: true, Confirmations: []Confirmation{}}
 	for _, row := range h.Rows {
 		c := r.Confirmed[string(h.Way)+"/"+row.ID]
 		out.Confirmations = append(out.Confirmations, Confirmation{row.Text, c.Given})
@@ -271,7 +286,7 @@ func (h *Hold) signed(r *record.Record) {
 func (p *Plan) stop(r *record.Record, key string, f record.Finding) Hold {
 	out := Hold{Finding: key, Key: record.StopKey(key), Way: f.Phase, Step: f.Step, Title: f.Name, Known: true, Confirmations: []Confirmation{}}
 	if s, _ := p.step(f.Phase, f.Step); s != nil {
-		out.StepTitle = s.Title
+		out.StepTitle, out.Number = s.Title, s.Number
 	}
 	if out.signed(r); out.Signed == nil {
 		out.WaitingSince = f.Found
@@ -294,7 +309,7 @@ func (p *Plan) finding(r *record.Record, key string, f record.Finding) Finding {
 		out.Photos = []string{}
 	}
 	if s, _ := p.step(f.Phase, f.Step); s != nil {
-		out.StepTitle = s.Title
+		out.StepTitle, out.Number = s.Title, s.Number
 	}
 	if s, _ := p.step(record.Refitting, f.Before); s != nil {
 		out.BeforeTitle = s.Title

@@ -112,7 +112,7 @@ func (b *Building) OfBoard(name string) ([]byte, error) {
 	switch name {
 	case "words-" + b.Words.Lang + ".js":
 		return page.HostWordsScript(b.Words)
-	case "board.js", "classroom.js", "board.css", "school.js":
+	case "board.js", "classroom.js", "matrix.js", "board.css", "school.js":
 		return b.asset(name)
 	}
 	return nil, fs.ErrNotExist
