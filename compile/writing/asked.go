@@ -28,6 +28,8 @@ type asked struct {
 	Kind  string `json:"kind"`
 	Title string `json:"title"`
 	Of    string `json:"of"`
+	// Rows are those of a register, the headings first.
+	Rows [][]string `json:"rows"`
 }
 
 // oneChange is a change of one place.
@@ -48,6 +50,9 @@ type action func(*Room, *http.Request, http.ResponseWriter, *asked) (any, error)
 
 var actions = map[string]action{
 	"list": list, "open": openFile, "save": save, "change": change, "create": create, "restore": restore,
+	"versions": versions, "version": openVersion, "keep": keepText,
+	"phone-open": phoneOpen, "phone-ask": phoneAsk, "phone-shut": phoneShut,
+	"things": things, "grid": openGrid, "grid-write": writeGrid,
 	"check": check, "complete": complete, "hover": hover, "uses": uses, "rename": rename, "tidy": tidy, "outline": outline,
 }
 
