@@ -55,6 +55,9 @@ func repairs(d diagnostic.Diagnostic, lists *Lists) (out []Remedy) {
 		if make := repairOf[d.Code]; make != nil {
 			out = make(d)
 		}
+		if make := slipOf[d.Code]; make != nil && (len(d.Fixes) == 0 || d.Code == "unknown-verb") {
+			out = make(d, lists)
+		}
 	}
 	for i := range out {
 		out[i].Of = d

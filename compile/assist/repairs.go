@@ -74,7 +74,7 @@ func stepAt(steps []Symbol, offset int) int {
 // lineAt is the line around a place, with its end.
 func lineAt(at text.Span) text.Span {
 	start, end := at.File.LineBounds(at.File.LineOf(at.Start))
-	for end < len(at.File.Source) && at.File.Source[end-1] != '\n' {
+	for end < len(at.File.Source) && (end == start || at.File.Source[end-1] != '\n') {
 		end++
 	}
 	return at.File.Span(start, end)
@@ -240,13 +240,19 @@ func cautionFirst(d diagnostic.Diagnostic) []Remedy {
 }
 
 // Lists are the registers of a machine, to which rows may be added.
-type Lists struct{ file *text.File }
+type Lists struct {
+	file *text.File
+	ids  map[string]bool // of all things
+}
 
 // Lists are the registers of the machine that a file is about; nil for none. Asking ends no check that runs.
 func (d *Desk) Lists(file string) (l *Lists) {
 	_ = d.quietly(file, func(doc *document) {
 		if m := scopeOf(doc).machine; m != nil && m.File != nil {
-			l = &Lists{d.builder.Text(m.File.Name)}
+			l = &Lists{d.builder.Text(m.File.Name), map[string]bool{}}
+			for _, t := range m.Things() {
+				l.ids[t.Row.ID] = true
+			}
 		}
 	})
 	return l

@@ -15,7 +15,7 @@ let now = null; // the file that is written in: {name, editor, keep, page, symbo
 
 async function list() {
   files = await ask("list", {});
-  const at = element("files");
+  const at = element("files"), current = now?.name;
   at.replaceChildren();
   for (const kind of [...data.kinds, ""]) {
     const some = files.filter((f) => (data.kinds.includes(f.kind) ? f.kind : "") === kind);
@@ -23,7 +23,7 @@ async function list() {
     const items = some.map((f) => {
       const touched = button("", () => open(f.name), "write-file");
       touched.append(make("span", {}, f.title || f.name), make("small", {}, f.title ? f.name : ""));
-      if (f.name === now?.name) touched.setAttribute("aria-current", "true");
+      if (f.name === current) touched.setAttribute("aria-current", "true");
       return make("li", {}, touched);
     });
     at.append(make("h3", {}, say("kind." + (kind || "other"))), make("ul", {}, ...items));
@@ -237,7 +237,7 @@ async function insertBlock() {
   const text = view.state.doc.toString();
   const offers = await ask("complete", { file: now.name, text: `${text.slice(0, at)}${lead}::: ${text.slice(line.to)}`, at: at + lead.length + 4 }).catch(() => []);
   if (offers.length === 0) return tell(say("insert.none"));
-  const step = { label: say("insert.step"), means: say("insert.step.means"), text: "## ${1:" + say("insert.step.title") + "} {#${2:step-name}}\n\n{time=${3:2/3/5}}\n\n${4:" + say("insert.step.words") + "}\n\n- [ ] ${}\n", blanks: true };
+  const step = { label: say("insert.step"), means: say("insert.step.means"), text: `## \${1:${say("insert.step.title")}} {#\${2:step-name}}\n\n{time=\${3:2/3/5}}\n\n\${4:${say("insert.step.words")}}\n\n- [ ] \${}\n`, blanks: true };
   const all = /^kind: (procedure|steps)/m.test(text) ? [step, ...offers] : offers;
   box.querySelector("ul").replaceChildren(...all.map((offer) => {
     const touched = button("", () => {
@@ -518,9 +518,7 @@ const actions = {
   new_open: newFile, insert_open: insertBlock, tidy_open: tidy, rename_open: rename, next_open: nextProblem, photo_open: () => photo(), grid_open: grid,
   pick_open: pick, versions_open: versions, step_up: () => shift(-1), step_down: () => shift(1),
 };
-for (const [id, act] of Object.entries(actions)) {
-  element(id).addEventListener("click", () => (now || id === "new_open") && act());
-}
+Object.entries(actions).forEach(([id, act]) => element(id).addEventListener("click", () => (now || id === "new_open") && act()));
 for (const box of document.querySelectorAll("dialog")) {
   box.querySelector(".write-close").addEventListener("click", () => box.close());
 }
@@ -544,7 +542,7 @@ events.addEventListener("message", async () => {
   if (opened && now) preview(opened.page);
   checkSoon();
 });
-for (const name of ["focus", "visibilitychange", "online"]) window.addEventListener(name, () => now?.keep.look());
+["focus", "visibilitychange", "online"].forEach((name) => window.addEventListener(name, () => now?.keep.look()));
 window.addEventListener("beforeunload", (event) => {
   if (!now?.keep.unsaved()) return;
   now.keep.draft();

@@ -8,6 +8,8 @@ export function say(key, ...values) {
   return (data.words[key] ?? `[${key}]`).replace(/\{(\d)\}/g, (_, n) => String(values[n]));
 }
 
+/** element is one of the page's own; what it is, the page says.
+ * @returns {any} */
 export function element(id) {
   return document.getElementById(`ui_write_${id}`);
 }
