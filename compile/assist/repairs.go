@@ -31,7 +31,7 @@ var repairOf = map[diagnostic.Code]func(diagnostic.Diagnostic) []Remedy{
 	"undo-order":          earlier,
 	"condition-unready":   func(d diagnostic.Diagnostic) []Remedy { return orElse(earlier(d), establish(d)) },
 	"condition-not-held":  func(d diagnostic.Diagnostic) []Remedy { return orElse(earlier(d), establish(d)) },
-	"energy-first":        earlier,
+	"energy-first":        stepFirst,
 	"proved-first":        earlier,
 	"caution-late":        cautionFirst,
 }
@@ -202,6 +202,19 @@ func earlier(d diagnostic.Diagnostic) []Remedy {
 	words := strings.TrimRight(at.Text(), "\r\n")
 	act := strings.TrimSpace(words[len(taskLine.FindString(words)):])
 	return []Remedy{{Title: fmt.Sprintf("Do this first: %s", act), Edits: []rewrite.Edit{{Span: d.Span.File.Span(here.Start, here.Start), Text: words + "\n"}, {Span: at}}}}
+}
+
+// stepFirst moves the step with the act that comes too late in front of the one that needs it.
+func stepFirst(d diagnostic.Diagnostic) []Remedy {
+	at, f := later(d), d.Span.File
+	steps := stepsOf(f)
+	this, other := stepAt(steps, d.Span.Start), stepAt(steps, at.Start)
+	if !at.Valid() || this < 0 || other <= this {
+		return nil
+	}
+	words := strings.TrimRight(steps[other].At.Text(), " \t\r\n") + "\n\n"
+	start := steps[this].At.Start
+	return []Remedy{{Title: fmt.Sprintf("Move the step %s in front of this one", steps[other].Detail), Edits: []rewrite.Edit{{Span: f.Span(start, start), Text: words}, {Span: steps[other].At}}}}
 }
 
 // establish writes an act that establishes the condition whose row is told of.
