@@ -215,14 +215,20 @@ async function tidy() {
 
 // Blocks.
 
-/** around is the innermost thing of some kinds that the cursor stands in. */
-const around = (...kinds) => flat(now.symbols).filter((s) => kinds.includes(s.kind) && s.from <= now.editor.at() && now.editor.at() <= s.to).pop();
+/** closed is where a block ends: with its closing line, which the outline knows only as the begin of what follows. */
+function closed(s) {
+  const close = /\n[ \t]*:::+[ \t]*(?=\n|$)/.exec(now.editor.text().slice(s.from, s.to));
+  return close ? s.from + close.index + close[0].length : s.to;
+}
+
+/** around is the innermost block of some kinds that the cursor stands in. */
+const around = (...kinds) => flat(now.symbols).filter((s) => kinds.includes(s.kind) && s.from <= now.editor.at() && now.editor.at() < closed(s)).pop();
 
 /** room is where a block goes that is inserted at the cursor: on lines of its own with an empty one around them, in no other block. */
 function room() {
   const { doc } = now.editor.view.state;
   const within = around("register", "figure", "question");
-  const line = doc.lineAt(within ? within.to : now.editor.at());
+  const line = doc.lineAt(within ? closed(within) : now.editor.at());
   const blank = line.text.trim() === "";
   const lead = blank ? (line.number > 1 && doc.line(line.number - 1).text.trim() !== "" ? "\n" : "") : "\n\n";
   const at = blank ? line.from : line.to;
@@ -258,7 +264,7 @@ const about = () => ({ file: now.name, text: now.editor.text() });
 /** photo makes a figure of a photo, or puts balloons on the figure that the cursor is in. */
 function photo(files = []) {
   const symbol = files.length === 0 && around("figure");
-  const block = symbol ? now.editor.text().slice(symbol.from, symbol.to) : "";
+  const block = symbol ? now.editor.text().slice(symbol.from, closed(symbol)) : "";
   const source = /\bsrc=("?)([^"\s}]+)/.exec(block)?.[2];
   if (!source) {
     return take(about, (words) => {
