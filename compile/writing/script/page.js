@@ -123,7 +123,9 @@ export function choose(title, items) {
     };
     const show = () => {
       const words = field.value.toLowerCase();
-      const some = items.filter((i) => `${i.label} ${i.detail} ${i.group}`.toLowerCase().includes(words));
+      const has = (i) => `${i.label} ${i.detail} ${i.group}`.toLowerCase().includes(words);
+      // Who types a whole name means that one.
+      const some = [...items.filter((i) => i.label === words), ...items.filter((i) => i.label !== words && has(i))];
       let group = "";
       list.replaceChildren(...some.flatMap((item) => {
         const touched = button("", () => take(item), "write-offer");
