@@ -9,13 +9,19 @@ no-regex-spaces no-self-assign no-self-compare no-setter-return no-shadow-restri
 no-unexpected-multiline no-unmodified-loop-condition no-unreachable no-unreachable-loop no-unsafe-finally no-unsafe-negation
 no-unsafe-optional-chaining no-unused-labels no-unused-vars no-useless-backreference no-useless-escape no-with require-yield use-isnan valid-typeof`;
 
+const all = Object.assign(Object.fromEntries(rules.trim().split(/\s+/).map((rule) => [rule, "error"])), {
+  "no-unused-vars": ["error", { caughtErrors: "none" }],
+});
+
 export default [{
   files: ["**/*.js"],
   languageOptions: { ecmaVersion: 2022, sourceType: "script" },
   linterOptions: { reportUnusedDisableDirectives: "error" },
-  rules: Object.assign(Object.fromEntries(rules.trim().split(/\s+/).map((rule) => [rule, "error"])), {
-    "no-unused-vars": ["error", { caughtErrors: "none" }],
-  }),
+  rules: all,
+}, {
+  files: ["compile/writing/script/*.{js,mjs}"], // modules, which the bundle is made of
+  languageOptions: { sourceType: "module" },
+  rules: all,
 }, {
   files: ["**/worker.js"], // alone in its worker
   rules: { "no-implicit-globals": "off" },

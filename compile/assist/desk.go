@@ -148,6 +148,11 @@ func (d *Desk) on(file string, f func(*document)) error {
 	d.typing.Lock()
 	d.ended()
 	d.typing.Unlock()
+	return d.quietly(file, f)
+}
+
+// quietly is on for somebody who has the time to wait for a check.
+func (d *Desk) quietly(file string, f func(*document)) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if err := d.look(); err != nil {

@@ -25,8 +25,8 @@ type Remedy struct {
 // a thing without a word.
 const reason = "REASON"
 
-// Remedies are the ways to put right what is told at a place.
-func Remedies(found []diagnostic.Diagnostic, at text.Span, language say.Language) (out []Remedy) {
+// Remedies are the ways to put right what is told at a place. Lists, which may be nil, are those that a name may be added to.
+func Remedies(found []diagnostic.Diagnostic, at text.Span, language say.Language, lists *Lists) (out []Remedy) {
 	for _, d := range found {
 		if d.Span.File == nil || at.File == nil || d.Span.File.Name != at.File.Name || d.Span.Start > at.End || d.Span.End < at.Start {
 			continue
@@ -34,10 +34,33 @@ func Remedies(found []diagnostic.Diagnostic, at text.Span, language say.Language
 		for _, f := range d.Fixes {
 			out = append(out, Remedy{Title: f.Title.In(language), Edits: f.Edits, Sure: f.Safe, Of: d})
 		}
+		out = append(out, repairs(d, lists)...)
 		if d.Severity != diagnostic.Error && d.Severity != diagnostic.NotChecked && d.Span.File.Sheets == nil && d.Span.Start >= len(matterOf(d.Span.File.Source)) {
 			// The front matter has no such comments.
 			out = append(out, allow(d))
 		}
+	}
+	return out
+}
+
+// repairs carry out what a message says to do.
+func repairs(d diagnostic.Diagnostic, lists *Lists) (out []Remedy) {
+	if d.Span.File.Source == nil || d.Span.File.Sheets != nil {
+		return nil
+	}
+	switch d.Code {
+	case "undefined-reference", "undefined-row":
+		out = lists.register(d)
+	default:
+		if make := repairOf[d.Code]; make != nil {
+			out = make(d)
+		}
+		if make := slipOf[d.Code]; make != nil && (len(d.Fixes) == 0 || d.Code == "unknown-verb") {
+			out = make(d, lists)
+		}
+	}
+	for i := range out {
+		out[i].Of = d
 	}
 	return out
 }

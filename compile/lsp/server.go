@@ -33,7 +33,8 @@ func Serve(ctx context.Context, stream io.ReadWriteCloser, version string) error
 	ctx, s.end = context.WithCancel(ctx)
 	defer s.end()
 	// The protocol's messages have the stream for themselves; what goes wrong with it is for the editor's log.
-	conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(stream, jsonrpc2.VSCodeObjectCodec{}),
+	reads := &codec{}
+	conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(stream, reads),
 		jsonrpc2.HandlerWithError(s.handle).SuppressErrClosed(), jsonrpc2.SetLogger(log.New(os.Stderr, "", 0)))
 	s.conn = conn
 	select {
@@ -42,6 +43,9 @@ func Serve(ctx context.Context, stream io.ReadWriteCloser, version string) error
 	}
 	conn.Close()
 	s.working.Wait()
+	if reads.wrong != nil && ctx.Err() == nil {
+		return fmt.Errorf("%w: an editor starts this command and talks to it", reads.wrong)
+	}
 	if s.unasked {
 		return errors.New("the editor ended without asking for a shutdown")
 	}

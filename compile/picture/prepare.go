@@ -41,7 +41,7 @@ func (s *opened) prepare() (Picture, []file, error) {
 	prepared.Sizes = make([]Size, len(sizes))
 	for i, width := range sizes { // largest first: each is made from the one before
 		decoded = s.step(decoded, width, i == 0)
-		content, err := decoded.encode()
+		content, err := decoded.encode(jpegQuality)
 		if err != nil {
 			return Picture{}, nil, fmt.Errorf("picture %s, %d pixels wide: %w", s.Path, width, err)
 		}

@@ -128,11 +128,11 @@ func (r raster) upright(turn orientation) raster {
 }
 
 // encode writes the picture, without whatever the camera noted in the file.
-func (r raster) encode() ([]byte, error) {
+func (r raster) encode(quality int) ([]byte, error) {
 	var b bytes.Buffer
 	var err error
 	if r.lossy {
-		err = jpeg.Encode(&b, r.image(), &jpeg.Options{Quality: jpegQuality})
+		err = jpeg.Encode(&b, r.image(), &jpeg.Options{Quality: quality})
 	} else {
 		err = png.Encode(&b, r.image())
 	}

@@ -87,8 +87,14 @@ func open(fsys fs.FS, name string) (*opened, error) {
 	if err != nil {
 		return nil, err
 	}
+	return look(name, content)
+}
+
+// look looks at a picture's bytes.
+func look(name string, content []byte) (*opened, error) {
 	sum := sha256.Sum256(append([]byte(preparation), content...))
 	s := &opened{Source: Source{Path: name, Sum: sha256.Sum256(content), Key: hex.EncodeToString(sum[:8])}, content: content}
+	var err error
 	switch {
 	case bytes.HasPrefix(content, []byte("\xff\xd8\xff")):
 		s.Format = JPEG
@@ -100,7 +106,7 @@ func open(fsys fs.FS, name string) (*opened, error) {
 		s.Format = SVG
 		err = s.clean()
 	default:
-		err = fault(NotPicture, name, say.That("is not a JPEG, a PNG or an SVG"), say.That("Save it as one of these."))
+		err = notPicture(name, content)
 	}
 	if err != nil {
 		return nil, err
@@ -183,10 +189,14 @@ func load(fsys fs.FS, name string) ([]byte, error) {
 		return nil, unopened(fsys, name, err)
 	}
 	if len(content) > maxBytes {
-		return nil, fault(TooLarge, name, say.That("has %size MB, more than %most MB", say.Count(max(info.Size(), maxBytes+1)/1_000_000), say.Count(maxBytes/1_000_000)),
-			say.That("Scale it down; 2000 pixels across are plenty."))
+		return nil, tooManyBytes(name, max(int(info.Size()), maxBytes+1))
 	}
 	return content, nil
+}
+
+func tooManyBytes(name string, size int) *Fault {
+	return fault(TooLarge, name, say.That("has %size MB, more than %most MB", say.Count(size/1_000_000), say.Count(maxBytes/1_000_000)),
+		say.That("Scale it down; 2000 pixels across are plenty."))
 }
 
 func outside(name string) *Fault {

@@ -129,6 +129,9 @@ func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 		ErrorLog:          log.New(io.Discard, "", 0),
 		BaseContext:       func(net.Listener) context.Context { return ctx },
 	}
+	if s.room != nil {
+		defer s.room.Close()
+	}
 	return served.Until(ctx, server, shutdownTime, func() error { return server.Serve(listener) })
 }
 

@@ -28,6 +28,8 @@ type asked struct {
 	Kind  string `json:"kind"`
 	Title string `json:"title"`
 	Of    string `json:"of"`
+	// Rows are those of a register, the headings first.
+	Rows [][]string `json:"rows"`
 }
 
 // oneChange is a change of one place.
@@ -48,6 +50,9 @@ type action func(*Room, *http.Request, http.ResponseWriter, *asked) (any, error)
 
 var actions = map[string]action{
 	"list": list, "open": openFile, "save": save, "change": change, "create": create, "restore": restore,
+	"versions": versions, "version": openVersion, "keep": keepText,
+	"phone-open": phoneOpen, "phone-ask": phoneAsk, "phone-shut": phoneShut,
+	"things": things, "grid": openGrid, "grid-write": writeGrid,
 	"check": check, "complete": complete, "hover": hover, "uses": uses, "rename": rename, "tidy": tidy, "outline": outline,
 }
 
@@ -147,11 +152,17 @@ func check(r *Room, q *http.Request, w http.ResponseWriter, a *asked) (any, erro
 	}
 	w.Header().Set("Content-Type", served.ContentType(".txt"))
 	control, lines := http.NewResponseController(w), json.NewEncoder(w)
-	err := r.asks().Check(q.Context(), []string{a.File}, func(found []diagnostic.Diagnostic, whole bool) {
+	desk := r.asks()
+	err := desk.Check(q.Context(), []string{a.File}, func(found []diagnostic.Diagnostic, whole bool) {
 		out := told{whole, []message{}}
+		lists := desk.Lists(a.File)
 		for _, d := range found {
 			if d.Span.File != nil && (whole || d.Span.File.Name == a.File) {
-				out.Messages = append(out.Messages, messageOf(d))
+				of := lists
+				if d.Span.File.Name != a.File {
+					of = nil // another machine's, it may be
+				}
+				out.Messages = append(out.Messages, messageOf(d, of))
 			}
 		}
 		_ = lines.Encode(out) // a page that is gone hears nothing
@@ -163,7 +174,7 @@ func check(r *Room, q *http.Request, w http.ResponseWriter, a *asked) (any, erro
 	return nil, err
 }
 
-func messageOf(d diagnostic.Diagnostic) message {
+func messageOf(d diagnostic.Diagnostic, lists *assist.Lists) message {
 	src := d.Span.File.Source
 	m := message{
 		File: d.Span.File.Name, Line: d.Span.At().Line, From: unitsAt(src, d.Span.Start), To: unitsAt(src, d.Span.End), Severity: d.Severity.String(), Code: string(d.Code),
@@ -177,7 +188,7 @@ func messageOf(d diagnostic.Diagnostic) message {
 			m.See = append(m.See, see{s.Span.File.Name, s.Span.At().Line, s.Says.String()})
 		}
 	}
-	for _, f := range assist.Remedies([]diagnostic.Diagnostic{d}, d.Span, nil) {
+	for _, f := range assist.Remedies([]diagnostic.Diagnostic{d}, d.Span, nil, lists) {
 		m.Fixes = append(m.Fixes, fix{f.Title, inFiles(f.Edits), f.Sure, f.Reason})
 	}
 	return m

@@ -39,6 +39,8 @@ type opened struct {
 // saved is the answer to a save.
 type saved struct {
 	Sum string `json:"sum"`
+	// Unkept is why the text that was there before is not in the history; empty when it is.
+	Unkept string `json:"unkept,omitempty"`
 }
 
 func sumOf(source []byte) string {
@@ -152,7 +154,7 @@ func save(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, error
 	if sumOf(old) != a.Sum {
 		// A page that did not hear the answer to its last save asks again: what it wants stands there.
 		if shown(old) == a.Text {
-			return saved{sumOf(old)}, nil
+			return saved{Sum: sumOf(old)}, nil
 		}
 		return nil, changed(a.File, old)
 	}
@@ -166,13 +168,14 @@ func changed(name string, now []byte) error {
 
 func (r *Room) write(name string, old, now []byte) (any, error) {
 	if bytes.Equal(old, now) {
-		return saved{sumOf(now)}, nil
+		return saved{Sum: sumOf(now)}, nil
 	}
 	root, err := r.open()
 	if err != nil {
 		return nil, err
 	}
 	defer root.Close()
+	kept := r.remember(root, name, old, now)
 	err = rewrite.Replace(root, []rewrite.File{{Old: text.NewFile(name, old), Source: now}})
 	var meanwhile *rewrite.ChangedError
 	switch {
@@ -185,7 +188,11 @@ func (r *Room) write(name string, old, now []byte) (any, error) {
 		return nil, &Refusal{Problem: "unwritable", Detail: err.Error(), status: http.StatusInternalServerError}
 	}
 	r.forget(name)
-	return saved{sumOf(now)}, nil
+	out := saved{Sum: sumOf(now)}
+	if kept != nil {
+		out.Unkept = kept.Error()
+	}
+	return out, nil
 }
 
 // change makes some changes in a file that no page has open, such as those of a new name.
@@ -209,7 +216,7 @@ func change(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, err
 	for _, m := range made {
 		return r.write(a.File, old, m.Source)
 	}
-	return saved{a.Sum}, nil
+	return saved{Sum: a.Sum}, nil
 }
 
 // restore writes a file again that somebody has taken away while a page had it open.
@@ -230,7 +237,7 @@ func restore(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, er
 		return nil, &Refusal{Problem: "unwritable", Detail: err.Error(), status: http.StatusConflict}
 	}
 	r.forget(a.File)
-	return saved{sumOf([]byte(a.Text))}, nil
+	return saved{Sum: sumOf([]byte(a.Text))}, nil
 }
 
 // writeNew writes a file that must not be there yet.

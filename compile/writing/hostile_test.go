@@ -7,5 +7,5 @@ import (
 )
 
 func TestHostileStringsStayText(t *testing.T) {
-	pagetest.Hostile(t, nil, writingPage)
+	pagetest.Hostile(t, nil, writingPage, phonePage)
 }

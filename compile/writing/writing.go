@@ -13,6 +13,7 @@ import (
 	"mime"
 	"net/http"
 	"os"
+	"strings"
 	"sync"
 	"time"
 
@@ -42,9 +43,12 @@ type Room struct {
 	theme *themes.Theme
 	site  Site
 
+	now func() time.Time
+
 	mu    sync.Mutex
 	desk  *assist.Desk
 	typed map[string]typed // what pages have typed and the disk has not
+	phone *phone           // that may send photos; nil for none
 }
 
 // Site is the compiled site that the preview shows.
@@ -67,7 +71,7 @@ func NewRoom(dir string, theme *themes.Theme, site Site) (*Room, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Room{dir: dir, root: root, desk: assist.NewDesk(root.FS()), token: rand.Text(), theme: theme, site: site, typed: map[string]typed{}}, nil
+	return &Room{dir: dir, root: root, desk: assist.NewDesk(root.FS()), token: rand.Text(), theme: theme, site: site, typed: map[string]typed{}, now: time.Now}, nil
 }
 
 // Changed notes files that have changed on disk, or with all that any of them may have.
@@ -105,6 +109,10 @@ func (r *Room) ServeHTTP(w http.ResponseWriter, q *http.Request) {
 		r.act(w, q, do)
 		return
 	}
+	if name == "photo" {
+		r.servePhoto(w, q)
+		return
+	}
 	if q.Method != http.MethodGet && q.Method != http.MethodHead {
 		w.Header().Set("Allow", "GET, HEAD")
 		http.Error(w, "Only GET and HEAD are answered.", http.StatusMethodNotAllowed)
@@ -118,6 +126,10 @@ func (r *Room) ServeHTTP(w http.ResponseWriter, q *http.Request) {
 	case "base.css", "preview.write.css", "mark.svg":
 		send(w, q, r.theme.Assets(), name)
 	default:
+		if picture, ok := strings.CutPrefix(name, "picture/"); ok {
+			r.servePicture(w, q, picture)
+			return
+		}
 		http.Error(w, "There is no such file.", http.StatusNotFound)
 	}
 }
@@ -139,9 +151,13 @@ func (r *Room) act(w http.ResponseWriter, q *http.Request, do action) {
 			served.JSON(w, http.StatusOK, out)
 		}
 	}
-	if err == nil {
-		return
+	if err != nil {
+		refuse(w, err)
 	}
+}
+
+// refuse tells why something is not done.
+func refuse(w http.ResponseWriter, err error) {
 	var no *Refusal
 	if !errors.As(err, &no) {
 		no = &Refusal{Problem: "failed", Detail: err.Error(), status: http.StatusInternalServerError}
@@ -149,14 +165,22 @@ func (r *Room) act(w http.ResponseWriter, q *http.Request, do action) {
 	served.JSON(w, no.status, no)
 }
 
-// accept reads a post, which only a page of this room's own can make.
-func (r *Room) accept(w http.ResponseWriter, q *http.Request) (*asked, error) {
+// own lets only a post of a page of this room's own pass.
+func (r *Room) own(w http.ResponseWriter, q *http.Request) error {
 	if q.Method != http.MethodPost {
 		w.Header().Set("Allow", http.MethodPost)
-		return nil, &Refusal{Problem: "malformed", Detail: "Only POST is answered.", status: http.StatusMethodNotAllowed}
+		return &Refusal{Problem: "malformed", Detail: "Only POST is answered.", status: http.StatusMethodNotAllowed}
 	}
 	if crossOrigin.Check(q) != nil || subtle.ConstantTimeCompare([]byte(q.Header.Get("Matchmark-Token")), []byte(r.token)) != 1 {
-		return nil, &Refusal{Problem: "foreign", Detail: "Only the writing page of this preview may do that. Load it again.", status: http.StatusForbidden}
+		return &Refusal{Problem: "foreign", Detail: "Only the writing page of this preview may do that. Load it again.", status: http.StatusForbidden}
+	}
+	return nil
+}
+
+// accept reads a post.
+func (r *Room) accept(w http.ResponseWriter, q *http.Request) (*asked, error) {
+	if err := r.own(w, q); err != nil {
+		return nil, err
 	}
 	if kind, _, err := mime.ParseMediaType(q.Header.Get("Content-Type")); err != nil || kind != "application/json" {
 		return nil, &Refusal{Problem: "malformed", Detail: "Send application/json.", status: http.StatusUnsupportedMediaType}

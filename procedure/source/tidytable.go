@@ -4,7 +4,9 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/grammar"
+	"matchmark/procedure/text"
 )
 
 // isDelimiter reports whether a line is the line of dashes below a table's heading.
@@ -193,4 +195,18 @@ func (t *tidying) pasted(i int) int {
 	t.columns(rows)
 	t.put(t.lines[i][0], t.lines[end-1][1], strings.Join(tableLines(rows), "\n"))
 	return end
+}
+
+// TableCells are the cells of a line of a table, as they are written there.
+func TableCells(line string) []string { return tableCells(line) }
+
+// IsTable reports whether a table begins with a line, by the line below it.
+func IsTable(line, below string) bool { return strings.Contains(line, "|") && isDelimiter(below) }
+
+// Table writes the table of a register in the form that Tidy gives it: the headings, the line of dashes, the rows. All have
+// the same number of cells.
+func (x *Reader) Table(form *RegisterForm, rows [][]string) []string {
+	t := tidying{r: x.of(text.NewFile("", nil), &diagnostic.Log{}), form: form}
+	t.columns(rows)
+	return tableLines(rows)
 }

@@ -9,6 +9,7 @@ import { highlightSelectionMatches, search, searchKeymap } from "@codemirror/sea
 import { ask, data, make, say } from "./page.js";
 import { colours, language } from "./language.js";
 import { change } from "./merge.js";
+import { pictures } from "./photo.js";
 
 /** markdown shows the little Markdown that hints are in: paragraphs, lists, bold words, code and tables. */
 export function markdown(text) {
@@ -43,7 +44,7 @@ export function insert(view, offer, from, to) {
 }
 
 /** writer makes an editor for a file in an element. changed is called for each change, moved when the cursor is elsewhere. */
-export function writer(parent, name, text, state, { changed, moved, rename, goTo, tidy, next }) {
+export function writer(parent, name, text, state, { changed, moved, rename, goTo, tidy, next, dropped }) {
   const asked = (at) => ({ file: name, text: view.state.doc.toString(), at });
 
   async function complete(context) {
@@ -76,6 +77,19 @@ export function writer(parent, name, text, state, { changed, moved, rename, goTo
     EditorState.phrases.of(Object.fromEntries(phrases.map((key) => say("phrase." + key).split(" = ")))),
     autocompletion({ override: [complete], maxRenderedOptions: 200, icons: false }),
     EditorView.contentAttributes.of({ tabindex: "0", "aria-label": say("editor", name), spellcheck: "true", autocapitalize: "sentences" }),
+    EditorView.domEventHandlers({
+      paste(event) {
+        const some = pictures(event.clipboardData);
+        if (some.length > 0) dropped(some);
+        return some.length > 0;
+      },
+      drop(event, at) {
+        if (!event.dataTransfer.types.includes("Files")) return false;
+        const pos = at.posAtCoords({ x: event.clientX, y: event.clientY });
+        if (pos !== null) at.dispatch({ selection: { anchor: pos } });
+        return true; // the page takes the photo; the editor is not to read it as words
+      },
+    }),
     keymap.of([
       { key: "Tab", run: acceptCompletion },
       { key: "F2", run: () => (rename(), true) },

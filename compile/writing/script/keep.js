@@ -53,7 +53,9 @@ export function keeper(name, opened, text, show, history, onSaved) {
     const sent = text();
     saving = ask("save", { file: name, text: sent, sum });
     try {
-      ({ sum } = await saving);
+      const answer = await saving;
+      sum = answer.sum;
+      if (answer.unkept) tell(say("unkept", answer.unkept));
       base = sent;
       saving = null;
       first = 0;
@@ -89,13 +91,16 @@ export function keeper(name, opened, text, show, history, onSaved) {
   function choose(now, nowSum) {
     theirs = { now, nowSum };
     draft();
+    const mine = text();
     sign("unsaved", say("conflict.sign"));
     const box = element("conflict");
     const settle = (use) => {
       base = now;
       sum = nowSum;
       close();
-      if (use !== null) show(use); // the other text is one step back
+      // The other text is one step back, and among the versions.
+      ask("keep", { file: name, text: use === null ? now : mine }).catch(() => {});
+      if (use !== null) show(use);
       changed();
     };
     const see = make("pre", { className: "write-theirs", tabIndex: 0, ariaLabel: say("conflict.theirs") }, now);

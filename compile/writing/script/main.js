@@ -1,7 +1,11 @@
 // The page to write in: files and outline on the left, the text with its to-do list in the middle, the preview on the right.
-import { ask, askLines, button, data, element, make, problem, say, tell } from "./page.js";
+import { ask, askLines, button, choose, data, element, make, problem, say, tell } from "./page.js";
 import { before, keeper } from "./keep.js";
 import { insert, writer } from "./editor.js";
+import { edit as editGrid } from "./grid.js";
+import { mark, pictures, take } from "./photo.js";
+import { moved } from "./steps.js";
+import { earlier } from "./versions.js";
 
 const frame = element("frame");
 let files = [];
@@ -11,7 +15,7 @@ let now = null; // the file that is written in: {name, editor, keep, page, symbo
 
 async function list() {
   files = await ask("list", {});
-  const at = element("files");
+  const at = element("files"), current = now?.name;
   at.replaceChildren();
   for (const kind of [...data.kinds, ""]) {
     const some = files.filter((f) => (data.kinds.includes(f.kind) ? f.kind : "") === kind);
@@ -19,7 +23,7 @@ async function list() {
     const items = some.map((f) => {
       const touched = button("", () => open(f.name), "write-file");
       touched.append(make("span", {}, f.title || f.name), make("small", {}, f.title ? f.name : ""));
-      if (f.name === now?.name) touched.setAttribute("aria-current", "true");
+      if (f.name === current) touched.setAttribute("aria-current", "true");
       return make("li", {}, touched);
     });
     at.append(make("h3", {}, say("kind." + (kind || "other"))), make("ul", {}, ...items));
@@ -51,7 +55,7 @@ async function open(name, place) {
       file.keep?.changed();
       checkSoon();
     },
-    moved: follow, rename, goTo: goToName, tidy, next: nextProblem,
+    moved: follow, rename, goTo: goToName, tidy, next: nextProblem, dropped: (files) => photo(files),
   });
   const from = lost ? { text: held.base, sum: held.sum } : opened;
   file.keep = keeper(name, from, file.editor.text, file.editor.show, file.editor.state, refresh);
@@ -125,6 +129,7 @@ function showMessages() {
     if (fixes.length > 0) item.append(make("div", { className: "write-fixes" }, ...fixes));
     return item;
   }));
+  showFaults();
 }
 
 function nextProblem() {
@@ -210,29 +215,138 @@ async function tidy() {
 
 // Blocks.
 
+/** closed is where a block ends: with its closing line, which the outline knows only as the begin of what follows. */
+function closed(s) {
+  const close = /\n[ \t]*:::+[ \t]*(?=\n|$)/.exec(now.editor.text().slice(s.from, s.to));
+  return close ? s.from + close.index + close[0].length : s.to;
+}
+
+/** around is the innermost block of some kinds that the cursor stands in. */
+const around = (...kinds) => flat(now.symbols).filter((s) => kinds.includes(s.kind) && s.from <= now.editor.at() && now.editor.at() < closed(s)).pop();
+
+/** room is where a block goes that is inserted at the cursor: on lines of its own with an empty one around them, in no other block. */
+function room() {
+  const { doc } = now.editor.view.state;
+  const within = around("register", "figure", "question");
+  const line = doc.lineAt(within ? closed(within) : now.editor.at());
+  const blank = line.text.trim() === "";
+  const lead = blank ? (line.number > 1 && doc.line(line.number - 1).text.trim() !== "" ? "\n" : "") : "\n\n";
+  const at = blank ? line.from : line.to;
+  const next = line.number < doc.lines && doc.line(line.number + 1).text.trim() !== "";
+  return { line, lead, at, to: blank ? line.to : at, tail: next ? "\n\n" : "\n" };
+}
+
 async function insertBlock() {
   const box = element("insert");
   const { view } = now.editor;
-  const line = view.state.doc.lineAt(now.editor.at());
-  const blank = line.text.trim() === "";
-  // Blocks stand on lines of their own, with an empty line around them.
-  const lead = blank ? (line.number > 1 && view.state.doc.line(line.number - 1).text.trim() !== "" ? "\n" : "") : "\n\n";
-  const at = blank ? line.from : line.to;
+  const { line, lead, at, to } = room();
   const text = view.state.doc.toString();
   const offers = await ask("complete", { file: now.name, text: `${text.slice(0, at)}${lead}::: ${text.slice(line.to)}`, at: at + lead.length + 4 }).catch(() => []);
   if (offers.length === 0) return tell(say("insert.none"));
-  const step = { label: say("insert.step"), means: say("insert.step.means"), text: "## ${1:" + say("insert.step.title") + "} {#${2:step-name}}\n\n{time=${3:2/3/5}}\n\n${4:" + say("insert.step.words") + "}\n\n- [ ] ${}\n", blanks: true };
+  const step = { label: say("insert.step"), means: say("insert.step.means"), text: `## \${1:${say("insert.step.title")}} {#\${2:step-name}}\n\n{time=\${3:2/3/5}}\n\n\${4:${say("insert.step.words")}}\n\n- [ ] \${}\n`, blanks: true };
   const all = /^kind: (procedure|steps)/m.test(text) ? [step, ...offers] : offers;
   box.querySelector("ul").replaceChildren(...all.map((offer) => {
     const touched = button("", () => {
       box.close();
       const own = offer === step ? offer.text : `::: ${offer.text}`;
-      insert(view, { ...offer, text: `${lead}${own}\n` }, at, blank ? line.to : at);
+      insert(view, { ...offer, text: `${lead}${own}\n` }, at, to);
     }, "write-offer");
     touched.append(make("b", {}, offer.label), make("span", {}, offer.means));
     return make("li", {}, touched);
   }));
   box.showModal();
+}
+
+// Photos, registers, names, earlier versions.
+
+const about = () => ({ file: now.name, text: now.editor.text() });
+
+/** photo makes a figure of a photo, or puts balloons on the figure that the cursor is in. */
+function photo(files = []) {
+  const symbol = files.length === 0 && around("figure");
+  const block = symbol ? now.editor.text().slice(symbol.from, closed(symbol)) : "";
+  const source = /\bsrc=("?)([^"\s}]+)/.exec(block)?.[2];
+  if (!source) {
+    return take(about, (words) => {
+      const { lead, at, to, tail } = room();
+      insert(now.editor.view, { text: lead + words + tail }, at, to);
+    }, files);
+  }
+  const describe = /\bdescribe="([^"]*)"/.exec(block)?.[1] ?? "";
+  return mark(about, source, describe, (lines, words) => {
+    const close = symbol.from + block.lastIndexOf("\n:::") + 1;
+    const brace = symbol.from + block.indexOf("}");
+    const changes = [{ from: close, to: close, text: lines }];
+    if (describe === "" && words) changes.unshift({ from: brace, to: brace, text: ` describe="${words}"` });
+    now.editor.edit(changes);
+  });
+}
+
+async function grid() {
+  const symbols = flat(now.symbols).filter((s) => s.kind === "register");
+  let within = around("register");
+  if (!within) {
+    if (symbols.length === 0) return tell(say("refused.noregister"));
+    const chosen = await choose(say("grid.which"), symbols.map((s) => ({ label: s.name || s.id, detail: "", group: "", symbol: s })));
+    if (!chosen) return;
+    within = chosen.symbol;
+  }
+  const text = now.editor.text();
+  try {
+    await editGrid({ file: now.name, text, at: within.from }, (edits) => put({ edits, text }));
+  } catch (err) {
+    tell(problem(err));
+  }
+}
+
+/** pick writes a name of the machine's lists at the cursor, as it is written there. */
+async function pick() {
+  const all = await ask("things", about()).catch(() => []);
+  const steps = flat(now.symbols).filter((s) => s.kind === "step" && s.id);
+  const items = [
+    ...all.map((t) => ({ label: t.id, detail: t.name, group: say("register." + t.register) })),
+    ...steps.map((s) => ({ label: s.id, detail: s.name, group: say("pick.steps") })),
+  ];
+  if (items.length === 0) return tell(say("pick.none"));
+  const chosen = await choose(say("pick.title"), items);
+  if (!chosen) return now.editor.view.focus();
+  const { view } = now.editor;
+  const { from, to } = view.state.selection.main;
+  const line = view.state.doc.lineAt(from);
+  const before = line.text.slice(0, from - line.from);
+  const inWords = !/^\s*([-*+] \[.?\]|\||- |[a-z-]+:)|\{[^}]*$|`[^`]*$/.test(before);
+  // In a task several names stand with commas.
+  const behind = /^\s*[-*+] \[.?\] [a-z]+ .*[\w-]$/.test(before) ? ", " : /[\w,]$/.test(before) ? " " : "";
+  insert(view, { text: inWords ? `${behind}\`${chosen.label}\`` : behind + chosen.label }, from, to);
+}
+
+function versions() {
+  earlier(now.name, (text) => {
+    now.editor.show(text); // what is there now is one step back
+    tell(say("versions.back"));
+    now.editor.view.focus();
+  }).catch((err) => tell(problem(err)));
+}
+
+// Steps in another order.
+
+const steps = () => flat(now.symbols).filter((s) => s.kind === "step");
+
+/** reorder moves a step in front of another one, or behind the last for null; the check says what that does to the order. */
+function reorder(step, before) {
+  const changes = moved(now.editor.text(), steps(), step, before);
+  if (changes.length === 0) return;
+  now.editor.edit(changes);
+  tell(say("moved", step.name));
+  check();
+}
+
+function shift(by) {
+  const all = steps();
+  const i = all.findIndex((s) => s.from <= now.editor.at() && now.editor.at() <= s.to && (now.editor.at() < s.to || s === all[all.length - 1]));
+  if (i < 0) return tell(say("moved.none"));
+  if (i + by < 0 || i + by >= all.length) return tell(say("moved.end"));
+  return reorder(all[i], by < 0 ? all[i - 1] : all[i + 2] ?? null);
 }
 
 // A new file.
@@ -267,15 +381,70 @@ async function newFile() {
 
 // Outline and preview.
 
+let dragged = null; // a step
+
 function showOutline() {
   const items = (all) => all.map((s) => {
     const touched = button(s.name || s.id || "…", () => now.editor.goTo(s.from), "write-symbol");
     const item = make("li", { className: `write-of-${s.kind}` }, touched);
+    if (s.kind === "step") draggable(item, touched, s);
     if (s.below.length > 0) item.append(make("ul", {}, ...items(s.below)));
     return item;
   });
+  const focused = [...element("outline").querySelectorAll("button")].indexOf(/** @type {HTMLButtonElement} */ (document.activeElement));
   element("outline").replaceChildren(...items(now.symbols));
   element("outline_none").hidden = now.symbols.length > 0;
+  element("outline_move").hidden = steps().length < 2;
+  if (focused >= 0) element("outline").querySelectorAll("button")[focused]?.focus();
+  showFaults();
+}
+
+/** draggable lets a step be dragged to where another one stands, or moved by Alt and the arrows. */
+function draggable(item, touched, s) {
+  touched.setAttribute("aria-keyshortcuts", "Alt+ArrowUp Alt+ArrowDown");
+  touched.addEventListener("keydown", (event) => {
+    if (!event.altKey || event.key !== "ArrowUp" && event.key !== "ArrowDown") return;
+    event.preventDefault();
+    const all = steps(), i = all.indexOf(s), up = event.key === "ArrowUp";
+    if (up ? i > 0 : i < all.length - 1) reorder(s, up ? all[i - 1] : all[i + 2] ?? null);
+    touched.focus();
+  });
+  item.draggable = true;
+  item.addEventListener("dragstart", (event) => {
+    dragged = s;
+    event.dataTransfer.effectAllowed = "move";
+    event.dataTransfer.setData("text/plain", s.name);
+    event.stopPropagation();
+  });
+  item.addEventListener("dragend", () => (dragged = null));
+  item.addEventListener("dragover", (event) => {
+    if (!dragged) return;
+    event.preventDefault();
+    event.stopPropagation();
+    item.classList.add("write-over");
+  });
+  item.addEventListener("dragleave", () => item.classList.remove("write-over"));
+  item.addEventListener("drop", (event) => {
+    if (!dragged) return;
+    event.preventDefault();
+    event.stopPropagation();
+    item.classList.remove("write-over");
+    const box = touched.getBoundingClientRect(), all = steps();
+    const before = event.clientY < box.top + box.height / 2 ? s : all[all.indexOf(s) + 1] ?? null;
+    if (before !== dragged) reorder(dragged, before);
+  });
+}
+
+/** showFaults marks the steps of the outline in which something is wrong. */
+function showFaults() {
+  const errors = now.messages.filter((m) => m.file === now.name && m.severity === "error");
+  const all = flat(now.symbols);
+  element("outline").querySelectorAll(".write-symbol").forEach((at, i) => {
+    const s = all[i];
+    const count = s ? errors.filter((m) => s.from <= m.from && m.from < s.to).length : 0;
+    at.classList.toggle("write-faulty", count > 0);
+    at.ariaDescription = count > 0 ? say("outline.errors", count) : "";
+  });
 }
 
 /** flat lists all symbols that have a name. */
@@ -351,12 +520,24 @@ function toggle(id, shown) {
 toggle("side", innerWidth >= 1100);
 toggle("preview", true);
 frame.addEventListener("load", enter);
-for (const [id, act] of Object.entries({ new_open: newFile, insert_open: insertBlock, tidy_open: tidy, rename_open: rename, next_open: nextProblem })) {
-  element(id).addEventListener("click", () => (now || id === "new_open") && act());
-}
+const actions = {
+  new_open: newFile, insert_open: insertBlock, tidy_open: tidy, rename_open: rename, next_open: nextProblem, photo_open: () => photo(), grid_open: grid,
+  pick_open: pick, versions_open: versions, step_up: () => shift(-1), step_down: () => shift(1),
+};
+Object.entries(actions).forEach(([id, act]) => element(id).addEventListener("click", () => (now || id === "new_open") && act()));
 for (const box of document.querySelectorAll("dialog")) {
   box.querySelector(".write-close").addEventListener("click", () => box.close());
 }
+
+// A photo may be dropped anywhere; nothing that is dropped is opened instead of the page.
+document.addEventListener("dragover", (event) => event.dataTransfer.types.includes("Files") && event.preventDefault());
+document.addEventListener("drop", (event) => {
+  if (!event.dataTransfer.types.includes("Files")) return;
+  event.preventDefault();
+  const some = pictures(event.dataTransfer);
+  if (some.length === 0) tell(say("photo.nopicture"));
+  else if (now) photo(some);
+});
 
 const events = new EventSource("/.preview/events");
 events.addEventListener("message", async () => {
@@ -367,7 +548,7 @@ events.addEventListener("message", async () => {
   if (opened && now) preview(opened.page);
   checkSoon();
 });
-for (const name of ["focus", "visibilitychange", "online"]) window.addEventListener(name, () => now?.keep.look());
+["focus", "visibilitychange", "online"].forEach((name) => window.addEventListener(name, () => now?.keep.look()));
 window.addEventListener("beforeunload", (event) => {
   if (!now?.keep.unsaved()) return;
   now.keep.draft();

@@ -8,6 +8,8 @@ export function say(key, ...values) {
   return (data.words[key] ?? `[${key}]`).replace(/\{(\d)\}/g, (_, n) => String(values[n]));
 }
 
+/** element is one of the page's own; what it is, the page says.
+ * @returns {any} */
 export function element(id) {
   return document.getElementById(`ui_write_${id}`);
 }
@@ -34,18 +36,23 @@ export class Refused extends Error {
   }
 }
 
-async function post(action, asked, signal) {
+async function send(action, type, body, signal) {
   let heard;
   try {
-    heard = await fetch(action, {
-      method: "POST", headers: { "Content-Type": "application/json", "Matchmark-Token": data.token }, body: JSON.stringify(asked), signal,
-    });
+    heard = await fetch(action, { method: "POST", headers: { "Content-Type": type, "Matchmark-Token": data.token }, body, signal });
   } catch (err) {
     if (signal?.aborted) throw err;
     throw new Refused({ problem: "unheard", detail: say("unheard") });
   }
   if (heard.ok) return heard;
   throw new Refused(await heard.json().catch(() => ({ problem: "unheard", detail: say("unheard") })));
+}
+
+const post = (action, asked, signal) => send(action, "application/json", JSON.stringify(asked), signal);
+
+/** upload puts a photo into the library. */
+export async function upload(file) {
+  return (await send(`photo?name=${encodeURIComponent(file.name)}`, "application/octet-stream", file)).json();
 }
 
 /** ask gives the room's answer. */
@@ -103,3 +110,44 @@ export const kept = {
     }
   },
 };
+
+/** choose has one of some things chosen, by touch, or by typing a part of its name and Enter: null when none is. */
+export function choose(title, items) {
+  const box = element("choose"), field = box.querySelector("input"), list = box.querySelector("ul");
+  box.querySelector("h2").textContent = title;
+  return new Promise((settle) => {
+    let chosen = null;
+    const take = (item) => {
+      chosen = item;
+      box.close();
+    };
+    const show = () => {
+      const words = field.value.toLowerCase();
+      const has = (i) => `${i.label} ${i.detail} ${i.group}`.toLowerCase().includes(words);
+      // Who types a whole name means that one.
+      const some = [...items.filter((i) => i.label === words), ...items.filter((i) => i.label !== words && has(i))];
+      let group = "";
+      list.replaceChildren(...some.flatMap((item) => {
+        const touched = button("", () => take(item), "write-offer");
+        touched.append(make("b", {}, item.label), make("span", {}, item.detail));
+        const row = make("li", {}, touched);
+        if (item.group === group) return [row];
+        group = item.group;
+        return [make("li", { className: "write-group" }, group), row];
+      }));
+      if (some.length === 0) list.append(make("li", { className: "write-soft" }, say("choose.none")));
+      return some;
+    };
+    field.value = "";
+    field.oninput = show;
+    box.querySelector("form").onsubmit = (event) => {
+      event.preventDefault();
+      const some = show();
+      if (some.length > 0) take(some[0]);
+    };
+    box.onclose = () => settle(chosen);
+    show();
+    box.showModal();
+    field.focus();
+  });
+}
