@@ -14,8 +14,8 @@ type helpCommand struct {
 }
 
 // Run shows what --help shows.
-func (m *helpCommand) Run(parsed *kong.Context) error {
-	if _, err := parsed.Kong.Parse(append(m.Command, "--help")); err != nil {
+func (m *helpCommand) Run(parsed *kong.Context, helped *bool) error {
+	if _, err := parsed.Kong.Parse(append(m.Command, "--help")); err != nil && !*helped {
 		return wrongUsage(err)
 	}
 	return nil

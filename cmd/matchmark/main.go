@@ -25,6 +25,7 @@
 //	matchmark lsp                          help an editor, which starts it
 //	matchmark explain [CODE]               say what a message means
 //	matchmark language                     print the language reference
+//	matchmark guide [TOPIC]                print the guide for trainers and administrators
 //	matchmark completion SHELL             print what makes a shell complete its words
 //	matchmark man                          print the manual page
 //	matchmark schema NAME                  print the JSON Schema of what --format json prints
@@ -80,6 +81,7 @@ type commands struct {
 	New         newCommand        `cmd:"" help:"Start a new library: small, complete, with comments that teach."`
 	Lsp         lspCommand        `cmd:"" help:"Help an editor: messages while you type, names, meanings, renaming. Editors start it."`
 	Explain     explainCommand    `cmd:"" help:"Explain the code of a message and what to do about it."`
+	Guide       guideCommand      `cmd:"" help:"Print the guide for trainers and administrators."`
 	Language    languageCommand   `cmd:"" help:"Print the reference of the language that libraries are written in."`
 	Licences    licencesCommand   `cmd:"" help:"Print the licences of matchmark and of all that it is built from."`
 	Schema      schemaCommand     `cmd:"" help:"Print the JSON Schema of what a command prints with --format json."`
@@ -180,7 +182,7 @@ func newParser(grammar *commands, c *console, helped *bool) (*kong.Kong, error) 
 		kong.Help(printHelp),
 		kong.Writers(c.out, c.err),
 		kong.Exit(func(int) { *helped = true }),
-		kong.Bind(c),
+		kong.Bind(c, helped),
 		kong.Resolvers(settings),
 	)
 	if err != nil {

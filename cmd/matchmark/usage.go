@@ -63,7 +63,11 @@ func plainUsage(theirs string) string {
 	}
 	for _, w := range usageWords {
 		if w.theirs.MatchString(theirs) {
-			return plainHelp.Replace(w.theirs.ReplaceAllString(theirs, w.ours))
+			ours := plainHelp.Replace(w.theirs.ReplaceAllString(theirs, w.ours))
+			if strings.HasPrefix(ours, "missing: ") {
+				ours = strings.NewReplacer("<", "", ">", "", `"`, "").Replace(ours)
+			}
+			return ours
 		}
 	}
 	return theirs
