@@ -14,8 +14,26 @@ import (
 	"matchmark/compile/reference/guide"
 )
 
-// typedLine is a command line in a document: a line of a block, or code inside a line.
-var typedLine = regexp.MustCompile("(?m)^ *(matchmark [^\n]+)$|`(?:[A-Z_]+=\\S+ )?(matchmark [a-z][^`\n]*)`")
+// block is a block of code in a document; blockLine a command line in one, and codeLine one inside a sentence.
+var (
+	block     = regexp.MustCompile("(?ms)^ *```.*?^ *```$")
+	blockLine = regexp.MustCompile(`(?m)^ *(?:[A-Z_]+=\S+ )?(matchmark [^\n]+)$`)
+	codeLine  = regexp.MustCompile("`(?:[A-Z_]+=\\S+ )?(matchmark [a-z][^`\n]*)`")
+)
+
+// typedLines are the command lines in a document.
+func typedLines(content string) []string {
+	var out []string
+	for _, b := range block.FindAllString(content, -1) {
+		for _, m := range blockLine.FindAllStringSubmatch(b, -1) {
+			out = append(out, m[1])
+		}
+	}
+	for _, m := range codeLine.FindAllStringSubmatch(block.ReplaceAllString(content, ""), -1) {
+		out = append(out, m[1])
+	}
+	return out
+}
 
 // documents are what is written about the command, by name.
 func documents(t *testing.T) map[string]string {
@@ -39,8 +57,8 @@ func TestCommandLinesOfTheDocuments(t *testing.T) {
 	ran := map[string]bool{}
 	lines := 0
 	for name, content := range documents(t) {
-		for _, m := range typedLine.FindAllStringSubmatch(content, -1) {
-			line, _, _ := strings.Cut(m[1]+m[2], "  #")
+		for _, line := range typedLines(content) {
+			line, _, _ = strings.Cut(line, "  #")
 			line, _, _ = strings.Cut(line, " > ")
 			line, _, _ = strings.Cut(line, " | ")
 			args := words(line)[1:]

@@ -78,6 +78,7 @@ type commands struct {
 	Workbook    workbookCommand   `cmd:"" help:"Write a machine's registers to a spreadsheet, to print or to fill in."`
 	Similar     similarCommand    `cmd:"" help:"Show what differs from the machine that one is made from, and what to look at again."`
 	Refitting   refittingCommand  `cmd:"" help:"Write the derived refitting of a procedure as source, to go on with."`
+	Start       startCommand      `cmd:"" help:"Open the start page in the browser: libraries, the demo, a class."`
 	New         newCommand        `cmd:"" help:"Start a new library: small, complete, with comments that teach."`
 	Lsp         lspCommand        `cmd:"" help:"Help an editor: messages while you type, names, meanings, renaming. Editors start it."`
 	Explain     explainCommand    `cmd:"" help:"Explain the code of a message and what to do about it."`

@@ -31,7 +31,7 @@ func (*manCommand) Run(parsed *kong.Context, c *console) error {
 	}
 	fmt.Fprint(&b, ".SH COMMANDS\n")
 	for _, n := range app.Children {
-		fmt.Fprintf(&b, ".SS %s\n%s\n.PP\n", roff(plainHelp.Replace(n.Name+" "+strings.TrimSuffix(strings.TrimSuffix(n.Summary(), " [flags]"), "[flags]"))), roff(n.Help))
+		fmt.Fprintf(&b, ".SS %s\n%s\n.PP\n", roff(strings.TrimSuffix(plainHelp.Replace(n.Summary()), " [options]")), roff(n.Help))
 		if n.Detail != "" {
 			manText(&b, n.Detail)
 		}
