@@ -69,7 +69,7 @@ func (m *exportCommand) Run(c *console) error {
 	}
 	for _, p := range packages {
 		if m.Output == standard {
-			_, err := c.out.Write(p.Content)
+			_, err := below(c.out).Write(p.Content)
 			return err
 		}
 		name := m.place(p)

@@ -25,7 +25,11 @@ func newFolderOrZip(name string) (*folderOrZip, error) {
 	if info, err := os.Stat(name); err == nil && info.IsDir() {
 		return nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is a folder; a name that ends in .zip is a file", name), do: "name another file with -o"}
 	}
-	dir, err := os.MkdirTemp(filepath.Dir(name), ".matchmark-zip-*")
+	err := os.MkdirAll(filepath.Dir(name), 0o777)
+	dir := ""
+	if err == nil {
+		dir, err = os.MkdirTemp(filepath.Dir(name), ".matchmark-zip-*")
+	}
 	if err != nil {
 		return nil, &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", name, reason(err)), do: "name a file in a folder that may be written to"}
 	}

@@ -92,7 +92,7 @@ func (m *workbookCommand) Run(c *console) error {
 // writeNewFile writes a file that must not be there yet.
 func writeNewFile(c *console, name string, content []byte) error {
 	if name == standard {
-		_, err := c.out.Write(content)
+		_, err := below(c.out).Write(content)
 		return err
 	}
 	out, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)

@@ -51,7 +51,7 @@ func onlyOnce(names []string) error {
 // writeFile writes a file that was asked for and says so with words about it, or writes to standard output.
 func writeFile(c *console, name, words string, content []byte) error {
 	if name == standard {
-		_, err := c.out.Write(content)
+		_, err := below(c.out).Write(content) // as it is: a file has bytes that a terminal must not act on
 		return err
 	}
 	if err := os.WriteFile(name, content, 0o666); err != nil {
