@@ -1,8 +1,12 @@
-.PHONY: demo test test-all lint fuzz bench lighthouse tools clean
+.PHONY: demo release test test-all lint fuzz bench lighthouse tools clean
 
 # Compiles the demo library into ./site, which opens from disk.
 demo:
 	go run ./cmd/matchmark compile -o site
+
+# Packs what is handed out into ./dist, for the tag of the commit: make release KEY=FILE signs it.
+release:
+	go run ./.ci/release $(if $(VERSION),-version $(VERSION)) $(if $(KEY),-key $(KEY))
 
 # Passes the tests: installs or finds what they need, the browser included.
 test: tools

@@ -37,6 +37,8 @@ type Builder struct {
 	brief bool
 	// verify has the files of an old site read before they are taken over.
 	verify bool
+	// withoutKeys leaves the answer keys of quizzes out; see Options.WithoutKeys.
+	withoutKeys bool
 	// unsummed leaves the sums of pages out: one site is made, and neither a cache nor a later update asks for them.
 	unsummed bool
 
@@ -55,7 +57,7 @@ type Builder struct {
 // NewBuilder returns a builder of a library.
 func NewBuilder(files fs.FS, how Options) *Builder {
 	b := &Builder{
-		folder: files, cache: how.Cache, reader: source.NewReader(), progress: how.Progress, trace: how.Trace, brief: how.LeaveOutAdvice, verify: how.Verify,
+		folder: files, cache: how.Cache, reader: source.NewReader(), progress: how.Progress, trace: how.Trace, brief: how.LeaveOutAdvice, verify: how.Verify, withoutKeys: how.WithoutKeys,
 		preparer: picture.NewPreparer(), readers: map[facet][]key{}, nameOnly: map[string]*text.File{}, watched: watched{unplaced: map[string]bool{}},
 	}
 	if b.progress == nil {
@@ -64,6 +66,9 @@ func NewBuilder(files fs.FS, how Options) *Builder {
 	var err error
 	if b.build, err = buildSum(); err != nil {
 		b.cache = nil // nobody can say what the cache's pages were made with
+	}
+	if b.withoutKeys {
+		b.build = cache.SumOf(append([]byte("without answer keys "), b.build[:]...)) // other pages, which a cache keeps apart
 	}
 	return b
 }

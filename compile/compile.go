@@ -52,6 +52,8 @@ type Options struct {
 	// LeaveOutAdvice has advice counted and not put into the log, for those who show
 	// none. Advice in files that may allow it is in the log all the same.
 	LeaveOutAdvice bool
+	// WithoutKeys leaves out the answer keys of quizzes, which are for the trainer alone.
+	WithoutKeys bool
 	// Trace is told of each result that is made, and why; may be nil.
 	Trace func(line string)
 	// Progress is told how far the compile has come, from any goroutine; may be nil.

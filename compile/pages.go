@@ -141,7 +141,11 @@ func (w *writing) procedurePages(name string, r *related) error {
 		}
 	}
 	for _, q := range lib.Quizzes {
-		if err := quizpage.EmitQuiz(lib, pictures, w.theme, w, q); err != nil {
+		emit := quizpage.EmitQuiz
+		if w.withoutKeys {
+			emit = quizpage.EmitForLearners
+		}
+		if err := emit(lib, pictures, w.theme, w, q); err != nil {
 			return err
 		}
 	}

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"os"
 
 	"matchmark/compile"
 	"matchmark/compile/comparison"
@@ -63,11 +62,7 @@ func (m *compareCommand) Run(c *console) error {
 	if err := view.Page(&page); err != nil {
 		return &compile.InternalError{Err: err}
 	}
-	if err := os.WriteFile(m.Output, page.Bytes(), 0o666); err != nil {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", m.Output, errors.Unwrap(err)), do: "name a file in a folder that may be written to"}
-	}
-	fmt.Fprintf(c.out, "Wrote %s. Open it in a browser; it can be printed from there.\n", m.Output)
-	return nil
+	return writeFile(c, m.Output, "Open it in a browser; it can be printed from there.", page.Bytes())
 }
 
 // failed says why two libraries cannot be compared.

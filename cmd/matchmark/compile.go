@@ -4,10 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
-	"os/signal"
 	"path/filepath"
-	"syscall"
 
 	"matchmark/compile"
 	"matchmark/compile/cache"
@@ -56,12 +53,13 @@ type compileCommand struct {
 	libraryArgument
 	outputFlag
 	cacheFlags
-	Verify bool `help:"Compare every file of the old site byte by byte. Without it, size and time of change decide."`
+	AnswerKeys string `placeholder:"DIR" help:"Also write the site with the answer keys of its quizzes into this folder, for the trainer. The site in the other folder, for learners, never has them."`
+	Verify     bool   `help:"Compare every file of the old site byte by byte. Without it, size and time of change decide."`
 }
 
 // Help is shown below the command's one line.
 func (*compileCommand) Help() string {
-	return `The site opens from its folder or from any web server, and needs no network. When the library has errors, or when anything fails, nothing is written and an old site stays as it was.`
+	return `The site opens from its folder or from any web server, and needs no network. Answer keys of quizzes are left out; --answer-keys writes them into a folder of their own, which is for the trainer: put it on no server, and give it to no learner. A quiz that marks itself has its answers in the page's source; for an examination, hand out the paper form. When the library has errors, or when anything fails, nothing is written and an old site stays as it was.`
 }
 
 // Run compiles.
@@ -69,6 +67,14 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	if err := m.apart(m.Output); err != nil {
 		return err
 	}
+	if err := m.keysApart(); err != nil {
+		return err
+	}
+	to, err := newFolderOrZip(m.Output)
+	if err != nil {
+		return err
+	}
+	defer to.abandon()
 	tradeMemoryForTime()
 	files, closeIt, err := m.open()
 	if err != nil {
@@ -77,11 +83,13 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	defer closeIt()
 	shown := c.startProgress()
 	defer shown.stop()
-	ctx, cancel := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
-	defer cancel()
-	context.AfterFunc(ctx, cancel) // whoever presses Ctrl-C again wants it to end at once
 	var log diagnostic.Log
-	sum, err := compile.Site(ctx, files, m.Output, &log, compile.Options{Cache: m.cache(), Verify: m.Verify, LeaveOutAdvice: true, Progress: shown.set, Trace: c.buildTrace()})
+	how := compile.Options{Cache: m.cache(), Verify: m.Verify, LeaveOutAdvice: true, WithoutKeys: true, Progress: shown.set, Trace: c.buildTrace()}
+	sum, err := compile.Site(ctx, files, to.folder, &log, how)
+	if err == nil && m.AnswerKeys != "" {
+		how.WithoutKeys = false
+		_, err = compile.Site(ctx, files, m.AnswerKeys, new(diagnostic.Log), how)
+	}
 	shown.stop()
 	if ctx.Err() != nil && err != nil {
 		return &failure{code: exitInterrupted, problem: "stopped; nothing was written, an old site stays as it was"}
@@ -101,12 +109,43 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	case len(all) > 0:
 		fmt.Fprintf(c.err, "\n%s. The site was written all the same.\n%s\n\n", count(all), explainHint)
 	}
-	m.demoHint(c)
-	fmt.Fprintln(c.out, written(sum))
-	if advice > 0 {
-		fmt.Fprintf(c.out, "\"matchmark check\" gives %s.\n", plural(advice, "suggestion", "suggestions"))
+	if err := to.finish(); err != nil {
+		return err
 	}
-	fmt.Fprintf(c.out, "Open %s in a browser.\n", filepath.Join(m.Output, "index.html"))
+	m.demoHint(c)
+	c.note("%s", written(sum))
+	if advice > 0 {
+		c.note("\"matchmark check\" gives %s.", plural(advice, "suggestion", "suggestions"))
+	}
+	if m.AnswerKeys != "" {
+		c.note("The site with answer keys is in %s: quiz/NAME/key.html. It is for the trainer alone.", m.AnswerKeys)
+	}
+	if to.zip != "" {
+		c.note("It is in %s; unpack it, and open index.html in a browser.", to.zip)
+		return nil
+	}
+	c.note("Open %s in a browser.", filepath.Join(m.Output, "index.html"))
+	return nil
+}
+
+// keysApart refuses a folder for the answer keys that learners would get with the site.
+func (m *compileCommand) keysApart() error {
+	if m.AnswerKeys == "" {
+		return nil
+	}
+	keys, err := filepath.Abs(m.AnswerKeys)
+	if err != nil {
+		return nil // compile.Site says what is wrong
+	}
+	site, err := filepath.Abs(m.Output)
+	if err != nil {
+		return nil
+	}
+	for _, two := range [][2]string{{site, keys}, {keys, site}} {
+		if way, err := filepath.Rel(two[0], two[1]); err == nil && filepath.IsLocal(way) {
+			return &failure{code: exitUsage, problem: fmt.Sprintf("--answer-keys: the folders %q and %q lie in each other", m.AnswerKeys, m.Output), do: "name a folder beside that of the site"}
+		}
+	}
 	return nil
 }
 

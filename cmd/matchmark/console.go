@@ -19,6 +19,8 @@ type console struct {
 	outColour, errColour bool
 	// live says that err shows lines that are written over.
 	live bool
+	// quiet leaves out what is neither a result nor a problem.
+	quiet bool
 	// trace says that a fault of matchmark's own shows where it happened.
 	trace bool
 }
@@ -42,6 +44,20 @@ func newConsole(out, err *os.File) *console {
 		outColour: isTerminal(out) && !plain,
 		errColour: live && !plain,
 		live:      live && os.Getenv("TERM") != "dumb",
+	}
+}
+
+// useColours follows --color; auto leaves what newConsole saw.
+func (c *console) useColours(when string) {
+	if when == "always" || when == "never" {
+		c.outColour, c.errColour = when == "always", when == "always"
+	}
+}
+
+// note says what is neither a result nor a problem, such as where a file was written.
+func (c *console) note(format string, args ...any) {
+	if !c.quiet {
+		fmt.Fprintf(c.err, format+"\n", args...)
 	}
 }
 

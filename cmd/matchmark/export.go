@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"matchmark/compile"
 	"matchmark/compile/interchange"
@@ -63,14 +64,26 @@ func (m *exportCommand) Run(c *console) error {
 		return &failure{code: exitLibrary, problem: "the library has no quiz", do: "write one: the language reference says how"}
 	}
 	m.demoHint(c)
+	if m.isFile() && len(packages) > 1 {
+		return &failure{code: exitUsage, problem: fmt.Sprintf("%q is one file, and the library has %s", m.Output, plural(len(packages), "quiz", "quizzes")), do: "name one with --quiz, or a folder with -o"}
+	}
 	for _, p := range packages {
+		if m.Output == standard {
+			_, err := below(c.out).Write(p.Content)
+			return err
+		}
 		name := m.place(p)
 		if err := writeWhole(name, p.Content); err != nil {
 			return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", name, errors.Unwrap(err)), do: "name another place with -o"}
 		}
-		fmt.Fprintf(c.out, "Wrote %s.\n", name)
+		c.note("Wrote %s.", name)
 	}
 	return nil
+}
+
+// isFile says whether -o names one file, and not a folder.
+func (m *exportCommand) isFile() bool {
+	return m.Quiz != "" || m.Output == standard || strings.EqualFold(filepath.Ext(m.Output), ".zip")
 }
 
 // checkOutput refuses what packages must not be written over or into.
@@ -87,14 +100,14 @@ func (m *exportCommand) checkOutput() error {
 // place is where a package goes.
 func (m *exportCommand) place(p interchange.Package) string {
 	switch {
-	case m.Quiz == "" && m.Output == "":
+	case m.Output == "" && m.Quiz == "":
 		return filepath.Join("packages", p.Name)
-	case m.Quiz == "":
-		return filepath.Join(m.Output, p.Name)
 	case m.Output == "":
 		return p.Name
+	case m.isFile():
+		return m.Output
 	}
-	return m.Output
+	return filepath.Join(m.Output, p.Name)
 }
 
 // writeWhole writes a file beside its place and moves it there, so that a file

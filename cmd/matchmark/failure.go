@@ -90,6 +90,8 @@ func (c *console) tell(err error) int {
 		return exitFine
 	case errors.Is(err, compile.ErrDiagnostics):
 		return exitLibrary
+	case errors.Is(err, errInterrupted):
+		return exitInterrupted
 	}
 	f := asFailure(err)
 	fmt.Fprintf(c.err, "matchmark: %s\n", f.problem)

@@ -8,7 +8,36 @@ import (
 	"github.com/alecthomas/kong"
 )
 
-// printHelp prints kong's help in the words of people who do not write programs.
+// helpCommand shows the help of a command, or that of all.
+type helpCommand struct {
+	Command []string `arg:"" optional:"" name:"COMMAND" help:"The command. Without it, all commands are listed."`
+}
+
+// Run shows what --help shows.
+func (m *helpCommand) Run(parsed *kong.Context, helped *bool) error {
+	if _, err := parsed.Kong.Parse(append(m.Command, "--help")); err != nil && !*helped {
+		return wrongUsage(err)
+	}
+	return nil
+}
+
+// plainHelp turns kong's help into the words of people who do not write programs.
+var plainHelp = strings.NewReplacer(
+	"<[LIBRARY] RECORDS> ...", "[LIBRARY] RECORDS...",
+	"<[LIBRARY] RESULTS> ...", "[LIBRARY] RESULTS...",
+	"[<[LIBRARY] ESTIMATES> ...]", "[LIBRARY] ESTIMATES...",
+	"<[LIBRARY] FILES> ...", "[LIBRARY] FILES...",
+	"<RECORD> ...", "RECORD...",
+	"[<LIBRARY>]", "[LIBRARY]", "<LIBRARY>", "LIBRARY",
+	"<COMMAND>", "COMMAND", "<SHELL>", "SHELL", "<DIR>", "DIR", "<FILE>", "FILE", "[<CODE>]", "[CODE]", "<OLD> <NEW>", "OLD NEW", "<OLD>", "OLD", "<NEW>", "NEW",
+	"[flags]", "[options]",
+	"Flags:", "Options:",
+	"<command> --help", "COMMAND --help",
+	"<command>", "COMMAND",
+	`" for more information on a command.`, `" for more about a command.`,
+)
+
+// printHelp prints kong's help in plain words.
 func printHelp(options kong.HelpOptions, ctx *kong.Context) error {
 	var text bytes.Buffer
 	out := ctx.Stdout
@@ -18,14 +47,6 @@ func printHelp(options kong.HelpOptions, ctx *kong.Context) error {
 	if err != nil {
 		return err
 	}
-	plain := strings.NewReplacer(
-		"<[LIBRARY] RECORDS> ...", "[LIBRARY] RECORDS...",
-		"[flags]", "[options]",
-		"Flags:", "Options:",
-		"<command> --help", "COMMAND --help",
-		"<command>", "COMMAND",
-		`" for more information on a command.`, `" for more about a command.`,
-	)
-	_, err = fmt.Fprint(out, plain.Replace(text.String()))
+	_, err = fmt.Fprint(out, plainHelp.Replace(text.String()))
 	return err
 }

@@ -92,7 +92,7 @@ func (a *libraryArgument) fromHere() string {
 // demoHint tells those who named no library what they got.
 func (a *libraryArgument) demoHint(c *console) {
 	if a.Library == "" {
-		fmt.Fprintln(c.out, "This is the demo library. Start one of your own: matchmark new DIR")
+		c.note("This is the demo library. Start one of your own: matchmark new DIR")
 	}
 }
 

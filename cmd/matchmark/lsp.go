@@ -3,8 +3,6 @@ package main
 import (
 	"context"
 	"os"
-	"os/signal"
-	"syscall"
 
 	"matchmark/compile/lsp"
 )
@@ -20,8 +18,6 @@ func (*lspCommand) Help() string {
 // Run answers the editor until it ends.
 func (m *lspCommand) Run(ctx context.Context, _ *console) error {
 	tradeMemoryForTime()
-	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
-	defer stop()
 	return lsp.Serve(ctx, standardStreams{}, version())
 }
 

@@ -20,10 +20,17 @@
 //	matchmark register FILE --as fasteners write a spreadsheet's table as a register
 //	matchmark workbook [LIBRARY] --machine ID  write a machine's registers into a spreadsheet
 //	matchmark similar [LIBRARY] --machine ID   say what differs from the machine that it is like
+//	matchmark start                        open the start page in the browser
 //	matchmark new DIR                      start a library
 //	matchmark lsp                          help an editor, which starts it
 //	matchmark explain [CODE]               say what a message means
 //	matchmark language                     print the language reference
+//	matchmark guide [TOPIC]                print the guide for trainers and administrators
+//	matchmark completion SHELL             print what makes a shell complete its words
+//	matchmark man                          print the manual page
+//	matchmark schema NAME                  print the JSON Schema of what --format json prints
+//	matchmark licences                     print the licences of what is built in
+//	matchmark help [COMMAND]               say how a command is used
 //	matchmark version                      print the version
 //
 // Without LIBRARY the demo library is taken, which is part of the program.
@@ -40,46 +47,53 @@ package main
 
 import (
 	"context"
-	"errors"
-	"fmt"
 	"os"
 	"runtime/debug"
-	"strings"
 
 	"github.com/alecthomas/kong"
 )
 
 // commands is what can be typed, with its help.
 type commands struct {
-	Compile    compileCommand    `cmd:"" help:"Compile a library into a training site."`
-	Check      checkCommand      `cmd:"" help:"Check a library for faults; nothing is written."`
-	Watch      watchCommand      `cmd:"" help:"Recompile at every save and show the site in the browser."`
-	Plan       planCommand       `cmd:"" help:"Split a course or a procedure into sessions that end at safe stops."`
-	Renew      renewCommand      `cmd:"" help:"Write an older library in today's form of the language; no page changes."`
-	Revise     reviseCommand     `cmd:"" help:"Revise time estimates from recorded step times."`
-	Mark       markCommand       `cmd:"" help:"Evaluate the quiz results of a class: who passed, which questions are bad, which steps were not understood."`
-	Cutscore   cutscoreCommand   `cmd:"" help:"Work out a pass mark from judges' estimates."`
-	Calibrate  calibrateCommand  `cmd:"" help:"Work out how hard the questions of a quiz are, over several classes."`
-	Retention  retentionCommand  `cmd:"" help:"Ask again what was missed: short quizzes at growing intervals, and what is forgotten over months."`
-	Competence competenceCommand `cmd:"" help:"Show who has done what, under whose eyes, and when it runs out: a matrix of learners and aims."`
-	Workorder  workorderCommand  `cmd:"" help:"Make the work order of a job: findings with photos, parts to order, times, hold points, and the refitting checklist with the repairs."`
-	Compare    compareCommand    `cmd:"" help:"Show what changed between two editions of a library."`
-	Serve      serveCommand      `cmd:"" help:"Serve a class: the site to its tablets, and what they hand in to the trainer's board."`
-	Backup     backupCommand     `cmd:"" help:"Back up the data of a class, even while it runs."`
-	Restore    restoreCommand    `cmd:"" help:"Restore a class backup."`
-	Import     importCommand     `cmd:"" help:"Bring a class that ran on its own into a database of several workshops."`
-	Export     exportCommand     `cmd:"" help:"Export quizzes for learning systems: SCORM 1.2 or QTI 3.0."`
-	Tidy       tidyCommand       `cmd:"" help:"Format the files of a library; no page changes."`
-	Register   registerCommand   `cmd:"" help:"Turn a spreadsheet table into a register, once."`
-	Workbook   workbookCommand   `cmd:"" help:"Write a machine's registers to a spreadsheet, to print or to fill in."`
-	Similar    similarCommand    `cmd:"" help:"Show what differs from the machine that one is made from, and what to look at again."`
-	Refitting  refittingCommand  `cmd:"" help:"Write the derived refitting of a procedure as source, to go on with."`
-	New        newCommand        `cmd:"" help:"Start a new library: small, complete, with comments that teach."`
-	Lsp        lspCommand        `cmd:"" help:"Help an editor: messages while you type, names, meanings, renaming. Editors start it."`
-	Explain    explainCommand    `cmd:"" help:"Explain the code of a message and what to do about it."`
-	Language   languageCommand   `cmd:"" help:"Print the reference of the language that libraries are written in."`
-	Version    versionCommand    `cmd:"" help:"Print the version."`
-	Trace      bool              `hidden:"" help:"Print where matchmark itself failed, for a report."`
+	Compile     compileCommand    `cmd:"" help:"Compile a library into a training site."`
+	Check       checkCommand      `cmd:"" help:"Check a library for faults; nothing is written."`
+	Watch       watchCommand      `cmd:"" help:"Recompile at every save and show the site in the browser."`
+	Plan        planCommand       `cmd:"" help:"Split a course or a procedure into sessions that end at safe stops."`
+	Renew       renewCommand      `cmd:"" help:"Write an older library in today's form of the language; no page changes."`
+	Revise      reviseCommand     `cmd:"" help:"Revise time estimates from recorded step times."`
+	Mark        markCommand       `cmd:"" help:"Evaluate the quiz results of a class: who passed, which questions are bad, which steps were not understood."`
+	Cutscore    cutscoreCommand   `cmd:"" help:"Work out a pass mark from judges' estimates."`
+	Calibrate   calibrateCommand  `cmd:"" help:"Work out how hard the questions of a quiz are, over several classes."`
+	Retention   retentionCommand  `cmd:"" help:"Ask again what was missed: short quizzes at growing intervals, and what is forgotten over months."`
+	Competence  competenceCommand `cmd:"" help:"Show who has done what, under whose eyes, and when it runs out: a matrix of learners and aims."`
+	Workorder   workorderCommand  `cmd:"" help:"Make the work order of a job: findings with photos, parts to order, times, hold points, and the refitting checklist with the repairs."`
+	Compare     compareCommand    `cmd:"" help:"Show what changed between two editions of a library."`
+	Serve       serveCommand      `cmd:"" help:"Serve a class: the site to its tablets, and what they hand in to the trainer's board."`
+	Backup      backupCommand     `cmd:"" help:"Back up the data of a class, even while it runs."`
+	Restore     restoreCommand    `cmd:"" help:"Restore a class backup."`
+	Import      importCommand     `cmd:"" help:"Bring a class that ran on its own into a database of several workshops."`
+	Export      exportCommand     `cmd:"" help:"Export quizzes for learning systems: SCORM 1.2 or QTI 3.0."`
+	Tidy        tidyCommand       `cmd:"" help:"Format the files of a library; no page changes."`
+	Register    registerCommand   `cmd:"" help:"Turn a spreadsheet table into a register, once."`
+	Workbook    workbookCommand   `cmd:"" help:"Write a machine's registers to a spreadsheet, to print or to fill in."`
+	Similar     similarCommand    `cmd:"" help:"Show what differs from the machine that one is made from, and what to look at again."`
+	Refitting   refittingCommand  `cmd:"" help:"Write the derived refitting of a procedure as source, to go on with."`
+	Start       startCommand      `cmd:"" help:"Open the start page in the browser: libraries, the demo, a class."`
+	New         newCommand        `cmd:"" help:"Start a new library: small, complete, with comments that teach."`
+	Lsp         lspCommand        `cmd:"" help:"Help an editor: messages while you type, names, meanings, renaming. Editors start it."`
+	Explain     explainCommand    `cmd:"" help:"Explain the code of a message and what to do about it."`
+	Guide       guideCommand      `cmd:"" help:"Print the guide for trainers and administrators."`
+	Language    languageCommand   `cmd:"" help:"Print the reference of the language that libraries are written in."`
+	Licences    licencesCommand   `cmd:"" help:"Print the licences of matchmark and of all that it is built from."`
+	Schema      schemaCommand     `cmd:"" help:"Print the JSON Schema of what a command prints with --format json."`
+	Completion  completionCommand `cmd:"" help:"Print the script that lets a shell complete commands and options."`
+	Man         manCommand        `cmd:"" help:"Print the manual page."`
+	Help        helpCommand       `cmd:"" help:"Show this help, or that of a command."`
+	Version     versionCommand    `cmd:"" help:"Print the version."`
+	ShowVersion versionFlag       `name:"version" help:"Print the version."`
+	Quiet       bool              `short:"q" help:"Print results and problems only: no progress, hints or file names."`
+	Color       string            `enum:"auto,always,never" default:"auto" help:"When to use colors: auto (in a terminal, unless NO_COLOR is set), always or never."`
+	Trace       bool              `hidden:"" help:"Print where matchmark itself failed, for a report."`
 }
 
 const about = `matchmark turns workshop procedures, written as text files, into a training
@@ -93,6 +107,18 @@ site: step pages for a tablet, checklists and labels to print, and quizzes.
 
 A library is a folder of Markdown files and pictures. Without one, the commands
 take the demo library, which is part of the program.
+
+Results go to standard output, everything else to standard error. Where a file is
+read or written, - stands for standard input or output.
+
+An option that you always want can be set in the environment, such as
+MATCHMARK_CHECK_FAIL_ON=warning or MATCHMARK_COLOR=never, or in the settings file
+matchmark/settings.yaml in your configuration folder (MATCHMARK_SETTINGS names
+another one). The command line counts first, then the environment, then the file:
+
+  color: never
+  check:
+    fail-on: warning
 
 Exit codes, for scripts:
   0    success
@@ -115,51 +141,54 @@ func run(ctx context.Context, args []string, c *console) (code int) {
 			code = c.tell(newOwnFault(cause, debug.Stack()))
 		}
 	}()
-	var grammar commands
+	grammar := &commands{}
 	helped := false
-	parser, err := kong.New(&grammar,
-		kong.Name("matchmark"),
-		kong.Description(about),
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true, FlagsLast: true, NoAppDescFormat: true, WrapUpperBound: 90}),
-		kong.Help(printHelp),
-		kong.Writers(c.out, c.err),
-		kong.Exit(func(int) { helped = true }),
-		kong.Bind(c),
-		kong.BindTo(ctx, (*context.Context)(nil)),
-	)
+	parser, err := newParser(grammar, c, &helped)
 	if err != nil {
-		panic(err) // the grammar above is wrong
+		return c.tell(err)
 	}
-	parser.Model.HelpFlag.Help = "Show this help."
 	if len(args) == 0 {
-		args = []string{"--help"}
+		args = withoutWords()
 	}
 	parsed, err := parser.Parse(args)
-	c.trace = grammar.Trace
+	c.trace, c.quiet = grammar.Trace, grammar.Quiet
+	c.useColours(grammar.Color)
 	switch {
 	case helped:
 		return exitFine
 	case err != nil:
 		return c.tell(wrongUsage(err))
 	}
-	return c.tell(parsed.Run())
+	return c.tell(runUntilInterrupted(ctx, parsed, c))
 }
 
-// wrongUsage says what is wrong with a command line.
-func wrongUsage(err error) error {
-	f := &failure{code: exitUsage, problem: err.Error(), do: `"matchmark --help" lists commands and options`}
-	var at *kong.ParseError
-	if errors.As(err, &at) && at.Context.Selected() != nil {
-		f.do = fmt.Sprintf(`"matchmark %s --help" lists commands and options`, at.Context.Selected().Name)
+// withoutWords is what is done when nothing is typed: a double click opens the start page.
+func withoutWords() []string {
+	if doubleClicked() {
+		return []string{"start"}
 	}
-	for kongs, ours := range map[string]string{
-		"unexpected argument ": "unexpected word ",
-		"unknown flag ":        "unknown option ",
-		"expected ":            "missing: ",
-	} {
-		if rest, found := strings.CutPrefix(f.problem, kongs); found {
-			f.problem = ours + rest
-		}
+	return []string{"--help"}
+}
+
+// newParser makes the parser of the command line; helped becomes true when it has shown a help.
+func newParser(grammar *commands, c *console, helped *bool) (*kong.Kong, error) {
+	settings, err := newSettings(os.LookupEnv)
+	if err != nil {
+		return nil, err
 	}
-	return f
+	parser, err := kong.New(grammar,
+		kong.Name("matchmark"),
+		kong.Description(about),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, FlagsLast: true, NoAppDescFormat: true, WrapUpperBound: 90}),
+		kong.Help(printHelp),
+		kong.Writers(c.out, c.err),
+		kong.Exit(func(int) { *helped = true }),
+		kong.Bind(c, helped),
+		kong.Resolvers(settings),
+	)
+	if err != nil {
+		panic(err) // the grammar is wrong
+	}
+	parser.Model.HelpFlag.Help = "Show this help."
+	return parser, nil
 }

@@ -15,6 +15,7 @@ import (
 type markCommand struct {
 	Words  []string `arg:"" name:"[LIBRARY] RESULTS" help:"Folder of the library (default: the demo library) and the files of results, each ending in .json or .csv."`
 	Quiz   string   `placeholder:"ID" help:"Mark the results of the quiz with this id. Default: the quiz of most files."`
+	Format string   `enum:"text,json" default:"text" help:"How to print the results: text for people, json for scripts."`
 	Output string   `short:"o" placeholder:"FILE.html" help:"Write a page for a trainer to read and print into this file, besides the text."`
 	CSV    string   `name:"csv" placeholder:"FILE.csv" help:"Write the figures on each question into this file, for a spreadsheet."`
 }
@@ -95,7 +96,18 @@ func (m *markCommand) write(c *console, lib *procedure.Library, found *collect.C
 	if err != nil {
 		return &failure{code: exitLibrary, problem: err.Error()}
 	}
-	if err := view.Text(c.out); err != nil {
+	instead, err := toStandardOutput(m.Output, m.CSV)
+	if err != nil {
+		return err
+	}
+	switch {
+	case instead:
+	case m.Format == "json":
+		err = printJSON(c.out, view.JSON())
+	default:
+		err = view.Text(c.out)
+	}
+	if err != nil {
 		return err
 	}
 	return writeFiles(c,

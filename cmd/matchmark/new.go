@@ -26,6 +26,6 @@ func (m *newCommand) Run(c *console) error {
 	for _, name := range names {
 		fmt.Fprintln(c.out, filepath.Join(m.Dir, filepath.FromSlash(name)))
 	}
-	fmt.Fprintf(c.out, "\nSee it: matchmark watch %s\nThen read %s.\n", typed(m.Dir), filepath.Join(m.Dir, "README.md"))
+	c.note("See it: matchmark watch %s\nThen read %s.", typed(m.Dir), filepath.Join(m.Dir, "README.md"))
 	return nil
 }

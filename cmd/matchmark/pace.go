@@ -37,6 +37,9 @@ func (f *paceFlags) apply(p *procedure.Pace) error {
 		}
 	}
 	if f.Confidence != nil {
+		if *f.Confidence < 50 || *f.Confidence >= 100 {
+			return &failure{code: exitUsage, problem: fmt.Sprintf("--confidence %g is out of range; write a percentage from 50 to below 100, such as 90", float64(*f.Confidence))}
+		}
 		p.Confidence = float64(*f.Confidence) / 100
 	}
 	if f.CommonPace != nil {
@@ -92,7 +95,7 @@ func (p *percent) UnmarshalText(text []byte) error {
 	s := strings.TrimSpace(string(text))
 	n, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(s, "%")), 64)
 	if err != nil || !(n >= 0 && n <= 100) {
-		return fmt.Errorf("%q is no percentage", s)
+		return fmt.Errorf("%q is not a percentage from 0 to 100", s)
 	}
 	*p = percent(n)
 	return nil

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 
@@ -72,6 +73,9 @@ func (m *planCommand) Run(c *console) error {
 		return &failure{code: exitUsage, problem: err.Error()}
 	}
 	w := planWriter{course: course, items: items, plan: plan, named: m.Variant != ""}
+	if m.Calendar == standard {
+		return errors.Join(w.calendar(c, m.Calendar, m.Dates), w.verdict())
+	}
 	if m.Format == "json" {
 		err = printJSON(c.out, w.json())
 	} else {
@@ -79,7 +83,7 @@ func (m *planCommand) Run(c *console) error {
 		err = w.text(c.out)
 	}
 	if err == nil && m.Calendar != "" {
-		err = w.calendar(c.out, m.Calendar, m.Dates)
+		err = w.calendar(c, m.Calendar, m.Dates)
 	}
 	if err != nil {
 		return err

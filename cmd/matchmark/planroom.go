@@ -3,8 +3,6 @@ package main
 import (
 	"bytes"
 	"fmt"
-	"io"
-	"os"
 	"slices"
 	"strings"
 	"text/tabwriter"
@@ -68,7 +66,7 @@ func apart(c room.Class) string {
 func minutesOf(x float64) string { return number(x) + " min" }
 
 // calendar writes the sessions into a file, as events on the days given, one each.
-func (w *planWriter) calendar(out io.Writer, file string, days []date) error {
+func (w *planWriter) calendar(c *console, file string, days []date) error {
 	if n := len(w.plan.Sessions); n != len(days) {
 		return &failure{code: exitUsage, problem: fmt.Sprintf("%s, and --dates names %s", plural(n, "session", "sessions"), plural(len(days), "day", "days")), do: "name a day for each session: --dates 2027-01-11,2027-01-13"}
 	}
@@ -103,11 +101,7 @@ func (w *planWriter) calendar(out io.Writer, file string, days []date) error {
 	if err := calendar.Write(&b, w.course.Title, events); err != nil {
 		return &compile.InternalError{Err: err}
 	}
-	if err := os.WriteFile(file, b.Bytes(), 0o644); err != nil {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%s cannot be written: %v", file, err), do: "name a file in a folder that may be written to"}
-	}
-	_, err := fmt.Fprintf(out, "\nWrote %s, with %s.\n", file, plural(len(events), "session", "sessions"))
-	return err
+	return writeFile(c, file, fmt.Sprintf("It holds %s.", plural(len(events), "session", "sessions")), b.Bytes())
 }
 
 func (m minutes) duration() time.Duration { return time.Duration(float64(m) * float64(time.Minute)) }

@@ -25,6 +25,9 @@ type jobRecords struct {
 // printed together. together allows records that bear different names of a job.
 func readJob(c *console, files []string, together bool) (*jobRecords, error) {
 	out := &jobRecords{photos: map[string][]byte{}}
+	if err := onlyOnce(files); err != nil {
+		return nil, err
+	}
 	bad := 0
 	var records []*record.Record
 	for _, name := range files {
@@ -65,9 +68,9 @@ func readJob(c *console, files []string, together bool) (*jobRecords, error) {
 
 // readJobRecord reads one record; a file that is larger than any is not read to its end.
 func readJobRecord(name string) (*record.Record, error) {
-	data, err := regular.ReadFile(name, record.MostBytes)
+	_, data, err := readFile(name, record.MostBytes)
 	if err != nil {
-		return nil, unreadable(name, err)
+		return nil, err
 	}
 	return record.Read(data)
 }

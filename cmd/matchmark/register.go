@@ -91,6 +91,10 @@ func (m *workbookCommand) Run(c *console) error {
 
 // writeNewFile writes a file that must not be there yet.
 func writeNewFile(c *console, name string, content []byte) error {
+	if name == standard {
+		_, err := below(c.out).Write(content)
+		return err
+	}
 	out, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if errors.Is(err, fs.ErrExist) {
 		return &failure{code: exitUsage, problem: name + " is there already", do: "name another file with -o, or move the old one away"}
@@ -102,6 +106,6 @@ func writeNewFile(c *console, name string, content []byte) error {
 	if err != nil {
 		return &failure{code: exitWorld, problem: fmt.Sprintf("%s cannot be written: %v", name, reason(err)), do: "name another folder with -o"}
 	}
-	fmt.Fprintf(c.out, "Wrote %s.\n", name)
+	c.note("Wrote %s.", name)
 	return nil
 }

@@ -2,10 +2,9 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"io"
-	"os"
+	"slices"
 
 	"matchmark/compile"
 	"matchmark/compile/report"
@@ -13,7 +12,6 @@ import (
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/quiz/collect"
 	"matchmark/procedure/record"
-	"matchmark/procedure/regular"
 )
 
 // libraryAndFiles tells the library from the files that a command reads. is says of a name that it can be one of
@@ -21,18 +19,19 @@ import (
 func libraryAndFiles(words []string, is func(name string) bool, what, ending, command string) (libraryArgument, []string, error) {
 	var from libraryArgument
 	names := words
-	if len(names) > 0 && !is(names[0]) {
+	takes := func(name string) bool { return name == standard || is(name) }
+	if len(names) > 0 && !takes(names[0]) {
 		from.Library, names = names[0], names[1:]
 	}
 	if len(names) == 0 {
 		return from, nil, &failure{code: exitUsage, problem: "missing: " + what, do: fmt.Sprintf("name files that end in %s; \"matchmark %s --help\" shows what stands in them", ending, command)}
 	}
 	for _, name := range names {
-		if !is(name) {
+		if !takes(name) {
 			return from, nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is not %s", name, what), do: fmt.Sprintf("name files that end in %s; the library comes first", ending)}
 		}
 	}
-	return from, names, nil
+	return from, names, onlyOnce(names)
 }
 
 // libraryAndResults reads the library and the files of results, once it is sure that the page and the table can have the names
@@ -69,11 +68,11 @@ func quizAndResults(c *console, from libraryArgument, names []string, quiz, html
 func readResults(names []string) ([]collect.File, error) {
 	var files []collect.File
 	for _, name := range names {
-		data, err := regular.ReadFile(name, record.MostBytes)
+		called, data, err := readFile(name, record.MostBytes)
 		if err != nil {
-			return nil, unreadable(name, err)
+			return nil, err
 		}
-		files = append(files, collect.File{Name: name, Data: data})
+		files = append(files, collect.File{Name: called, Data: data})
 	}
 	return files, nil
 }
@@ -99,6 +98,15 @@ type outFile struct {
 	write       func(io.Writer) error
 }
 
+// toStandardOutput says whether a file that is asked for goes to standard output, in place of the text there. Only one can.
+func toStandardOutput(names ...string) (bool, error) {
+	first := slices.Index(names, standard)
+	if first >= 0 && slices.Contains(names[first+1:], standard) {
+		return false, &failure{code: exitUsage, problem: "two files cannot both go to standard output", do: "give one of them a name"}
+	}
+	return first >= 0, nil
+}
+
 // writeFiles writes the files that are asked for, and says so.
 func writeFiles(c *console, files ...outFile) error {
 	for _, out := range files {
@@ -109,18 +117,23 @@ func writeFiles(c *console, files ...outFile) error {
 		if err := out.write(&b); err != nil {
 			return &compile.InternalError{Err: err}
 		}
-		if err := os.WriteFile(out.name, b.Bytes(), 0o666); err != nil {
-			return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", out.name, errors.Unwrap(err)), do: "name a file in a folder that may be written to"}
+		if err := writeFile(c, out.name, out.words, b.Bytes()); err != nil {
+			return err
 		}
-		fmt.Fprintf(c.out, "\nWrote %s. %s\n", out.name, out.words)
 	}
 	return nil
 }
 
 // tellReport prints a report, and writes it as a page and as a table where that is asked for.
 func tellReport(c *console, page *report.Page, html, csv, holds string, table [][]string) error {
-	if err := page.Text(c.out); err != nil {
+	instead, err := toStandardOutput(html, csv)
+	if err != nil {
 		return err
+	}
+	if !instead {
+		if err := page.Text(c.out); err != nil {
+			return err
+		}
 	}
 	return writeFiles(c,
 		outFile{html, "Open it in a browser; it can be printed from there.", page.HTML},

@@ -20,7 +20,8 @@ import (
 type reviseCommand struct {
 	Words []string `arg:"" name:"[LIBRARY] RECORDS" help:"Folder of the library (default: the demo library) and the files of recorded times or of job records, each ending in .csv or .json."`
 	learningFlags
-	Write bool `help:"Write the new times into the files of the library. Nothing else in them changes."`
+	Format string `enum:"text,json" default:"text" help:"How to print the times: text for people, json for scripts; its times are minutes."`
+	Write  bool   `help:"Write the new times into the files of the library. Nothing else in them changes."`
 }
 
 // Help is shown below the command's one line.
@@ -93,8 +94,14 @@ func (m *reviseCommand) Run(c *console) error {
 	}
 	report := revise.Times(lib.Procedures, records, revise.Practice{Curve: pace.Learning, Stated: pace.Stated}, memory)
 	from.demoHint(c)
-	printReport(c.out, report, places)
-	printPaces(c.out, report, pace)
+	if m.Format == "json" {
+		if err := printJSON(c.out, revisedForJSON(report, places)); err != nil {
+			return err
+		}
+	} else {
+		printReport(c.out, report, places)
+		printPaces(c.out, report, pace)
+	}
 	if len(report.Revisions) == 0 {
 		return &failure{code: exitLibrary, problem: "no record belongs to a step of this library", do: "check the names of the steps, or name another library"}
 	}
@@ -105,18 +112,19 @@ func (m *reviseCommand) Run(c *console) error {
 func (m *reviseCommand) sort() (libraryArgument, []string, error) {
 	var from libraryArgument
 	names := m.Words
-	if !isRecords(names[0]) {
+	takes := func(name string) bool { return name == standard || isRecords(name) }
+	if !takes(names[0]) {
 		from.Library, names = names[0], names[1:]
 	}
 	if len(names) == 0 {
 		return from, nil, &failure{code: exitUsage, problem: "missing: a file of recorded times", do: `name a file that ends in .csv or .json; "matchmark revise --help" shows what stands in it`}
 	}
 	for _, name := range names {
-		if !isRecords(name) {
+		if !takes(name) {
 			return from, nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is not a file of recorded times", name), do: "name a file that ends in .csv or .json; the library comes first"}
 		}
 	}
-	return from, names, nil
+	return from, names, onlyOnce(names)
 }
 
 func isRecords(name string) bool {
@@ -135,9 +143,9 @@ type recordPlace struct {
 func readRecords(c *console, names []string) (all []revise.Record, places []recordPlace, err error) {
 	bad := 0
 	for _, name := range names {
-		data, err := regular.ReadFile(name, record.MostBytes)
+		name, data, err := readFile(name, record.MostBytes)
 		if err != nil {
-			return nil, nil, unreadable(name, err)
+			return nil, nil, err
 		}
 		records, err := revise.Read(name, data)
 		var found diagnostic.Faults
@@ -180,10 +188,10 @@ func (m *reviseCommand) write(c *console, dir string, report revise.Report) erro
 	edits := report.Edits()
 	switch {
 	case len(edits) == 0 && !m.Write:
-		fmt.Fprintln(c.out, "No time in the library changes.")
+		c.note("No time in the library changes.")
 		return nil
 	case !m.Write:
-		fmt.Fprintf(c.out, "%s would change. To write %s into the library, add --write.\n", plural(len(edits), "time", "times"), map[bool]string{true: "it", false: "them"}[len(edits) == 1])
+		c.note("%s would change. To write %s into the library, add --write.", plural(len(edits), "time", "times"), map[bool]string{true: "it", false: "them"}[len(edits) == 1])
 		return nil
 	}
 	changed, err := rewrite.Make(edits)
@@ -197,10 +205,10 @@ func (m *reviseCommand) write(c *console, dir string, report revise.Report) erro
 		return err
 	}
 	if len(edits) == 0 {
-		fmt.Fprintln(c.out, "No time in the library changes. The records are remembered.")
+		c.note("No time in the library changes. The records are remembered.")
 	}
 	for _, f := range changed {
-		fmt.Fprintf(c.out, "Wrote %s.\n", filepath.Join(dir, filepath.FromSlash(f.Old.Name)))
+		c.note("Wrote %s.", filepath.Join(dir, filepath.FromSlash(f.Old.Name)))
 	}
 	return nil
 }

@@ -17,6 +17,15 @@ import (
 	"gotest.tools/v3/golden"
 )
 
+// here is the folder of this package.
+var here = func() string {
+	dir, err := os.Getwd()
+	if err != nil {
+		panic(err)
+	}
+	return dir
+}()
+
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){"matchmark": main})
 }
@@ -46,6 +55,7 @@ func TestScripts(t *testing.T) {
 			"many":     many,
 			"waitfor":  waitFor,
 			"reword":   reword,
+			"fits":     holdsSchema,
 		},
 	})
 }
@@ -136,4 +146,12 @@ func reword(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("%s does not have %q", args[2], args[0])
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[2]), []byte(strings.Replace(content, args[0], args[1], 1)), 0o666))
+}
+
+// holdsSchema wants a file to hold what the schema of a command says: fits mark stdout
+func holdsSchema(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: fits COMMAND FILE")
+	}
+	ts.Check(fitsSchema(filepath.Join(here, "schema"), args[0], []byte(ts.ReadFile(args[1]))))
 }

@@ -5,12 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
-	"syscall"
 	"time"
 
 	"matchmark/compile"
@@ -94,8 +92,6 @@ With --database, several hosts work on one PostgreSQL database (15 is tested), e
 
 // Run serves until ctx ends.
 func (m *serveCommand) Run(ctx context.Context, c *console) error {
-	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
-	defer stop()
 	if err := m.checkOptions(); err != nil {
 		return err
 	}

@@ -10,7 +10,7 @@ import (
 // endsIn refuses a name for a file to write that ends in another way than such files do:
 // it is likely one of the author's own, which would be lost.
 func endsIn(option, name, ending string) error {
-	if name == "" || strings.EqualFold(filepath.Ext(name), ending) {
+	if name == "" || name == standard || strings.EqualFold(filepath.Ext(name), ending) {
 		return nil
 	}
 	return &failure{code: exitUsage, problem: fmt.Sprintf("%s: %q does not end in %s", option, name, ending), do: "name a file that does; nothing was written"}

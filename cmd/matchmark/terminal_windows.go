@@ -2,6 +2,7 @@ package main
 
 import (
 	"os"
+	"unsafe"
 
 	"golang.org/x/sys/windows"
 )
@@ -15,4 +16,14 @@ func isTerminal(f *os.File) bool {
 		return false
 	}
 	return windows.SetConsoleMode(console, mode|windows.ENABLE_VIRTUAL_TERMINAL_PROCESSING) == nil
+}
+
+var consoleProcesses = windows.NewLazySystemDLL("kernel32.dll").NewProc("GetConsoleProcessList")
+
+// doubleClicked says whether the program has a console of its own, which Windows makes for one that is started by a
+// double click: no shell shares it.
+func doubleClicked() bool {
+	var ids [2]uint32
+	n, _, _ := consoleProcesses.Call(uintptr(unsafe.Pointer(&ids[0])), uintptr(len(ids)))
+	return n == 1 && isTerminal(os.Stdout)
 }

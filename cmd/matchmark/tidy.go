@@ -59,7 +59,7 @@ func (m *tidyCommand) Run(c *console) error {
 		fmt.Fprintln(c.out, f.Old.Name)
 	}
 	if len(changed) == 0 {
-		fmt.Fprintln(c.out, "All files were tidy.")
+		c.note("All files were tidy.")
 	}
 	return nil
 }

@@ -5,9 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"net"
-	"os"
-	"os/signal"
-	"syscall"
 
 	"matchmark/compile/output"
 	"matchmark/compile/preview"
@@ -33,8 +30,6 @@ func (m *watchCommand) Run(ctx context.Context, c *console) error {
 		return err
 	}
 	tradeMemoryForTime()
-	ctx, stop := signal.NotifyContext(ctx, os.Interrupt, syscall.SIGTERM)
-	defer stop()
 	// Watching starts before the first compile, so that no save falls between the two.
 	changes, err := m.changes(ctx)
 	if err != nil {

@@ -13,6 +13,7 @@ import (
 	"matchmark/compile/page"
 	"matchmark/compile/picture"
 	"matchmark/compile/workorder"
+	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	order "matchmark/procedure/workorder"
 )
@@ -22,6 +23,7 @@ type workorderCommand struct {
 	Records  []string `arg:"" name:"RECORD" help:"Files of the job record, as tablets save them; those of several tablets are merged."`
 	Library  string   `short:"l" placeholder:"LIBRARY" help:"Folder of the library. Default: the demo library."`
 	Output   string   `short:"o" default:"workorder" placeholder:"FOLDER" help:"Folder for the work order; one that is there is replaced. It is \"workorder\" when not given."`
+	Format   string   `enum:"text,json" default:"text" help:"text writes the folder and prints a summary; json prints the work order for scripts and writes nothing."`
 	Together bool     `help:"Merge records with different job names: two tablets started the same job separately."`
 	Zone     string   `default:"UTC" placeholder:"+HH:MM" help:"Offset of clock times from UTC, such as +02:00. Default: UTC."`
 }
@@ -61,6 +63,9 @@ func (m *workorderCommand) Run(c *console) error {
 	if lib, err = compile.DeriveRefittings(lib); err != nil {
 		return &compile.InternalError{Err: err}
 	}
+	if m.Format == "json" {
+		return m.print(c, lib, job)
+	}
 	files, closeIt, err := from.open()
 	if err != nil {
 		return err
@@ -69,7 +74,12 @@ func (m *workorderCommand) Run(c *console) error {
 	if _, err := os.Stat(filepath.Join(m.Output, filepath.FromSlash(page.SearchIndexPath))); err == nil {
 		return &failure{code: exitUsage, problem: fmt.Sprintf("folder %q holds a site; a work order would replace it", m.Output), do: "name another folder with -o"}
 	}
-	build, err := output.Begin(m.Output)
+	to, err := newFolderOrZip(m.Output)
+	if err != nil {
+		return err
+	}
+	defer to.abandon()
+	build, err := output.Begin(to.folder)
 	if err != nil {
 		return err
 	}
@@ -81,9 +91,27 @@ func (m *workorderCommand) Run(c *console) error {
 	if err := build.Commit(); err != nil {
 		return err
 	}
+	if err := to.finish(); err != nil {
+		return err
+	}
 	from.demoHint(c)
 	m.tell(c, made)
 	return nil
+}
+
+// print prints the work order for scripts.
+func (m *workorderCommand) print(c *console, lib *procedure.Library, job *jobRecords) error {
+	for _, p := range lib.Procedures {
+		if p.ID != job.Procedure || p.Removal != nil {
+			continue
+		}
+		made := order.New(job.Record, p, job.names...)
+		if made == nil {
+			return m.failed(&workorder.Unplaced{Variant: job.Variant})
+		}
+		return printJSON(c.out, orderForJSON(made))
+	}
+	return m.failed(&workorder.Unplaced{Procedure: job.Procedure})
 }
 
 // failed says why a work order cannot be made.
@@ -119,7 +147,7 @@ func (m *workorderCommand) tell(c *console, o *order.Order) {
 	if n := len(o.Lost); n > 0 {
 		fmt.Fprintf(c.out, "%s no place in the present version; see the end of the work order.\n", plural(n, "entry has", "entries have"))
 	}
-	fmt.Fprintf(c.out, "Wrote %s. Open %s in a browser; it can be printed from there.\n", m.Output, filepath.Join(m.Output, workorder.OrderPath))
+	c.note("Wrote %s. Open %s in a browser; it can be printed from there.", m.Output, filepath.Join(m.Output, workorder.OrderPath))
 }
 
 // offset is a zone as it is typed: how far it is from UTC.

@@ -38,6 +38,9 @@ type View struct {
 
 	lang  string
 	theme *themes.Theme
+
+	from     *collect.Collection
+	analysis itemanalysis.Analysis
 }
 
 // Fact is a figure with what it means.
@@ -72,6 +75,7 @@ func New(lib *procedure.Library, from *collect.Collection) (*View, error) {
 	v := &View{
 		Title: words.T("result.title"), Site: page.SiteTitle(lib, words), Quiz: from.Quiz.Title,
 		Summary: w.summary(left), Learners: w.learners(), lang: words.Lang, theme: theme,
+		from: from, analysis: w.analysis,
 	}
 	if w.analysis.Learners > 0 {
 		v.Questions, v.Look = w.questions()

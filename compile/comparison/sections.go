@@ -63,7 +63,7 @@ func (w *writer) changedStep(s edition.Step) []string {
 	}
 	for _, c := range s.Changes {
 		if c.What == "time" {
-			out = append(out, w.words.T("compare.time", schedule.Duration(s.OldTime), schedule.Duration(s.NewTime), w.difference(s.Difference)))
+			out = append(out, w.words.T("compare.time", schedule.Duration(s.OldTime), schedule.Duration(s.NewTime), w.difference(s.OldTime, s.NewTime)))
 		}
 	}
 	return out

@@ -127,15 +127,20 @@ func (w *writer) totals() []Total {
 			line.New = schedule.Duration(t.New)
 		}
 		if t.Kind == "" {
-			line.Difference = w.difference(t.Difference)
+			line.Difference = w.difference(t.Old, t.New)
 		}
 		out = append(out, line)
 	}
 	return out
 }
 
-// difference writes by how much a time is longer or shorter.
-func (w *writer) difference(minutes float64) string {
+// difference writes by how much a time is longer or shorter, as far as the two times show it: between "12 min" and
+// "13 min" lies 1 min, also where it is 1.6. Times that look alike have the difference that there is.
+func (w *writer) difference(before, after float64) string {
+	minutes := after - before
+	if a, b := schedule.Shown(before), schedule.Shown(after); a != b {
+		minutes = b - a
+	}
 	switch {
 	case math.Abs(minutes)*60 < 0.5:
 		return w.words.T("compare.as-long")

@@ -16,21 +16,42 @@ import (
 	"matchmark/themes"
 )
 
-// EmitQuiz writes the pages of one quiz. It looks at nothing else of the library than its
-// settings. A quiz whose procedure does not exist is an error: the checks come before.
+// EmitQuiz writes the pages of one quiz, the answer key among them.
 func EmitQuiz(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, q *procedure.Quiz) error {
-	words, err := theme.Words(lib.Language)
+	e, err := newEmitter(lib, pictures, theme, out, q)
 	if err != nil {
 		return err
 	}
-	if q.Procedure == nil || q.Procedure.Machine == nil {
-		return fmt.Errorf("quiz %s: its procedure %q is not there", q.ID, q.ProcedureRef.ID)
+	if err := e.forLearners(); err != nil {
+		return err
 	}
-	return emitter{lib: lib, words: words, out: out, quiz: q, pictures: pictures}.all()
+	return e.key()
 }
 
-// all writes the pages of one quiz.
-func (e emitter) all() error {
+// EmitForLearners writes the pages of one quiz but the answer key.
+func EmitForLearners(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, q *procedure.Quiz) error {
+	e, err := newEmitter(lib, pictures, theme, out, q)
+	if err != nil {
+		return err
+	}
+	return e.forLearners()
+}
+
+// newEmitter prepares the pages of one quiz. They look at nothing else of the library than its
+// settings. A quiz whose procedure does not exist is an error: the checks come before.
+func newEmitter(lib *procedure.Library, pictures map[string]*picture.Picture, theme *themes.Theme, out output.Sink, q *procedure.Quiz) (*emitter, error) {
+	words, err := theme.Words(lib.Language)
+	if err != nil {
+		return nil, err
+	}
+	if q.Procedure == nil || q.Procedure.Machine == nil {
+		return nil, fmt.Errorf("quiz %s: its procedure %q is not there", q.ID, q.ProcedureRef.ID)
+	}
+	return &emitter{lib: lib, words: words, out: out, quiz: q, pictures: pictures}, nil
+}
+
+// forLearners writes what learners see: the quiz, its forms and their answer sheets.
+func (e emitter) forLearners() error {
 	if err := e.take(); err != nil {
 		return err
 	}
@@ -42,7 +63,7 @@ func (e emitter) all() error {
 			return err
 		}
 	}
-	return e.key()
+	return nil
 }
 
 type emitter struct {

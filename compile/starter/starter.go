@@ -9,7 +9,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"matchmark/compile/output"
 )
@@ -27,8 +26,8 @@ func Library() fs.FS {
 }
 
 // Write puts the starter library into a folder, which is made if it is not there,
-// and returns the files' paths in it. A folder that holds anything but hidden
-// files is refused with an *output.Fault. When a file cannot be written, those
+// and returns the files' paths in it. A folder that holds anything but what
+// version control keeps there is refused with an *output.Fault. When a file cannot be written, those
 // written before are taken away again.
 func Write(dir string) (names []string, err error) {
 	if err := refuseUsed(dir); err != nil {
@@ -77,7 +76,7 @@ func refuseUsed(dir string) error {
 		return cannotWrite(dir, err)
 	}
 	for _, e := range entries {
-		if !strings.HasPrefix(e.Name(), ".") {
+		if e.Name() != ".git" {
 			return &output.Fault{
 				Kind:    output.NotOurs,
 				Problem: fmt.Sprintf("folder %q is not empty: it holds %q", dir, e.Name()),

@@ -15,11 +15,11 @@ func Duration(minutes float64) string {
 	case minutes < 0:
 		return "-" + Duration(-minutes)
 	}
-	seconds := int(math.Floor(minutes*60 + 0.5 + nearHalf))
-	if seconds > 0 && seconds < 60 {
-		return strconv.Itoa(seconds) + " s"
+	shown := Shown(minutes)
+	if shown > 0 && shown < 1 {
+		return strconv.Itoa(int(math.Round(60*shown))) + " s"
 	}
-	whole := int(math.Floor(minutes + 0.5 + nearHalf))
+	whole := int(shown)
 	switch h, m := whole/60, whole%60; {
 	case h == 0:
 		return strconv.Itoa(m) + " min"
@@ -41,3 +41,14 @@ func ClockTime(minutes int) string {
 
 // nearHalf keeps a half that a sum of sixths missed by the last bit from being rounded down.
 const nearHalf = 1e-9
+
+// Shown is the time that Duration writes, in minutes: rounded to a second below one minute, else to a minute.
+func Shown(minutes float64) float64 {
+	if minutes < 0 {
+		return -Shown(-minutes)
+	}
+	if seconds := math.Floor(minutes*60 + 0.5 + nearHalf); seconds > 0 && seconds < 60 {
+		return seconds / 60
+	}
+	return math.Floor(minutes + 0.5 + nearHalf)
+}

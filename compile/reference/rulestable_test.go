@@ -12,14 +12,14 @@ import (
 	"matchmark/procedure/check/order"
 )
 
-// readme is the front page; its table of rules stands between these two lines.
+// readme is the page on what is checked; its table of rules stands between these two lines.
 const (
-	readme     = "../../README.md"
+	readme     = "guide/rules.md"
 	tableBegin = "<!-- the table of rules, written by go test ./compile/reference -update -->\n"
 	tableEnd   = "<!-- the end of the table of rules -->\n"
 )
 
-// TestReadmeTable compares the README's table of rules with the cases: each rule
+// TestReadmeTable compares the table of rules in the guide with the cases: each rule
 // of the order check, the broken lines, and what matchmark prints.
 func TestReadmeTable(t *testing.T) {
 	src, err := os.ReadFile(readme)
@@ -27,14 +27,14 @@ func TestReadmeTable(t *testing.T) {
 	before, rest, begins := strings.Cut(string(src), tableBegin)
 	_, after, ends := strings.Cut(rest, tableEnd)
 	if !begins || !ends {
-		t.Fatal("the README has no place for the table of rules")
+		t.Fatal("the guide has no place for the table of rules")
 	}
 	want := before + tableBegin + rulesTable(t) + tableEnd + after
 	if want == string(src) {
 		return
 	}
 	if !golden.FlagUpdate() {
-		t.Fatal("the README's table of rules is not up to date; run go test ./compile/reference -update")
+		t.Fatal("the table of rules is not up to date; run go test ./compile/reference -update")
 	}
 	assert.NilError(t, os.WriteFile(readme, []byte(want), 0o644))
 }

@@ -1,0 +1,155 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/alecthomas/kong"
+	"github.com/goccy/go-yaml"
+
+	"matchmark/procedure/diagnostic"
+)
+
+// settingsVariable names the settings file; settingsPrefix begins the variables that stand for options.
+const (
+	settingsVariable = "MATCHMARK_SETTINGS"
+	settingsPrefix   = "MATCHMARK_"
+)
+
+// settings are the options that somebody always wants: from the environment, and from a file.
+type settings struct {
+	lookup func(variable string) (string, bool)
+	file   string
+	// all are the options without a command; those of each command have its name.
+	all map[string]any
+}
+
+// newSettings reads the settings file. Having none is usual, unless one is named.
+func newSettings(lookup func(string) (string, bool)) (*settings, error) {
+	s := &settings{lookup: lookup}
+	name, named := lookup(settingsVariable)
+	if !named {
+		dir, err := os.UserConfigDir()
+		if err != nil {
+			return s, nil // no home, no file
+		}
+		name = filepath.Join(dir, "matchmark", "settings.yaml")
+	}
+	content, err := os.ReadFile(name)
+	switch {
+	case err != nil && named:
+		return nil, unreadable(name, err)
+	case errors.Is(err, fs.ErrNotExist):
+		return s, nil
+	case err != nil:
+		return nil, unreadable(name, err)
+	}
+	s.file = name
+	if err := yaml.Unmarshal(content, &s.all); err != nil {
+		return nil, s.wrong(strings.TrimSpace(yaml.FormatError(err, false, false)))
+	}
+	return s, nil
+}
+
+// Validate refuses names that no command and no option has: a setting that does nothing was meant to do something.
+func (s *settings) Validate(app *kong.Application) error {
+	for _, name := range slices.Sorted(maps.Keys(s.all)) {
+		of, isCommand := s.all[name].(map[string]any)
+		if !isCommand {
+			if err := s.known(name, app.Node); err != nil {
+				return err
+			}
+			continue
+		}
+		command := child(app, name)
+		if command == nil {
+			return s.wrong(fmt.Sprintf("there is no command %q", name) + meant(name, names(app)))
+		}
+		for _, option := range slices.Sorted(maps.Keys(of)) {
+			if err := s.known(option, command); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// known refuses an option that a command does not have.
+func (s *settings) known(option string, of *kong.Node) error {
+	var options []string
+	for _, f := range of.Flags {
+		if settable(f) {
+			options = append(options, f.Name)
+		}
+	}
+	if slices.Contains(options, option) {
+		return nil
+	}
+	return s.wrong(fmt.Sprintf("%s has no option %q", of.Name, option) + meant(option, options))
+}
+
+func (s *settings) wrong(problem string) error {
+	return &failure{code: exitUsage, problem: fmt.Sprintf("settings in %s: %s", s.file, problem), do: `write options by their long names, those of a command below its name; "matchmark --help" shows an example`}
+}
+
+// meant proposes a name that is much like the one given.
+func meant(name string, there []string) string {
+	if near := diagnostic.Nearest(name, there); near != "" {
+		return fmt.Sprintf("; did you mean %q?", near)
+	}
+	return ""
+}
+
+// Resolve finds the value of an option that is not on the command line.
+func (s *settings) Resolve(_ *kong.Context, parent *kong.Path, flag *kong.Flag) (any, error) {
+	if !settable(flag) {
+		return nil, nil
+	}
+	command, of := "", s.all
+	if node := parent.Node(); node != nil && node.Type == kong.CommandNode {
+		command = node.Name + "_"
+		of, _ = s.all[node.Name].(map[string]any)
+	}
+	variable := settingsPrefix + strings.ToUpper(strings.ReplaceAll(command+flag.Name, "-", "_"))
+	if value, set := s.lookup(variable); set && value != "" {
+		return value, nil
+	}
+	switch value := of[flag.Name].(type) {
+	case nil:
+		return nil, nil
+	case []any:
+		var words []string
+		for _, v := range value {
+			words = append(words, fmt.Sprint(v))
+		}
+		return strings.Join(words, ","), nil
+	default:
+		return fmt.Sprint(value), nil
+	}
+}
+
+// settable says whether an option may be set once and for all: not one that does something else instead.
+func settable(f *kong.Flag) bool { return !f.Hidden && f.Name != "help" && f.Name != "version" }
+
+// child finds a command by its name; nil when there is none.
+func child(app *kong.Application, name string) *kong.Node {
+	i := slices.IndexFunc(app.Children, func(n *kong.Node) bool { return n.Name == name })
+	if i < 0 {
+		return nil
+	}
+	return app.Children[i]
+}
+
+func names(app *kong.Application) []string {
+	var out []string
+	for _, n := range app.Children {
+		out = append(out, n.Name)
+	}
+	return out
+}

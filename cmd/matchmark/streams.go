@@ -1,0 +1,62 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+
+	"matchmark/procedure/regular"
+)
+
+// standard is how standard input and output are named where a file could be.
+const standard = "-"
+
+// readFile reads a file that was named, or standard input. The name that it returns for standard input ends as that of
+// a file would: in .json for what begins like JSON, else in .csv.
+func readFile(name string, most int64) (called string, data []byte, err error) {
+	if name != standard {
+		if data, err = regular.ReadFile(name, most); err != nil {
+			return name, nil, unreadable(name, err)
+		}
+		return name, data, nil
+	}
+	data, err = io.ReadAll(io.LimitReader(os.Stdin, most+1))
+	switch {
+	case err != nil:
+		return name, nil, fmt.Errorf("standard input cannot be read: %w", err)
+	case int64(len(data)) > most:
+		return name, nil, &failure{code: exitWorld, problem: fmt.Sprintf("standard input has more than %d MB", most>>20), do: "give fewer files at once"}
+	}
+	if bytes.HasPrefix(bytes.TrimLeft(data, "\xef\xbb\xbf \t\r\n"), []byte("{")) {
+		return "standard-input.json", data, nil
+	}
+	return "standard-input.csv", data, nil
+}
+
+// onlyOnce refuses standard input where it is named again: it was read to its end.
+func onlyOnce(names []string) error {
+	n := 0
+	for _, name := range names {
+		if name == standard {
+			n++
+		}
+	}
+	if n > 1 {
+		return &failure{code: exitUsage, problem: "- is named more than once, and standard input can be read once only"}
+	}
+	return nil
+}
+
+// writeFile writes a file that was asked for and says so with words about it, or writes to standard output.
+func writeFile(c *console, name, words string, content []byte) error {
+	if name == standard {
+		_, err := below(c.out).Write(content) // as it is: a file has bytes that a terminal must not act on
+		return err
+	}
+	if err := os.WriteFile(name, content, 0o666); err != nil {
+		return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", name, reason(err)), do: "name a file in a folder that may be written to"}
+	}
+	c.note("Wrote %s. %s", name, words)
+	return nil
+}
