@@ -361,6 +361,7 @@ func restore(t *testing.T, data string, err error) bool {
 	if _, _, err := store.Restore(t.Context(), data, refused.Backup, time.Now()); err != nil {
 		t.Fatal(err)
 	}
+	t.Logf("the database was got back from %s: %v", filepath.Base(refused.Backup), err)
 	return true
 }
 
