@@ -70,7 +70,8 @@ func TestRegistersOfTheDemoAreShort(t *testing.T) {
 		t.Errorf("the tables have %d characters, over %d", tables, mostInTables)
 	}
 	// What left the tables stands in lines of its own, and is less than what the empty cells were.
-	if all >= tablesBefore {
-		t.Errorf("the registers have %d characters, over %d", all, tablesBefore)
+	const rowsSince = 1800 // of some 40 rows and notes that were not there then: hasp, shoes, grease, cleaning, test points
+	if all >= tablesBefore+rowsSince {
+		t.Errorf("the registers have %d characters, over %d", all, tablesBefore+rowsSince)
 	}
 }
