@@ -54,11 +54,11 @@ var gaugeCoarse = rule{
 			return
 		}
 		for _, b := range s.Blocks {
-			inspection, ok := b.(*procedure.Inspection)
-			if !ok {
+			looks := b.Shows().Looks
+			if looks == nil {
 				continue
 			}
-			for _, x := range inspection.Items {
+			for _, x := range looks.Items {
 				band := bandOf(x.Limits)
 				if band == 0 || tool != nil && finest <= gaugeShare*band {
 					continue

@@ -49,11 +49,11 @@ var liftTold = rule{
 // liftsTold judges what the running text of a step tells to lift.
 func liftsTold(m *procedure.Machine, s *procedure.Step, carried map[string]bool, report func(diagnostic.Diagnostic)) {
 	for _, b := range s.Blocks {
-		text, ok := b.(*procedure.Instruction)
-		if !ok {
+		text := b.Shows().Text
+		if text == nil {
 			continue
 		}
-		for _, q := range text.Shows().Text.Paragraphs() {
+		for _, q := range text.Paragraphs() {
 			for _, x := range hazard.Sentences(q.Text) {
 				part := liftedByWords(m, x)
 				if part == nil || carried[part.ID] || part.Mass.Float("kg") <= handMost*float64(max(s.People, 1)) {
