@@ -13,7 +13,7 @@ import (
 // it had to say, its tables had 19,862 characters, and 66 lines were longer than 100, up to 219.
 const (
 	tablesBefore = 19_862
-	mostInTables = tablesBefore * 70 / 100
+	mostInTables = tablesBefore * 72 / 100 // 70 when they were written anew; some 40 rows have come since
 	widestInDemo = 100
 )
 
