@@ -85,12 +85,19 @@ type Row struct {
 	Span     text.Span // the row's id cell
 }
 
+// Residual is what is left of the hazard of a row.
+type Residual struct {
+	// Risk is what is left once all is done that the job does about it, in the words of the library's matrix; empty when nobody has rated it.
+	Risk string
+}
+
 // Variant is one of a range of similar machines.
 type Variant struct{ Row }
 
 // Part is something that comes off, or that a fastener holds.
 type Part struct {
 	Row
+	Residual
 	// Letter is the part's reference in figures, a capital letter or two; may be empty.
 	Letter string
 	// Mass is zero when not stated.
@@ -122,6 +129,8 @@ type Part struct {
 	Height    measure.Quantity
 	// Round is true for a part that rolls on a flat floor.
 	Round bool
+	// Brought is true for what is put on for the job, such as a bracket or a lifting beam: it starts outside the machine and leaves it again.
+	Brought bool
 }
 
 // FastenerKind is what a fastener is.
@@ -156,6 +165,7 @@ func (k FastenerKind) Threaded() bool {
 // Fastener is one callout number: one or several like fasteners that are undone together.
 type Fastener struct {
 	Row
+	Residual
 	// Number is the callout number in figures.
 	Number int `word:"-"` // the name, as a number
 	Kind   FastenerKind
@@ -211,6 +221,8 @@ type Fastener struct {
 	Locks []Ref `refers:"fastener"`
 	// Bag is the bag or box that it goes into.
 	Bag string
+	// Brought is true for what is put in for the job, such as an eye bolt or a guide pin, as for a part.
+	Brought bool
 	Joint
 }
 
@@ -352,6 +364,7 @@ var (
 // Connection is a hose, cable, linkage, belt, chain, electrical connector or earth strap.
 type Connection struct {
 	Row
+	Residual
 	// Kind is one of ConnectionKinds.
 	Kind string
 	// Letter is its reference in figures, as a part's.
@@ -378,6 +391,7 @@ func (c *Connection) Bears() bool { return c.Joint.Joint == PinJoint || c.Joint.
 // Fluid is what is drained before a circuit is opened.
 type Fluid struct {
 	Row
+	Residual
 	Letter   string // as a part's
 	Quantity measure.Quantity
 	Drain    string // where it comes out
@@ -418,6 +432,8 @@ type Support struct {
 	RatedAngle measure.Quantity
 	// At is where it stands or hangs, where an act does not say so.
 	At position.List
+	// Into lists the eyes, lugs and beams of the machine that it is hooked into: fasteners and parts, which must be on while it carries.
+	Into []Ref `refers:"fastener,part"`
 }
 
 // What the capacity of a sling with several legs is that of.
@@ -479,6 +495,8 @@ type Condition struct {
 	By []Ref `refers:"connection,fastener,part"`
 	// ProvedAt lists the parts at which it is proved: what covers one of them must be off by then.
 	ProvedAt []Ref `refers:"part"`
+	// ProvedBy lists the conditions whose proof proves this one, and nothing else does: a valve is proved shut by its open bleed.
+	ProvedBy []Ref `refers:"condition"`
 }
 
 // BarsZone reports whether the condition bars the zone of a hanging load: its row says so, or its name speaks of a zone that is barred.
@@ -494,6 +512,7 @@ var EnergyKinds = []string{"electric", "spring", "gravity", "pressure", "heat", 
 // EnergySource is something at the machine that can hurt people who work on it.
 type EnergySource struct {
 	Row
+	Residual
 	// Kind is one of EnergyKinds.
 	Kind string
 	// Where says where it is isolated, such as "main switch at the column"; may be empty.
@@ -681,6 +700,21 @@ func (t *Thing) Hazard() string {
 		return t.Connection.Hazard
 	case t.Fluid != nil:
 		return t.Fluid.Hazard
+	}
+	return ""
+}
+
+// Risk is what the thing's row says is left of its hazard; empty when it says nothing.
+func (t *Thing) Risk() string {
+	switch {
+	case t.Part != nil:
+		return t.Part.Risk
+	case t.Fastener != nil:
+		return t.Fastener.Risk
+	case t.Connection != nil:
+		return t.Connection.Risk
+	case t.Fluid != nil:
+		return t.Fluid.Risk
 	}
 	return ""
 }

@@ -15,7 +15,10 @@ type Library struct {
 	// LanguageSpan is where the language is stated; it points nowhere when it is not.
 	LanguageSpan text.Span
 	// Address is where the site will be served, such as "https://shop.example/"; empty when it is only opened from disk.
-	Address    string
+	Address string
+	// Papers are those for trainers that it makes, in the order of the list Papers, and Matrix rates what is left of a risk on them.
+	Papers     []Paper      `word:"-"` // what is made, and not what it says
+	Matrix     RiskMatrix   `word:"-"`
 	Machines   []*Machine   `word:"-"` // compared one by one
 	Procedures []*Procedure `word:"-"`
 	Courses    []*Course    `word:"-"`

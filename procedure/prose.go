@@ -131,6 +131,9 @@ func joined(nodes []prose.Node) (out []prose.Node) {
 
 // Plain returns the words of all paragraphs, joined by spaces.
 func (p Prose) Plain() string {
+	if len(p.Nodes) == 2 && p.Nodes[0].Kind.HasLines() && p.Nodes[0].Kind != prose.CodeBlock && p.Nodes[1].Kind == prose.Text {
+		return strings.TrimRight(strings.TrimLeft(p.Nodes[1].Text, " \t"), " ") // as most are
+	}
 	var all []string
 	for _, q := range p.Paragraphs() {
 		all = append(all, q.Text)

@@ -16,7 +16,10 @@ import (
 	"matchmark/procedure/diagnostic"
 )
 
-var showCaught = flag.Bool("caught", false, "list the faults that are caught too, each with its message")
+var (
+	showCaught = flag.Bool("caught", false, "list the faults that are caught too, each with its message")
+	only       = flag.String("only", "", "plant only the faults and variations whose GROUP/NAME matches; what is caught is listed, and no share is held")
+)
 
 // outcome is what the check made of one fault or variation.
 type outcome struct {
@@ -33,6 +36,13 @@ type outcome struct {
 // share that is caught, group by group.
 func TestFaultsAtTheBench(t *testing.T) {
 	groups := readGroups(t)
+	if *only != "" {
+		chosen := regexp.MustCompile(*only)
+		for name, g := range groups {
+			left := func(f fault) bool { return !chosen.MatchString(name + "/" + f.Name) }
+			g.Faults, g.Variations, g.Least = slices.DeleteFunc(g.Faults, left), slices.DeleteFunc(g.Variations, left), 0
+		}
+	}
 	results := run(t, groups)
 	for _, name := range slices.Sorted(maps.Keys(groups)) {
 		g := groups[name]
@@ -44,7 +54,7 @@ func TestFaultsAtTheBench(t *testing.T) {
 					t.Errorf("%s: %v", f.Name, r.broken)
 				case r.waits:
 					waiting++
-					t.Logf("waits  %s (%s)", f.Name, f.Waits)
+					t.Logf("waits  %s (%s)%s", f.Name, f.Waits, list(r.elsewhere))
 				case r.caught == "":
 					t.Logf("missed %s: %s%s", f.Name, f.Wrong, list(r.elsewhere))
 				default:
@@ -60,7 +70,7 @@ func TestFaultsAtTheBench(t *testing.T) {
 				case r.broken != nil:
 					t.Errorf("%s: %v", f.Name, r.broken)
 				case r.waits:
-					t.Logf("waits  %s (%s)", f.Name, f.Waits)
+					t.Logf("waits  %s (%s)%s", f.Name, f.Waits, list(r.elsewhere))
 				case len(r.elsewhere) > 0:
 					alarms++
 					t.Logf("false alarm on %s: %s%s", f.Name, f.Wrong, list(r.elsewhere))
@@ -193,7 +203,7 @@ func judgeFault(g *group, f fault, sound library, messages []message) (out outco
 	}
 	if f.Setup != "" {
 		if messages = check(before); len(errorsOf(messages)) > 0 {
-			return outcome{waits: true}
+			return outcome{waits: true, elsewhere: []string{errorsOf(messages)[0].String()}}
 		}
 	}
 	unread := false
@@ -221,7 +231,7 @@ func judgeVariation(g *group, f fault, sound library, messages []message) (out o
 	}
 	if f.Setup != "" {
 		if messages = check(before); len(errorsOf(messages)) > 0 {
-			return outcome{waits: true}
+			return outcome{waits: true, elsewhere: []string{errorsOf(messages)[0].String()}}
 		}
 	}
 	for _, m := range fresh(messages, check(after)) {

@@ -14,6 +14,7 @@ import (
 	"matchmark/compile/picture"
 	"matchmark/procedure"
 	"matchmark/procedure/analysis"
+	"matchmark/procedure/measure"
 	"matchmark/themes"
 )
 
@@ -29,8 +30,8 @@ func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture,
 	}
 	e := emitter{lib: lib, pictures: pictures, words: words, out: out}
 	for _, job := range f.Jobs {
-		e.job, e.contents = job.Job, contentsOf(job)
-		for _, kind := range e.kinds() {
+		e.job, e.analysed, e.contents = job.Job, job, contentsOf(job)
+		for _, kind := range SheetsOf(lib, job) {
 			if err := e.emit(kind); err != nil {
 				return err
 			}
@@ -46,6 +47,7 @@ type emitter struct {
 	words    *themes.Words
 	out      output.Sink
 	job      *procedure.Job
+	analysed *analysis.Job
 	contents
 }
 
@@ -59,6 +61,14 @@ func (e emitter) emit(k Kind) error {
 		return e.lift()
 	case Labels:
 		return e.labels()
+	case Risk:
+		return e.risk()
+	case Isolation:
+		return e.isolation()
+	case Assessment:
+		return e.assessment()
+	case Release:
+		return e.release()
 	}
 	return e.checklist()
 }
@@ -83,7 +93,7 @@ func (e emitter) head(k Kind, fields ...string) (Head, error) {
 		h.Edition = e.words.T("sheet.edition", p.Edition)
 	}
 	leadsTo, says := page.ProcedurePath(p), e.words.T("sheet.code.procedure")
-	if k != Tools && k != Labels {
+	if k != Tools && k != Labels && paperOf[k] == "" {
 		leadsTo, says = page.StepsPath(e.job), e.words.T("sheet.code.steps")
 	}
 	var err error
@@ -101,6 +111,13 @@ func (e emitter) name(id string) string {
 		return t.Row.Name
 	}
 	return id
+}
+
+func (e emitter) quantity(q measure.Quantity) string {
+	if q.IsZero() {
+		return ""
+	}
+	return e.words.WithDecimal(q.String())
 }
 
 func (e emitter) names(refs []procedure.Ref) string {

@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"slices"
+
 	"matchmark/compile/page"
 	"matchmark/procedure"
 	"matchmark/procedure/analysis"
@@ -23,10 +25,27 @@ const (
 	Labels    Kind = "labels"
 )
 
+// The papers for trainers, of which a library makes those that its settings name.
+const (
+	Risk       Kind = "risk"
+	Isolation  Kind = "isolation"
+	Assessment Kind = "assessment"
+	Release    Kind = "release"
+)
+
 // SheetsOf lists the sheets that there are for a job, in the order in which they
 // are needed. A job that tightens nothing has no torque sheet, one without lifts
-// no lift sheet, and one from which nothing comes away no labels.
-func SheetsOf(job *analysis.Job) []Kind { return contentsOf(job).kinds() }
+// no lift sheet, and one from which nothing comes away no labels. Papers for trainers come last, as far as the library makes them; only
+// a refitting brings a machine back to service.
+func SheetsOf(lib *procedure.Library, job *analysis.Job) []Kind {
+	kinds := contentsOf(job).kinds()
+	for _, k := range []Kind{Risk, Isolation, Assessment, Release} {
+		if slices.Contains(lib.Papers, paperOf[k]) && (k != Release || job.Procedure.Removal != nil) {
+			kinds = append(kinds, k)
+		}
+	}
+	return kinds
+}
 
 // Path is where a job's sheet of this kind stands in the site.
 func (k Kind) Path(job *procedure.Job) string { return page.SheetPath(job, string(k)) }
@@ -42,6 +61,8 @@ func (k Kind) Title(words *themes.Words) string {
 		return words.T("sheet.lift")
 	case Labels:
 		return words.T("sheet.labels")
+	case Risk, Isolation, Assessment, Release:
+		return words.T("paper." + string(k))
 	}
 	return words.T("sheet.checklist")
 }

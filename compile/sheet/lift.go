@@ -40,6 +40,8 @@ type gearLift struct {
 	Shares []string
 	// Hangs is true when the load hangs from a hook, and false when it stands on a jack or a stand.
 	Hangs bool
+	// Into names the eyes, lugs and beams that the gear is hooked into; empty when not stated.
+	Into string
 }
 
 type gearItem struct {
@@ -99,12 +101,26 @@ func (e emitter) liftOf(s page.Shell, l lifts.Lift) liftOf {
 
 func (e emitter) gearLift(s page.Shell, l lifts.Lift) gearLift {
 	g := gearLift{liftOf: e.liftOf(s, l), Shares: liftwords.Shares(e.words, l)}
+	var into []string
 	for i, item := range l.Gear.Items {
+		for _, r := range item.Support.Into {
+			into = append(into, e.hookedInto(r))
+		}
 		g.Items = append(g.Items, e.gearItem(s, l.Gear, item, i == l.Gear.Weakest))
 		g.Hangs = g.Hangs || !standing(item.Support)
 	}
+	g.Into = strings.Join(into, ", ")
 	g.Verdict, g.Doubt = e.gearVerdict(l.Gear)
 	return g
+}
+
+// hookedInto is what an eye, a lug or a beam is called, with its number.
+func (e emitter) hookedInto(r procedure.Ref) string {
+	t := e.job.Machine.Thing(r.ID)
+	if t.Fastener != nil {
+		return t.Row.Name + " (" + r.ID + ")"
+	}
+	return t.Row.Name
 }
 
 // standing reports whether a support carries from below, or keeps from rolling or tipping there.

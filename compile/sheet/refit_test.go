@@ -68,7 +68,7 @@ func TestSheetsOfARefitting(t *testing.T) {
 	}
 	var listed []string
 	for _, p := range lib.Procedures {
-		for _, k := range SheetsOf(analysis.NewJob(p.Jobs()[0])) {
+		for _, k := range SheetsOf(lib, analysis.NewJob(p.Jobs()[0])) {
 			listed = append(listed, k.Path(p.Jobs()[0]))
 		}
 	}

@@ -58,6 +58,7 @@ func (e emitter) tools() error {
 		case procedure.Lifting:
 			add(t)
 			add(e.supports(h.Shell))
+			add(e.brought(h.Shell))
 		case procedure.Container:
 			t.Fact = e.words.T("sheet.takes")
 			e.addContents(h.Shell, t.Rows)
@@ -127,6 +128,27 @@ func (e emitter) addContents(s page.Shell, rows []tableRow) {
 			rows[i].Fact += ". " + e.words.T("sheet.too-small", s.Quantity(last.Held))
 		}
 	}
+}
+
+// brought lists what is put on for the job, with where it comes off again.
+func (e emitter) brought(s page.Shell) table {
+	t := table{ID: "brought", Title: e.words.T("sheet.brought"), Fact: e.words.T("sheet.brought.off")}
+	for _, b := range e.list.Brought {
+		var r tableRow
+		switch f, p := b.Fastener, b.Part; {
+		case f != nil:
+			r = tableRow{Name: fmt.Sprintf("%s %s", f.ID, f.Name), Detail: joined(s.ThreadAndLength(f), f.Note), Quantity: e.words.Count("sheet.pieces", f.Count)}
+		default:
+			r = tableRow{Name: p.Name, Detail: p.Note, Quantity: s.Quantity(p.Mass)}
+		}
+		r.Fact = e.words.T("sheet.brought.stays")
+		if b.Last > 0 {
+			r.Fact = e.words.T("sheet.step", b.Last)
+		}
+		r.First, r.Others = steps(b.Steps)
+		t.Rows = append(t.Rows, r)
+	}
+	return t
 }
 
 // supports lists what carries parts, with what it is rated for.

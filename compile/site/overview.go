@@ -139,7 +139,7 @@ func (e *emitter) jobView(s page.Shell, j *procedure.Job) jobView {
 	}
 	if j.Machine != nil {
 		v.Sheets = append(v.Sheets, sheetLink{e.words.T("plan.times"), s.Link(page.TimesPath(j))})
-		for _, kind := range sheet.SheetsOf(e.worked(j)) {
+		for _, kind := range sheet.SheetsOf(e.lib, e.worked(j)) {
 			v.Sheets = append(v.Sheets, sheetLink{kind.Title(e.words), s.Link(kind.Path(j))})
 		}
 	}

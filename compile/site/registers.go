@@ -21,11 +21,11 @@ func (r *registers) variants() table {
 }
 
 func (r *registers) parts() table {
-	t := table{titles: r.columns("letter", "name", "mass", "side", "twin", "mark", "face", "under", "stand", "base", "hazard", "single-use")}
+	t := table{titles: r.columns("letter", "name", "mass", "side", "twin", "mark", "face", "under", "stand", "base", "hazard", "risk", "single-use")}
 	for _, x := range r.machine.Parts {
 		t.rows = append(t.rows, r.row(x.Row,
 			words(x.Letter), words(x.Name), r.quantity(x.Mass), r.side(x.Side), r.ref(x.Twin),
-			words(x.Mark), words(x.Face), r.refs(x.Under), words(x.Stand), r.yes(x.Base), words(x.Hazard), r.yes(x.SingleUse)))
+			words(x.Mark), words(x.Face), r.refs(x.Under), words(x.Stand), r.yes(x.Base), words(x.Hazard), words(x.Risk), r.yes(x.SingleUse)))
 	}
 	return t
 }
@@ -39,13 +39,13 @@ func (r *registers) side(side string) cellView {
 
 func (r *registers) fasteners() table {
 	t := table{titles: r.columns("no", "name", "kind", "size", "class", "drive", "count", "torque", "tolerance", "angle", "no-torque",
-		"stages", "pattern", "tight-after", "retorque", "sequence", "treatment", "single-use", "hazard", "joins", "under", "with", "locks", "bag")}
+		"stages", "pattern", "tight-after", "retorque", "sequence", "treatment", "single-use", "hazard", "risk", "joins", "under", "with", "locks", "bag")}
 	for _, x := range r.machine.Fasteners {
 		t.rows = append(t.rows, r.row(x.Row,
 			cellView{Text: x.ID, Sort: strconv.Itoa(x.Number), Number: true},
 			words(x.Name), words(r.words.T("fastener-kind."+string(x.Kind))), words(r.shell.ThreadAndLength(x)), words(x.Class), words(x.Drive), count(x.Count),
 			r.quantity(x.Torque), r.quantity(x.Tolerance), r.quantity(x.Angle), words(x.NoTorque),
-			words(r.shell.Before(x)), words(r.pattern(x.Pattern)), r.refs(x.TightAfter), words(x.Retorque), words(x.Sequence), words(x.Treatment), r.yes(x.SingleUse), words(x.Hazard), r.refs(x.Joins), r.refs(x.Under), words(x.With), r.refs(x.Locks), words(x.Bag)))
+			words(r.shell.Before(x)), words(r.pattern(x.Pattern)), r.refs(x.TightAfter), words(x.Retorque), words(x.Sequence), words(x.Treatment), r.yes(x.SingleUse), words(x.Hazard), words(x.Risk), r.refs(x.Joins), r.refs(x.Under), words(x.With), r.refs(x.Locks), words(x.Bag)))
 	}
 	return t
 }
@@ -58,23 +58,23 @@ func (r *registers) pattern(pattern string) string {
 }
 
 func (r *registers) connections() table {
-	t := table{titles: r.columns("letter", "name", "kind", "joins", "needs", "mark", "carries", "under", "stand", "hazard")}
+	t := table{titles: r.columns("letter", "name", "kind", "joins", "needs", "mark", "carries", "under", "stand", "hazard", "risk")}
 	for _, x := range r.machine.Connections {
 		kind := words("") // not every row says what it is
 		if x.Kind != "" {
 			kind = words(r.words.T("connection-kind." + x.Kind))
 		}
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Letter), words(x.Name), kind, r.refs(x.Joins), r.refs(x.Needs), words(x.Mark), r.ref(x.Carries), r.refs(x.Under), words(x.Stand), words(x.Hazard)))
+			words(x.Letter), words(x.Name), kind, r.refs(x.Joins), r.refs(x.Needs), words(x.Mark), r.ref(x.Carries), r.refs(x.Under), words(x.Stand), words(x.Hazard), words(x.Risk)))
 	}
 	return t
 }
 
 func (r *registers) fluids() table {
-	t := table{titles: r.columns("letter", "name", "quantity", "drain", "under", "container", "hazard", "flush", "single-use")}
+	t := table{titles: r.columns("letter", "name", "quantity", "drain", "under", "container", "hazard", "risk", "flush", "single-use")}
 	for _, x := range r.machine.Fluids {
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Letter), words(x.Name), r.quantity(x.Quantity), words(x.Drain), r.refs(x.Under), r.ref(x.Container), words(x.Hazard), words(x.Flush), r.yes(x.SingleUse)))
+			words(x.Letter), words(x.Name), r.quantity(x.Quantity), words(x.Drain), r.refs(x.Under), r.ref(x.Container), words(x.Hazard), words(x.Risk), words(x.Flush), r.yes(x.SingleUse)))
 	}
 	return t
 }
@@ -106,14 +106,14 @@ func (r *registers) conditions() table {
 }
 
 func (r *registers) sources() table {
-	t := table{titles: r.columns("name", "kind", "where", "isolated", "proved", "reaches", "guards", "no-guards")}
+	t := table{titles: r.columns("name", "kind", "where", "isolated", "proved", "reaches", "guards", "no-guards", "risk")}
 	for _, x := range r.machine.Energies {
 		kind := words("")
 		if x.Kind != "" {
 			kind = words(r.words.T("energy-kind." + x.Kind))
 		}
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Name), kind, words(x.Where), r.refs(x.Isolated), r.refs(x.Proved), r.refs(x.Reaches), r.refs(x.Guards), words(x.NoGuards)))
+			words(x.Name), kind, words(x.Where), r.refs(x.Isolated), r.refs(x.Proved), r.refs(x.Reaches), r.refs(x.Guards), words(x.NoGuards), words(x.Risk)))
 	}
 	return t
 }

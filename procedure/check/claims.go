@@ -8,7 +8,6 @@ import (
 	"matchmark/procedure/claims"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/say"
-	"matchmark/procedure/wording"
 )
 
 // What running text says of registered things is held against their rows and against the acts of the step: a learner does
@@ -38,6 +37,12 @@ var (
 		Why:   "The order of acts is what is checked, and the words are what is read.",
 		Do:    "Put the words or the acts into the right order.",
 	}
+	wordsStages = diagnostic.Rule{
+		Code: "words-stages", Severity: diagnostic.Warning, Title: "Words give other stages than the row",
+		Wrong: "The words of a step give torques for a fastener that fall from one to the next, or fewer than the stages of its row.",
+		Why:   "A wrench that is set lower than before only clicks. And a cover that gets its full torque at once tips on its seal.",
+		Do:    "Give all stages of the row in rising order, or none; better, let the page print them.",
+	}
 	wordsPeople = diagnostic.Rule{
 		Code: "words-people", Severity: diagnostic.Advice, Title: "Words and step differ in people",
 		Wrong: "The words speak of another number of people than the step, or its procedure, is planned with.",
@@ -48,7 +53,7 @@ var (
 
 // claimRules documents the rules on what running text says of registered things.
 func claimRules() []diagnostic.Rule {
-	return []diagnostic.Rule{wordsDiffer, wordsAgainst, wordsWithoutAct, wordsOrder, wordsPeople}
+	return []diagnostic.Rule{wordsDiffer, wordsAgainst, wordsWithoutAct, wordsOrder, wordsStages, wordsPeople}
 }
 
 // judgeClaims holds the words of a procedure against its rows and acts.
@@ -57,19 +62,20 @@ func judgeClaims(f *analysis.Procedure, language string, log *diagnostic.Log) {
 		return
 	}
 	diagnostic.GuardWork(say.That("looking at the words"), f.Span, log.Add, func() {
-		names := claims.NamesOf(f.Machine)
+		names := claims.NamesOf(f.Machine, language)
 		most := 0
 		for _, s := range f.WrittenSteps() {
 			most = max(most, s.People)
-			c := &claimed{step: claims.NewStep(s, f.Machine, names), names: names, english: wording.Covers(language), log: log}
-			for x := range claims.Sentences(s) {
+			c := &claimed{step: claims.NewStep(s, f.Machine, names), names: names, told: claims.Reads(language), log: log}
+			for x := range claims.Sentences(s, names) {
 				c.sentence(x)
 			}
+			c.stages()
 		}
-		if !wording.Covers(language) {
+		if !claims.Reads(language) {
 			return
 		}
-		for x := range claims.SentencesOf(f.About) {
+		for x := range claims.SentencesOf(f.About, names) {
 			if n := x.People(); n > 0 && n != most && most > 0 {
 				log.Add(diagnostic.Diagnostic{Code: wordsPeople.Code, Severity: wordsPeople.Severity, Span: x.Span,
 					Wrong:  say.That("the words say %said %said(person|people), and the steps are for up to %most %most(person|people)", say.Count(n), say.Count(most)),
@@ -81,10 +87,10 @@ func judgeClaims(f *analysis.Procedure, language string, log *diagnostic.Log) {
 
 // claimed is a step whose words are gone through.
 type claimed struct {
-	step    *claims.Step
-	names   *claims.Names
-	english bool
-	log     *diagnostic.Log
+	step  *claims.Step
+	names *claims.Names
+	told  bool // what the words tell can be read, in their language
+	log   *diagnostic.Log
 	// before is the last thing told that acts of the step are done to, and when.
 	before *claims.Told
 	first  int
@@ -100,7 +106,7 @@ func (c *claimed) sentence(x *claims.Sentence) {
 	for _, d := range c.step.Bags(x) {
 		c.differs(d)
 	}
-	if !c.english {
+	if !c.told {
 		return
 	}
 	for _, d := range c.step.Counts(x) {
@@ -120,7 +126,27 @@ func (c *claimed) sentence(x *claims.Sentence) {
 			Advice: say.That("Correct the one that is wrong, or let the page print the row's value."), See: rowsOf([]*procedure.Thing{e.Part})})
 	}
 	if t, ok := c.step.Told(x); ok && x.Role == claims.Telling {
-		c.told(x, t)
+		c.tells(x, t)
+	}
+}
+
+// stages holds the torques of the step's words against the stages of the rows.
+func (c *claimed) stages() {
+	tell := func(p claims.Pass, f *procedure.Fastener, wrong say.Text) {
+		c.log.Add(diagnostic.Diagnostic{Code: wordsStages.Code, Severity: wordsStages.Severity, Span: p.Span, Wrong: wrong,
+			Advice: say.That("Give all stages in rising order, or none: the page prints those of the row."),
+			See:    []diagnostic.Related{{Span: f.Span, Says: say.That("registered here")}}})
+	}
+	for _, told := range c.step.Stages() {
+		for i := 1; i < len(told.Torques); i++ {
+			if p := told.Torques[i]; p.Torque.Compare(told.Torques[i-1].Torque) < 0 {
+				tell(p, told.Fastener, say.That("the words tighten fastener %number to %later after %earlier", say.Name(told.Fastener.ID), say.Word(p.Says), say.Word(told.Torques[i-1].Says)))
+				break
+			}
+		}
+		if asked := claims.Asked(told.Fastener); len(told.Torques) < asked && !c.step.SaysStages() {
+			tell(told.Torques[0], told.Fastener, say.That("the words give %said %said(torque|torques) for fastener %number, and its row asks for %asked stages", say.Count(len(told.Torques)), say.Name(told.Fastener.ID), say.Count(asked)))
+		}
 	}
 }
 
@@ -138,7 +164,7 @@ func (c *claimed) differs(d claims.Differing) {
 	c.log.Add(out)
 }
 
-func (c *claimed) told(x *claims.Sentence, t claims.Told) {
+func (c *claimed) tells(x *claims.Sentence, t claims.Told) {
 	if a := c.step.Against(t); a != nil {
 		severity := wordsAgainst.Severity
 		if t.Deed == claims.Taking { // the act may be the newer one of the two, in a smaller job

@@ -78,12 +78,16 @@ var handLift = rule{
 var gearCapacity = rule{
 	Rule: diagnostic.Rule{
 		Code: "gear-capacity", Severity: diagnostic.Error, Title: "Lifting gear overloaded",
-		Wrong: "A part is heavier than the weakest item of the gear that lifts it, with the sling's angle taken into account.",
+		Wrong: "A part is heavier than the weakest item of the gear that lifts it, with the sling's angle taken into account; or a leg pulls at an eye with more than the eye is rated for.",
 		Why:   "The sling parts, and the load comes down on whoever guides it.",
 		Do:    "Use gear with a higher rated capacity, more legs, or longer legs at a steeper angle.",
 	},
 	lift: func(l lifts.Lift, report func(diagnostic.Diagnostic)) {
-		if l.Gear == nil || l.Gear.Gear != lifting.Overloaded {
+		if l.Gear == nil {
+			return
+		}
+		eyes(l, report)
+		if l.Gear.Gear != lifting.Overloaded {
 			return
 		}
 		w := l.Gear.Items[l.Gear.Weakest]
@@ -98,6 +102,30 @@ var gearCapacity = rule{
 			See:    append(partPlace(l), diagnostic.Related{Span: w.Support.Span, Says: say.That("the weakest item")}),
 		})
 	},
+}
+
+// eyes holds the pull of the most loaded leg against what the eyes are rated for that it is hooked into. A rating holds for a straight
+// pull unless the maker says more: less is never right at an angle.
+func eyes(l lifts.Lift, report func(diagnostic.Diagnostic)) {
+	if len(l.Balances) == 0 {
+		return
+	}
+	for _, line := range l.Balances[0].Lines {
+		for _, x := range line.Supports {
+			i := slices.IndexFunc(l.Gear.Items, func(i lifting.Item) bool { return i.Support == x.Support })
+			for _, eye := range x.Eyes {
+				rated, known := lifting.Kilograms(eye.Rated)
+				if i < 0 || !known || l.Gear.Items[i].Tension <= rated*(1+1e-9) {
+					continue
+				}
+				report(diagnostic.Diagnostic{
+					Span:   l.Action.Span,
+					Wrong:  say.That("a leg of %support pulls at fastener %number with %pull, and that is rated for %rated", say.Name(x.Name), say.Name(eye.ID), inUnitOf(eye.Rated, l.Gear.Items[i].Tension, 0), say.Word(eye.Rated.String())),
+					Advice: say.That("Use eyes with a higher rated capacity, or longer legs."), See: append(partPlace(l), diagnostic.Related{Span: eye.Span, Says: say.That("registered here")}),
+				})
+			}
+		}
+	}
 }
 
 var slingAngle = rule{

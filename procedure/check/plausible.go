@@ -82,7 +82,7 @@ var toleranceOdd = rule{
 const (
 	leastLiftedKg  = 0.5     // lifting gear is put on for more
 	mostKg         = 50000.0 // more stands on no workshop's floor
-	leastDiameters = 0.3     // of a length
+	leastDiameters = 0.5
 	mostDiameters  = 60.0
 	mostMinutes    = 600.0 // more than a shift, likely
 )

@@ -77,6 +77,24 @@ func shownOneByOne(p *procedure.Procedure, f *procedure.Fastener) bool {
 	})
 }
 
+var patternRound = rule{
+	Rule: diagnostic.Rule{
+		Code: "pattern-round", Severity: diagnostic.Advice, Title: "Stages, and round the circle",
+		Wrong: "A row has stages, and its pattern is in turn.",
+		Why:   "Stages are there so that a cover comes down evenly. Tightened one after the other round its circle it tips on its seal all the same. Common practice, no source.",
+		Do:    "Write crosswise or from the middle outwards; what goes round once more at the end belongs into sequence.",
+	},
+	run: eachFastener(func(f *procedure.Fastener, report func(diagnostic.Diagnostic)) {
+		if f.Pattern != procedure.InTurn || len(f.Stages) < 2 || f.Count < 4 || len(f.Joins) < 2 {
+			return
+		}
+		report(diagnostic.Diagnostic{
+			Span: f.Span, Wrong: say.That("fastener %number has stages, and its %count pieces are tightened in turn", say.Name(f.ID), say.Count(f.Count)),
+			Advice: say.That("Tighten them crosswise, or from the middle outwards."),
+		})
+	}),
+}
+
 var tightRing = rule{
 	Rule: diagnostic.Rule{
 		Code: "tight-ring", Severity: diagnostic.Error, Title: "Fasteners that wait for each other",

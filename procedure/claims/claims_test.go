@@ -64,8 +64,13 @@ title: Cooler
 // said are the claims of one line of text, in a step with some acts, that are contradicted.
 func said(t *testing.T, acts, words string) string {
 	t.Helper()
+	return saidIn(t, "en", machine, acts, words)
+}
+
+func saidIn(t *testing.T, language, machine, acts, words string) string {
+	t.Helper()
 	lib := fstest.MapFS{
-		"library.yaml": {Data: []byte("title: T\n")}, "m.md": {Data: []byte(machine)},
+		"library.yaml": {Data: []byte("title: T\nlanguage: " + language + "\n")}, "m.md": {Data: []byte(machine)},
 		"p.md": {Data: []byte("---\nkind: procedure\nid: p\ntitle: P\nmachine: cooler\nedition: \"1\"\n---\n## Do it {#do}\n{time=1}\n\n" + words + "\n\n" + acts + "\n")},
 	}
 	model, err := compile.Model(lib)
@@ -73,9 +78,9 @@ func said(t *testing.T, acts, words string) string {
 		t.Fatal(err)
 	}
 	var out []string
-	names := claims.NamesOf(model.Machines[0])
+	names := claims.NamesOf(model.Machines[0], language)
 	s := claims.NewStep(model.Procedures[0].Steps[0], model.Machines[0], names)
-	for x := range claims.Sentences(s.Step) {
+	for x := range claims.Sentences(s.Step, names) {
 		for _, find := range []func(*claims.Sentence) []claims.Differing{s.Values, s.Counts, s.Designations, s.Bags, s.Strokes} {
 			for _, d := range find(x) {
 				out = append(out, d.Says)
@@ -145,10 +150,70 @@ func TestClaims(t *testing.T) {
 	}
 }
 
+const deutsch = `---
+kind: machine
+id: cooler
+title: Kühler
+---
+::: register parts
+| id | name | letter | mass | stand | base |
+|---|---|---|---|---|---|
+| frame | Rahmen | A | | | yes |
+| cover | Deckel des Kühlers | B | 9 kg | flach auf der Werkbank | |
+| pump | Pumpe | C | 62 kg | auf der Palette | |
+
+- cover: mark zwei Striche über Deckel und Rahmen
+:::
+
+::: register fasteners
+| no | name | kind | thread | drive | count | torque | tolerance | joins | bag | class | treatment | friction |
+|---|---|---|---|---|---|---|---|---|---|---|---|---|
+| 1 | Schraube des Deckels | bolt | M12 | hex 18 mm | 12 | 70 N·m | 10 % | cover, frame | Beutel 1 | 8.8 | dry | 0.2 |
+| 2 | Mutter am Rahmen | nut | M10 | hex 16 mm | 2 | 45 N·m | 10 % | frame | Beutel 2 | 8.8 | dry | 0.2 |
+| 3 | Ablassstopfen | plug | M14x1.5 | hex 21 mm | 1 | 35 N·m | 10 % | frame | Beutel 3 | 4.6 | dry | 0.2 |
+:::
+
+::: register supports
+| id | name | kind | capacity |
+|---|---|---|---|
+| hoist | Kettenzug | hoist | 250 kg |
+:::
+`
+
+// TestGermanClaims holds the same claims in German, in the three ways of telling somebody to do a thing.
+func TestGermanClaims(t *testing.T) {
+	cover := "- [ ] remove 1\n- [ ] remove cover"
+	for _, c := range []struct{ acts, words, want string }{
+		{"- [ ] tighten 1", "Die Schrauben überkreuz mit 70 N·m anziehen.", ""},
+		{"- [ ] tighten 1", "Die Schrauben überkreuz mit 90 N·m anziehen.", "90 N·m"},
+		{cover, "Die zwölf Schrauben herausdrehen. Den Deckel abnehmen.", ""},
+		{cover, "Drehen Sie die zwölf Schrauben heraus. Nehmen Sie den Deckel ab.", ""},
+		{cover, "Dreh die zwölf Schrauben heraus. Nimm den Deckel ab.", ""},
+		{cover, "Die zehn Schrauben herausdrehen.", "Die zehn Schrauben herausdrehen."},
+		{cover, "Die Pumpe ausbauen.", "not done Die Pumpe ausbauen."},
+		{cover, "Die Muttern am Rahmen lösen.", "not done Die Muttern am Rahmen lösen."},
+		{cover, "Die Schrauben des Deckels anziehen.", "against Die Schrauben des Deckels anziehen."},
+		{cover, "Den Deckel dran lassen.", "against Den Deckel dran lassen."},
+		{"- [ ] mark cover", "Drei Striche über den Deckel ziehen.", "Drei Striche über den Deckel ziehen."},
+		{"- [ ] mark cover", "Zwei Striche über den Deckel ziehen.", ""},
+		{cover, "Der Deckel wiegt 12 kg.", "12 kg"},
+		{cover, "Der Deckel wiegt 9 kg.", ""},
+		{cover, "Die Schrauben mit der 16er Nuss herausdrehen.", "16 mm"},
+		{cover, "Die Schrauben mit der 18er Nuss herausdrehen.", ""},
+		{cover, "Die Schrauben kommen in Beutel 2.", "Beutel 2"},
+		{cover, "Die Schrauben kommen in Beutel 1.", ""},
+	} {
+		if got := saidIn(t, "de", deutsch, c.acts, c.words); got != c.want {
+			t.Errorf("%q gives %q, want %q", c.words, got, c.want)
+		}
+	}
+}
+
 // FuzzSentence asks of any words in a step of the demo.
 func FuzzSentence(f *testing.F) {
 	var machines []*procedure.Machine
 	var acts []*procedure.Step
+	names := func(at int, language string) *claims.Names { return claims.NamesOf(machines[at], language) }
 	for _, lib := range []fs.FS{content.Library(), starter.Library()} {
 		model, err := compile.Model(lib)
 		if err != nil {
@@ -156,7 +221,7 @@ func FuzzSentence(f *testing.F) {
 		}
 		for _, p := range model.Procedures {
 			for _, s := range p.Steps {
-				for x := range claims.Sentences(s) {
+				for x := range claims.Sentences(s, claims.NamesOf(p.Machine, "en")) {
 					f.Add(len(acts), x.Text)
 				}
 				machines, acts = append(machines, p.Machine), append(acts, s)
@@ -167,8 +232,9 @@ func FuzzSentence(f *testing.F) {
 		if at < 0 || at >= len(acts) {
 			return
 		}
-		s := claims.NewStep(acts[at], machines[at], claims.NamesOf(machines[at]))
-		for x := range claims.SentencesOf(procedure.Words(acts[at].Span, words)) {
+		of := names(at, []string{"en", "de"}[len(words)%2])
+		s := claims.NewStep(acts[at], machines[at], of)
+		for x := range claims.SentencesOf(procedure.Words(acts[at].Span, words), of) {
 			x.Role = claims.Telling
 			for _, find := range []func(*claims.Sentence) []claims.Differing{s.Values, s.Counts, s.Designations, s.Bags, s.Strokes} {
 				for _, d := range find(x) {

@@ -1,5 +1,6 @@
 // Package claims reads what running text says of the things of a machine, such as a torque, a count or what is done to
-// what, so that rules can hold it against the registers and the acts. Words are English; quantities and designations are read in any language.
+// what, so that rules can hold it against the registers and the acts. Words are English or German (Reads); quantities and
+// designations are read in any language.
 //
 // A text is read as a learner reads it: a name means the things of the step before those of the rest of the machine, and
 // the thing whose name shares the most words. What can be read in two ways claims nothing.
@@ -26,44 +27,50 @@ type Names struct {
 	byHead map[string][]*phrase
 	// all are the words of all names and of what rows say besides: a word that is not among them means nothing registered.
 	all map[string]bool
+	// read takes the words of the library's language apart; own is true where these are the words that stand there.
+	read func([]string) []string
+	own  bool
 }
 
 // heading words end the part of a name that says what a thing is: "cover of the cooler", "sling with two legs".
 var heading = map[string]bool{
-	"of": true, "on": true, "in": true, "for": true, "with": true, "under": true, "at": true, "to": true, "from": true, "by": true, "between": true, "and": true,
+	"of": true, "on": true, "in": true, "for": true, "with": true, "under": true, "at": true, "to": true, "from": true, "by": true, "between": true, "and": true, "around": true, "over": true, "behind": true,
 }
 
 var articles = map[string]bool{"the": true, "a": true, "an": true, "its": true, "their": true, "your": true, "own": true, "this": true, "that": true, "these": true, "those": true, "old": true, "new": true}
 
 // NamesOf takes the names of a machine's things apart.
-func NamesOf(m *procedure.Machine) *Names {
-	n := &Names{byHead: map[string][]*phrase{}, all: map[string]bool{}}
+func NamesOf(m *procedure.Machine, language string) *Names {
+	n := &Names{byHead: map[string][]*phrase{}, all: map[string]bool{}, read: readers[mainOf(language)]}
+	if n.read == nil || mainOf(language) == "en" {
+		n.read, n.own = readers["en"], true
+	}
 	for _, t := range m.Things() {
 		t := t
-		p := phraseOf(&t)
+		p := n.phraseOf(&t)
 		n.byHead[p.head] = append(n.byHead[p.head], p)
 		_, row := t.Register()
 		procedure.EachField(row, func(_ *procedure.Field, value any) {
 			if s, ok := value.(*string); ok {
-				for _, w := range words(*s) {
+				for _, w := range n.words(*s) {
 					n.all[singular(w)] = true
 				}
 			}
 		})
-		for _, w := range words(t.Row.Note) {
+		for _, w := range n.words(t.Row.Note) {
 			n.all[singular(w)] = true
 		}
 	}
 	return n
 }
 
-func phraseOf(t *procedure.Thing) *phrase {
+func (n *Names) phraseOf(t *procedure.Thing) *phrase {
 	p := &phrase{thing: t}
 	name := t.Row.Name
 	if at := strings.IndexAny(name, ",(;:"); at > 0 {
 		name = name[:at]
 	}
-	all := words(name)
+	all := n.words(name)
 	end := slices.IndexFunc(all, func(w string) bool { return heading[w] })
 	if end < 1 {
 		end = len(all)
@@ -78,6 +85,17 @@ func phraseOf(t *procedure.Thing) *phrase {
 	}
 	return p
 }
+
+// quote gives words of a sentence as they stand there: these, or the whole of it where its words were taken apart.
+func (n *Names) quote(x *Sentence, words []string) string {
+	if n.own {
+		return strings.Join(words, " ")
+	}
+	return strings.TrimSpace(x.Text)
+}
+
+// words are the words of a text as the tables of this package have them.
+func (n *Names) words(s string) []string { return n.read(words(s)) }
 
 // words are the words of a text in small letters, without punctuation.
 func words(s string) (out []string) {

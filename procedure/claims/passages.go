@@ -41,7 +41,7 @@ func (s *Sentence) spanOf(start, end int) text.Span {
 
 // Sentences goes through all words of a step that somebody reads at the bench, in order. Names in code marks stand in
 // them as one word each, so that no value that a row prints is taken for a claim.
-func Sentences(s *procedure.Step) iter.Seq[*Sentence] {
+func Sentences(s *procedure.Step, n *Names) iter.Seq[*Sentence] {
 	return func(yield func(*Sentence) bool) {
 		for _, b := range s.Blocks {
 			shown, role := b.Shows(), Explaining
@@ -55,13 +55,13 @@ func Sentences(s *procedure.Step) iter.Seq[*Sentence] {
 			}
 			if p := shown.Point; p != nil && p.Point != "" {
 				title := &Sentence{Text: p.Point, Span: b.Place().Line(), Role: Explaining}
-				title.words = words(title.Text)
+				title.words = n.words(title.Text)
 				if !yield(title) {
 					return
 				}
 			}
 			for _, p := range procedure.Texts(b) {
-				if !sentences(*p, role, yield) {
+				if !sentences(*p, role, n, yield) {
 					return
 				}
 			}
@@ -70,16 +70,16 @@ func Sentences(s *procedure.Step) iter.Seq[*Sentence] {
 }
 
 // SentencesOf goes through the sentences of a text.
-func SentencesOf(p procedure.Prose) iter.Seq[*Sentence] {
-	return func(yield func(*Sentence) bool) { sentences(p, Explaining, yield) }
+func SentencesOf(p procedure.Prose, n *Names) iter.Seq[*Sentence] {
+	return func(yield func(*Sentence) bool) { sentences(p, Explaining, n, yield) }
 }
 
-func sentences(p procedure.Prose, role Role, yield func(*Sentence) bool) bool {
+func sentences(p procedure.Prose, role Role, n *Names, yield func(*Sentence) bool) bool {
 	p = p.With(prose.Mention, func(n *prose.Node) { n.Text = marker + n.To })
 	for _, q := range p.Paragraphs() {
 		for r := range wording.Sentences(q.Text) {
 			s := &Sentence{Text: q.Text[r.Start:r.End], Span: q.SpanOf(r.Start, r.End), Role: role, in: q, start: r.Start}
-			s.words = wordsWithMarks(s.Text)
+			s.words = n.read(wordsWithMarks(s.Text))
 			if !yield(s) {
 				return false
 			}

@@ -99,7 +99,7 @@ func (s *Step) Told(x *Sentence) (Told, bool) {
 		if i+1 < end && !heading[all[i+1]] && !adverb(all[i+1]) {
 			continue // not the last word of the thing's name yet
 		}
-		t := Told{Deed: deed, Words: strings.Join(all[from:i+1], " "), Head: singular(all[i])}
+		t := Told{Deed: deed, Words: s.names.quote(x, all[from:i+1]), Head: singular(all[i])}
 		for _, m := range s.names.mentions(all[:min(len(all), end+reach)], s.has) {
 			if m.at == i {
 				t.Things, t.Modified = m.things, m.modified
@@ -109,6 +109,22 @@ func (s *Step) Told(x *Sentence) (Told, bool) {
 	}
 	return Told{}, false
 }
+
+// Says reports whether the acts of the step say all that a sentence tells: "Undo the four screws", where an act removes them. What is
+// told to be left needs no word either. An order, a measure or a second thing to do is more than that.
+func (s *Step) Says(x *Sentence) bool {
+	t, ok := s.Told(x)
+	if !ok || len(x.words) > plainly || slices.ContainsFunc(x.words, func(w string) bool { return stops(w) || ordinal[w] }) || strings.ContainsAny(x.Text, ",;:") {
+		return false
+	}
+	return t.Deed == Leaving || s.Carried(t)
+}
+
+// plainly is how many words a sentence has at most that tells one thing and nothing of how.
+const plainly = 8
+
+// ordinal words give an order, which the acts turned round do not have.
+var ordinal = map[string]bool{"first": true, "last": true, "once": true, "by": true, "turns": true, "turn": true, "only": true}
 
 func numbered(w string) bool { _, ok := countOf(w); return ok }
 
@@ -165,10 +181,10 @@ func (s *Step) Carried(t Told) bool {
 	}
 	for _, id := range s.inOrder() {
 		x := s.things[id]
-		if t.Modified && len(t.Things) > 0 && x.Kind == t.Things[0].Kind && phraseOf(x).head == t.Head {
+		if t.Modified && len(t.Things) > 0 && x.Kind == t.Things[0].Kind && s.names.phraseOf(x).head == t.Head {
 			continue // the words name another one
 		}
-		for _, w := range words(x.Row.Name) {
+		for _, w := range s.names.words(x.Row.Name) {
 			if singular(w) == t.Head {
 				return true
 			}
@@ -188,7 +204,7 @@ func (s *Step) Standing(t Told) *procedure.Thing {
 		if c == nil || c.Condition == nil || a.Verb != procedure.Establish {
 			continue
 		}
-		name := words(c.Row.Name)
+		name := s.names.words(c.Row.Name)
 		if slices.Contains(name, t.Head) && slices.ContainsFunc(opposite, func(w string) bool { return slices.Contains(name, w) }) {
 			return c
 		}
@@ -233,6 +249,7 @@ func (s *Step) Place(t Told) int {
 var everyday = map[string]bool{
 	"it": true, "them": true, "one": true, "hand": true, "finger": true, "glove": true, "key": true, "lock": true, "tag": true, "load": true, "slack": true, "weight": true, "dirt": true,
 	"water": true, "oil": true, "air": true, "rag": true, "cloth": true, "tool": true, "chip": true, "rest": true, "power": true, "heat": true, "machine": true, "photo": true, "picture": true,
+	"lapp": true, "handschuh": true, "werkzeug": true, "schlüssel": true, "schloss": true, "öl": true, "wasser": true, "schild": true, "luft": true,
 	"lever": true, "handle": true, "switch": true, "button": true, "hook": true, "rope": true, "shackle": true, "leg": true, "end": true, "side": true, "half": true, "set": true,
 }
 
@@ -269,7 +286,7 @@ func (s *Step) Elsewhere(x *Sentence) (Elsewhere, bool) {
 	if part == nil || len(behind) == 0 || place == "" {
 		return Elsewhere{}, false
 	}
-	known := words(place)
+	known := s.names.words(place)
 	for i := range known {
 		known[i] = singular(known[i])
 	}
@@ -287,7 +304,7 @@ func (s *Step) Elsewhere(x *Sentence) (Elsewhere, bool) {
 	} else if s.names.Known(noun) && !s.names.isPlace(noun) {
 		return Elsewhere{}, false // on to another part: it is put together, or rests for a moment
 	}
-	return Elsewhere{strings.Join(all, " "), part, place}, true
+	return Elsewhere{s.names.quote(x, all), part, place}, true
 }
 
 // put is the part of the step that words name, or that "it" stands for, and where it belongs once it is off.
@@ -346,8 +363,8 @@ func (s *Step) Strokes(x *Sentence) (out []Differing) {
 			if t.Part == nil || t.Part.Mark == "" || m.at > i+2*reach {
 				break
 			}
-			if want := markCount(t.Part.Mark); want > 0 && want != n {
-				out = append(out, Differing{x.Span, strings.Join(x.words[i:m.at+1], " "), []Stated{{t.Row, t.Part.Mark}}})
+			if want := s.markCount(t.Part.Mark); want > 0 && want != n {
+				out = append(out, Differing{x.Span, s.names.quote(x, x.words[i:m.at+1]), []Stated{{t.Row, t.Part.Mark}}})
 			}
 			break
 		}
@@ -356,8 +373,8 @@ func (s *Step) Strokes(x *Sentence) (out []Differing) {
 }
 
 // markCount is how many strokes a mark has; 0 when it does not say.
-func markCount(mark string) int {
-	all := words(mark)
+func (s *Step) markCount(mark string) int {
+	all := s.names.words(mark)
 	for i, w := range all {
 		if n, ok := countOf(w); ok && i+1 < len(all) && strokes[singular(all[i+1])] {
 			return n

@@ -54,7 +54,7 @@ type Stated struct {
 var quantity = regexp.MustCompile(`(?:^|[\s(≤≥±<>~])(-?[0-9]+(?:[.,][0-9]+)?)[  ]?(N·m|Nm|lbf·ft|lbf ft|kg|t|lbs?|L|l|litres?|liters?|ml|mL|°C|°F)(?:[^\p{L}0-9²³/·]|$)`)
 
 // bounds are words before a number that make it a bound or an estimate of something else: such a value need not stand in a row.
-var bounds = regexp.MustCompile(`(?i)(?:under|over|up to|at most|at least|more than|less than|above|from|to|every|within|between|limit of|first|next|last|another)\s*$`)
+var bounds = regexp.MustCompile(`(?i)(?:under|over|up to|at most|at least|more than|less than|above|from|to|every|within|between|limit of|first|next|last|another|höchstens|mindestens|mehr als|weniger als|unter|über|bis|bis zu|ab|von|innerhalb)\s*$`)
 
 var roughly = regexp.MustCompile(`(?i)(?:about|around|some|roughly|nearly|almost|approx\.?|approximately|etwa|rund|ca\.|ungefähr)\s*$`)
 
@@ -101,7 +101,7 @@ func (s *Step) stage(q measure.Quantity, stated []valued) bool {
 
 // torques are those that the words of the step give.
 func (s *Step) torques() (out []measure.Quantity) {
-	for x := range Sentences(s.Step) {
+	for x := range Sentences(s.Step, s.names) {
 		for _, m := range quantity.FindAllStringSubmatch(x.Text, -1) {
 			if q, err := measure.Parse(m[1] + " " + m[2]); err == nil && q.Dimension() == measure.Torque {
 				out = append(out, q)
@@ -148,12 +148,16 @@ func (v valued) agrees(q measure.Quantity, number string, about bool) bool {
 
 var weighing = regexp.MustCompile(`(?i)\b(weighs?|weighing|mass|rated|capacity|wiegt|wiegen|Masse|Tragfähigkeit)\b`)
 
+// carrying are words that may give the load of the moment as well as what a support can carry.
+var carrying = regexp.MustCompile(`(?i)\b(carr(?:y|ies)|lifts?|holds?|trägt|hebt|hält)\b`)
+
 // Weighs reports whether a text says what something weighs, or may carry.
 func Weighs(s string) bool { return weighing.MatchString(s) }
 
 // stated are the values of a dimension that rows state of what a sentence is about.
 func (s *Step) stated(d measure.Dimension, x *Sentence) (out []valued) {
-	if d == measure.Mass && !Weighs(x.Text) || d == measure.Temperature && x.Role == Explaining {
+	carries := d == measure.Mass && carrying.MatchString(x.Text) && s.namesSupport(x)
+	if d == measure.Mass && !Weighs(x.Text) && !carries || d == measure.Temperature && x.Role == Explaining {
 		return nil
 	}
 	about := s.about(x)
@@ -181,6 +185,14 @@ func (s *Step) stated(d measure.Dimension, x *Sentence) (out []valued) {
 				add(t.Row, t.Support.Tag, measure.Quantity{})
 			}
 		}
+		if carries { // what hangs there may be meant as well
+			for _, id := range s.inOrder() {
+				if p := s.things[id].Part; p != nil {
+					parts = append(parts, p.Mass)
+					add(s.things[id].Row, p.Mass, measure.Quantity{})
+				}
+			}
+		}
 		if sum, ok := sumOf(parts); ok && len(parts) > 1 {
 			add(nil, sum, measure.Quantity{})
 		}
@@ -206,6 +218,13 @@ func (s *Step) stated(d measure.Dimension, x *Sentence) (out []valued) {
 		}
 	}
 	return out
+}
+
+// namesSupport reports whether a sentence names a support.
+func (s *Step) namesSupport(x *Sentence) bool {
+	return slices.ContainsFunc(s.names.mentions(x.words, s.has), func(m mention) bool {
+		return slices.ContainsFunc(m.things, func(t *procedure.Thing) bool { return t.Support != nil })
+	})
 }
 
 func sumOf(all []measure.Quantity) (sum measure.Quantity, ok bool) {
@@ -316,7 +335,7 @@ func (s *Step) Counts(x *Sentence) (out []Differing) {
 		var pieces []int
 		for _, a := range s.acts {
 			t := s.things[a.Object.ID]
-			if t == nil || t.Fastener == nil || phraseOf(t).head != head && string(t.Fastener.Kind) != head {
+			if t == nil || t.Fastener == nil || s.names.phraseOf(t).head != head && string(t.Fastener.Kind) != head {
 				continue
 			}
 			if a.Count.N > 0 {
@@ -328,7 +347,7 @@ func (s *Step) Counts(x *Sentence) (out []Differing) {
 		if len(rows) == 0 || reaches(pieces, n) || len(rows) == n || n < sum(pieces) && s.counted(head, pieces) {
 			continue
 		}
-		out = append(out, Differing{Span: x.Span, Says: strings.Join(x.words[i:at+1], " "), Rows: rows})
+		out = append(out, Differing{Span: x.Span, Says: s.names.quote(x, x.words[i:at+1]), Rows: rows})
 	}
 	return out
 }
@@ -344,7 +363,7 @@ func sum(all []int) (out int) {
 // screws" and "the two upper screws" of four.
 func (s *Step) counted(head string, pieces []int) bool {
 	total := 0
-	for x := range Sentences(s.Step) {
+	for x := range Sentences(s.Step, s.names) {
 		for i, w := range x.words {
 			n, ok := countOf(w)
 			if !ok || i+1 >= len(x.words) || x.Role != Telling {
@@ -384,7 +403,7 @@ func (s *Step) counts(all []string, from int) (head string, at int) {
 func (s *Step) isFastener(head string) bool {
 	return slices.ContainsFunc(s.acts, func(a *procedure.Action) bool {
 		t := s.things[a.Object.ID]
-		return t != nil && t.Fastener != nil && (phraseOf(t).head == head || string(t.Fastener.Kind) == head)
+		return t != nil && t.Fastener != nil && (s.names.phraseOf(t).head == head || string(t.Fastener.Kind) == head)
 	})
 }
 
@@ -404,7 +423,8 @@ func reaches(all []int, n int) bool {
 var (
 	thread = regexp.MustCompile(`(?:^|[\s(])(M[0-9]+(?:\.[0-9])?(?:[x×][0-9.]+)?)(?:[^\p{L}0-9]|$)`)
 	size   = regexp.MustCompile(`([0-9]+(?:[.,][0-9]+)?) ?mm (socket|spanner|wrench|hex key|hex bit|key|bit)\b`)
-	socket = regexp.MustCompile(`\b[Ss]ocket,? ([0-9]+) ?mm`)
+	socket = regexp.MustCompile(`\b(?:[Ss]ocket|[Nn]uss|[Ss]chlüssel),? ([0-9]+) ?mm`)
+	sized  = regexp.MustCompile(`\b([0-9]+)er[ -](Nuss|Schlüssel|Steckschlüssel|Inbus|Ringschlüssel)`)
 )
 
 // Designations finds threads and sizes of tools in a sentence that fit none of the step's fasteners.
@@ -430,7 +450,7 @@ func (s *Step) Designations(x *Sentence) (out []Differing) {
 			out = append(out, Differing{x.spanOf(m[2], m[3]), words, threads})
 		}
 	}
-	for _, m := range append(size.FindAllStringSubmatchIndex(x.Text, -1), socket.FindAllStringSubmatchIndex(x.Text, -1)...) {
+	for _, m := range append(size.FindAllStringSubmatchIndex(x.Text, -1), slices.Concat(socket.FindAllStringSubmatchIndex(x.Text, -1), sized.FindAllStringSubmatchIndex(x.Text, -1))...) {
 		words := x.Text[m[2]:m[3]]
 		if len(drives) > 0 && !slices.ContainsFunc(drives, func(t Stated) bool { return strings.Contains(t.Value, " "+words+" mm") }) && !s.counterHolds(words) {
 			out = append(out, Differing{x.spanOf(m[2], m[3]), words + " mm", drives})

@@ -55,7 +55,7 @@ func RangeIn(name string) (low, high measure.Quantity, ok bool) {
 			return low, high, false
 		}
 	}
-	return bounds[0], bounds[1], true
+	return bounds[0], bounds[1], bounds[0].Compare(bounds[1]) <= 0
 }
 
 // Turns reports whether a tool that fits so turns a drive.

@@ -128,6 +128,11 @@ func (r Reading) parse(s, fallback string) (Quantity, error) {
 		if q, ok := r.compound(s, n, from, end); ok {
 			return q, nil
 		}
+		if at := strings.IndexByte(s[from:end], '('); at > 0 && s[end-1] == ')' {
+			if _, ok := lookup(strings.TrimSpace(s[from : from+at])); ok {
+				return Quantity{}, wrong(s, from+at, end, say.That("words in parentheses stand behind the unit"), say.That("Take them out: one value is read; what is to be said of it goes into the column note."), "")
+			}
+		}
 		return Quantity{}, err
 	}
 	return n.of(u), nil
@@ -313,6 +318,9 @@ func skipSpace(s string, at, end int) int {
 	return at
 }
 
+// loose are what people put in front of a number that they are not sure of, or that is a limit.
+var loose = []string{"±", "+/-", "~", "≈", "ca.", "ca", "circa", "about", "approx.", "approx", "etwa", "<=", ">=", "<", ">", "≤", "≥", "max.", "max", "min.", "ø", "Ø"}
+
 func notANumber(s string, start, at, end int) error {
 	if at < end && s[at] == '.' {
 		if stop := skipDigits(s, at+1, end); stop > at+1 {
@@ -321,6 +329,11 @@ func notANumber(s string, start, at, end int) error {
 	}
 	if r, size := utf8.DecodeRuneInString(s[start:]); strings.ContainsRune("−–—", r) {
 		return wrong(s, start, start+size, say.That("this is not a minus sign that can be read"), say.That("Write a hyphen for minus."), "-").AsSure()
+	}
+	for _, sign := range loose {
+		if rest, ok := strings.CutPrefix(s[start:end], sign); ok && strings.TrimSpace(rest) != "" && unicode.IsDigit(rune(strings.TrimSpace(rest)[0])) {
+			return wrong(s, start, end, say.That("%sign stands in front of the number", say.Quote(sign)), say.That("Write the number and its unit alone."), strings.TrimSpace(rest))
+		}
 	}
 	return generally(wrong(s, start, end, say.That("the quantity does not start with a number"), numberAndUnit, ""), say.That("the time does not start with a number"))
 }

@@ -35,7 +35,7 @@ func TestParseErrors(t *testing.T) {
 		{"-.5 L", "-.5", "missing before", "-0.5"},
 		{"−5 °C", "−", "minus", "-"},
 		{"N·m", "N·m", "start with a number", ""},
-		{"about 5 kg", "about 5 kg", "start with a number", ""},
+		{"about 5 kg", "about 5 kg", "stands in front of the number", "5 kg"},
 		{"1234567890123456789 N", "1234567890123456789", "too long", ""},
 		{"5. L", ". L", "unknown unit", ""},
 	} {

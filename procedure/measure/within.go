@@ -29,6 +29,15 @@ func (r Reading) ParseWithin(s, unit string) (value, tolerance Quantity, err err
 			}
 		}
 	}
+	for _, sign := range toleranceSigns {
+		left, right, found := strings.Cut(s, sign)
+		if start, end := trimmed(left); found && start < end {
+			n, errNumber := r.number(left, start, end)
+			if _, errRight := r.parse(right, ""); errNumber == nil && errRight == nil && n.at == end {
+				return Quantity{}, Quantity{}, wrong(s, start, end, say.That("the number before the tolerance has no unit"), say.That("Write it behind the number, such as 45 N·m ± 10 %."), "")
+			}
+		}
+	}
 	if start, end := trimmed(s); strings.HasPrefix(strings.TrimSpace(s), "±") {
 		return Quantity{}, Quantity{}, wrong(s, start, end, say.That("the value before the tolerance is missing"), say.That("Write both, such as 45 ± 5 N·m."), "")
 	}

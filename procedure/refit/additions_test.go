@@ -272,7 +272,7 @@ func TestWordsByKind(t *testing.T) {
 	const lift = "a: support gearbox with SUPPORT; remove 7, 8; hold\nb: lift gearbox with SUPPORT; set down gearbox on pallet; release gearbox from SUPPORT"
 	lifting := func(supports string) string { return strings.ReplaceAll(lift, "SUPPORT", supports) }
 	const floor, people = "The floor and the path of the load are clear", "Nobody is under the load or in front of it"
-	const seat = "The seat of gearbox is clean and clear; facing: face of gearbox"
+	const seat = "The seat is clean and clear: gearbox; It goes in this way round: face of gearbox"
 	const hook, level = "The lifting gear sits straight and each hook latch is closed", "The support is level and its brakes are on"
 	const grip = "The path to the seat is clear, and everybody has a firm grip"
 	tests := []struct{ name, steps, want string }{

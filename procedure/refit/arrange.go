@@ -17,6 +17,7 @@ func (d *derivation) arrange() {
 	d.releaseLate()
 	d.inOrder() // what was pulled forward for a support may have passed its lock
 	d.fillLast()
+	d.takeOffLate()
 }
 
 // find returns the index of the last act that fits or tightens the fastener; -1 when there is none.
@@ -96,7 +97,7 @@ func (d *derivation) joint(f *state.Fastener) string {
 // tightenJoints lets tightening wait until all that the fastener lines up with is in, unless a part would
 // be over it by then.
 func (d *derivation) tightenJoints() {
-	ring := linesUp(d.out.Assembly)
+	ring := LinesUp(d.out.Assembly)
 	last := map[int]int{} // the place of the last fit of each ring; a fastener in none has one of its own
 	name := func(f *state.Fastener) int {
 		if ring[f.Index] < 0 {
@@ -203,7 +204,11 @@ func (d *derivation) releaseLate() {
 			continue
 		}
 		if !d.wanted(a, at, last) {
+			home := a.home
 			d.move(at, last)
+			if !slices.ContainsFunc(d.acts, func(x *act) bool { return x != a && x.home == home }) {
+				a.home = home // a step of its own: what is looked at before it lets go is said there
+			}
 			continue
 		}
 		// Another part needs the support: tighten at once what is in by now.
@@ -239,7 +244,7 @@ func (d *derivation) takers(release *act) []*state.Fastener {
 	for _, p := range moved {
 		for _, f := range p.Fasteners {
 			outward := slices.ContainsFunc(f.Parts, func(q *state.Part) bool { return !slices.Contains(moved, q) })
-			if !f.Carries() || !outward || d.find(procedure.Fit, f) < 0 || slices.Contains(all, f) {
+			if !f.Carries() || f.Brought || !outward || d.find(procedure.Fit, f) < 0 || slices.Contains(all, f) {
 				continue
 			}
 			all = append(all, f)

@@ -65,7 +65,7 @@ func (d *derivation) confirmations(lift *act) []string {
 	if among[hung] || among[stood] {
 		out = append(out, d.words("refit.hold.people"))
 	}
-	out = append(out, d.words("refit.hold.seat", name(&p.Row)))
+	out = append(out, d.words("refit.hold.seat", short(name(&p.Row))))
 	if p.Face != "" {
 		out = append(out, d.words("refit.face", p.Face))
 	}

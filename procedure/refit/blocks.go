@@ -6,12 +6,12 @@ import (
 	"matchmark/procedure/state"
 )
 
-// linesUp returns for each fastener the name of what it lines up with, -1 for none: fasteners have one name when parts and
+// LinesUp returns for each fastener the name of what it lines up with, -1 for none: fasteners have one name when parts and
 // fasteners lead in a ring through both of them, so that the one that is tight first decides where the other has to
 // go in. Base parts count as one, since they stay as they are.
 //
 // Source: biconnected components of an undirected graph, Hopcroft and Tarjan, 1973 (from memory).
-func linesUp(a *state.Assembly) []int {
+func LinesUp(a *state.Assembly) []int {
 	r := rings{of: make([]int, len(a.Fasteners)), seen: make([]int, len(a.Parts)+1), low: make([]int, len(a.Parts)+1), next: make([][]link, len(a.Parts)+1)}
 	for i := range r.of {
 		r.of[i] = -1
@@ -23,7 +23,7 @@ func linesUp(a *state.Assembly) []int {
 		return p.Index
 	}
 	for _, f := range a.Fasteners {
-		if !f.Carries() {
+		if !f.Carries() || f.Brought {
 			continue
 		}
 		for i := 1; i < len(f.Parts); i++ {

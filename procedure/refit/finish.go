@@ -193,10 +193,10 @@ func (d *derivation) closingStep() *procedure.Step {
 	for len(rest) > 0 {
 		free := func(e *state.Event) bool {
 			return !slices.ContainsFunc(rest, func(x *state.Event) bool {
-				if energy(e) && energy(x) {
-					return x != e && slices.Contains(e.Condition.Requires, x.Condition)
+				if slices.Contains(e.Condition.Requires, x.Condition) {
+					return x != e && !x.Condition.Outlives(e.Condition)
 				}
-				return x != e && slices.Contains(x.Condition.Requires, e.Condition)
+				return x != e && slices.Contains(x.Condition.Requires, e.Condition) && e.Condition.Outlives(x.Condition)
 			})
 		}
 		i := slices.IndexFunc(rest, func(e *state.Event) bool { return energy(e) && free(e) })

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"matchmark/procedure"
+	"matchmark/procedure/claims"
 	"matchmark/procedure/state"
 )
 
@@ -122,6 +123,7 @@ type derivation struct {
 	moved  bool
 	joints []string // the names of the fasteners' joints, once asked for
 	steps  []*procedure.Step
+	names  *claims.Names // what the machine's things are called, once asked for
 	// closing holds the conditions that end last.
 	closing []*state.Event
 }

@@ -61,6 +61,7 @@ nut 10 locks=11
 screw 11
 pin 12 hub gearbox
 clamp 13 motor
+bolt 16 gearbox brought
 clamp 14 motor torque=3
 clamp 15 locks=11
 hose line gearbox frame carries=oil
@@ -137,7 +138,7 @@ func TestTurnedRound(t *testing.T) {
 		{"gear left on", "a: support gearbox with hoist; remove 7, 8; hold\nb: lift gearbox with hoist; set down gearbox on pallet",
 			"b-back-ready:  |\nb-back: lift gearbox with hoist; fit gearbox\na-back: fit 7; fit 8; tighten 7; tighten 8; release gearbox with hoist |"},
 		{"support stays until the joint is tight", "a: remove 7\nb: support gearbox with hoist\nc: remove 8; hold\nd: lift gearbox with hoist; set down gearbox on pallet; release gearbox from hoist",
-			"d-back-ready: support gearbox with hoist |\nd-back: lift gearbox with hoist; fit gearbox\nc-back: fit 8\na-back: fit 7; tighten 8; tighten 7; release gearbox with hoist |"},
+			"d-back-ready: support gearbox with hoist |\nd-back: lift gearbox with hoist; fit gearbox\nc-back: fit 8\na-back: fit 7; tighten 8; tighten 7\nb-back: release gearbox with hoist |"},
 		{"support that another part wants", "a: remove 7\nx: support motor with hoist; remove 2; hold\ny: lift motor with hoist; set down motor on pallet; release motor from hoist\nb: support gearbox with hoist\nc: remove 8; hold\nd: lift gearbox with hoist; set down gearbox on pallet; release gearbox from hoist",
 			"d-back-ready: support gearbox with hoist |\nd-back: lift gearbox with hoist; fit gearbox\nc-back: fit 8\nb-back: tighten 8; release gearbox with hoist\ny-back-ready: support motor with hoist |\ny-back: lift motor with hoist; fit motor\nx-back: fit 2; tighten 2; release motor with hoist\na-back: fit 7; tighten 7 |"},
 		{"on the bench", "a: remove 7, 8; support gearbox with hoist; hold\nb: lift gearbox with hoist; set down gearbox on pallet\nc: remove 5; remove left-foot",
@@ -146,6 +147,9 @@ func TestTurnedRound(t *testing.T) {
 			"b-back: connect line\na-back: fit 9; tighten 9; flush oil; fill oil |"},
 		{"flushed already", "a: drain oil; flush oil", "a-back: fill oil |"},
 		{"condition at its place", "a: establish slack\nb: disconnect belt", "b-back: connect belt\na-back: undo slack |"},
+		{"what was brought goes on and comes off again", "a: fit 16; tighten 16; support gearbox with hoist; remove 7, 8; hold\nb: lift gearbox with hoist; set down gearbox on pallet; release gearbox from hoist\nc: remove 16",
+			"c-back: fit 16; tighten 16\nb-back-ready: support gearbox with hoist |\nb-back: lift gearbox with hoist; fit gearbox\na-back: fit 7; fit 8; tighten 7; tighten 8; release gearbox with hoist; remove 16 |"},
+		{"what was kept on comes off", "a: fit 16; tighten 16; keep 16", "a-back: remove 16 |"},
 		{"passes by itself", "a: establish cool", ""},
 		{"energy last", "a: establish stopped\nb: establish isolated\nc: establish dead; verify dead, isolated\nd: establish slack\ne: disconnect belt",
 			"refit-start: verify dead; verify isolated\ne-back: connect belt\nd-back: undo slack |\nrefit-end: undo isolated; undo dead; undo stopped"},

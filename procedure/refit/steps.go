@@ -95,8 +95,7 @@ func (d *derivation) step(home int, id string, acts []*act, share float64) *proc
 func (d *derivation) describe(s *procedure.Step, home int, acts []*act) *procedure.Step {
 	from := d.out.Job.Steps[home]
 	s.Title = d.title(acts)
-	s.Gap = slices.ContainsFunc(from.Blocks, func(b procedure.Block) bool { return b.Shows().Text != nil && b.Applies(d.out.Job.Variant) })
-	if !s.Gap {
+	if s.Gap = d.unsaid(from, acts); !s.Gap {
 		return s // the acts say all that the removal says
 	}
 	at := slices.IndexFunc(s.Blocks, func(b procedure.Block) bool { return b.Shows().Warning == nil })

@@ -105,7 +105,7 @@ func TestWholeWayBack(t *testing.T) {
 3 lift-back-ready "Hang on the lifting gear: gearbox" 7/14/28 people=3 tools= figure=fig-lift needs=dead
   caution gearbox
   list; support gearbox with hoist
-  hold "Before the lift" signed by "trainer of hang" safe false; The floor and the path of the load are clear; The lifting gear sits straight and each hook latch is closed; Nobody is under the load or in front of it; The seat of gearbox is clean and clear; facing: face of gearbox
+  hold "Before the lift" signed by "trainer of hang" safe false; The floor and the path of the load are clear; The lifting gear sits straight and each hook latch is closed; Nobody is under the load or in front of it; The seat is clean and clear: gearbox; It goes in this way round: face of gearbox
 4 lift-back "Refit: gearbox" 14/28/56 people=3 tools= figure=fig-lift needs=dead stop
   caution gearbox
   list; lift gearbox with hoist; fit gearbox
@@ -211,19 +211,19 @@ func TestWhenSupportsComeAway(t *testing.T) {
 	const motorBack = "y-back-ready: support motor with hoist |\ny-back: lift motor with hoist; fit motor\nx-back: fit 2; tighten 2; release motor with hoist\n"
 	tests := []struct{ name, steps, want string }{
 		{"another part wanted it earlier", "a: remove 7\nb: support gearbox with hoist\nc: remove 8; hold\nd: " + lifted + motor,
-			motorBack + back + "c-back: fit 8\na-back: fit 7; tighten 8; tighten 7; release gearbox with hoist |"},
+			motorBack + back + "c-back: fit 8\na-back: fit 7; tighten 8; tighten 7\nb-back: release gearbox with hoist |"},
 		{"another part wants it later", strings.TrimPrefix(motor, "\n") + "\na: remove 7\nb: support gearbox with hoist\nc: remove 8; hold\nd: " + lifted,
-			back + "c-back: fit 8\na-back: fit 7; tighten 8; tighten 7; release gearbox with hoist\n" + strings.TrimSuffix(motorBack, "\n") + " |"},
+			back + "c-back: fit 8\na-back: fit 7; tighten 8; tighten 7\nb-back: release gearbox with hoist\n" + strings.TrimSuffix(motorBack, "\n") + " |"},
 		{"another part wants another one", "a: remove 7" + strings.ReplaceAll(motor, "hoist", "jack") + "\nb: support gearbox with hoist\nc: remove 8; hold\nd: " + lifted,
-			back + "c-back: fit 8\n" + strings.ReplaceAll(motorBack, "hoist", "jack") + "a-back: fit 7; tighten 8; tighten 7; release gearbox with hoist |"},
+			back + "c-back: fit 8\n" + strings.ReplaceAll(motorBack, "hoist", "jack") + "a-back: fit 7; tighten 8; tighten 7\nb-back: release gearbox with hoist |"},
 		{"none of the part's fasteners came out while it carried", "a: remove 7, 8\nb: support gearbox with hoist; hold\nd: " + lifted,
-			back + "a-back: fit 7; fit 8; tighten 7; tighten 8; release gearbox with hoist |"},
+			back + "a-back: fit 7; fit 8; tighten 7; tighten 8\nb-back: release gearbox with hoist |"},
 		{"what joins it to a part that comes along takes nothing over", "a: remove 5\nb: support gearbox with hoist; remove 7, 8; hold\nd: " + lifted,
 			back + "b-back: fit 7; fit 8; tighten 7; tighten 8; release gearbox with hoist\na-back: fit 5; tighten 5 |"},
 		{"a part that stays in place", "a: support motor with hoist\nb: remove 2\nc: loosen 7",
 			"c-back: tighten 7\nb-back: fit 2; tighten 2\na-back: release motor with hoist |"},
 		{"a part that stays in place, undone before", "a: remove 2\nb: support motor with hoist\nc: loosen 7",
-			"c-back: tighten 7\na-back: fit 2; tighten 2; release motor with hoist |"},
+			"c-back: tighten 7\na-back: fit 2; tighten 2\nb-back: release motor with hoist |"},
 		{"held by a pin", "a: support hub with hoist; remove 4, 12; hold\nd: lift hub with hoist; set down hub on pallet; release hub from hoist\ne: loosen 7",
 			"e-back: tighten 7\nd-back-ready: support hub with hoist |\nd-back: lift hub with hoist; fit hub\na-back: fit 4; fit 12; tighten 4; release hub with hoist |"},
 	}

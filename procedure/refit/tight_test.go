@@ -38,7 +38,7 @@ func TestNothingTightTooEarly(t *testing.T) {
 		{"what a cover hides is tight before it goes on", "a: remove 1; remove hood\nb: remove 2; remove guard\nc: remove 10",
 			"c-back: fit 10; tighten 10\nb-back: fit guard; fit 2; tighten 2\na-back: fit hood; fit 1; tighten 1 |"},
 		{"one circle, of which two stay in until the hoist carries", "a: remove 10 of 9\nb: support gearbox with hoist\nc: remove 2 of 9; hold\nd: lift gearbox with hoist; set down gearbox on pallet; release gearbox from hoist",
-			"d-back-ready: support gearbox with hoist |\nd-back: lift gearbox with hoist; fit gearbox\nc-back: fit 2 of 9\na-back: fit 10 of 9; tighten 9; release gearbox with hoist |"},
+			"d-back-ready: support gearbox with hoist |\nd-back: lift gearbox with hoist; fit gearbox\nc-back: fit 2 of 9\na-back: fit 10 of 9; tighten 9\nb-back: release gearbox with hoist |"},
 		{"some were out and in again on the way", "a: remove 4 of 9; fit 4 of 9; tighten 9\nb: remove 3 of 9", "b-back: fit 3 of 9; tighten 9 |"},
 		{"all that is left comes out without a number", "a: remove 4 of 9\nb: remove 9", "b-back: fit 8 of 9\na-back: fit 4 of 9; tighten 9 |"},
 	} {
@@ -56,7 +56,7 @@ func TestNothingTightTooEarly(t *testing.T) {
 // TestRings finds what lines up with what.
 func TestRings(t *testing.T) {
 	a := state.NewAssembly(statetest.Machine(carried), nil)
-	ring := linesUp(a)
+	ring := LinesUp(a)
 	of := func(id string) int { return ring[a.Fastener(id).Index] }
 	for _, id := range []string{"6", "7", "8", "9"} {
 		if of(id) != of("5") {

@@ -85,15 +85,30 @@ func (d *derivation) laterStart(e *state.Event) bool {
 	})
 }
 
+// fitsLater reports whether what is brought for the job is put on again later in it: only the last time is turned round.
+func (d *derivation) fitsLater(e *state.Event) bool {
+	return slices.ContainsFunc(d.out.Events[e.Index+1:], func(x state.Event) bool {
+		return x.Action.Verb == procedure.Fit && x.Action.Object.ID == e.Action.Object.ID
+	})
+}
+
 func (d *derivation) fastener(e *state.Event, home int) {
 	f := e.Fastener
 	at := d.end.Fastener(f)
 	switch {
+	case f.Brought && e.Action.Verb == procedure.Fit:
+		if !d.fitsLater(e) {
+			d.put(procedure.Remove, e, home)
+		}
 	case e.Action.Verb == procedure.Remove && d.outFor(e) > 0:
 		d.put(procedure.Fit, e, home)
 		if n := d.outFor(e); n < f.Count {
 			d.acts[len(d.acts)-1].pieces = n
 		}
+		if f.Brought && !f.TightAtOnce() {
+			d.put(procedure.Tighten, e, home) // weight comes on it next
+		}
+	case f.Brought:
 	case e.Action.Verb == procedure.Loosen && (at.Is == state.Loose || !f.TightAtOnce()) && d.loosened(f) == e,
 		// Fitted in the job but left finger-tight.
 		e.Action.Verb == procedure.Fit && at.Is == state.Loose && at.Last == int32(e.Index):
@@ -146,7 +161,7 @@ func (d *derivation) tightenUnloosened(home int, events []state.Event) {
 	for i := range events {
 		e := &events[i]
 		f := e.Fastener
-		if f == nil || d.declared[&f.Row] || e.Action.Verb != procedure.Remove || f.TightAtOnce() {
+		if f == nil || f.Brought || d.declared[&f.Row] || e.Action.Verb != procedure.Remove || f.TightAtOnce() {
 			continue
 		}
 		if d.end.Fastener(f).Last == int32(e.Index) && d.outFor(e) > 0 && d.loosened(f) == nil {
@@ -159,6 +174,10 @@ func (d *derivation) part(e *state.Event, home int) {
 	p := e.Part
 	at := d.end.Part(p)
 	switch {
+	case p.Brought && e.Action.Verb == procedure.Fit:
+		if !d.fitsLater(e) {
+			d.put(procedure.Remove, e, home)
+		}
 	case e.Action.Verb == procedure.Hang:
 		// A support that was on when the part left, or still is, comes away here.
 		if with := d.stillOn(e); len(with) > 0 {

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"matchmark/procedure"
+	"matchmark/procedure/claims"
 	"matchmark/procedure/text"
 )
 
@@ -18,6 +19,35 @@ func name(r *procedure.Row) string {
 		return r.ID
 	}
 	return r.Name
+}
+
+// short is a name up to where it begins to explain itself: "Fan unit" of "Fan unit: plate, motor, impeller".
+func short(name string) string {
+	if at := strings.IndexAny(name, ",;:("); at > 0 {
+		return strings.TrimSpace(name[:at])
+	}
+	return name
+}
+
+// unsaid reports whether the words of a step of the job tell more than its acts, so that nobody knows by them how the thing
+// goes back. A row says itself how a condition is undone.
+func (d *derivation) unsaid(from *procedure.Step, acts []*act) bool {
+	if !slices.ContainsFunc(acts, func(a *act) bool { return a.verb != procedure.Undo }) {
+		return false
+	}
+	if d.names == nil {
+		d.names = claims.NamesOf(d.out.Job.Machine, "")
+	}
+	of := procedure.Step{Blocks: slices.DeleteFunc(slices.Clone(from.Blocks), func(b procedure.Block) bool {
+		return !b.Applies(d.out.Job.Variant) || b.Shows().Text == nil && len(b.Shows().Actions) == 0
+	})}
+	said := claims.NewStep(&of, d.out.Job.Machine, d.names)
+	for x := range claims.Sentences(&of, d.names) {
+		if x.Role == claims.Telling && !said.Says(x) {
+			return true
+		}
+	}
+	return false
 }
 
 // title says what a step does by its weightiest actions.
@@ -47,7 +77,7 @@ func (d *derivation) title(acts []*act) string {
 // titles are the keys of the titles of steps, those of the weightiest actions first.
 var titles = [...]string{
 	fitTitle: "refit.step.fit", connectTitle: "refit.step.connect", fillTitle: "refit.step.fill", undoTitle: "",
-	fastenersTitle: "refit.step.fasteners", tightenTitle: "refit.step.tighten", lockTitle: "refit.step.lock",
+	fastenersTitle: "refit.step.fasteners", tightenTitle: "refit.step.tighten", lockTitle: "refit.step.lock", removeTitle: "refit.step.remove",
 	supportTitle: "refit.step.support", supportBelowTitle: "refit.step.support.below", supportHandsTitle: "refit.step.support.hands",
 	releaseTitle: "refit.step.release", releaseBelowTitle: "refit.step.release.below", releaseHandsTitle: "refit.step.release.hands",
 }
@@ -60,6 +90,7 @@ const (
 	fastenersTitle
 	tightenTitle
 	lockTitle
+	removeTitle
 	supportTitle
 	supportBelowTitle
 	supportHandsTitle
@@ -85,6 +116,8 @@ func (d *derivation) weight(a *act) int {
 		return lockTitle
 	case a.verb == procedure.Tighten:
 		return tightenTitle
+	case a.verb == procedure.Remove:
+		return removeTitle
 	case a.verb == procedure.Hang:
 		return supportTitle + int(d.borne(a))
 	}
@@ -96,11 +129,11 @@ func (d *derivation) weight(a *act) int {
 func (d *derivation) called(a *act) string {
 	switch t := d.out.Assembly.Machine.Thing(a.object.ID); {
 	case t.Fastener != nil && name(t.Row) != t.Row.ID:
-		return t.Row.Name + " (" + t.Row.ID + ")"
+		return short(t.Row.Name) + " (" + t.Row.ID + ")"
 	case t.Condition != nil:
 		return t.Condition.Undo
 	default:
-		return name(t.Row)
+		return short(name(t.Row))
 	}
 }
 

@@ -41,6 +41,10 @@ func (r *reader) action(out []*procedure.Action, item *ast.ListItem) []*procedur
 			r.report("unknown-verb", words[0].Span, say.That("there is no action %verb", say.Quote(words[0].ID)), say.That("Write it in small letters: %verb.", say.Word(small)), diagnostic.Replace(words[0].Span, small, true))
 			return out
 		}
+		if verb, ok := verbsByWord[strings.ToLower(words[0].ID)]; ok {
+			r.report("unknown-verb", words[0].Span, say.That("there is no action %verb", say.Quote(words[0].ID)), say.That("Write our word for it: %verb.", say.Word(verb)), diagnostic.Replace(words[0].Span, string(verb), false))
+			return out
+		}
 		otherwise := oneOf(verbNames())
 		if r.isTask(item) {
 			otherwise = say.That("%verbs Where nothing of that is done, take the box out.", otherwise)

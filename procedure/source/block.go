@@ -46,7 +46,12 @@ func (r *reader) openFence(f *fence, in grammar.Place) *block {
 	}
 	b.kind = blockKind(b.opening.kind)
 	if b.kind == nil {
-		r.reportNear("unknown-block", b.kindSpan, say.That("there is no block kind %kind", say.Quote(b.opening.kind)), b.opening.kind, blockNames(), oneOf(blockNames()))
+		what := say.That("there is no block kind %kind", say.Quote(b.opening.kind))
+		if signal, ok := signalWords[strings.ToLower(strings.TrimRight(b.opening.kind, "!:"))]; ok {
+			r.report("unknown-block", b.kindSpan, what, say.That("Write ::: caution %signal.", say.Word(signal)), diagnostic.Replace(b.kindSpan, "caution "+string(signal), false))
+		} else {
+			r.reportNear("unknown-block", b.kindSpan, what, b.opening.kind, blockNames(), oneOf(blockNames()))
+		}
 		// What was likely meant is read on, so that the faults in it are told too.
 		if b.kind = blockKind(diagnostic.Nearest(b.opening.kind, blockNames())); b.kind == nil || !b.kind.AllowedIn(in) {
 			return nil
@@ -248,7 +253,16 @@ func (r *reader) checkValue(a *grammar.Attribute, s string, span text.Span) bool
 				return true
 			}
 		}
-		r.reportNear("attribute-value", span, say.That("%value is not a %attribute", say.Quote(s), say.Word(a.Name)), s, a.Of, oneOf(a.Of))
+		what := say.That("%value is not a %attribute", say.Quote(s), say.Word(a.Name))
+		meant := strings.ToLower(strings.Trim(s, "!.:,;*"))
+		if signal, ok := signalWords[meant]; ok && slices.Contains(a.Of, string(signal)) {
+			meant = string(signal)
+		}
+		if slices.Contains(a.Of, meant) {
+			r.report("attribute-value", span, what, say.That("Write %word.", say.Word(meant)), diagnostic.Replace(span, meant, true))
+			return false
+		}
+		r.reportNear("attribute-value", span, what, s, a.Of, oneOf(a.Of))
 		return false
 	}
 	return true

@@ -38,6 +38,8 @@ func (c *cells) common() procedure.Row {
 	return procedure.Row{ID: id.text, Name: c.words("name"), Variants: c.refs("variants"), Note: c.words("note"), Span: id.span}
 }
 
+func (c *cells) residual() procedure.Residual { return procedure.Residual{Risk: c.words("risk")} }
+
 func (c *cells) words(column string) string { return c.row.get(column).text }
 
 func (c *cells) refs(column string) []procedure.Ref {
@@ -133,7 +135,7 @@ func (c *cells) amount(column string, dims ...measure.Dimension) measure.Quantit
 func (c *cells) torque() (torque, tolerance measure.Quantity) {
 	x := c.row.get("torque")
 	if x.text == "" {
-		return torque, c.amount("tolerance", measure.Torque, measure.Ratio)
+		return torque, c.tolerance()
 	}
 	if !strings.ContainsAny(x.text, "0123456789") {
 		c.r.report("cell-value", x.span, say.That("%value is no torque", say.Quote(x.text)), say.That("Write a number and its unit. When there is none, leave the cell empty and write the reason into the column no-torque."))
@@ -143,20 +145,35 @@ func (c *cells) torque() (torque, tolerance measure.Quantity) {
 	own := c.row.get("tolerance")
 	switch {
 	case tolerance.IsZero():
-		tolerance = c.amount("tolerance", measure.Torque, measure.Ratio)
+		tolerance = c.tolerance()
 	case own.text != "" && !own.shared:
 		c.r.reportSee("cell-value", own.span, say.That("the torque says already what it may deviate"), say.That("Keep one of the two."), x.span, say.That("the torque"))
 	}
 	return torque, tolerance
 }
 
+// tolerance reads a column of tolerances, with or without the sign for both ways.
+func (c *cells) tolerance() measure.Quantity {
+	x := c.row.get("tolerance")
+	for _, sign := range []string{"±", "+/-", "+-"} {
+		if rest, ok := strings.CutPrefix(x.text, sign); ok {
+			x.text = strings.TrimSpace(rest)
+			break
+		}
+	}
+	if x.text == "" {
+		return measure.Quantity{}
+	}
+	return c.r.quantityIn(x.unit, x.text, x.span, measure.Torque, measure.Ratio)
+}
+
 func (c *cells) part() *procedure.Part {
 	return &procedure.Part{
-		Row: c.common(), Letter: c.letter(), Mass: c.amount("mass", measure.Mass), Side: c.choice("side"), Twin: c.ref("twin"),
+		Row: c.common(), Residual: c.residual(), Letter: c.letter(), Mass: c.amount("mass", measure.Mass), Side: c.choice("side"), Twin: c.ref("twin"),
 		Mark: c.words("mark"), Face: c.words("face"), Under: c.refs("under"), Stand: c.words("stand"), Base: c.yes("base"),
 		Hazard: c.words("hazard"), SingleUse: c.yes("single-use"),
 		Centre: c.place("centre"), Seat: c.places("seat"), Feet: c.places("feet"), Round: c.yes("round"),
-		Footprint: c.size("footprint"), Height: c.amount("height", measure.Length),
+		Footprint: c.size("footprint"), Height: c.amount("height", measure.Length), Brought: c.yes("brought"),
 	}
 }
 
@@ -211,8 +228,9 @@ func (c *cells) fastener() *procedure.Fastener {
 	no := c.row.get("no")
 	torque, tolerance := c.torque()
 	f := &procedure.Fastener{
-		Row:    procedure.Row{ID: no.text, Name: c.words("name"), Variants: c.refs("variants"), Note: c.words("note"), Span: no.span},
-		Number: c.whole("no", 0, 1, 999), Kind: procedure.FastenerKind(c.choice("kind")),
+		Row:      procedure.Row{ID: no.text, Name: c.words("name"), Variants: c.refs("variants"), Note: c.words("note"), Span: no.span},
+		Residual: c.residual(),
+		Number:   c.whole("no", 0, 1, 999), Kind: procedure.FastenerKind(c.choice("kind")),
 		Thread: c.words("thread"), ThreadSpan: c.row.get("thread").span,
 		Length: c.amount("length", measure.Length),
 		Class:  c.words("class"), ClassSpan: c.row.get("class").span,
@@ -222,7 +240,7 @@ func (c *cells) fastener() *procedure.Fastener {
 		Tolerance: tolerance, Angle: c.amount("angle", measure.Angle),
 		NoTorque: c.words("no-torque"), Sequence: c.words("sequence"), Treatment: c.words("treatment"), Friction: c.friction(),
 		Reused: c.no("single-use"), Hazard: c.words("hazard"),
-		SingleUse: c.yes("single-use"), Joins: c.refs("joins"), Locks: c.refs("locks"), Bag: c.words("bag"), Joint: c.joint(),
+		SingleUse: c.yes("single-use"), Joins: c.refs("joins"), Locks: c.refs("locks"), Bag: c.words("bag"), Brought: c.yes("brought"), Joint: c.joint(),
 	}
 	f.Stages, f.StagesSpan = c.stages(f), c.row.get("stages").span
 	f.Pattern, f.TightAfter, f.Retorque = c.choice("pattern"), c.refs("tight-after"), c.words("retorque")
@@ -315,14 +333,14 @@ func (c *cells) friction() float64 {
 
 func (c *cells) connection() *procedure.Connection {
 	return &procedure.Connection{
-		Row: c.common(), Kind: c.choice("kind"), Letter: c.letter(), Joins: c.refs("joins"), Needs: c.refs("needs"), Mark: c.words("mark"),
+		Row: c.common(), Residual: c.residual(), Kind: c.choice("kind"), Letter: c.letter(), Joins: c.refs("joins"), Needs: c.refs("needs"), Mark: c.words("mark"),
 		Hazard: c.words("hazard"), Carries: c.ref("carries"), Under: c.refs("under"), Stand: c.words("stand"), Joint: c.joint(),
 	}
 }
 
 func (c *cells) fluid() *procedure.Fluid {
 	return &procedure.Fluid{
-		Row: c.common(), Letter: c.letter(), Quantity: c.amount("quantity", measure.Volume), Drain: c.words("drain"), Under: c.refs("under"), Container: c.ref("container"),
+		Row: c.common(), Residual: c.residual(), Letter: c.letter(), Quantity: c.amount("quantity", measure.Volume), Drain: c.words("drain"), Under: c.refs("under"), Container: c.ref("container"),
 		Hazard: c.words("hazard"), Flush: c.words("flush"), SingleUse: c.yes("single-use"),
 	}
 }
@@ -332,20 +350,20 @@ func (c *cells) support() *procedure.Support {
 		Row: c.common(), Kind: c.choice("kind"), Letter: c.letter(), Capacity: c.amount("capacity", measure.Mass),
 		Legs: c.whole("legs", 0, 1, 4), Angle: c.amount("angle", measure.Angle), OtherAngle: c.amount("other-angle", measure.Angle),
 		Hitch: c.choice("hitch"), Choke: c.amount("choke", measure.Angle), Tag: c.amount("tag", measure.Mass),
-		Per: c.choice("per"), RatedAngle: c.amount("rated-angle", measure.Angle), At: c.places("at"),
+		Per: c.choice("per"), RatedAngle: c.amount("rated-angle", measure.Angle), At: c.places("at"), Into: c.refs("into"),
 	}
 }
 
 func (c *cells) condition() *procedure.Condition {
 	return &procedure.Condition{
 		Row: c.common(), Needs: c.refs("needs"), Undo: c.words("undo"), LostBy: c.refs("lost-by"), Energy: c.yes("energy"),
-		Zone: c.yes("zone"), By: c.refs("by"), ProvedAt: c.refs("proved-at"),
+		Zone: c.yes("zone"), By: c.refs("by"), ProvedAt: c.refs("proved-at"), ProvedBy: c.refs("proved-by"),
 	}
 }
 
 func (c *cells) energySource() *procedure.EnergySource {
 	return &procedure.EnergySource{
-		Row: c.common(), Kind: c.choice("kind"), Where: c.words("where"), Isolated: c.refs("isolated"), Proved: c.refs("proved"),
+		Row: c.common(), Residual: c.residual(), Kind: c.choice("kind"), Where: c.words("where"), Isolated: c.refs("isolated"), Proved: c.refs("proved"),
 		Reaches: c.refs("reaches"), Guards: c.refs("guards"), NoGuards: c.words("no-guards"),
 	}
 }

@@ -50,6 +50,7 @@ var headings = map[string][]string{
 	"drain":       {"drain point", "ablass"},
 	"container":   {"behälter"},
 	"hazard":      {"danger", "gefahr"},
+	"risk":        {"what is left", "restrisiko", "risiko"},
 	"against":     {"protects from", "schützt vor", "gegen"},
 	"flush":       {"spülen"},
 	"capacity":    {"wll", "swl", "rated load", "tragfähigkeit", "nutzlast"},

@@ -35,10 +35,13 @@ var (
 	standColumn   = grammar.Attribute{Name: "stand", Type: grammar.Words, Means: "where it goes when it is off, and in what attitude, so that it cannot roll or fall"}
 	singleUse     = grammar.Attribute{Name: "single-use", Type: grammar.Yes, Means: "a new one goes in, and the old one is thrown away; `no` says that the old one goes back where most throw it away"}
 	hazardColumn  = grammar.Attribute{Name: "hazard", Type: grammar.Words, Means: "what it does to people and floors: " + hazardWords() + ", or in your own words, `its edge cuts`. The first step that touches it warns of it, and its tools protect from it; `none` for nothing"}
+	riskColumn    = grammar.Attribute{Name: "risk", Type: grammar.Words, Means: "what is left of its hazard when all is done that the job says: a harm and a chance of the library's `matrix`, such as `lost days, unlikely`; printed on the risk assessment"}
 	jointColumn   = grammar.Attribute{Name: "joint", Type: grammar.Choice, Of: procedure.Joints, Means: "how it carries weight: `pin` lets the parts turn, `fixed` holds their angle, `none` carries nothing; when empty, three or more at one place between two parts hold the angle, and what joins a part to a base does not"}
 	placeColumn   = grammar.Attribute{Name: "at", Type: grammar.Position, Means: "where it joins: one place, or several among which its number is spread"}
 	ratedColumn   = grammar.Attribute{Name: "rated", Type: grammar.Amount, Means: "the load that it may carry at each place, either way"}
 )
+
+var broughtColumn = grammar.Attribute{Name: "brought", Type: grammar.Yes, Means: "it is put on for the job, as a lifting eye, a guide pin, a bracket or a beam is: `fit` puts it on and `remove` takes it off again before the job ends, or `keep` says why it stays on; the way back puts it on where the job took it off, and takes it off where the job put it on"}
 
 // RegisterForms lists the registers in the order of the reference page.
 func RegisterForms() []RegisterForm { return registerForms }
@@ -56,13 +59,14 @@ var registerForms = []RegisterForm{
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it"},
 		standColumn,
 		{Name: "base", Type: grammar.Yes, Means: "it stays in the machine"},
-		hazardColumn, singleUse,
+		hazardColumn, riskColumn, singleUse,
 		{Name: "centre", Type: grammar.Position, Means: "its centre of mass; with it, and with the places of what joins and carries it, it is worked out whether it keeps its balance"},
 		{Name: "seat", Type: grammar.Position, Means: "where it rests, in its place, on what stays: pads, rails"},
 		{Name: "feet", Type: grammar.Position, Means: "the corners on which it stands once it is set down, in the same coordinates"},
 		{Name: "footprint", Type: grammar.Words, Means: "the size of what it stands on once it is set down, such as `700 mm x 500 mm`, where no places are stated: its centre of mass is taken to be over the middle"},
 		{Name: "height", Type: grammar.Amount, Means: "the height of its centre of mass over its footprint"},
 		{Name: "round", Type: grammar.Yes, Means: "it rolls on a flat floor"},
+		broughtColumn,
 		variantColumn, noteColumn,
 	}},
 	{procedure.FastenerRegister, "Callout numbers: one or several like fasteners that are undone together.", []grammar.Attribute{
@@ -85,13 +89,13 @@ var registerForms = []RegisterForm{
 		{Name: "sequence", Type: grammar.Words, Means: "what else there is to say about the order of tightening"},
 		{Name: "treatment", Type: grammar.Words, Means: "oil, threadlocker, anti-seize, dry"},
 		{Name: "friction", Type: grammar.Decimal, Means: "the nut factor K of T = K·F·d"},
-		singleUse, hazardColumn,
+		singleUse, hazardColumn, riskColumn,
 		{Name: "joins", Type: grammar.Names, Means: "the parts that it holds together, and the connections that it holds: the line of a banjo bolt, the chain of a clip"},
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it can be reached"},
 		{Name: "with", Type: grammar.Words, Means: "what belongs to each piece: `2 washers, nut`"},
 		{Name: "locks", Type: grammar.Names, Means: "the fasteners that it locks"},
 		{Name: "bag", Type: grammar.Words, Means: "the bag or box that it goes into"},
-		jointColumn, placeColumn, ratedColumn,
+		jointColumn, placeColumn, ratedColumn, broughtColumn,
 		variantColumn, noteColumn,
 	}},
 	{procedure.ConnectionRegister, "Hoses, cables, linkages, belts, chains, connectors, earth straps.", []grammar.Attribute{
@@ -102,7 +106,7 @@ var registerForms = []RegisterForm{
 		{Name: "needs", Type: grammar.Names, Means: "the conditions that must hold before it comes off"},
 		{Name: "mark", Type: grammar.Words, Means: "the mark that it needs before it comes off"},
 		{Name: "carries", Type: grammar.Name, Means: "the fluid inside"},
-		hazardColumn,
+		hazardColumn, riskColumn,
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it can be reached"},
 		{Name: "joint", Type: grammar.Choice, Of: procedure.Joints, Means: "`pin` or `fixed` when it carries weight from one part to another, as a flanged pipe does; nothing when it does not: hoses, belts, couplings"},
 		placeColumn, ratedColumn, standColumn, variantColumn, noteColumn,
@@ -114,7 +118,7 @@ var registerForms = []RegisterForm{
 		{Name: "drain", Type: grammar.Words, Means: "where it comes out"},
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it can be reached there"},
 		{Name: "container", Type: grammar.Name, Means: "the container that it goes into"},
-		hazardColumn,
+		hazardColumn, riskColumn,
 		{Name: "flush", Type: grammar.Words, Means: "what must be flushed before filling"},
 		singleUse, variantColumn, noteColumn,
 	}},
@@ -132,6 +136,7 @@ var registerForms = []RegisterForm{
 		{Name: "choke", Type: grammar.Amount, Means: "the angle of a choker hitch at its choke: over 120 deg when it hangs freely"},
 		{Name: "tag", Type: grammar.Amount, Means: "the load that the tag or the maker's table allows for all legs or eye bolts in this arrangement; it goes before what is worked out"},
 		{Name: "at", Type: grammar.Position, Means: "where it stands or hangs on the machine, for acts that do not say so"},
+		{Name: "into", Type: grammar.Names, Means: "the eyes, lugs and beams of the machine that it is hooked into: callout numbers and parts, which are on and tight before it takes weight and as long as it has it"},
 		variantColumn, noteColumn,
 	}},
 	{procedure.ConditionRegister, "States that work needs: isolated, proved dead, cool, slack in the drive.", []grammar.Attribute{
@@ -142,6 +147,7 @@ var registerForms = []RegisterForm{
 		{Name: "energy", Type: grammar.Yes, Means: "it keeps energy away: no work on the machine without it"},
 		{Name: "by", Type: grammar.Names, Means: "what is done to make it hold: the plug that is pulled, the valve that is shut, the bleed that is opened; that is no work before it holds"},
 		{Name: "proved-at", Type: grammar.Names, Means: "the parts at which it is proved: what they are under must be off by then"},
+		{Name: "proved-by", Type: grammar.Names, Means: "the conditions whose proof proves it too, and nothing else does: a valve is proved shut by the bleed behind it, which stays open and silent"},
 		{Name: "zone", Type: grammar.Yes, Means: "it bars the zone of a hanging load"},
 		variantColumn, noteColumn,
 	}},
@@ -154,7 +160,7 @@ var registerForms = []RegisterForm{
 		{Name: "reaches", Type: grammar.Names, Means: "the parts, connections and fluids at which it can hurt somebody; everything when empty"},
 		{Name: "guards", Type: grammar.Names, Means: "the parts that stand against it: they are on before it comes back"},
 		{Name: "no-guards", Type: grammar.Words, Means: "why nothing has to stand against it"},
-		variantColumn, noteColumn,
+		riskColumn, variantColumn, noteColumn,
 	}},
 	{procedure.ToolRegister, "What must lie ready.", []grammar.Attribute{
 		idColumn, nameColumn,

@@ -60,6 +60,7 @@ var sectionKind = grammar.BlockKind{
 // section returns what the steps below a heading get: what it states, and for the rest what the whole file states.
 func (r *reader) section(s *section, whole common) common {
 	whole.chapter = oneLine(r.plainWords(s.heading))
+	r.lostActs(s.heading)
 	if s.braces == nil {
 		return whole
 	}

@@ -3,6 +3,7 @@ package source
 import (
 	"bytes"
 	"slices"
+	"strings"
 
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
@@ -108,6 +109,9 @@ func (fenceParser) Continue(node ast.Node, reader gtext.Reader, pc parser.Contex
 	}
 	line, segment := reader.PeekLine()
 	w, pos := util.IndentWidth(line, reader.LineOffset())
+	if pos < len(line) && isLetter(line[pos]) {
+		return parser.Continue | parser.HasChildren // as most lines: text, which neither closes nor opens anything
+	}
 	if pos < len(line) && takenIn(f, line[pos:], pc) {
 		pos += bytes.IndexByte(line[pos:], ':')
 		return f.close(segment.Start+pos, reader, pc)
@@ -293,8 +297,16 @@ func placeOf(kind string) grammar.Place {
 // kindOfLine is the kind of block that the words behind an opening line's colons name; nil for none.
 func kindOfLine(info []byte) *grammar.BlockKind {
 	start, end := trim(info, 0, len(info))
-	word, _ := (&scanner{src: string(info[start:end])}).word()
-	return blockKind(word)
+	stop := start
+	for stop < end && strings.IndexByte(wordEnds, info[stop]) < 0 {
+		stop++
+	}
+	for i := range blockKinds {
+		if blockKinds[i].Name == string(info[start:stop]) {
+			return &blockKinds[i]
+		}
+	}
+	return nil
 }
 
 // likelyKind is kindOfLine, or the kind that a mistyped word was likely meant as.

@@ -1,6 +1,7 @@
 package source
 
 import (
+	"matchmark/procedure"
 	"reflect"
 	"slices"
 	"strings"
@@ -112,9 +113,17 @@ type glossaryFields struct {
 }
 
 type libraryFields struct {
-	Title    string `yaml:"title" validate:"required" means:"what the library is called"`
-	Language string `yaml:"language" validate:"omitempty,bcp47_language_tag" means:"the language of the pages' fixed words"`
-	Address  string `yaml:"address" validate:"omitempty,http_url" means:"where the site will be served"`
+	Title    string            `yaml:"title" validate:"required" means:"what the library is called"`
+	Language string            `yaml:"language" validate:"omitempty,bcp47_language_tag" means:"the language of the pages' fixed words"`
+	Address  string            `yaml:"address" validate:"omitempty,http_url" means:"where the site will be served"`
+	Papers   []procedure.Paper `yaml:"papers" validate:"dive,oneof=risk isolation assessment release" means:"papers for trainers to be made of each job: risk, isolation, assessment, release"`
+	Chances  []string          `yaml:"chances" validate:"required_with=Matrix,dive,required" means:"how likely it is that somebody is hurt, from the least on"`
+	Matrix   []harmFields      `yaml:"matrix" validate:"required_with=Chances,dive" means:"how what is left of a risk is rated on the risk assessment: a row for each harm, from the least on"`
+}
+
+type harmFields struct {
+	Harm   string   `yaml:"harm" validate:"required" means:"how badly somebody is hurt"`
+	Levels []string `yaml:"levels" validate:"required,dive,required" means:"the level for each of the chances"`
 }
 
 // FileKind is one kind of library file.
@@ -218,6 +227,13 @@ func Settings() FileKind {
 	return FileKind{settingsFile, "The library's own settings, at its root. The file may be missing.", fields(libraryFields{}), `title: Bakery machinery workshop
 language: en
 address: https://shop.example/
+papers: [risk, isolation, assessment, release]
+chances: [unlikely, possible]
+matrix:
+  - harm: first aid
+    levels: [low, low]
+  - harm: lost days
+    levels: [low, medium]
 `}
 }
 

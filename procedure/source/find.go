@@ -144,6 +144,7 @@ func (r *reader) accepts(x *procedure.Reading, words string, span text.Span) boo
 			return false
 		}
 	}
+	r.twoUnits(l, span)
 	x.Accept, x.Limits = words, l
 	return true
 }

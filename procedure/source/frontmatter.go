@@ -352,6 +352,10 @@ func fieldFault(f validator.FieldError) (wrong, advice say.Text) {
 		return say.That("%name is missing", say.Quote(name)), say.That("Add a line `%name: ...`.", say.Word(name))
 	case "required_without", "required_without_all":
 		return say.That("an item names neither a procedure, a refit nor a quiz"), say.That("Write `- procedure: name`, `- refit: name` or `- quiz: name`.")
+	case "required_with":
+		return say.That("%name is missing", say.Quote(name)), say.That("A matrix of risks needs both: `chances: [...]`, and `matrix:` with a row for each harm.")
+	case "oneof":
+		return say.That("%value cannot stand here", value), say.That("Use one of: %words.", say.Word(strings.ReplaceAll(f.Param(), " ", ", ")))
 	case "excluded_with":
 		return say.That("%name cannot stand beside what else this item names", say.Quote(name)), say.That("Make each thing an item of its own.")
 	case "name":

@@ -323,6 +323,12 @@ func (l *Library) settings(fsys fs.FS, newReader func(*text.File) *reader) error
 		return nil
 	}
 	l.Title, l.Address = s.Title, s.Address
+	for _, paper := range procedure.Papers {
+		if slices.Contains(s.Papers, paper) {
+			l.Papers = append(l.Papers, paper)
+		}
+	}
+	l.Matrix = r.matrix(&m, s)
 	if s.Language != "" {
 		l.Language, l.LanguageSpan = s.Language, m.spanOf("language")
 	}
@@ -330,6 +336,20 @@ func (l *Library) settings(fsys fs.FS, newReader func(*text.File) *reader) error
 		l.Address += "/"
 	}
 	return nil
+}
+
+// matrix is the table by which risks are rated; empty where it has no level for each chance.
+func (r *reader) matrix(m *frontMatter, s libraryFields) procedure.RiskMatrix {
+	out := procedure.RiskMatrix{Chances: s.Chances}
+	for i, row := range s.Matrix {
+		if len(row.Levels) != len(s.Chances) {
+			r.report("front-matter-value", m.spanOf(fmt.Sprintf("matrix[%d].levels", i)), say.That("there are %levels levels for %chances chances", say.Count(len(row.Levels)), say.Count(len(s.Chances))),
+				say.That("Write one level for each of the chances."))
+			return procedure.RiskMatrix{}
+		}
+		out.Harms, out.Levels = append(out.Harms, row.Harm), append(out.Levels, row.Levels)
+	}
+	return out
 }
 
 // report adds a diagnostic; its severity is the rule's.

@@ -237,7 +237,10 @@ func (s *scanner) space() {
 }
 
 // word reads up to white space, a quotation mark or a brace.
-func (s *scanner) word() (string, text.Span) { return s.until(" \t\"{") }
+// wordEnds are the signs that a word on an opening line ends before.
+const wordEnds = " \t\"{"
+
+func (s *scanner) word() (string, text.Span) { return s.until(wordEnds) }
 
 func (s *scanner) until(stops string) (string, text.Span) {
 	start := s.pos

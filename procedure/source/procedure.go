@@ -220,12 +220,10 @@ func (r *reader) stepBlocks(b *block, in grammar.Place, for_ procedure.Common, s
 				s.Blocks = append(s.Blocks, r.acts(n, for_, s.Figure)...)
 				return
 			}
-			if r.light {
-				r.likeActs(n)
-			}
 		case *ast.Blockquote:
 			if r.light && isKeyPoint(n) {
 				flush()
+				r.lostCaution(n.FirstChild())
 				s.Blocks = append(s.Blocks, r.keyPoint(n, for_))
 				return
 			}

@@ -73,13 +73,18 @@ func (r *reader) checkProse(n ast.Node) {
 		return
 	case *ast.Paragraph, *ast.TextBlock:
 		r.lostFence(n)
-		r.lostTask(n)
+		r.lostActs(n)
+		r.lostCaution(n)
 		r.lostHeading(n)
 		r.undefinedLinks(n)
 	case *ast.Heading, *extast.TableCell:
+		r.lostActs(n)
 		r.undefinedLinks(n)
 	case *ast.CodeBlock:
 		r.lostFence(n)
+		r.lostActs(n)
+	case *ast.FencedCodeBlock:
+		r.lostActs(n)
 	case *ast.HTMLBlock:
 		if r.silent(n) {
 			return
@@ -98,6 +103,7 @@ func (r *reader) checkProse(n ast.Node) {
 		r.strayBox(n)
 	case *extast.TableRow:
 		r.extraCell(n)
+		r.lostRow(n)
 	case *ast.Image:
 		r.report("picture-in-text", r.near(n), say.That("a picture cannot stand in running text"),
 			say.That("Define a figure block and show it with {figure=name}."))

@@ -32,7 +32,7 @@ func TestRegisterSlips(t *testing.T) {
 		fmt.Fprintf(&out, "=== %s\n%s\n%s\n---\n%s", title, kind, body, said)
 	}
 	t.Logf("%d slips, of which %d are just read", slips, read)
-	if slips < 50 || read < slips/2 {
+	if slips < 100 || read < slips*2/5 {
 		t.Errorf("%d slips, of which %d are read", slips, read)
 	}
 	if golden.FlagUpdate() {

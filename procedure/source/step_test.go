@@ -83,7 +83,7 @@ func TestInspections(t *testing.T) {
 		{"Belt width: 12 mm to 13 mm", "Belt width", "12 mm to 13 mm", "12 mm", "13 mm"},
 		{"Play: at most 0.1 mm.", "Play", "at most 0.1 mm.", "", "0.1 mm"},
 		{"Tread: at least 3 mm", "Tread", "at least 3 mm", "3 mm", ""},
-		{"Tread: at least 3 mm on both sides", "Tread", "at least 3 mm on both sides", "", ""},
+		{"Tread: at least 3 mm, at most 5 mm", "Tread", "at least 3 mm, at most 5 mm", "3 mm", "5 mm"},
 
 		{"*Oil* in `tank`: clear", "Oil in tank", "clear", "", ""},
 		{"Colour\n  and smell: clear", "Colour and smell", "clear", "", ""},

@@ -1,6 +1,7 @@
 package source
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -73,7 +74,7 @@ type column struct{ name, unit string }
 // register's form, and every cell is kept or reported.
 func (r *reader) table(t *ast.Table, form *RegisterForm) []row {
 	g := grid{r: r, form: form}
-	var out []row
+	out := make([]row, 0, t.ChildCount())
 	for n := t.FirstChild(); n != nil; n = n.NextSibling() {
 		if head, ok := n.(*ast.TableHeader); ok {
 			g.heading(r.headingCells(head))
@@ -225,7 +226,7 @@ func (g *grid) row(cells []cell) (w row, ok bool) {
 		if i == 0 {
 			w.span = x.span
 		}
-		if i < len(g.columns) && g.columns[i].name != "" && x.text != "" {
+		if i < len(g.columns) && g.columns[i].name != "" && x.text != "" && g.r.usableCell(&x) {
 			x.unit = g.columns[i].unit
 			if g.columns[i].name == "no" {
 				x.text = strings.TrimSuffix(x.text, ".") // 1. as in a list
@@ -258,7 +259,7 @@ func (g *grid) idle(cells []cell) bool {
 	if first == "" || heading {
 		return true
 	}
-	return (key == "" || key == first) && slices.Contains(totals, plainHeading(first))
+	return (key == "" || key == first) && strings.IndexByte("tgszTGSZ*_", first[0]) >= 0 && slices.Contains(totals, plainHeading(first))
 }
 
 // extraCell reports what stands behind a row's last column: Markdown would drop it without a word.
@@ -297,4 +298,47 @@ func (r *reader) cell(n gast.Node) cell {
 		text: strings.ReplaceAll(string(r.src[start:end]), `\|`, `|`),
 		span: r.segment(start, end),
 	}
+}
+
+var (
+	// sheetError is what spreadsheets put into a cell that they cannot work out: #REF!, #N/A, #WERT!.
+	sheetError = regexp.MustCompile(`^#[A-ZÄÖÜ][A-ZÄÖÜ0-9/_]*[!?]?$`)
+	// sheetDate is what spreadsheets make of 8-10 and 5/16.
+	sheetDate = regexp.MustCompile(`^\d{1,2}[-./ ]+(?:Jan|Feb|Mar|Mär|Mrz|Apr|May|Mai|Jun|Jul|Aug|Sep|Oct|Okt|Nov|Dec|Dez)[a-zä]*\.?$`)
+	// cellTag is a tag of HTML.
+	cellTag = regexp.MustCompile(`</?[a-zA-Z][a-zA-Z0-9]*(?: [^<>]*)?/?>`)
+)
+
+// usableCell reports what a spreadsheet leaves in a cell besides its value. The apostrophe that makes a text of a number is taken off.
+func (r *reader) usableCell(x *cell) bool {
+	c := x.text[0]
+	if strings.IndexByte("#='*`", c) < 0 && !(isDigit(c) && strings.ContainsAny(x.text, "JFMASOND")) && strings.IndexByte(x.text, '<') < 0 {
+		return true
+	}
+	for _, mark := range []string{"**", "*", "`"} {
+		if n := len(mark); len(x.text) > 2*n && strings.HasPrefix(x.text, mark) && strings.HasSuffix(x.text, mark) && x.span.Text() == x.text {
+			x.text, x.span = x.text[n:len(x.text)-n], x.span.Sub(n, len(x.text)-n)
+		}
+	}
+	switch {
+	case sheetError.MatchString(x.text):
+		r.report("cell-value", x.span, say.That("%value is an error of the spreadsheet", say.Quote(x.text)), say.That("Mend the formula there, or write the value into this cell."))
+		return false
+	case x.text[0] == '=' && len(x.text) > 1:
+		r.report("cell-value", x.span, say.That("%value is a formula, and nothing is worked out here", say.Quote(x.text)), say.That("Write the value that it gives."))
+		return false
+	case isDigit(c) && sheetDate.MatchString(x.text):
+		r.report("cell-value", x.span, say.That("%value is a date: the spreadsheet made one of a range or a fraction", say.Quote(x.text)), say.That("Write the value that was meant, such as 8-10; in the spreadsheet, format the column as text first."))
+		return false
+	case x.text[0] == '\'' && len(x.text) > 1:
+		x.text = x.text[1:]
+	}
+	if tag := cellTag.FindStringIndex(x.text); tag != nil {
+		at := x.span
+		if at.Text() == x.text {
+			at = at.Sub(tag[0], tag[1])
+		}
+		r.report("raw-html", at, say.That("HTML is not passed through; it is shown as text"), say.That("Write the cell in one line, with a comma between several names."))
+	}
+	return true
 }

@@ -64,6 +64,9 @@ func boxOf(s []byte) int {
 	if len(s) < 2 || s[0] != '[' {
 		return 0
 	}
+	if string(s) == box+" " {
+		return len(s)
+	}
 	if bytes.HasPrefix(s, []byte(box+" ")) && len(s) > len(box)+1 && s[len(box)+1] > ' ' && s[len(box)+1] < utf8.RuneSelf {
 		return len(box) + 1 // as nearly all are
 	}
@@ -167,6 +170,9 @@ func (r *reader) tasks(list *ast.List) []task {
 		if r.isTask(item) {
 			r.checkBox(item)
 		} else {
+			if first := item.FirstChild(); first != nil && first.Type() == ast.TypeBlock && first.Lines().Len() > 0 && r.lostItem(first) {
+				continue
+			}
 			at := r.spanOf(item)
 			r.report("task-form", at, say.That("this item of a task list has no box"), say.That("Write - [ ] and what is done; text belongs in a list of its own."),
 				diagnostic.Insert(at, box+" ", false))
@@ -193,62 +199,6 @@ func (r *reader) tasks(list *ast.List) []task {
 func (r *reader) strayBox(item *ast.ListItem) {
 	if at := r.boxSpan(item); r.light && at.Valid() {
 		r.report("task-form", at.Sub(0, len(strings.TrimRight(at.Text(), whitespace))), say.That("a box stands here, where nothing is done"), say.That("Take the box out; acts stand in the step itself."), diagnostic.Remove(at, true))
-	}
-}
-
-// bullets are the marks that word processors put in front of list items; Markdown takes them for text.
-const bullets = "•◦▪‣·●○■□☐–—-*+"
-
-// lostTask reports lines of text that were likely meant as tasks.
-func (r *reader) lostTask(n ast.Node) {
-	if !r.light {
-		return
-	}
-	lines := n.Lines()
-	for i := range lines.Len() {
-		line := lines.At(i)
-		start, end := trim(r.src, line.Start, line.Stop)
-		if start == end || isLetter(r.src[start]) {
-			continue // neither a mark nor a box
-		}
-		words := strings.TrimLeft(string(r.src[start:end]), bullets+" \t\u00a0")
-		marked := len(words) < end-start
-		at := boxOf([]byte(words))
-		act := strings.TrimLeft(words[at:], " \t\u00a0")
-		if rule := ruleOf(act, act); (marked || at > 0) && rule != nil {
-			span := r.segment(start, end)
-			r.report("task-form", span, say.That("this line is no list item, so nothing is done"), say.That("Write it as - [ ] %act.", say.Name(act)), diagnostic.Replace(span.Sub(0, end-start-len(act)), "- "+box+" ", true))
-		}
-	}
-}
-
-func isLetter(c byte) bool { return 'a' <= c|0x20 && c|0x20 <= 'z' }
-
-// likeActs reports items of a list of text that read like acts whose box is missing.
-func (r *reader) likeActs(list *ast.List) {
-	for i := list.FirstChild(); i != nil; i = i.NextSibling() {
-		first := i.FirstChild()
-		if first == nil || first.Type() != ast.TypeBlock || first.Lines() == nil || first.Lines().Len() != 1 {
-			continue
-		}
-		line := first.Lines().At(0)
-		words, _, _ := strings.Cut(strings.TrimSpace(string(r.src[line.Start:line.Stop])), ": ")
-		rule := ruleOf(words, words)
-		if rule == nil {
-			continue
-		}
-		names := words[len(rule.Verb):]
-		if at := wordAt(names, rule.Word); at >= 0 {
-			names = names[:at]
-		} else if rule.NeedsWith {
-			continue
-		}
-		refs := splitRefs(names, text.Span{})
-		if len(refs) > 0 && !slices.ContainsFunc(refs, func(x procedure.Ref) bool { return !isName(x.ID) && !isCallout(x.ID) }) {
-			at := r.spanOf(i)
-			r.report("act-without-box", at, say.That("this reads like an act, but has no box: it is shown as text"), say.That("Write - [ ] %act, or other words.", say.Name(words)),
-				diagnostic.Insert(at, box+" ", false))
-		}
 	}
 }
 

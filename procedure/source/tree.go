@@ -30,7 +30,12 @@ func (r *reader) tree(nodes ...ast.Node) []prose.Node {
 }
 
 // plainWords returns the words of a block with inline content, outside of any prose.
-func (r *reader) plainWords(n ast.Node) string { return procedure.Prose{Nodes: r.tree(n)}.Plain() }
+func (r *reader) plainWords(n ast.Node) string {
+	if t, ok := n.FirstChild().(*ast.Text); ok && t.NextSibling() == nil && !t.HardLineBreak() && !t.SoftLineBreak() {
+		return strings.TrimRight(strings.TrimLeft(resolved(r.value(t.Segment)), " \t"), " ") // as most are
+	}
+	return procedure.Prose{Nodes: r.tree(n)}.Plain()
+}
 
 // addNode adds a node with all that is in it. HTML becomes the words that it is;
 // what is reported as an error adds its words alone, or nothing.

@@ -66,6 +66,9 @@ func applyFastener(e *Event) {
 		s.Last = int32(e.Index)
 	}
 	e.After.setFastener(e.Fastener, s)
+	if s.Is == Tight && was != Tight {
+		e.lose(e.Fastener.ends)
+	}
 }
 
 func applyPart(e *Event) {
@@ -141,15 +144,31 @@ func (e *Event) moveTo(place Place, on []*Support) {
 	}
 }
 
+// putOn is the part that a brought one is put on where that has left its place: what it is joined to; nil for none.
+func (s *State) putOn(p *Part) *Part {
+	for _, f := range p.Fasteners {
+		for _, q := range f.Parts {
+			if q != p && !q.Brought && (s.part(q).Is == Down || s.part(q).Is == Lifted) {
+				return q
+			}
+		}
+	}
+	return nil
+}
+
 // fit puts the part into its place with what rides on it. A part that came off
-// another one on the bench goes back to where that one is.
+// another one on the bench goes back to where that one is, and so does what is brought for it.
 func (e *Event) fit() {
 	p := e.Part
 	s := e.Before.Part(p)
-	place, on, by, host := InPlace, []*Support(nil), (*procedure.Action)(nil), (*Part)(nil)
-	if s.Rides != nil && !s.Aboard {
-		at := e.Before.Part(s.Rides)
-		place, on, by, host = at.Is, at.On, at.DownBy, s.Rides
+	place, on, by := InPlace, []*Support(nil), (*procedure.Action)(nil)
+	host := s.Rides
+	if p.Brought {
+		host = e.Before.putOn(p)
+	}
+	if host != nil && !s.Aboard {
+		at := e.Before.Part(host)
+		place, on, by = at.Is, at.On, at.DownBy
 	}
 	e.Moved = e.Before.moving(p, e.Action.Verb)
 	for _, q := range e.Moved {
@@ -232,6 +251,12 @@ func applyCondition(e *Event) {
 		e.After.setCondition(c, s)
 	}
 	switch e.Action.Verb {
+	case procedure.Verify:
+		for _, x := range c.Proves {
+			if s.Is == Verified && e.Before.Condition(x).Holds() {
+				e.After.setCondition(x, ConditionState{Is: Verified, Last: int32(e.Index)})
+			}
+		}
 	case procedure.Establish:
 		e.lose(c.ends)
 	case procedure.Undo:

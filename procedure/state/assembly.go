@@ -52,6 +52,9 @@ func NewAssembly(m *procedure.Machine, v *procedure.Variant) *Assembly {
 	a.Connections = enter(a, m.Connections, func(x *procedure.Connection, i int) (*procedure.Row, Connection) {
 		return &x.Row, Connection{Connection: x, Index: i}
 	})
+	for _, x := range a.Supports {
+		x.Eyes, x.Lugs = resolve[*Fastener](a, x.Into), resolve[*Part](a, x.Into)
+	}
 	a.join()
 	a.plug()
 	a.root()
@@ -115,12 +118,20 @@ func (a *Assembly) join() {
 		for _, n := range c.Requires {
 			n.RequiredBy = append(n.RequiredBy, c)
 		}
+		for _, by := range resolve[*Condition](a, c.ProvedBy) {
+			by.Proves = append(by.Proves, c)
+		}
 		for _, p := range resolve[*Part](a, c.ProvedAt) {
 			c.Covers = append(c.Covers, p.Covers...)
 		}
 		// What isolates ends it when it goes back: the plug is pushed in, the guard is shut.
 		for _, r := range slices.Concat(c.LostBy, c.By) {
 			switch x := a.byID[r.ID].(type) {
+			case *Fastener: // that makes it
+				if c.MadeBy(r.ID) {
+					x.ends = append(x.ends, c)
+					c.bleeds = true
+				}
 			case *Part:
 				x.ends = append(x.ends, c)
 			case *Connection:
@@ -154,7 +165,8 @@ func (a *Assembly) plug() {
 	}
 }
 
-// root finds the parts that hang, over any number of others, on a base part.
+// root finds the parts that hang, over any number of others, on a base part. What is brought for the job holds nothing before it
+// is on; a part that is brought always hangs on what it is put on.
 func (a *Assembly) root() {
 	var queue []*Part
 	reach := func(parts []*Part) {
@@ -168,7 +180,10 @@ func (a *Assembly) root() {
 	for _, p := range a.Parts {
 		p.Seated = !slices.ContainsFunc(p.Connections, func(c *Connection) bool { return c.Bears() })
 		for _, f := range p.Fasteners {
-			p.Seated = p.Seated && !f.Carries()
+			p.Seated = p.Seated && (!f.Carries() || f.Brought)
+		}
+		if p.Brought {
+			p.Seated, p.Rooted = false, true
 		}
 		if p.Base {
 			p.Rooted = true
@@ -179,7 +194,7 @@ func (a *Assembly) root() {
 		p := queue[0]
 		queue = queue[1:]
 		for _, f := range p.Fasteners {
-			if !f.Carries() {
+			if !f.Carries() || f.Brought {
 				continue
 			}
 			reach(f.Parts)

@@ -46,7 +46,7 @@ func ProofsAfterStop(out, t *Trace, i int) []Proof {
 func (t *Trace) reliesOn(c *Condition, i int) bool {
 	for _, e := range t.From(i) {
 		switch {
-		case e.Condition == c && e.Action.Verb == procedure.Verify, !e.Before.Condition(c).Holds():
+		case e.Proves(c), !e.Before.Condition(c).Holds():
 			return false
 		case e.Works():
 			return true
@@ -58,7 +58,7 @@ func (t *Trace) reliesOn(c *Condition, i int) bool {
 // provedBefore returns the last step before an event that proves the condition.
 func (t *Trace) provedBefore(c *Condition, event int) (Proof, bool) {
 	for i := range slices.Backward(t.Events[:event]) {
-		if e := &t.Events[i]; e.Condition == c && e.Action.Verb == procedure.Verify {
+		if e := &t.Events[i]; e.Proves(c) {
 			return Proof{t.Job, e.Step}, true
 		}
 	}

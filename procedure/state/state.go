@@ -22,11 +22,21 @@ type course struct {
 }
 
 // Assembled returns the state of the assembled machine: all fasteners tight, all
-// parts in place, all fluids full, no condition established.
+// parts in place, all fluids full, no condition established. What is brought for the job is outside.
 func Assembled(a *Assembly) *State {
 	return &State{Assembly: a, at: None, course: &course{
-		fasteners:   newTimeline(len(a.Fasteners), FastenerState{Last: None, Kept: None}),
-		parts:       newTimeline(len(a.Parts), PartState{Last: None}),
+		fasteners: startingFrom(len(a.Fasteners), func(i int) FastenerState {
+			if f := a.Fasteners[i]; f.Brought {
+				return FastenerState{Is: Out, Gone: int16(f.Count), Last: None, Kept: None}
+			}
+			return FastenerState{Last: None, Kept: None}
+		}),
+		parts: startingFrom(len(a.Parts), func(i int) PartState {
+			if a.Parts[i].Brought {
+				return PartState{Is: Off, Last: None}
+			}
+			return PartState{Last: None}
+		}),
 		connections: newTimeline(len(a.Connections), ConnectionState{Last: None}),
 		fluids:      newTimeline(len(a.Fluids), FluidState{Last: None}),
 		conditions:  newTimeline(len(a.Conditions), ConditionState{Last: None}),

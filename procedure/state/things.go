@@ -41,6 +41,8 @@ type Fastener struct {
 	Lockers, Locked []*Fastener
 	// Index is the fastener's place in Assembly.Fasteners.
 	Index int
+
+	ends []*Condition
 }
 
 // Connection is a hose, cable, belt or the like with what it joins and needs.
@@ -79,6 +81,9 @@ type Support struct {
 	*procedure.Support
 	// Kg is the rated capacity in kilograms; zero when not stated.
 	Kg float64
+	// Eyes and Lugs are what it is hooked into.
+	Eyes []*Fastener
+	Lugs []*Part
 	// Index is the support's place in Assembly.Supports.
 	Index int
 }
@@ -96,6 +101,9 @@ type Condition struct {
 	Reaches []procedure.Ref
 	// Covers are the parts over those at which it is proved.
 	Covers []*Part
+	// Proves are the conditions that are proved with it.
+	Proves []*Condition
+	bleeds bool // a fastener makes it: a bleed, a drain
 	// Index is the condition's place in Assembly.Conditions.
 	Index int
 
@@ -114,8 +122,11 @@ func (f *Fastener) Carries() bool {
 	return false
 }
 
-// Ties reports whether a part that the fastener joins cannot leave while the fastener is in.
+// Ties reports whether a part that the fastener joins cannot leave while the fastener is in. An eye that is brought leaves with its part.
 func (f *Fastener) Ties() bool {
+	if f.Brought && len(f.Parts) == 1 {
+		return false
+	}
 	switch f.Kind {
 	case procedure.Plug, procedure.Stud, procedure.Key:
 		return false
@@ -140,6 +151,12 @@ func (f *Fastener) Rigid() bool {
 
 // Joins reports whether the fastener joins the part.
 func (f *Fastener) Joins(p *Part) bool { return slices.Contains(f.Parts, p) }
+
+// Outlives reports whether another condition, which needs this one, ends before it. What is proved dead ends with the lock; but a
+// bleed is shut before the valve opens that it proved.
+func (c *Condition) Outlives(x *Condition) bool {
+	return !c.Energy || !x.Energy || x.bleeds || slices.Contains(x.Proves, c)
+}
 
 // MadeBy reports whether the condition's row names the thing as what is done to make it hold.
 func (c *Condition) MadeBy(id string) bool {

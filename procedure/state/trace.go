@@ -71,6 +71,11 @@ func (e *Event) Works() bool {
 	return false
 }
 
+// Proves reports whether the action proves the condition, by itself or by another one that proves it.
+func (e *Event) Proves(c *Condition) bool {
+	return e.Action.Verb == procedure.Verify && e.Condition != nil && (e.Condition == c || slices.Contains(e.Condition.Proves, c))
+}
+
 // Hold returns the step's hold point; nil when it has none.
 func Hold(s *procedure.Step) *procedure.Hold {
 	for _, b := range s.Blocks {

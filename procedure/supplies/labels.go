@@ -46,7 +46,7 @@ func Bags(job *procedure.Job) []Bag {
 	for _, step := range job.Steps {
 		for _, a := range step.Actions() {
 			t := job.Machine.Thing(a.Object.ID)
-			if a.Verb != procedure.Remove || t == nil || t.Fastener == nil || seen[t.Fastener] {
+			if a.Verb != procedure.Remove || t == nil || t.Fastener == nil || t.Fastener.Brought || seen[t.Fastener] {
 				continue
 			}
 			seen[t.Fastener] = true
@@ -87,7 +87,7 @@ func Labels(job *procedure.Job) []Label {
 func comesOff(job *procedure.Job, t *procedure.Thing, v procedure.Verb) bool {
 	switch v {
 	case procedure.Remove:
-		return t.Part != nil && !t.Part.SingleUse // what is thrown away needs no label
+		return t.Part != nil && !t.Part.SingleUse && !t.Part.Brought // what is thrown away, or goes back to the stores, needs no label
 	case procedure.Lift:
 		return t.Part != nil && job.Procedure.Removal == nil // a refitting lifts parts home
 	case procedure.Disconnect:

@@ -15,6 +15,8 @@ type List struct {
 	Tools []Group
 	// Supports are the hoists, slings and stands that carry parts.
 	Supports []Support
+	// Brought are the parts and fasteners that are put on for the job and leave again.
+	Brought []Brought
 	// Drains are the fluids that come out, in the order of the steps.
 	Drains []Drain
 	// Renewals are the single-use fasteners, fluids and parts for which a new one must lie ready.
@@ -57,6 +59,7 @@ func For(job *procedure.Job) List {
 	return List{
 		Tools:      tools(job, steps),
 		Supports:   supports(job),
+		Brought:    brought(job),
 		Drains:     drains(job),
 		Renewals:   renewals(job),
 		Wrench:     w,
@@ -131,6 +134,47 @@ func supports(job *procedure.Job) []Support {
 	for _, s := range job.Machine.Supports {
 		if f := found[s.ID]; f != nil {
 			out = append(out, *f)
+		}
+	}
+	return out
+}
+
+// Brought is a part or a fastener that is put on for the job; one of the two is set.
+type Brought struct {
+	Part     *procedure.Part
+	Fastener *procedure.Fastener
+	// Steps are those that do something with it, ascending, and Last where it comes off for good; 0 when it does not.
+	Steps []int
+	Last  int
+}
+
+// brought lists what is put on for the job, in the order of the registers.
+func brought(job *procedure.Job) []Brought {
+	found := map[*procedure.Row]*Brought{}
+	for _, s := range job.Steps {
+		for _, a := range s.Actions() {
+			t := job.Machine.Thing(a.Object.ID)
+			if t == nil || (t.Part == nil || !t.Part.Brought) && (t.Fastener == nil || !t.Fastener.Brought) {
+				continue
+			}
+			b := found[t.Row]
+			if b == nil {
+				b = &Brought{Part: t.Part, Fastener: t.Fastener}
+				found[t.Row] = b
+			}
+			b.Steps = note(b.Steps, s.Number)
+			switch a.Verb {
+			case procedure.Remove:
+				b.Last = s.Number
+			case procedure.Fit:
+				b.Last = 0
+			}
+		}
+	}
+	var out []Brought
+	for _, t := range job.Machine.Things() {
+		if b := found[t.Row]; b != nil {
+			out = append(out, *b)
 		}
 	}
 	return out

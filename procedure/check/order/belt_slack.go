@@ -22,7 +22,7 @@ var beltSlack = Check{
 			if c == nil || told[c] || e.Action.Verb != procedure.Disconnect || len(c.Needs) > 0 {
 				return
 			}
-			if c.Kind != procedure.Belt && c.Kind != procedure.Chain {
+			if !drives(c) {
 				return
 			}
 			told[c] = true

@@ -51,7 +51,7 @@ func (f *Facts) Precedence() *order.Precedence { return f.precedence() }
 func Checks() []Check {
 	return []Check{
 		removedTwice, fittedTwice, notThere, baseLeaves, stillJoined, stillHeld, stillCovered, outOfReach, outOfSight, nothingToJoin,
-		keptTooShort, keptForgotten, leftUnheld, leftLoose, leftOut, piecesDiffer, tightEarly, jointOpen, retorqueMissing, refitGap,
+		broughtLeft, eyeMissing, keptTooShort, keptForgotten, leftUnheld, leftLoose, leftOut, piecesDiffer, tightEarly, jointOpen, setOnLoose, retorqueMissing, refitGap,
 		hangsOnNothing, hangsOnLoose, overCapacity, noBalance, jointOverloaded, holdsDown, hangsCrooked, halfHeld, wrongSupport, liftUnsupported, releasedLifted, setDownUnlifted, tipsOver, tipsEasily, rollsAway, bareHook, standsSomehow, supportBusy, loadLeftHanging, supportLeftOn,
 		massUnknown, capacityUnknown, noBase,
 		energyFirst, conditionNotHeld, conditionUnready, isolationUnmade, provedFirst, proofCovered, proofLapses, energyReturns, startUnwarned, undoOrder,

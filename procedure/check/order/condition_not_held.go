@@ -10,7 +10,7 @@ import (
 var conditionNotHeld = Check{
 	Rule: diagnostic.Rule{
 		Code: "condition-not-held", Severity: diagnostic.Error, Title: "Needed condition does not hold",
-		Wrong: "A step, or a connection that comes off, needs a condition that does not hold then.",
+		Wrong: "A step, a connection that comes off, or a belt or chain that goes on, needs a condition that does not hold then.",
 		Why:   "The belt is still under tension, the oven still hot, the zone not barred.",
 		Do:    "Establish the condition before, or move the step.",
 	},
@@ -31,7 +31,13 @@ var conditionNotHeld = Check{
 			}
 		}
 		each(f, func(e *state.Event) {
-			if e.Connection == nil || e.Action.Verb != procedure.Disconnect {
+			if e.Connection == nil {
+				return
+			}
+			if e.Action.Verb == procedure.Connect {
+				laidOnTight(f, e, report)
+			}
+			if e.Action.Verb != procedure.Disconnect {
 				return
 			}
 			for _, c := range e.Connection.Conditions {
@@ -46,4 +52,26 @@ var conditionNotHeld = Check{
 			}
 		})
 	},
+}
+
+// laidOnTight reports a belt or a chain that goes on while what it needs to come off does not hold: its drive is set already.
+func laidOnTight(f *Facts, e *state.Event, report func(diagnostic.Diagnostic)) {
+	if !drives(e.Connection) {
+		return
+	}
+	for _, c := range e.Connection.Conditions {
+		if c.Energy || e.Before.Condition(c).Holds() {
+			continue
+		}
+		why, at := whyNot(f, e, c)
+		report(diagnostic.Diagnostic{
+			Span: object(e), Wrong: say.That("the %connection goes on in step %step and needs %condition, but %why", say.Name(e.Connection.ID), number(e), say.Name(c.ID), why),
+			Advice: say.That("Connect the %connection first.", say.Name(e.Connection.ID)), See: append(see(at, say.That("here")), registered(&e.Connection.Row)),
+		})
+	}
+}
+
+// drives reports whether a connection is a belt or a chain.
+func drives(c *state.Connection) bool {
+	return c.Kind == procedure.Belt || c.Kind == procedure.Chain
 }

@@ -37,7 +37,7 @@ var energyFirst = Check{
 					if f.Out != nil {
 						begins = []diagnostic.Related{{Span: f.Job.Steps[0].Span, Says: say.That("the refitting begins here, after a stop")}}
 					}
-					proof := find(f, e.Index, func(x *state.Event) bool { return x.Condition == c && x.Action.Verb == procedure.Verify })
+					proof := find(f, e.Index, func(x *state.Event) bool { return x.Proves(c) })
 					why, at = when(e, proof, say.That("it is established, but proved only"), say.That("it is established, but never proved")), proof
 				}
 				report(diagnostic.Diagnostic{

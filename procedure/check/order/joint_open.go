@@ -5,6 +5,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/refit"
 	"matchmark/procedure/say"
 	"matchmark/procedure/state"
 )
@@ -12,23 +13,27 @@ import (
 var jointOpen = Check{
 	Rule: diagnostic.Rule{
 		Code: "joint-open", Severity: diagnostic.Warning, Title: "Tight before the whole joint is in",
-		Wrong: "A fastener is tightened while others that join the same parts, or others of its own pieces, are not in yet.",
+		Wrong: "A fastener is tightened while others that join the same parts, hold the same part to another one, or others of its own pieces, are not in yet.",
 		Why:   "The first one that is tight decides where the part stands. The rest then goes in with force, or not at all.",
 		Do:    "Run all pieces of the joint in by hand, then tighten them.",
 	},
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
+		ring := refit.LinesUp(f.Trace.Assembly)
 		each(f, func(e *state.Event) {
 			x := e.Fastener
 			if x == nil || e.Action.Verb != procedure.Tighten || e.Before.Fastener(x).Is != state.Loose {
 				return
 			}
-			for _, g := range joint(f.Trace.Assembly, x) {
+			for _, g := range append(joint(f.Trace.Assembly, x), linedUp(f.Trace.Assembly, x, ring)...) {
 				in := comesIn(f, e, g)
 				if e.After.Fastener(g).Gone == 0 || in == nil || slices.Contains(x.First, g) || carriesMeanwhile(f, e, in) {
 					continue
 				}
 				before := say.That("%other is in, which joins the same parts", pieces(e, g))
-				if g == x {
+				switch {
+				case len(g.Parts) != len(x.Parts) || slices.ContainsFunc(g.Parts, func(p *state.Part) bool { return !x.Joins(p) }):
+					before = say.That("%other is in, whose holes have to line up too", pieces(e, g))
+				case g == x:
 					before = say.That("all of its pieces are in: %out are out", say.Count(int(e.After.Fastener(x).Gone)))
 				}
 				report(diagnostic.Diagnostic{
@@ -60,6 +65,22 @@ func joint(a *state.Assembly, f *state.Fastener) []*state.Fastener {
 		switch {
 		case !within:
 		case len(g.Parts) > 1 && (g.Kind == procedure.Pin || g.Kind == procedure.Key), len(g.Parts) == len(f.Parts) && g.Carries() && !g.Rigid():
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+// linedUp returns the other fasteners that hold a part of this one's to something else and lead back through it in a ring, such as a
+// bracket's other foot: the one that is tight first decides whether the rest lines up.
+func linedUp(a *state.Assembly, f *state.Fastener, ring []int) (out []*state.Fastener) {
+	if ring[f.Index] < 0 {
+		return nil
+	}
+	for _, g := range a.Fasteners {
+		shares := slices.ContainsFunc(g.Parts, func(p *state.Part) bool { return !p.Base && f.Joins(p) })
+		same := !slices.ContainsFunc(g.Parts, func(p *state.Part) bool { return !f.Joins(p) })
+		if g != f && ring[g.Index] == ring[f.Index] && shares && !same {
 			out = append(out, g)
 		}
 	}

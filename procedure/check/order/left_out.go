@@ -30,7 +30,7 @@ var leftOut = Check{
 			return fit
 		}
 		for _, x := range f.Trace.Assembly.Fasteners {
-			if fit := back(x.Parts); fit != nil && end.Fastener(x).Gone > 0 {
+			if fit := back(x.Parts); fit != nil && end.Fastener(x).Gone > 0 && !x.Brought {
 				out := f.Trace.Event(end.Fastener(x).Last)
 				report(diagnostic.Diagnostic{
 					Span: object(fit), Wrong: say.That("the %part goes back in step %step, but fastener %thing, which joins it, stays out", say.Name(fit.Part.ID), number(fit), say.Name(x.ID)),

@@ -1,6 +1,8 @@
 package order
 
 import (
+	"slices"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/say"
@@ -60,13 +62,19 @@ func touched(e *state.Event) (row *procedure.Row, covers []*state.Part) {
 
 var outOfSight = Check{
 	Rule: diagnostic.Rule{
-		Code: "out-of-sight", Severity: diagnostic.Advice, Title: "Marked, cleaned or looked at under a cover that is on",
-		Wrong: "A part is marked, cleaned or inspected while a part that lies over it, by its column `under`, is in place.",
+		Code: "out-of-sight", Severity: diagnostic.Advice, Title: "Marked, cleaned, looked at or turned under a cover that is on",
+		Wrong: "A part is marked, cleaned or inspected while a part that lies over it, by its column `under`, is in place. Or a fastener that holds parts together, and whose row says nothing of covers, is turned while all that it joins lies under one that is on.",
 		Why:   "Nobody sees through a lid. The tick is given all the same.",
 		Do:    "Do it after its cover is off. Where it can be seen and reached from outside, nothing.",
 	},
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		each(f, func(e *state.Event) {
+			if on := overJoint(e); len(on) > 0 {
+				report(diagnostic.Diagnostic{
+					Span: object(e), Wrong: say.That("%verb %fastener in step %step: %on %on(lies|lie) over what it joins", say.Word(e.Action.Verb), say.Name(e.Fastener.ID), number(e), parts(on)),
+					Advice: say.That("Do it when %on %on(is|are) off, if it cannot be reached from outside.", parts(on)), See: []diagnostic.Related{registered(&e.Fastener.Row)},
+				})
+			}
 			if e.Part == nil || e.Action.Verb != procedure.Inspect && e.Action.Verb != procedure.Mark && e.Action.Verb != procedure.Clean {
 				return
 			}
@@ -78,4 +86,27 @@ var outOfSight = Check{
 			}
 		})
 	},
+}
+
+// overJoint lists the parts in place that lie over all that a turned fastener joins, base parts apart; none where its row says
+// itself what lies over it.
+func overJoint(e *state.Event) []*state.Part {
+	x := e.Fastener
+	if x == nil || !x.Carries() || len(x.Covers) > 0 || e.Action.Verb != procedure.Remove && e.Action.Verb != procedure.Loosen {
+		return nil
+	}
+	var over []*state.Part
+	first := true
+	for _, p := range x.Parts {
+		if p.Base {
+			continue
+		}
+		covering := e.Before.Covering(p)
+		if first {
+			over, first = slices.Clone(covering), false
+			continue
+		}
+		over = slices.DeleteFunc(over, func(q *state.Part) bool { return !slices.Contains(covering, q) })
+	}
+	return slices.DeleteFunc(over, x.Joins)
 }

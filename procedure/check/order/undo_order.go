@@ -21,8 +21,7 @@ var undoOrder = Check{
 				return
 			}
 			for _, x := range c.RequiredBy {
-				// The lock comes off before the machine is switched on: what is proved dead ends with that.
-				if x.Undo == "" || c.Energy && x.Energy || !e.Before.Condition(x).Holds() {
+				if x.Undo == "" || !c.Outlives(x) || !e.Before.Condition(x).Holds() {
 					continue
 				}
 				later := find(f, e.Index, func(y *state.Event) bool { return y.Condition == x && y.Action.Verb == procedure.Undo })

@@ -52,7 +52,10 @@ func written(forth *procedure.Procedure, s *procedure.Step) bool {
 
 func step(b *strings.Builder, forth *procedure.Procedure, s *procedure.Step) {
 	fmt.Fprintf(b, "## %s {#%s}\n{%s}\n", escaped(s.Title), s.ID, attributes(s))
-	gap := removed(forth, s.ID)
+	gap := ""
+	if s.Gap {
+		gap = removed(forth, s)
+	}
 	for _, block := range s.Blocks {
 		shown := block.Shows()
 		switch {
@@ -185,17 +188,17 @@ func hold(b *strings.Builder, h *procedure.Hold) {
 }
 
 // removed is what the words of the step say that a derived one turns round; empty for one that turns none round.
-func removed(forth *procedure.Procedure, id string) string {
+func removed(forth *procedure.Procedure, back *procedure.Step) string {
 	i := slices.IndexFunc(forth.Steps, func(s *procedure.Step) bool {
 		turned := s.ID + refit.Suffix
-		return id == turned || strings.HasPrefix(id, turned+"-") // made ready for a lift, or of one variant
+		return back.ID == turned || strings.HasPrefix(back.ID, turned+"-") // made ready for a lift, or of one variant
 	})
 	if i < 0 {
 		return ""
 	}
 	var out []string
 	for _, block := range forth.Steps[i].Blocks {
-		if t := block.Shows().Text; t != nil {
+		if t := block.Shows().Text; t != nil && onSome(block.Base().Variants, back.Variants) {
 			out = append(out, strings.Join(strings.Fields(t.Plain()), " "))
 		}
 	}
@@ -203,6 +206,13 @@ func removed(forth *procedure.Procedure, id string) string {
 		return ""
 	}
 	return "“" + escaped(strings.Join(out, " ")) + "”"
+}
+
+// onSome reports whether what is for some variants, or for all, is for one of the others.
+func onSome(a, b []procedure.Ref) bool {
+	return len(a) == 0 || len(b) == 0 || slices.ContainsFunc(a, func(x procedure.Ref) bool {
+		return slices.ContainsFunc(b, func(y procedure.Ref) bool { return x.ID == y.ID })
+	})
 }
 
 // escaped writes words so that Markdown takes them as they stand.

@@ -4,7 +4,7 @@
 //
 //	base frame
 //	part gearbox 64 under=hood twin=other side=left mark face stand
-//	bolt 4 gearbox frame locks=5 torque=45 single-use bag=A count=12 after=3 under=hood
+//	bolt 4 gearbox frame locks=5 torque=45 single-use bag=A count=12 after=3 under=hood brought
 //	hose line gearbox tank carries=oil needs=slack mark
 //	fluid oil single-use flush
 //	hoist crane 250
@@ -88,7 +88,7 @@ func row(m *procedure.Machine, kind, id string, rest []string) {
 		var out []procedure.Ref
 		for _, w := range plain {
 			switch w {
-			case "single-use", "mark", "stand":
+			case "single-use", "mark", "stand", "brought":
 			default:
 				out = append(out, procedure.Ref{ID: w})
 			}
@@ -114,7 +114,7 @@ func row(m *procedure.Machine, kind, id string, rest []string) {
 		})
 	case fastenerKinds[kind] != "":
 		f := &procedure.Fastener{
-			Row: head, Kind: fastenerKinds[kind], Joins: joins(), Locks: Refs(set["locks"]), SingleUse: flag("single-use"), Count: 1, Bag: set["bag"],
+			Row: head, Kind: fastenerKinds[kind], Joins: joins(), Locks: Refs(set["locks"]), SingleUse: flag("single-use"), Brought: flag("brought"), Count: 1, Bag: set["bag"],
 			Sequence: set["sequence"], Thread: set["thread"], TightAfter: Refs(set["after"]), Under: Refs(set["under"]),
 		}
 		if n, err := strconv.Atoi(set["count"]); err == nil {
