@@ -10,6 +10,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"gotest.tools/v3/assert"
@@ -24,11 +25,10 @@ import (
 // nothing above advice is let through.
 func load(t *testing.T) *procedure.Library {
 	t.Helper()
-	var log diagnostic.Log
-	lib, err := compile.Load(content.Library(), &log)
+	lib, err := loaded()
 	assert.NilError(t, err)
 	var faults []diagnostic.Diagnostic
-	for _, d := range log.Sorted() {
+	for _, d := range demoLog.Sorted() {
 		if d.Severity != diagnostic.Advice {
 			faults = append(faults, d)
 		}
@@ -40,6 +40,12 @@ func load(t *testing.T) *procedure.Library {
 	}
 	return lib
 }
+
+// demoLog has what reading and checking the demo said.
+var demoLog diagnostic.Log
+
+// loaded reads the demo once; no test changes it.
+var loaded = sync.OnceValues(func() (*procedure.Library, error) { return compile.Load(content.Library(), &demoLog) })
 
 // TestEveryQuestionKindIsShown: the demo is where an author sees what each kind looks like.
 func TestEveryQuestionKindIsShown(t *testing.T) {

@@ -73,6 +73,8 @@ type Procedure struct {
 // RefitFile is what an author adds to the refitting that is derived from a procedure.
 type RefitFile struct {
 	ProcedureRef Ref
+	// Title is what the refitting is called; empty for the words that every refitting has.
+	Title string
 	// Steps take the place of the derived step of the same name, or are put in.
 	Steps []*Step
 	// Out names what does not go back.

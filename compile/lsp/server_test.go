@@ -207,7 +207,7 @@ func TestHoverSaysWhatANameMeans(t *testing.T) {
 		{"drain gear-oil into", "fluids"},              // the fluid
 		{"## Put the hoist on {#hoist-on", "10"},       // the step's time
 		{"## Take the rear bolt out {#rear-bolt", "→"}, // what the step changes
-		{"after=hoist-on figure=rear", "Put the hoist on"},
+		{"after=left-foot-off figure=on", "Take the left foot off"},
 		{"people=2 tools", "how many people"},
 		{"::: inspect {of=gear-oil}", "inspect"},
 	} {
@@ -221,7 +221,7 @@ func TestHoverSaysWhatANameMeans(t *testing.T) {
 		case strings.HasPrefix(words, "drain"):
 			more = len("drain ge")
 		case strings.HasPrefix(words, "after"):
-			more = len("after=ho")
+			more = len("after=le")
 		case strings.HasPrefix(words, "people"):
 			more = 2
 		case strings.HasPrefix(words, ":::"):
@@ -246,7 +246,7 @@ func TestDefinitionAndUses(t *testing.T) {
 	l := linesOf(machine, true)
 	assert.Equal(t, string(machine[l.offset(def.Range.Start):l.offset(def.Range.End)]), "gearbox")
 	var uses []location
-	e.call("textDocument/references", map[string]any{"textDocument": documentID{URI: e.uri(mixer)}, "position": at(src, "after=hoist-on", len("after=ho")), "context": map[string]any{"includeDeclaration": true}}, &uses)
+	e.call("textDocument/references", map[string]any{"textDocument": documentID{URI: e.uri(mixer)}, "position": at(src, "after=left-foot-off", len("after=le")), "context": map[string]any{"includeDeclaration": true}}, &uses)
 	assert.Assert(t, len(uses) >= 4, "%v", uses)
 }
 
@@ -254,7 +254,7 @@ func TestDefinitionAndUses(t *testing.T) {
 func TestRenameChangesEveryPlace(t *testing.T) {
 	for _, c := range []struct{ at, more, to string }{
 		{"support gearbox with", "support ge", "gear-case"},
-		{"after=hoist-on", "after=ho", "hoist-hooked"},
+		{"after=left-foot-off", "after=le", "foot-gone"},
 		{"drain gear-oil into", "drain ge", "old-oil"},
 		{"keep 19: it holds", "keep 1", "919"},
 	} {

@@ -67,7 +67,7 @@ func TestTheDemosWorkOrder(t *testing.T) {
 		".stop":          {"Stop work. No work until a supervisor has inspected finding 1."},
 		".order-summary": {"5 repairs open · 1 repaired · 1 to monitor"},
 		".finding h3": {"Finding 1: L Left foot: damaged", "Finding 2: 19 Rear bolt: bad earlier repair", "Finding 3: Speed sensor plug: contaminated",
-			"Finding 4: T Oil header tank: leaking", "Finding 5: V-belts, a matched set of two: worn", "Finding 6: Two hood screws: missing", "Finding 7: Gear oil VG 220: leaking"},
+			"Finding 4: T Oil header tank: leaking", "Finding 5: V-belts, a matched set of two: worn", "Finding 6: Two hood screws: missing", "Finding 7: Gear oil VG 220, food grade H1: leaking"},
 		// The signed record is of the demo before it was written anew: a signature covers the text that it was given for.
 		".order-notices": {"The job followed another version of this procedure: edition 1, or the same edition with other wording. This sheet follows the present version. 2 hold points were opened by names typed on a tablet. No class host has confirmed them."},
 		"#ui_lost":       nil,

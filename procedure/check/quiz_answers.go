@@ -46,14 +46,14 @@ func eachOrder(ask func(f *analysis.Procedure, x *procedure.Question, report fun
 const (
 	shareByFar, moreByFar = 2.0, 20
 	shareLonger           = 1.1
-	// fewQuestions are too few to see a habit in.
-	fewQuestions = 4
+	// fewQuestions are too few to see a habit in; of manyQuestions, two thirds are one: of three choices each, chance makes one third.
+	fewQuestions, manyQuestions = 4, 6
 )
 
 var longestAnswer = rule{
 	Rule: diagnostic.Rule{
 		Code: "longest-answer", Severity: diagnostic.Advice, Title: "The right answer is the longest",
-		Wrong: "The right answer of a question is longer by far than all wrong ones, or the longest in every question of a quiz.",
+		Wrong: "The right answer of a question is longer by far than all wrong ones, or the longest in most questions of a quiz: in all of four or five, in two of three of more.",
 		Why:   "Whoever ticks the longest answer is right without knowing anything.",
 		Do:    "Shorten the right answer, or say as much in the wrong ones.",
 	},
@@ -82,9 +82,9 @@ var longestAnswer = rule{
 					})
 				}
 			}
-			if !far && asked >= fewQuestions && longest == asked {
+			if !far && asked >= fewQuestions && (longest == asked || asked >= manyQuestions && 3*longest >= 2*asked) {
 				report(diagnostic.Diagnostic{
-					Span: first.Span, Wrong: say.That("in all %count questions of this quiz that give choices the right answer is the longest", say.Count(asked)),
+					Span: first.Span, Wrong: say.That("in %longest of the %count questions of this quiz with one right answer it is the longest", say.Count(longest), say.Count(asked)),
 					Advice: say.That("Write longer wrong answers in some of them."),
 				})
 			}

@@ -11,7 +11,7 @@ import (
 // comparison of the ways out: a row of a register that is different stands there and is not told again.
 // There are no totals, since what is derived has its time too.
 func RefitFiles(removal Comparison, oldTitle, newTitle string) Comparison {
-	before, after := refit.Written(removal.Old, oldTitle), refit.Written(removal.New, newTitle)
+	before, after := refit.Written(removal.Old, refit.TitleOf(removal.Old, oldTitle)), refit.Written(removal.New, refit.TitleOf(removal.New, newTitle))
 	c := Compare(before, after)
 	c.Totals = nil
 	var head changes

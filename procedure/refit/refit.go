@@ -86,6 +86,14 @@ func Join(p *procedure.Procedure, jobs []*procedure.Job, words Words) *procedure
 	return back
 }
 
+// TitleOf is what an author calls the refitting of a procedure; plain where none did.
+func TitleOf(p *procedure.Procedure, plain string) string {
+	if p.RefitFile != nil && p.RefitFile.Title != "" {
+		return p.RefitFile.Title
+	}
+	return plain
+}
+
 // Suffix ends the names of the procedure and of the steps that were turned round; Ready ends, behind it, that of what
 // makes ready for a lift in the same step.
 const (
@@ -95,7 +103,7 @@ const (
 
 func procedureOf(p *procedure.Procedure, words Words) *procedure.Procedure {
 	return &procedure.Procedure{
-		ID: p.ID + Suffix, Title: words("refit.title", p.Title), Summary: words("refit.summary", p.Title), Edition: p.Edition,
+		ID: p.ID + Suffix, Title: TitleOf(p, words("refit.title", p.Title)), Summary: words("refit.summary", p.Title), Edition: p.Edition,
 		Machine: p.Machine, MachineRef: p.MachineRef, Span: p.Span, File: p.File, Figures: p.Figures,
 	}
 }

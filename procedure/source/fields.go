@@ -51,6 +51,7 @@ type stepsFields struct {
 type refitFields struct {
 	Kind      string   `yaml:"kind" validate:"required" means:"refit"`
 	Procedure string   `yaml:"procedure" validate:"required,name" means:"the procedure whose refitting this adds to"`
+	Title     string   `yaml:"title" means:"what the refitting is called; otherwise Refitting and the title of the procedure"`
 	Out       []string `yaml:"out" validate:"dive,required" means:"a list: parts, connections, fluids and callout numbers that do not go back"`
 	Needs     []string `yaml:"needs" validate:"dive,required" means:"a list: conditions that must hold when a step starts, for steps that do not state their own"`
 	People    *int     `yaml:"people" means:"how many people a step takes, for steps that do not state it; otherwise 1"`

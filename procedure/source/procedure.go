@@ -74,8 +74,8 @@ func (r *reader) wayBack(m *frontMatter, doc ast.Node) *procedure.RefitFile {
 	}
 	s := r.steps(doc, grammar.InRefit, r.commonOf(m, f.Needs, f.Tools, f.Who, f.People))
 	w := &procedure.RefitFile{
-		ProcedureRef: procedure.Ref{ID: f.Procedure, Span: m.spanOf("procedure")},
-		Steps:        s.steps, Figures: s.figures, File: r.file,
+		ProcedureRef: procedure.Ref{ID: f.Procedure, Span: m.spanOf("procedure")}, Title: f.Title,
+		Steps: s.steps, Figures: s.figures, File: r.file,
 	}
 	for _, step := range w.Steps {
 		for _, b := range step.Blocks {

@@ -201,7 +201,7 @@ func TestLinksToSteps(t *testing.T) {
 		t.Error("an item links to a site that nobody serves")
 	}
 	_, files := demo(t, "https://workshop.test/site/")
-	if !bytes.Contains(files["items/why-rear-bolt.xml"], []byte(`<a href="https://workshop.test/site/procedure/mixer-gearbox-out/steps-belt.html#right-foot-off">`)) {
+	if !bytes.Contains(files["items/why-rear-bolt.xml"], []byte(`<a href="https://workshop.test/site/procedure/mixer-gearbox-out/steps-belt.html#left-foot-off">`)) {
 		t.Errorf("the item does not link to its step:\n%s", files["items/why-rear-bolt.xml"])
 	}
 }
