@@ -67,7 +67,7 @@ func TestPackagesOfTheDemo(t *testing.T) {
 			}
 			wantListed(t, p.Name, files)
 		}
-		want := []string{"mixer-quiz-" + string(standard) + ".zip", "oven-quiz-" + string(standard) + ".zip", "sheeter-quiz-" + string(standard) + ".zip"}
+		want := []string{"blower-quiz-" + string(standard) + ".zip", "mixer-quiz-" + string(standard) + ".zip", "oven-quiz-" + string(standard) + ".zip", "sheeter-quiz-" + string(standard) + ".zip"}
 		if !slices.Equal(names, want) {
 			t.Errorf("packages %v, want %v", names, want)
 		}
