@@ -41,7 +41,7 @@ func TestRiskAssessment(t *testing.T) {
 		".paper h2":            {"Energy, for the whole job", "Step by step", "How it is rated", "Signed"},
 		".paper .of-step th":   {"1. Drain the oil", "3. Lift it out"},
 		".paper td.gap":        {"Isolated at: main switch Nothing in this job keeps it away. What is done:"},
-		".paper td:last-child": {"", "high lost days · likely", "", "", "low", "high"},
+		".paper td:last-child": {"", "high lost days · likely", "", "low", "high"},
 	})
 }
 
