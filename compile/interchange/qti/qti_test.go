@@ -43,7 +43,7 @@ func demo(t *testing.T, address string) (*procedure.Quiz, map[string][]byte) {
 		}
 		pictures[names[i]] = &r.Picture
 	}
-	q := lib.Quizzes[0]
+	q := lib.Quizzes[slices.IndexFunc(lib.Quizzes, func(q *procedure.Quiz) bool { return q.ID == "mixer-quiz" })]
 	files, err := Files(lib, q, pictures, prepared.Files(), theme)
 	assert.NilError(t, err)
 	return q, files
