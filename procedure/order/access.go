@@ -203,6 +203,11 @@ func (l *ledger) condition(e *state.Event) {
 		l.uses(conditionHeld, c.Index, &c.Row, Needed)
 		l.provides(conditionProved, c.Index)
 	case procedure.Establish:
+		for _, n := range c.Requires {
+			if n.Energy && e.Before.Proved(n) {
+				l.uses(conditionProved, n.Index, &n.Row, Proved)
+			}
+		}
 		l.changes(conditionHeld, c.Index, &c.Row, Same)
 	case procedure.Undo:
 		l.changes(conditionHeld, c.Index, &c.Row, Same)

@@ -43,7 +43,8 @@ func (n *naive) do(a *procedure.Action) []string {
 	case t.Condition != nil:
 		ready := true
 		for _, need := range names(t.Condition.Needs) {
-			ready = ready && n.condition[need] != ""
+			unproved := n.m.Thing(need).Condition.Energy && n.condition[need] == "set" && n.proofs[need] > 0
+			ready = ready && n.condition[need] != "" && !unproved
 		}
 		fault(!ready && a.Verb == procedure.Establish, "condition-unready")
 		if a.Verb == procedure.Establish {
@@ -52,6 +53,7 @@ func (n *naive) do(a *procedure.Action) []string {
 			}
 			break
 		}
+		n.proofs[id]--
 		fault(n.condition[id] == "", "proved-first")
 		if n.condition[id] != "" {
 			n.condition[id] = "proved"

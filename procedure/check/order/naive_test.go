@@ -19,12 +19,13 @@ type naive struct {
 	apart     map[string]bool
 	drained   map[string]bool
 	condition map[string]string // "", set, proved
+	proofs    map[string]int    // how often a condition is verified from here on
 }
 
 func newNaive(m *procedure.Machine) *naive {
 	n := &naive{
 		m: m, fastener: map[string]string{}, place: map[string]string{}, rides: map[string]string{}, aboard: map[string]bool{}, on: map[string][]string{},
-		apart: map[string]bool{}, drained: map[string]bool{}, condition: map[string]string{},
+		apart: map[string]bool{}, drained: map[string]bool{}, condition: map[string]string{}, proofs: map[string]int{},
 	}
 	for _, f := range m.Fasteners {
 		n.fastener[f.ID] = "tight"
@@ -154,6 +155,13 @@ func letsGo(a *procedure.Action) bool {
 // judge walks through a job and returns the first step with a fault, counted from 1, and its codes; 0 when there is none.
 func judge(m *procedure.Machine, steps []*procedure.Step) (int, string) {
 	n := newNaive(m)
+	for _, s := range steps {
+		for _, a := range s.Actions() {
+			if a.Verb == procedure.Verify {
+				n.proofs[a.Object.ID]++
+			}
+		}
+	}
 	hold := false
 	for i, s := range steps {
 		var faults []string
