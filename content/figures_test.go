@@ -13,6 +13,12 @@ var partlyShown = map[string]string{
 	"pump-set 1":      "A guard of sheet covers the coupling",
 	"pump-set 2":      "two of them in sight",
 	"fan-on-table 4":  "One of the two upper and one of the two lower nuts show",
+	"blower-set 1":    "Two of the screws of guard and lid, one bolt of each pair of feet and two bell bolts show",
+	"blower-set 2":    "Two of the screws of guard and lid, one bolt of each pair of feet and two bell bolts show",
+	"blower-set 3":    "Two of the screws of guard and lid, one bolt of each pair of feet and two bell bolts show",
+	"blower-set 4":    "Two of the screws of guard and lid, one bolt of each pair of feet and two bell bolts show",
+	"blower-set 5":    "Two of the screws of guard and lid, one bolt of each pair of feet and two bell bolts show",
+	"bell-face 4":     "Two guide pins sit in the two upper holes, and bolts in the other six",
 	"fan-on-table 5":  "One of the two upper and one of the two lower nuts show",
 }
 

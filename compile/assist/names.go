@@ -78,7 +78,9 @@ func places(o *compile.Opened) []place {
 		out = append(out, p)
 	}
 	slices.SortFunc(out, func(a, b place) int {
-		return cmp.Or(cmp.Compare(a.span.File.Name, b.span.File.Name), cmp.Compare(a.span.Start, b.span.Start), cmp.Compare(a.span.End, b.span.End))
+		return cmp.Or(cmp.Compare(a.span.File.Name, b.span.File.Name), cmp.Compare(a.span.Start, b.span.Start), cmp.Compare(a.span.End, b.span.End),
+			// Tools that are filled in stand all at the heading of their step.
+			cmp.Compare(a.sort, b.sort), cmp.Compare(a.owner, b.owner), cmp.Compare(a.id, b.id))
 	})
 	return out
 }

@@ -55,12 +55,6 @@ func in[T any](h *hand, expression string) (value T) {
 	return value
 }
 
-// read returns the words of the one element of a selector.
-func (h *hand) read(selector string) string {
-	h.t.Helper()
-	return in[string](h, fmt.Sprintf(`document.querySelector(%q).innerText.trim()`, selector))
-}
-
 // wait waits until an expression is true.
 func (h *hand) wait(expression string) {
 	h.t.Helper()

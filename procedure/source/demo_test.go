@@ -4,6 +4,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -16,6 +17,9 @@ const (
 	mostInTables = tablesBefore * 72 / 100 // 70 when they were written anew; some 40 rows have come since
 	widestInDemo = 100
 )
+
+// measuredMachines are those that were there when the measure was taken; of the others only the width counts.
+var measuredMachines = []string{"deck-oven.md", "dough-sheeter.md", "spiral-mixer.md"}
 
 // What tools fit stood in the steps before, and is counted where those are; here it is left out.
 var (
@@ -34,9 +38,7 @@ func TestRegistersOfTheDemoAreShort(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if strings.HasSuffix(name, "water-pump.md") {
-			continue // not there when the measure was taken
-		}
+		measured := slices.Contains(measuredMachines, filepath.Base(name))
 		inside, fits := false, fitsPiece
 		for n, line := range strings.Split(string(src), "\n") {
 			switch {
@@ -55,13 +57,16 @@ func TestRegistersOfTheDemoAreShort(t *testing.T) {
 				fits = fitsPiece
 			}
 			length := utf8.RuneCountInString(line)
-			all += length + 1 - utf8.RuneCountInString(strings.Join(fits.FindAllString(line, -1), ""))
-			if !strings.HasPrefix(line, "|") {
+			inTable := strings.HasPrefix(line, "|")
+			if inTable && length > widestInDemo {
+				t.Errorf("%s:%d has %d characters in a line of a table", name, n+1, length)
+			}
+			if !measured {
 				continue
 			}
-			tables += length + 1
-			if length > widestInDemo {
-				t.Errorf("%s:%d has %d characters in a line of a table", name, n+1, length)
+			all += length + 1 - utf8.RuneCountInString(strings.Join(fits.FindAllString(line, -1), ""))
+			if inTable {
+				tables += length + 1
 			}
 		}
 	}

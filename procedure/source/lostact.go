@@ -99,6 +99,9 @@ func (r *reader) reportLost(n ast.Node, span text.Span, x lostAct) {
 		r.report("task-form", span, say.That("this line stands in a block of code, so nothing is done"), say.That("Write - [ ] %act at the left margin, without marks for code.", say.Name(x.act)))
 		return
 	default:
+		if x.sure && !item {
+			what = say.That("this line is no list item, so nothing is done")
+		}
 		if !r.holdsActs(n) {
 			do = say.That("Acts stand in the step itself: - [ ] %act. Or use other words.", say.Name(x.act))
 			r.report(codeOf(x), span, what, do)
@@ -109,7 +112,7 @@ func (r *reader) reportLost(n ast.Node, span text.Span, x lostAct) {
 			return
 		}
 		if x.sure {
-			r.report("task-form", span, say.That("this line is no list item, so nothing is done"), say.That("Write it as - [ ] %act.", say.Name(x.act)), diagnostic.Replace(mark, "- "+box+" ", true))
+			r.report("task-form", span, what, say.That("Write it as - [ ] %act.", say.Name(x.act)), diagnostic.Replace(mark, "- "+box+" ", true))
 			return
 		}
 		if item && x.at == 0 {

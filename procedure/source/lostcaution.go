@@ -40,7 +40,7 @@ func (r *reader) lostCaution(n ast.Node) {
 	line := n.Lines().At(0)
 	start, end := trim(r.src, line.Start, line.Stop)
 	words := r.src[start:min(end, start+40)]
-	if bytes.IndexAny(words, ":!]") < 0 {
+	if !bytes.ContainsAny(words, ":!]") {
 		return
 	}
 	signal := signalAt(string(words))
