@@ -169,13 +169,17 @@ func TestEveryKindOfBlockIsShown(t *testing.T) {
 
 // What the grammar lets an author write goes into a field, and each field can be written.
 func TestEveryFieldIsWritten(t *testing.T) {
+	ofEachAct := map[string]bool{}
+	for _, f := range reflect.VisibleFields(reflect.TypeFor[procedure.Action]()) {
+		ofEachAct[strings.ToLower(f.Name)] = true
+	}
 	for _, k := range procedure.Kinds() {
 		if k.Name == "" || k.Name == "figure" { // running text; a figure's attributes are the figure's own
 			continue
 		}
-		written := map[string]bool{"variants": true, "if": true} // every block has these, and acts say for themselves where a support takes the part
+		written := map[string]bool{"variants": true, "if": true} // every block has these
 		for _, a := range append(k.Attributes, k.Argument) {
-			if k.Name == "actions" && (a.Name == "at" || a.Name == "hook") { // fields of each act
+			if k.Name == "actions" && ofEachAct[a.Name] {
 				continue
 			}
 			written[strings.ReplaceAll(a.Name, " ", "-")] = true

@@ -136,12 +136,15 @@ func (l *Log) Add(d Diagnostic) {
 	l.all = append(l.all, d)
 }
 
-// Sorted returns the diagnostics by file, line and column, then code and message, each once.
+// Sorted returns the diagnostics by file, line and column, then code and message, each once. Of a steps file that several
+// procedures take in, the same message may come from each of them: the one that is kept does not hang on which was checked first.
 func (l *Log) Sorted() []Diagnostic {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	out := slices.Clone(l.all)
-	slices.SortStableFunc(out, compare)
+	slices.SortStableFunc(out, func(a, b Diagnostic) int {
+		return cmp.Or(compare(a, b), slices.CompareFunc(a.See, b.See, compareRelated))
+	})
 	return slices.CompactFunc(out, func(a, b Diagnostic) bool { return compare(a, b) == 0 })
 }
 
@@ -204,6 +207,13 @@ func compare(a, b Diagnostic) int {
 		return c
 	}
 	return cmp.Compare(a.Says().String(), b.Says().String())
+}
+
+func compareRelated(a, b Related) int {
+	if c := cmp.Or(cmp.Compare(name(a.Span), name(b.Span)), cmp.Compare(a.Span.Start, b.Span.Start)); c != 0 {
+		return c
+	}
+	return cmp.Compare(a.Says.String(), b.Says.String())
 }
 
 func name(s text.Span) string {
