@@ -152,3 +152,18 @@ func TestSentence(t *testing.T) {
 		}
 	}
 }
+
+// Two procedures that take in one steps file find the same there; whichever is checked first, the same one is named.
+func TestOneOfSeveralTakersIsNamed(t *testing.T) {
+	shared := text.NewFile("procedures/shared.md", []byte("danger"))
+	from := func(name string) Diagnostic {
+		return Diagnostic{Code: "danger-without-hold", Severity: Warning, Span: shared.Span(0, 6), Wrong: say.That("no hold point"),
+			See: []Related{{Span: text.NewFile(name, []byte("work")).Span(0, 4), Says: say.That("the work begins here")}}}
+	}
+	for _, order := range [][]string{{"a.md", "b.md"}, {"b.md", "a.md"}} {
+		got := sorted([]Diagnostic{from(order[0]), from(order[1])})
+		if len(got) != 1 || got[0].See[0].Span.File.Name != "a.md" {
+			t.Errorf("checked as %v: %d messages, the first names %s", order, len(got), got[0].See[0].Span.File.Name)
+		}
+	}
+}
