@@ -45,7 +45,7 @@ func newSettings(lookup func(string) (string, bool)) (*settings, error) {
 	switch {
 	case err != nil && named:
 		return nil, unreadable(name, err)
-	case errors.Is(err, fs.ErrNotExist):
+	case errors.Is(err, fs.ErrNotExist), errors.Is(err, fs.ErrPermission) && isSomebodyElses(filepath.Dir(name)):
 		return s, nil
 	case err != nil:
 		return nil, unreadable(name, err)
@@ -55,6 +55,12 @@ func newSettings(lookup func(string) (string, bool)) (*settings, error) {
 		return nil, s.wrong(strings.TrimSpace(yaml.FormatError(err, false, false)))
 	}
 	return s, nil
+}
+
+// isSomebodyElses reports whether a folder may not even be looked at: a service keeps the home folder of whoever started it in its environment.
+func isSomebodyElses(dir string) bool {
+	_, err := os.Stat(dir)
+	return errors.Is(err, fs.ErrPermission)
 }
 
 // Validate refuses names that no command and no option has: a setting that does nothing was meant to do something.
