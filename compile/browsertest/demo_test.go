@@ -101,8 +101,9 @@ func compileDemo(t *testing.T) *site {
 func compileLibrary(t *testing.T, folder ...string) *site {
 	t.Helper()
 	bin := buildCommand(t)
-	dir := filepath.Join(t.TempDir(), "site")
-	if out, err := exec.Command(bin, append([]string{"compile", "-o", dir}, folder...)...).CombinedOutput(); err != nil {
+	base := t.TempDir()
+	dir := filepath.Join(base, "trainer") // with the answer keys, which are pages too
+	if out, err := exec.Command(bin, append([]string{"compile", "-o", filepath.Join(base, "site"), "--answer-keys", dir}, folder...)...).CombinedOutput(); err != nil {
 		t.Fatalf("compiling the library: %v\n%s", err, out)
 	}
 	s := &site{dir: dir}

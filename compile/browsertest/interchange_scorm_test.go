@@ -157,7 +157,7 @@ func TestSCORMPackage(t *testing.T) {
 		t.Fatalf("the page offers %q", text)
 	}
 	eval[string](b, `find("#quiz-resume").click(), ""`)
-	rest := eval[[]string](b, `answer(99, ["why-rear-bolt", "oil-quantity"])`)
+	rest := eval[[]string](b, `answer(99, ["before-lift", "oil-quantity"])`)
 	c = b.cmi("runtime.cmi")
 	all = append(all, slices.Collect(maps.Values(c.Interactions))...)
 	if len(rest) != questions-5 || len(all) != questions {
@@ -249,7 +249,7 @@ func wantInteractions(t *testing.T, all []interaction) {
 	for id, want := range map[string]string{
 		"prove-dead-order": "sequencing a,b,c,d,e,f correct 2",
 		"point-rear-bolt":  "choice a correct 1",
-		"why-rear-bolt":    "choice  wrong 2",
+		"before-lift":      "choice  wrong 2",
 		"leg-load":         "numeric 35 correct 2",
 		"whose-lock":       "true-false f correct 1",
 		"tester-twice":     "choice a correct 1",
