@@ -3,7 +3,6 @@
 package browsertest
 
 import (
-	"fmt"
 	"image"
 	"image/color"
 	"image/jpeg"
@@ -145,27 +144,6 @@ func TestWritingTools(t *testing.T) {
 	b.click("#ui_write_versions_back")
 	w.wantSource(want + "Look at `belt`")
 
-	// Steps change places by a drag and by a key; what that does to the order stands in the list at once.
-	b.visit(w.address + ".preview/write/?steps#procedures%2Fdrill-belt-off.md")
-	b.waitFor(`document.querySelectorAll("#ui_write_outline > li").length === 3 && ` + isSaved)
-	steps := w.beside("procedures/drill-belt-off.md")
-	eval[any](b, `(() => {
-		const [first, , third] = document.querySelectorAll("#ui_write_outline > li"), data = new DataTransfer();
-		const fire = (at, kind) => at.dispatchEvent(new DragEvent(kind, {bubbles: true, cancelable: true, dataTransfer: data, clientY: first.getBoundingClientRect().top + 2}));
-		fire(third, "dragstart"), fire(first, "dragover"), fire(first, "drop");
-	})()`)
-	b.waitFor(`document.querySelector("#ui_write_outline > li button").textContent.startsWith("Take the belt off")`)
-	b.waitFor(`!!document.querySelector(".write-error") && !!document.querySelector("#ui_write_outline .write-faulty")`)
-	b.wantHostAccessible("the writing page with steps in a wrong order")
-	eval[any](b, `document.querySelector("#ui_write_outline > li button").focus()`)
-	for n := range 2 {
-		b.do(chromedp.KeyEvent(kb.ArrowDown, chromedp.KeyModifiers(chromedp.ModifierAlt)))
-		b.waitFor(fmt.Sprintf(`[...document.querySelectorAll("#ui_write_outline > li")][%d].textContent.startsWith("Take the belt off")`, n+1))
-		eval[any](b, fmt.Sprintf(`document.querySelectorAll("#ui_write_outline > li")[%d].querySelector("button").focus()`, n+1))
-	}
-	b.waitFor(noError)
-	b.waitFor(isSaved)
-	assert.Equal(t, w.beside("procedures/drill-belt-off.md"), steps)
 	for _, width := range []int{768, 1024} {
 		b.resize(width)
 		if wide := eval[float64](b, `document.documentElement.scrollWidth`); wide > float64(width) {
