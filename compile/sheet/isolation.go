@@ -25,9 +25,7 @@ func (e emitter) isolation() error {
 			points.add(append([]paperCell{what, where, cell(e.held(k), e.by(k.Condition))}, blanks(3)...)...)
 		}
 		if len(s.Kept) == 0 || s.Open() {
-			gap := cell(e.words.T("paper.open"))
-			gap.Gap = true
-			points.add(append([]paperCell{strong(s.Name, e.energyKind(s.Kind)), cell(s.Where), gap}, blanks(3)...)...)
+			points.add(append([]paperCell{strong(s.Name, e.energyKind(s.Kind)), cell(s.Where), gap(e.words.T("paper.open"))}, blanks(3)...)...)
 		}
 	}
 	unnamed := risk.Unnamed(e.analysed)

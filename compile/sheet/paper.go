@@ -61,6 +61,13 @@ func strong(lines ...string) paperCell {
 	return c
 }
 
+// gap is a cell where something ought to be said.
+func gap(line string) paperCell {
+	c := cell(line)
+	c.Gap = true
+	return c
+}
+
 // blanks are cells to write in.
 func blanks(n int) []paperCell { return make([]paperCell, n) }
 
@@ -109,7 +116,7 @@ var wide = []string{"done", "look-for", "aim", "kept-away", "undone", "what"}
 
 func (t *paperTable) add(cells ...paperCell) { t.Rows = append(t.Rows, paperRow{Cells: cells}) }
 
-// steps names steps by their numbers; empty for none.
+// stepsOf names steps by their numbers; empty for none.
 func (e emitter) stepsOf(numbers []int) string {
 	var out []string
 	for _, n := range numbers {

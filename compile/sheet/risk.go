@@ -57,33 +57,33 @@ func (e emitter) risksOfSteps() paperTable {
 
 // measures are what is done about a risk, a line each; a gap where nothing is.
 func (e emitter) measures(m *risk.Measures) paperCell {
+	if m.None() {
+		return gap(e.words.T("paper.gap"))
+	}
 	var c paperCell
-	add := func(key string, names ...string) {
-		if len(names) > 0 {
-			c.Lines = append(c.Lines, e.words.T("paper.risk."+key, strings.Join(names, ", ")))
-		}
-	}
-	names := func(n int, name func(int) string) []string {
-		var out []string
-		for i := range n {
-			out = append(out, name(i))
-		}
-		return out
-	}
 	for _, w := range m.Warned {
 		c.Lines = append(c.Lines, e.words.T("signal."+string(w.Signal))+": "+w.Prose.Plain())
 	}
-	add("worn", names(len(m.Worn), func(i int) string { return m.Worn[i].Name })...)
-	add("gear", names(len(m.Gear), func(i int) string { return m.Gear[i].Name })...)
-	add("barred", names(len(m.Barred), func(i int) string { return m.Barred[i].Name })...)
+	for _, done := range []struct {
+		key  string
+		rows []*procedure.Row
+	}{{"worn", m.Worn}, {"gear", m.Gear}, {"barred", m.Barred}} {
+		if len(done.rows) > 0 {
+			c.Lines = append(c.Lines, e.words.T("paper.risk."+done.key, rowNames(done.rows)))
+		}
+	}
 	if m.Hold != nil {
 		c.Lines = append(c.Lines, e.words.T("paper.risk.hold", m.Hold.Title))
 	}
-	if m.None() {
-		c = cell(e.words.T("paper.gap"))
-		c.Gap = true
-	}
 	return c
+}
+
+func rowNames(rows []*procedure.Row) string {
+	var out []string
+	for _, r := range rows {
+		out = append(out, r.Name)
+	}
+	return strings.Join(out, ", ")
 }
 
 // keptAway says by which conditions a source is kept away, and where that is proved.
@@ -99,22 +99,14 @@ func (e emitter) keptAway(s risk.Source) paperCell {
 		c.Gap = true
 		c.Lines = append(c.Lines, e.words.T("paper.open"))
 	}
-	var guards []string
-	for _, r := range s.Guards {
-		guards = append(guards, e.name(r.ID))
-	}
-	if len(guards) > 0 {
-		c.Lines = append(c.Lines, e.words.T("paper.guards", strings.Join(guards, ", ")))
+	if guards := e.names(s.Guards); guards != "" {
+		c.Lines = append(c.Lines, e.words.T("paper.guards", guards))
 	}
 	return c
 }
 
 // unnamed stands for the source of energy that a condition keeps away and no register names.
-func (e emitter) unnamed() paperCell {
-	c := cell(e.words.T("paper.unnamed"))
-	c.Gap = true
-	return c
-}
+func (e emitter) unnamed() paperCell { return gap(e.words.T("paper.unnamed")) }
 
 // held says where in the job a condition is made to hold and is proved.
 func (e emitter) held(k risk.Kept) string {

@@ -69,9 +69,7 @@ func (d *derivation) stepsOf(home int, acts []*act) {
 	s := d.describe(d.step(home, id, acts, rest), home, acts)
 	if home > 0 {
 		// Where the job could be interrupted before this step, the refitting can be after it, and not earlier.
-		before := d.out.Job.Steps[home-1]
-		hold := state.Hold(before)
-		s.SafeStop = before.SafeStop || hold != nil && hold.SafeStop
+		s.SafeStop = state.SafeStop(d.out.Job.Steps[home-1])
 	}
 	d.steps = append(d.steps, s)
 }

@@ -22,7 +22,7 @@ type Kept struct {
 	AtStart bool
 	// Made, Proved and Ended are the steps in which it is made to hold, is proved, and ends; empty for none.
 	Made, Proved, Ended []int
-	// Again are the steps that prove it anew where work stops before them: behind a safe stop, after a night.
+	// Again are the steps before which it is proved anew when work has stopped: behind a safe stop, after a night.
 	Again []int
 }
 
@@ -88,21 +88,17 @@ func kept(job *analysis.Job, c *state.Condition) Kept {
 		case was && !is:
 			note(&k.Ended, e.Step)
 		}
-		if e.Condition == c && e.Action.Verb == procedure.Verify {
+		if e.Proves(c) {
 			note(&k.Proved, e.Step)
 		}
 	}
 	for i, s := range job.Steps[:max(len(job.Steps)-1, 0)] {
-		if hold := state.Hold(s); !s.SafeStop && (hold == nil || !hold.SafeStop) {
+		if !state.SafeStop(s) {
 			continue
 		}
-		for _, p := range state.ProofsAfterStop(job.Out(), trace, i+1) {
-			if slices.ContainsFunc(p.Step.Actions(), func(a *procedure.Action) bool {
-				return a.Verb == procedure.Verify && a.Object.ID == c.ID
-			}) {
-				note(&k.Again, job.Steps[i+1])
-				break
-			}
+		proofs := state.ProofsAfterStop(job.Out(), trace, i+1)
+		if slices.ContainsFunc(proofs, func(p state.Proof) bool { return slices.Contains(p.Of, c) }) {
+			note(&k.Again, job.Steps[i+1])
 		}
 	}
 	return k

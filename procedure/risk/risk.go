@@ -32,11 +32,11 @@ type Measures struct {
 	// Warned are the cautions in the step that speak of it.
 	Warned []*procedure.Caution
 	// Worn is the protection in the step's tools that is good against it.
-	Worn []*procedure.Tool
+	Worn []*procedure.Row
 	// Gear is what a load hangs from or stands on.
 	Gear []*procedure.Row
 	// Barred are the conditions that keep people out of the zone of a load.
-	Barred []*procedure.Condition
+	Barred []*procedure.Row
 	// Hold is the hold point that the step stands behind; nil for none.
 	Hold *procedure.Hold
 }
@@ -117,14 +117,14 @@ func cautions(s *procedure.Step, which func(*procedure.Caution) bool) []*procedu
 }
 
 // worn adds the protection of the step that meets one of the needs.
-func worn(m *procedure.Machine, s *procedure.Step, needs []hazard.Need, to []*procedure.Tool) []*procedure.Tool {
+func worn(m *procedure.Machine, s *procedure.Step, needs []hazard.Need, to []*procedure.Row) []*procedure.Row {
 	for _, r := range s.Tools {
 		t := m.Thing(r.ID)
-		if t == nil || t.Tool == nil || slices.Contains(to, t.Tool) {
+		if t == nil || t.Tool == nil || slices.Contains(to, t.Row) {
 			continue
 		}
 		if slices.ContainsFunc(needs, func(n hazard.Need) bool { return contact.Protects(t.Tool, n) }) {
-			to = append(to, t.Tool)
+			to = append(to, t.Row)
 		}
 	}
 	return to
@@ -148,8 +148,8 @@ func ofLift(job *analysis.Job, s *procedure.Step, l *lifts.Lift, events []*state
 			}
 		}
 		for _, c := range e.Before.Assembly.Conditions {
-			if c.BarsZone() && e.Before.Condition(c).Holds() && !slices.Contains(r.Done.Barred, c.Condition) {
-				r.Done.Barred = append(r.Done.Barred, c.Condition)
+			if c.BarsZone() && e.Before.Condition(c).Holds() && !slices.Contains(r.Done.Barred, &c.Row) {
+				r.Done.Barred = append(r.Done.Barred, &c.Row)
 			}
 		}
 	}

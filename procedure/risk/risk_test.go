@@ -76,6 +76,18 @@ func TestSources(t *testing.T) {
 	}
 }
 
+// A valve is proved shut by its bleed alone, before the work and after a stop.
+func TestProvedByAnother(t *testing.T) {
+	m := statetest.Machine("base frame\npart cover 3\nbolt 1 cover frame\nenergy shut undo\nenergy bled undo needs=shut")
+	m.Conditions[0].ProvedBy = statetest.Refs("bled")
+	m.Energies = []*procedure.EnergySource{{Row: statetest.Row("air", "compressed air"), Kind: "pressure", Isolated: statetest.Refs("shut"), Proved: statetest.Refs("shut")}}
+	p := statetest.Procedure(m, "off: establish shut; establish bled; verify bled; stop\ncover: remove 1, cover")
+	sources := Sources(analysis.NewJob(p.Jobs()[0]))
+	if k := sources[0].Kept[0]; !slices.Equal(k.Proved, []int{1}) || !slices.Equal(k.Again, []int{2}) {
+		t.Errorf("%+v", k)
+	}
+}
+
 func TestNothingDone(t *testing.T) {
 	m := Measures{}
 	if !m.None() {

@@ -10,6 +10,8 @@ import (
 type Proof struct {
 	Job  *procedure.Job
 	Step *procedure.Step
+	// Of are the conditions that it proves, as far as they were asked for.
+	Of []*Condition
 }
 
 // ProofsAfterStop returns what must be done again when work stopped right before the i-th step of
@@ -26,7 +28,12 @@ func ProofsAfterStop(out, t *Trace, i int) []Proof {
 		if !ok && out != nil {
 			p, ok = out.provedBefore(c, len(out.Events))
 		}
-		if ok && !slices.ContainsFunc(found, func(x Proof) bool { return x.Step == p.Step }) {
+		if !ok {
+			continue
+		}
+		if same := slices.IndexFunc(found, func(x Proof) bool { return x.Step == p.Step }); same >= 0 {
+			found[same].Of = append(found[same].Of, c)
+		} else {
 			found = append(found, p)
 		}
 	}
@@ -59,7 +66,7 @@ func (t *Trace) reliesOn(c *Condition, i int) bool {
 func (t *Trace) provedBefore(c *Condition, event int) (Proof, bool) {
 	for i := range slices.Backward(t.Events[:event]) {
 		if e := &t.Events[i]; e.Proves(c) {
-			return Proof{t.Job, e.Step}, true
+			return Proof{t.Job, e.Step, []*Condition{c}}, true
 		}
 	}
 	return Proof{}, false

@@ -86,6 +86,12 @@ func Hold(s *procedure.Step) *procedure.Hold {
 	return nil
 }
 
+// SafeStop reports whether work can be interrupted after a step: it says so, or its hold point does.
+func SafeStop(s *procedure.Step) bool {
+	hold := Hold(s)
+	return s.SafeStop || hold != nil && hold.SafeStop
+}
+
 // Trace is a job's way through the machine's states.
 type Trace struct {
 	Job      *procedure.Job

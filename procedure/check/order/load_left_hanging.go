@@ -16,13 +16,11 @@ var loadLeftHanging = Check{
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		for i, s := range f.Job.Steps {
 			last := i == len(f.Job.Steps)-1
-			hold := state.Hold(s)
-			stop := s.SafeStop || hold != nil && hold.SafeStop
-			if !last && !stop {
+			if !last && !state.SafeStop(s) {
 				continue
 			}
 			span := s.Span
-			if hold != nil && hold.SafeStop {
+			if hold := state.Hold(s); hold != nil && hold.SafeStop {
 				span = hold.Span
 			}
 			var lifted []*state.Part

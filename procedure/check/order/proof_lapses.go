@@ -19,7 +19,7 @@ var proofLapses = Check{
 		d := diagnostic.Diagnostic{}
 		var first []state.Proof
 		for i, s := range f.Job.Steps[:max(len(f.Job.Steps)-1, 0)] {
-			if hold := state.Hold(s); !s.SafeStop && (hold == nil || !hold.SafeStop) {
+			if !state.SafeStop(s) {
 				continue
 			}
 			proofs := state.ProofsAfterStop(f.Out, f.Trace, i+1)
