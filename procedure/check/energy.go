@@ -132,7 +132,12 @@ var ownLock = rule{
 		Why:   "One person, one lock, one key: the lock of another comes off when that one goes home.",
 		Do:    "State as many in the register of tools as people work on the machine, and name them at the step.",
 	},
-	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+	run: eachStepOfCrew(locks),
+}
+
+// eachStepOfCrew gives a rule each step with the most people that a step of its procedure needs.
+func eachStepOfCrew(judge func(m *procedure.Machine, s *procedure.Step, people int, report func(diagnostic.Diagnostic))) func(*procedure.Library, func(diagnostic.Diagnostic)) {
+	return func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
 		for _, p := range lib.Procedures {
 			if p.Machine == nil {
 				continue
@@ -142,20 +147,29 @@ var ownLock = rule{
 				people = max(people, s.People)
 			}
 			for _, s := range p.Steps {
-				locks(p.Machine, s, people, report)
+				judge(p.Machine, s, people, report)
 			}
 		}
-	},
+	}
+}
+
+// keeping returns the condition that an act of a verb makes or proves, when it keeps energy away; nil otherwise.
+func keeping(m *procedure.Machine, a *procedure.Action, verb procedure.Verb) *procedure.Condition {
+	t := m.Thing(a.Object.ID)
+	if a.Verb != verb || t == nil || t.Condition == nil {
+		return nil
+	}
+	if energy, _ := m.KeepsAway(t.Condition, nil); !energy {
+		return nil
+	}
+	return t.Condition
 }
 
 // locks judges the locks and tags of a step that makes a condition which keeps energy away.
 func locks(m *procedure.Machine, s *procedure.Step, people int, report func(diagnostic.Diagnostic)) {
 	for _, a := range s.Actions() {
-		t := m.Thing(a.Object.ID)
-		if a.Verb != procedure.Establish || t == nil || t.Condition == nil {
-			continue
-		}
-		if energy, _ := m.KeepsAway(t.Condition, nil); !energy {
+		c := keeping(m, a, procedure.Establish)
+		if c == nil {
 			continue
 		}
 		brought := false
@@ -178,10 +192,10 @@ func locks(m *procedure.Machine, s *procedure.Step, people int, report func(diag
 				Advice: say.That("State quantity %people pcs in its row.", say.Count(people)), See: []diagnostic.Related{{Span: tool.Row.Span, Says: say.That("registered here")}},
 			})
 		}
-		if !brought && hasLock(m) && lockWords.MatchString(t.Condition.Name) {
+		if !brought && hasLock(m) && lockWords.MatchString(c.Name) {
 			report(diagnostic.Diagnostic{
-				Span: a.Object.Span, Wrong: say.That("%condition (%name) needs a lock, and the step brings none", say.Name(a.Object.ID), say.Name(t.Condition.Name)),
-				Advice: say.That("Name the padlock among the tools of the step."), See: []diagnostic.Related{{Span: s.Span, Says: say.That("the step")}, {Span: t.Row.Span, Says: say.That("registered here")}},
+				Span: a.Object.Span, Wrong: say.That("%condition (%name) needs a lock, and the step brings none", say.Name(a.Object.ID), say.Name(c.Name)),
+				Advice: say.That("Name the padlock among the tools of the step."), See: []diagnostic.Related{{Span: s.Span, Says: say.That("the step")}, {Span: c.Span, Says: say.That("registered here")}},
 			})
 		}
 	}
@@ -208,10 +222,8 @@ var testerMissing = rule{
 	run: eachStep(func(m *procedure.Machine, s *procedure.Step, report func(diagnostic.Diagnostic)) {
 		var proof *procedure.Action
 		for _, a := range s.Actions() {
-			if t := m.Thing(a.Object.ID); a.Verb == procedure.Verify && t != nil && t.Condition != nil {
-				if energy, _ := m.KeepsAway(t.Condition, nil); energy {
-					proof = a
-				}
+			if keeping(m, a, procedure.Verify) != nil {
+				proof = a
 			}
 		}
 		measures := false

@@ -2,6 +2,7 @@ package check
 
 import (
 	"regexp"
+	"slices"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
@@ -15,39 +16,24 @@ var haspMissing = rule{
 		Why:   "A handle takes one padlock. Whoever comes second works under the lock of another.",
 		Do:    "Add a hasp to the register of tools and name it at the step; or say in its words where the second lock goes.",
 	},
-	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
-		for _, p := range lib.Procedures {
-			if p.Machine == nil {
-				continue
-			}
-			people := 1
-			for _, s := range p.Steps {
-				people = max(people, s.People)
-			}
-			for _, s := range p.Steps {
-				if lock := severalLocks(p.Machine, s); people > 1 && lock != nil && !speaksOfHasp(p.Machine, s) {
-					report(diagnostic.Diagnostic{
-						Span: s.Span, Wrong: say.That("%people people do this job, and step %step has nothing to hang a second lock in", say.Count(people), say.Name(s.ID)),
-						Advice: say.That("Add a hasp to the tools, or say where the second lock goes."), See: []diagnostic.Related{{Span: lock.Row.Span, Says: say.That("registered here")}},
-					})
-				}
-			}
+	run: eachStepOfCrew(func(m *procedure.Machine, s *procedure.Step, people int, report func(diagnostic.Diagnostic)) {
+		if lock := severalLocks(m, s); people > 1 && lock != nil && !speaksOfHasp(m, s) {
+			report(diagnostic.Diagnostic{
+				Span: s.Span, Wrong: say.That("%people people do this job, and step %step has nothing to hang a second lock in", say.Count(people), say.Name(s.ID)),
+				Advice: say.That("Add a hasp to the tools, or say where the second lock goes."), See: []diagnostic.Related{{Span: lock.Row.Span, Says: say.That("registered here")}},
+			})
 		}
-	},
+	}),
 }
 
 // severalLocks returns the padlocks of a step that takes more than one to keep energy away; nil for none.
 func severalLocks(m *procedure.Machine, s *procedure.Step) *procedure.Tool {
-	keeps := false
-	for _, a := range s.Actions() {
-		if t := m.Thing(a.Object.ID); a.Verb == procedure.Establish && t != nil && t.Condition != nil {
-			energy, _ := m.KeepsAway(t.Condition, nil)
-			keeps = keeps || energy
-		}
+	if !slices.ContainsFunc(s.Actions(), func(a *procedure.Action) bool { return keeping(m, a, procedure.Establish) != nil }) {
+		return nil
 	}
 	for _, r := range s.Tools {
 		t := m.Thing(r.ID)
-		if keeps && t != nil && t.Tool != nil && lockWords.MatchString(t.Row.ID+" "+t.Row.Name) && t.Tool.Quantity.Float("pcs") > 1 {
+		if t != nil && t.Tool != nil && lockWords.MatchString(t.Row.ID+" "+t.Row.Name) && t.Tool.Quantity.Float("pcs") > 1 {
 			return t.Tool
 		}
 	}
