@@ -63,12 +63,17 @@ func mayWrite(name string) error {
 // open opens the library's folder. Nothing outside it can be read or written through it.
 func (r *Room) open() (*os.Root, error) { return os.OpenRoot(r.dir) }
 
-// read returns a file of the library.
-func (r *Room) read(name string) ([]byte, error) {
+// openFor opens the library for a file that the page may write.
+func (r *Room) openFor(name string) (*os.Root, error) {
 	if err := mayWrite(name); err != nil {
 		return nil, err
 	}
-	root, err := r.open()
+	return r.open()
+}
+
+// read returns a file of the library.
+func (r *Room) read(name string) ([]byte, error) {
+	root, err := r.openFor(name)
 	if err != nil {
 		return nil, err
 	}
@@ -221,10 +226,7 @@ func change(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, err
 
 // restore writes a file again that somebody has taken away while a page had it open.
 func restore(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, error) {
-	if err := mayWrite(a.File); err != nil {
-		return nil, err
-	}
-	root, err := r.open()
+	root, err := r.openFor(a.File)
 	if err != nil {
 		return nil, err
 	}

@@ -125,10 +125,7 @@ func outdated(all []version, now time.Time) (out []version) {
 
 // versions lists what a file was in the last week.
 func versions(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, error) {
-	if err := mayWrite(a.File); err != nil {
-		return nil, err
-	}
-	root, err := r.open()
+	root, err := r.openFor(a.File)
 	if err != nil {
 		return nil, err
 	}
@@ -145,17 +142,14 @@ func versions(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, e
 
 // openVersion reads one of them.
 func openVersion(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, error) {
-	if err := mayWrite(a.File); err != nil {
-		return nil, err
-	}
-	if _, err := time.Parse(historyForm, a.Name); err != nil {
-		return nil, &Refusal{Problem: "gone", Detail: fmt.Sprintf("%q is no version.", a.Name), status: http.StatusNotFound}
-	}
-	root, err := r.open()
+	root, err := r.openFor(a.File)
 	if err != nil {
 		return nil, err
 	}
 	defer root.Close()
+	if _, err := time.Parse(historyForm, a.Name); err != nil {
+		return nil, &Refusal{Problem: "gone", Detail: fmt.Sprintf("%q is no version.", a.Name), status: http.StatusNotFound}
+	}
 	source, err := root.ReadFile(path.Join(historyFolder, a.File, a.Name))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, &Refusal{Problem: "gone", Detail: "The version is not there any more.", status: http.StatusNotFound}
@@ -168,10 +162,7 @@ func openVersion(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any
 
 // keepText keeps a text that a page has and that is not going to be written, such as one of two that the author chose between.
 func keepText(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, error) {
-	if err := mayWrite(a.File); err != nil {
-		return nil, err
-	}
-	root, err := r.open()
+	root, err := r.openFor(a.File)
 	if err != nil {
 		return nil, err
 	}
