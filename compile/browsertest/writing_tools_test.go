@@ -3,6 +3,7 @@
 package browsertest
 
 import (
+	"fmt"
 	"image"
 	"image/color"
 	"image/jpeg"
@@ -47,7 +48,7 @@ func (w *watched) beside(name string) string {
 
 func isOpen(dialog string) string { return `document.querySelector("#ui_write_` + dialog + `").open` }
 
-// TestWritingTools makes a figure of a photo with balloons, fills a register as a grid, moves a step, picks a name and gets an
+// TestWritingTools makes a figure of a photo with balloons, fills a register as a grid, picks a name and gets an
 // earlier text back, by mouse and by keys.
 func TestWritingTools(t *testing.T) {
 	w := startWatch(t)
@@ -150,4 +151,33 @@ func TestWritingTools(t *testing.T) {
 			t.Errorf("at %d px the page is %g wide", width, wide)
 		}
 	}
+}
+
+// Steps change places by a drag and by a key; what that does to the order stands in the list at once.
+func TestStepsAreMoved(t *testing.T) {
+	w := startWatch(t)
+	b := openTab(t, newProfile(t))
+	b.resize(1280) // on a narrow screen the outline is folded away
+	b.visit(w.address + ".preview/write/#procedures%2Fdrill-belt-off.md")
+	b.waitFor(`document.querySelectorAll("#ui_write_outline > li").length === 3 && ` + isSaved)
+	steps := w.beside("procedures/drill-belt-off.md")
+	eval[any](b, `(() => {
+		const [first, , third] = document.querySelectorAll("#ui_write_outline > li"), data = new DataTransfer();
+		const fire = (at, kind) => at.dispatchEvent(new DragEvent(kind, {bubbles: true, cancelable: true, dataTransfer: data, clientY: first.getBoundingClientRect().top + 2}));
+		fire(third, "dragstart"), fire(first, "dragover"), fire(first, "drop");
+	})()`)
+	at := func(place int) string {
+		return fmt.Sprintf(`[...document.querySelectorAll("#ui_write_outline > li")][%d].textContent.startsWith("Take the belt off")`, place)
+	}
+	b.waitFor(at(0))
+	b.waitFor(`!!document.querySelector(".write-error") && !!document.querySelector("#ui_write_outline .write-faulty")`)
+	b.wantHostAccessible("the writing page with steps in a wrong order")
+	for place := range 2 {
+		eval[any](b, fmt.Sprintf(`document.querySelectorAll("#ui_write_outline > li")[%d].querySelector("button").focus()`, place))
+		b.do(chromedp.KeyEvent(kb.ArrowDown, chromedp.KeyModifiers(chromedp.ModifierAlt)))
+		b.waitFor(at(place + 1))
+	}
+	b.waitFor(noError)
+	b.waitFor(isSaved)
+	assert.Equal(t, w.beside("procedures/drill-belt-off.md"), steps)
 }
