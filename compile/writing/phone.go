@@ -152,10 +152,12 @@ func (p *phone) sent(w http.ResponseWriter, q *http.Request) (*photo, error) {
 	if err != nil {
 		return nil, err
 	}
-	content, err := io.ReadAll(io.LimitReader(part, photoBytes))
+	content, err := io.ReadAll(io.LimitReader(part, photoBytes+1))
 	switch {
 	case err != nil:
 		return nil, err
+	case len(content) > photoBytes:
+		return nil, tooLarge()
 	case len(content) == 0:
 		return nil, &Refusal{Detail: words.T("preview.write.phone.none"), status: http.StatusUnprocessableEntity}
 	}

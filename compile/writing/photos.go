@@ -20,6 +20,10 @@ import (
 // photoBytes is the most that a photo may have, in bytes: more than cameras give, and than package picture takes.
 const photoBytes = 32 << 20
 
+func tooLarge() *Refusal {
+	return &Refusal{Problem: "picture", Detail: fmt.Sprintf("The picture has more than %d MB. Scale it down; 2000 pixels across are plenty.", photoBytes>>20), status: http.StatusRequestEntityTooLarge}
+}
+
 // photoFolder is where photos are put.
 const photoFolder = "figures"
 
@@ -107,7 +111,7 @@ func readPhoto(w http.ResponseWriter, q *http.Request) ([]byte, error) {
 	content, err := io.ReadAll(http.MaxBytesReader(w, q.Body, photoBytes))
 	var large *http.MaxBytesError
 	if errors.As(err, &large) {
-		return nil, &Refusal{Problem: "picture", Detail: fmt.Sprintf("The picture has more than %d MB. Scale it down; 2000 pixels across are plenty.", photoBytes>>20), status: http.StatusRequestEntityTooLarge}
+		return nil, tooLarge()
 	}
 	return content, err
 }

@@ -132,6 +132,7 @@ func TestPhoneComesInOnce(t *testing.T) {
 	assert.Equal(t, k.send(jpegOf(t, 90, 60)).StatusCode, http.StatusSeeOther)
 	assert.Equal(t, k.send([]byte("no picture")).StatusCode, http.StatusUnprocessableEntity)
 	assert.Equal(t, k.send(nil).StatusCode, http.StatusUnprocessableEntity)
+	assert.Equal(t, k.send(make([]byte, photoBytes+1)).StatusCode, http.StatusRequestEntityTooLarge)
 	assert.DeepEqual(t, k.door.taken(), []*photo{{"figures/image.jpg", 90, 60}})
 
 	now = now.Add(phoneLasts)
