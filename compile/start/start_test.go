@@ -136,3 +136,17 @@ func TestLanguage(t *testing.T) {
 		assert.Assert(t, strings.Contains(page, want), accepts)
 	}
 }
+
+// What a command prints for days takes no more room than its end.
+func TestOnlyTheEndIsKept(t *testing.T) {
+	w := &work{}
+	for range 1000 {
+		if n, err := w.Write([]byte(strings.Repeat("x", 999) + "\n")); n != 1000 || err != nil {
+			t.Fatal(n, err)
+		}
+	}
+	w.Write([]byte("the last line\n"))
+	if len(w.said) > 2*kept || !strings.HasSuffix(string(w.said), "the last line\n") {
+		t.Errorf("%d bytes are kept", len(w.said))
+	}
+}

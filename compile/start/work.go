@@ -18,15 +18,22 @@ type work struct {
 	done              chan struct{}
 
 	mu   sync.Mutex
-	said strings.Builder
+	said []byte // the end of what it has printed
 	exit int
 }
+
+// kept is how much of what a command prints is kept at least, in bytes: a class runs for days.
+const kept = 64 << 10
 
 // Write takes what the command prints.
 func (w *work) Write(b []byte) (int, error) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	return w.said.Write(b)
+	w.said = append(w.said, b...)
+	if len(w.said) > 2*kept {
+		w.said = append([]byte(nil), w.said[len(w.said)-kept:]...)
+	}
+	return len(b), nil
 }
 
 func (w *work) ended() bool {
@@ -99,7 +106,7 @@ func (s *Server) running() []shownWork {
 		w := s.works[i]
 		shown := shownWork{ID: w.id, Library: w.library, Class: w.what == "class", Runs: !w.ended()}
 		w.mu.Lock()
-		lines := strings.Split(strings.TrimSpace(w.said.String()), "\n")
+		lines := strings.Split(strings.TrimSpace(string(w.said)), "\n")
 		w.mu.Unlock()
 		for _, text := range lines[max(0, len(lines)-lastLines):] {
 			l := line{Before: text}
