@@ -242,6 +242,35 @@ func restore(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, er
 	return saved{Sum: sumOf([]byte(a.Text))}, nil
 }
 
+// remove takes a file away, if it is still the one that the page has read, and keeps its text among its versions.
+func remove(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, error) {
+	old, err := r.read(a.File)
+	if err != nil {
+		return nil, err
+	}
+	if sumOf(old) != a.Sum {
+		return nil, changed(a.File, old)
+	}
+	root, err := r.open()
+	if err != nil {
+		return nil, err
+	}
+	defer root.Close()
+	all, err := versionsOf(root, a.File)
+	if err == nil {
+		err = r.keepVersion(root, a.File, old, all)
+	}
+	if err == nil {
+		err = root.Remove(a.File)
+	}
+	if err != nil {
+		return nil, &Refusal{Problem: "unwritable", Detail: err.Error(), status: http.StatusInternalServerError}
+	}
+	r.forget(a.File)
+	r.asks().Changed(a.File)
+	return saved{}, nil
+}
+
 // writeNew writes a file that must not be there yet.
 func writeNew(root *os.Root, name, words string) error {
 	f, err := root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)

@@ -55,7 +55,7 @@ async function open(name, place) {
       file.keep?.changed();
       checkSoon();
     },
-    moved: follow, rename, goTo: goToName, tidy, next: nextProblem, dropped: (files) => photo(files),
+    moved: follow, rename, goTo: goToName, tidy, next: nextProblem, dropped: (files) => photo(files).catch((err) => tell(problem(err))),
   });
   const from = lost ? { text: held.base, sum: held.sum } : opened;
   file.keep = keeper(name, from, file.editor.text, file.editor.show, file.editor.state, refresh);
@@ -78,7 +78,13 @@ async function open(name, place) {
 
 let checkTimer = 0, checking = null;
 
+/** stale says of the list of what to do that it is about an earlier text. */
+function stale(is) {
+  element("todo").setAttribute("aria-busy", String(is));
+}
+
 function checkSoon() {
+  stale(true);
   checking?.abort();
   clearTimeout(checkTimer);
   checkTimer = setTimeout(check, 250);
@@ -90,13 +96,11 @@ async function check() {
   if (!file) return;
   checking?.abort();
   const run = checking = new AbortController();
+  stale(true);
   const text = file.editor.text();
   let whole = false;
   try {
-    ask("outline", { file: file.name, text }, run.signal).then((symbols) => {
-      file.symbols = symbols;
-      showOutline();
-    }).catch(() => {});
+    ask("outline", { file: file.name, text }, run.signal).then((symbols) => outlined(file, symbols, text)).catch(() => {});
     await askLines("check", { file: file.name, text }, run.signal, (found) => {
       if (now !== file || file.editor.text() !== text) return;
       whole = found.whole;
@@ -104,6 +108,7 @@ async function check() {
       file.messages = whole ? found.messages : [...found.messages, ...file.messages.filter((m) => m.file !== file.name)];
       file.editor.mark(file.messages.filter((m) => m.file === file.name), put);
       showMessages();
+      stale(!whole);
     });
   } catch (err) {
     if (!run.signal.aborted) tell(problem(err));
@@ -215,6 +220,18 @@ async function tidy() {
 
 // Blocks.
 
+function outlined(file, symbols, text) {
+  file.symbols = symbols;
+  file.outlined = text;
+  if (now === file) showOutline();
+}
+
+/** outline brings the symbols up to date with what has just been typed: what is inserted or moved goes by their places. */
+async function outline() {
+  const file = now, text = file.editor.text();
+  if (file.outlined !== text) outlined(file, await ask("outline", { file: file.name, text }), text);
+}
+
 /** closed is where a block ends: with its closing line, which the outline knows only as the begin of what follows. */
 function closed(s) {
   const close = /\n[ \t]*:::+[ \t]*(?=\n|$)/.exec(now.editor.text().slice(s.from, s.to));
@@ -237,6 +254,7 @@ function room() {
 }
 
 async function insertBlock() {
+  await outline();
   const box = element("insert");
   const { view } = now.editor;
   const { line, lead, at, to } = room();
@@ -262,7 +280,8 @@ async function insertBlock() {
 const about = () => ({ file: now.name, text: now.editor.text() });
 
 /** photo makes a figure of a photo, or puts balloons on the figure that the cursor is in. */
-function photo(files = []) {
+async function photo(files = []) {
+  await outline();
   const symbol = files.length === 0 && around("figure");
   const block = symbol ? now.editor.text().slice(symbol.from, closed(symbol)) : "";
   const source = /\bsrc=("?)([^"\s}]+)/.exec(block)?.[2];
@@ -283,6 +302,7 @@ function photo(files = []) {
 }
 
 async function grid() {
+  await outline();
   const symbols = flat(now.symbols).filter((s) => s.kind === "register");
   let within = around("register");
   if (!within) {
@@ -301,6 +321,7 @@ async function grid() {
 
 /** pick writes a name of the machine's lists at the cursor, as it is written there. */
 async function pick() {
+  await outline();
   const all = await ask("things", about()).catch(() => []);
   const steps = flat(now.symbols).filter((s) => s.kind === "step" && s.id);
   const items = [
@@ -328,6 +349,12 @@ function versions() {
   }).catch((err) => tell(problem(err)));
 }
 
+/** drop takes the file away. Its text stays on the page, to be written again, until another file is opened. */
+async function drop() {
+  await now.keep.drop();
+  await list();
+}
+
 // Steps in another order.
 
 const steps = () => flat(now.symbols).filter((s) => s.kind === "step");
@@ -341,7 +368,8 @@ function reorder(step, before) {
   check();
 }
 
-function shift(by) {
+async function shift(by) {
+  await outline();
   const all = steps();
   const i = all.findIndex((s) => s.from <= now.editor.at() && now.editor.at() <= s.to && (now.editor.at() < s.to || s === all[all.length - 1]));
   if (i < 0) return tell(say("moved.none"));
@@ -362,8 +390,11 @@ async function newFile() {
   };
   kind.onchange = choices;
   choices();
+  let making = false; // a key that is pressed twice begins one file
   box.querySelector("form").onsubmit = async (event) => {
     event.preventDefault();
+    if (making) return;
+    making = true;
     try {
       const made = await ask("create", { kind: kind.value, title: title.value, of: of.closest("p").hidden ? "" : of.value });
       box.close();
@@ -373,6 +404,7 @@ async function newFile() {
     } catch (err) {
       element("new_told").textContent = problem(err);
     }
+    making = false;
   };
   element("new_told").textContent = "";
   box.showModal();
@@ -522,9 +554,15 @@ toggle("preview", true);
 frame.addEventListener("load", enter);
 const actions = {
   new_open: newFile, insert_open: insertBlock, tidy_open: tidy, rename_open: rename, next_open: nextProblem, photo_open: () => photo(), grid_open: grid,
-  pick_open: pick, versions_open: versions, step_up: () => shift(-1), step_down: () => shift(1),
+  pick_open: pick, versions_open: versions, drop_open: drop, step_up: () => shift(-1), step_down: () => shift(1),
 };
-Object.entries(actions).forEach(([id, act]) => element(id).addEventListener("click", () => (now || id === "new_open") && act()));
+Object.entries(actions).forEach(([id, act]) => element(id).addEventListener("click", async () => {
+  try {
+    if (now || id === "new_open") await act();
+  } catch (err) {
+    tell(problem(err));
+  }
+}));
 for (const box of document.querySelectorAll("dialog")) {
   box.querySelector(".write-close").addEventListener("click", () => box.close());
 }
@@ -536,7 +574,7 @@ document.addEventListener("drop", (event) => {
   event.preventDefault();
   const some = pictures(event.dataTransfer);
   if (some.length === 0) tell(say("photo.nopicture"));
-  else if (now) photo(some);
+  else if (now) photo(some).catch((err) => tell(problem(err)));
 });
 
 const events = new EventSource("/.preview/events");
