@@ -33,8 +33,8 @@ func HeadOf(src []byte) (h Head) {
 var bodies = map[string]string{
 	"machine": `
 ::: register parts "Parts"
-| id | letter | name | mass | stand |
-|----|--------|------|------|-------|
+| id | letter | name | mass | stand | base |
+|----|--------|------|------|-------|------|
 :::
 
 ::: register fasteners "Fasteners"

@@ -23,6 +23,7 @@ async function list() {
     const items = some.map((f) => {
       const touched = button("", () => open(f.name), "write-file");
       touched.append(make("span", {}, f.title || f.name), make("small", {}, f.title ? f.name : ""));
+      touched.dataset.file = f.name;
       if (f.name === current) touched.setAttribute("aria-current", "true");
       return make("li", {}, touched);
     });
