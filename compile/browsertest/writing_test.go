@@ -57,7 +57,7 @@ const (
 	// isChecked holds when the list of what to do is about the text that stands there now.
 	isChecked = `document.querySelector("#ui_write_todo").ariaBusy === "false"`
 	noError   = isChecked + ` && /^(Nothing to do|No error)/.test(document.querySelector("#ui_write_count").textContent)`
-	theText = `[...document.querySelectorAll(".cm-line")].map((l) => l.textContent).join("\n")`
+	theText   = `[...document.querySelectorAll(".cm-line")].map((l) => l.textContent).join("\n")`
 )
 
 // write opens the page to write in on the file of the machine.
@@ -227,4 +227,14 @@ func TestWritingPageBeginsAFile(t *testing.T) {
 		[...` + inside + `.querySelectorAll("#open-head p")].find((p) => p.textContent.startsWith("Undo the two cover screws"))?.click();
 		return document.querySelector(".cm-activeLine").textContent.startsWith("Undo the two cover screws");
 	})()`)
+
+	// The order's drawing shows the step that the cursor is in, and a click on another one leads to its line.
+	b.click("#ui_write_view_order")
+	box := func(step string) string { return inside + `?.querySelector('.order-drawing a[href$="#` + step + `"]')` }
+	b.waitFor(box("open-head") + `?.classList.contains("write-here")`)
+	b.wantHostAccessible("the writing page with the order of the steps")
+	b.waitFor(`(` + box("isolate") + `?.dispatchEvent(new MouseEvent("click", {bubbles: true, cancelable: true})), document.querySelector(".cm-activeLine").textContent.startsWith("## Pull the plug"))`)
+	b.waitFor(box("isolate") + `?.classList.contains("write-here") && !` + box("open-head") + `.classList.contains("write-here")`)
+	b.click("#ui_write_view_loads")
+	b.waitFor(inside + `?.querySelector("#lift-hands") && document.querySelector("#ui_write_view_loads").ariaPressed === "true" && document.querySelector("#ui_write_view_order").ariaPressed === "false"`)
 }

@@ -209,7 +209,7 @@ func TestANewTrainerWrites(t *testing.T) {
 
 	// The site is there: the page that the trainer takes to the bench, with its pictures, and the quiz.
 	p.visit(w.address + "procedure/take-the-wheel-off/steps.html")
-	p.waitFor(`document.querySelectorAll(".step:not(#ui_end)").length === 10 && document.querySelectorAll("#wheel-off img, #wheel-off image").length > 0`)
+	p.waitFor(`document.querySelectorAll(".step:not(#ui_end)").length === 10 && !!document.querySelector("#nut-off .figure-sheet")`)
 	p.visit(w.address + "quiz/wheel-quiz/index.html")
 	p.waitFor(`document.querySelectorAll(".question").length === 2`)
 

@@ -9,7 +9,7 @@ import { earlier } from "./versions.js";
 
 const frame = element("frame");
 let files = [];
-let now = null; // the file that is written in: {name, editor, keep, page, symbols, messages}
+let now = null; // the file that is written in: {name, editor, keep, views, symbols, messages}
 
 // Files.
 
@@ -50,7 +50,7 @@ async function open(name, place) {
   // What this window had and could not save comes back; what the disk says since then is joined with it.
   const lost = held && held.text !== held.base;
   const text = lost ? held.text : opened.text;
-  const file = { name, page: opened.page, symbols: [], messages: [] };
+  const file = { name, views: opened.views, symbols: [], messages: [] };
   file.editor = writer(element("text"), name, text, held?.text === text ? held.state : null, {
     changed: () => {
       file.keep?.changed();
@@ -70,7 +70,7 @@ async function open(name, place) {
   file.keep.changed();
   if (place) file.editor.goTo(place.from, place.to);
   else file.editor.view.focus();
-  preview(file.page);
+  preview();
   check();
   list().catch(() => {});
 }
@@ -483,15 +483,31 @@ function showFaults() {
 /** flat lists all symbols that have a name. */
 const flat = (all) => all.flatMap((s) => [s, ...flat(s.below)]);
 
-let shown = "";
+let shown = "", view = "page";
 
-function preview(page) {
+/** preview shows the page of the file, or the one with the order or the loads where that is chosen and the file has it. */
+function preview() {
+  const { views } = now, page = views[view] || views.page;
+  element("views").hidden = !views.order && !views.loads;
+  for (const name of Object.keys(views)) {
+    const at = element(`view_${name}`);
+    at.hidden = !views[name];
+    at.setAttribute("aria-pressed", String(views[name] === page));
+  }
   element("nopage").hidden = page !== "";
   frame.hidden = page === "";
   if (page === "" || page === shown) return;
   shown = page;
   frame.src = `/${page}`;
 }
+
+function see(name) {
+  view = name;
+  preview();
+}
+
+/** boxes are those of the order's drawing, each with the name of its step. */
+const boxes = () => [...frame.contentDocument?.querySelectorAll(".order-drawing a") ?? []].map((box) => ({ box, id: box.getAttribute("href").replace(/^.*#/, "") }));
 
 let followTimer = 0;
 
@@ -503,6 +519,8 @@ function follow() {
     if (!now || shown === "" || frame.contentWindow.location.pathname !== `/${shown}`) return;
     const at = now.editor.at();
     const over = flat(now.symbols).filter((s) => s.id && s.from <= at && at <= s.to);
+    const step = over.findLast((s) => s.kind === "step");
+    for (const { box, id } of boxes()) box.classList.toggle("write-here", id === step?.id);
     const target = over.map((s) => s.id).reverse().find((id) => frame.contentDocument?.getElementById(id));
     if (target && frame.contentWindow.location.hash !== `#${target}`) frame.contentWindow.location.replace(`/${shown}#${target}`);
   }, 300);
@@ -513,9 +531,16 @@ function enter() {
   const inside = frame.contentDocument;
   if (!inside?.body) return;
   const style = new frame.contentWindow.CSSStyleSheet();
-  style.replaceSync(".preview-panel { display: none }");
+  style.replaceSync(".preview-panel { display: none } .write-here rect { stroke-width: 4 }");
   inside.adoptedStyleSheets = [...inside.adoptedStyleSheets, style];
+  if (view === "order") inside.querySelector(".order")?.scrollIntoView();
   inside.addEventListener("click", (event) => {
+    const touched = boxes().find(({ box }) => box.contains(event.target));
+    const step = now && touched && steps().find((s) => s.id === touched.id);
+    if (step) {
+      event.preventDefault();
+      return now.editor.goTo(step.from, undefined, false);
+    }
     if (!now || event.target.closest("a, button, input, select, textarea, label, summary, dialog")) return;
     const named = flat(now.symbols).filter((s) => s.id);
     for (let at = event.target; at && at.closest; at = at.parentElement) {
@@ -555,7 +580,7 @@ toggle("preview", true);
 frame.addEventListener("load", enter);
 const actions = {
   new_open: newFile, insert_open: insertBlock, tidy_open: tidy, rename_open: rename, next_open: nextProblem, photo_open: () => photo(), grid_open: grid,
-  pick_open: pick, versions_open: versions, drop_open: drop, step_up: () => shift(-1), step_down: () => shift(1),
+  pick_open: pick, versions_open: versions, drop_open: drop, view_page: () => see("page"), view_order: () => see("order"), view_loads: () => see("loads"), step_up: () => shift(-1), step_down: () => shift(1),
 };
 Object.entries(actions).forEach(([id, act]) => element(id).addEventListener("click", async () => {
   try {
@@ -583,8 +608,12 @@ events.addEventListener("message", async () => {
   list().catch(() => {});
   if (!now) return;
   now.keep.look();
-  const opened = await ask("open", { file: now.name }).catch(() => null);
-  if (opened && now) preview(opened.page);
+  const file = now;
+  const opened = await ask("open", { file: file.name }).catch(() => null);
+  if (opened && now === file) {
+    now.views = opened.views;
+    preview();
+  }
   checkSoon();
 });
 ["focus", "visibilitychange", "online"].forEach((name) => window.addEventListener(name, () => now?.keep.look()));
