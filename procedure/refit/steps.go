@@ -240,7 +240,7 @@ func (d *derivation) hold(at *state.Event, title, signature string, confirm []st
 // dropNeeds takes out needs that the refitting has no reason to meet, because the condition passed by itself or has ended.
 func (d *derivation) dropNeeds(back *state.Trace) {
 	for i, s := range back.Job.Steps {
-		own := slices.ContainsFunc(d.add.Steps, func(x *procedure.Step) bool { return x.ID == s.ID })
+		own := slices.ContainsFunc(d.add.Steps, func(x *procedure.Step) bool { return x.ID == s.ID }) && !slices.Contains(d.inherited, s.ID)
 		if own {
 			continue
 		}
