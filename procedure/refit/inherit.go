@@ -106,11 +106,35 @@ func inherited(own, derived, acts []procedure.Block) (out []procedure.Block) {
 	for _, b := range own[:at] {
 		out = append(out, aboutNext(b, acts))
 	}
-	missing(isText)
-	out = append(out, acts...)
-	out = append(out, own[at:]...)
+	if slices.ContainsFunc(own, isText) {
+		out = append(out, acts...)
+	} else {
+		out = append(out, told(derived, acts)...)
+	}
+	missing(func(b procedure.Block) bool { return b.Shows().Point != nil })
+	out = append(out, slices.DeleteFunc(slices.Clone(own[at:]), isHold)...)
+	for _, b := range own[at:] {
+		if isHold(b) {
+			out = append(out, b)
+		}
+	}
 	missing(isHold)
 	return out
+}
+
+// told returns the words of a derived step with the acts that are left to it, each in its place.
+func told(derived, acts []procedure.Block) (out []procedure.Block) {
+	for _, b := range derived {
+		at := slices.IndexFunc(acts, func(x procedure.Block) bool { return x == b || x.Place() == b.Place() && len(b.Shows().Actions) > 0 })
+		switch {
+		case isText(b):
+			out = append(out, b)
+		case at >= 0:
+			out = append(out, acts[at])
+			acts = slices.Delete(slices.Clone(acts), at, at+1)
+		}
+	}
+	return append(out, acts...)
 }
 
 // aboutNext is a caution that its author leaves open, about the first of the acts that come next.

@@ -44,10 +44,10 @@ func TestInheritedWords(t *testing.T) {
 		unsaid procedure.Unsaid
 		want   string
 	}{
-		{"nothing", nil, procedure.Unsaid{People: true}, "2 people: caution hood, fit hood, fit 1, tighten 1, hold Before the machine goes back to work"},
-		{"words and a point", []procedure.Block{words("Hang it on."), point}, procedure.Unsaid{}, "1 people: caution hood, Hang it on., fit hood, fit 1, tighten 1, point, hold Before the machine goes back to work"},
-		{"an open caution", []procedure.Block{&procedure.Caution{FindAbout: true}, words("Hang it on.")}, procedure.Unsaid{}, "1 people: caution hood, Hang it on., fit hood, fit 1, tighten 1, hold Before the machine goes back to work"},
-		{"a caution about nothing", []procedure.Block{&procedure.Caution{}}, procedure.Unsaid{}, "1 people: caution, fit hood, fit 1, tighten 1, hold Before the machine goes back to work"},
+		{"nothing", nil, procedure.Unsaid{People: true}, "2 people: caution hood, fit hood, fit 1, tighten 1, hold Before return to service"},
+		{"words and a point", []procedure.Block{words("Hang it on."), point}, procedure.Unsaid{}, "1 people: caution hood, Hang it on., fit hood, fit 1, tighten 1, point, hold Before return to service"},
+		{"an open caution", []procedure.Block{&procedure.Caution{FindAbout: true}, words("Hang it on.")}, procedure.Unsaid{}, "1 people: caution hood, Hang it on., fit hood, fit 1, tighten 1, hold Before return to service"},
+		{"a caution about nothing", []procedure.Block{&procedure.Caution{}}, procedure.Unsaid{}, "1 people: caution, fit hood, fit 1, tighten 1, hold Before return to service"},
 		{"a hold point", []procedure.Block{words("Hang it on."), &procedure.Hold{Title: "mine"}}, procedure.Unsaid{}, "1 people: caution hood, Hang it on., fit hood, fit 1, tighten 1, hold mine"},
 	} {
 		s := &procedure.Step{ID: "a-back", Title: "On", People: 1, Unsaid: c.unsaid, Blocks: c.blocks}
@@ -81,4 +81,54 @@ func shape(s *procedure.Step) string {
 		}
 	}
 	return fmt.Sprintf("%d people: %s", s.People, strings.Join(out, ", "))
+}
+
+// TestNamesInTitles: a name stands in a title as in a sentence, in English and in German.
+func TestNamesInTitles(t *testing.T) {
+	german := func(key string, args ...any) string {
+		return strings.NewReplacer("{0}", fmt.Sprint(args[0])).Replace(map[string]string{"refit.named": "{0}"}[key])
+	}
+	for _, c := range []struct {
+		words      Words
+		name, want string
+	}{
+		{english(t), "Right foot", "the right foot"},
+		{english(t), "V-belt", "the V-belt"},
+		{english(t), "8", "8"},
+		{german, "Rechter Fuß", "Rechten Fuß"},
+		{german, "Rechte Haube", "Rechte Haube"},
+		{german, "Motor", "Motor"},
+		{german, "Lüfter hinten", "Lüfter hinten"},
+	} {
+		if got := (&derivation{words: c.words}).named(c.name); got != c.want {
+			t.Errorf("%s stands in a title as %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
+// TestProofInTheWordsOfTheRemoval: a proof is the same each time, so the way back says how it is done; what else was done in its step stays out.
+func TestProofInTheWordsOfTheRemoval(t *testing.T) {
+	say := func(s string) procedure.Block {
+		return &procedure.Instruction{Prose: procedure.Words(text.Span{}, s)}
+	}
+	for _, c := range []struct{ steps, want string }{
+		{"a: establish stopped; establish isolated; verify isolated; establish dead; verify dead\nb: loosen 7",
+			"verify isolated, verify dead, point, hold Before any work"},
+		{"a: establish stopped; establish isolated; verify isolated; loosen 7", "verify isolated"},
+	} {
+		j := statetest.Job(mixer, c.steps)
+		s := j.Steps[0]
+		s.Blocks = append(append([]procedure.Block{say("Press the start button.")}, s.Blocks...), &procedure.KeyPoint{},
+			&procedure.Hold{Title: "Mine", Confirmations: []procedure.Prose{procedure.Words(text.Span{}, "Nothing moved")}})
+		got := shape(jobBack(t, state.Run(j), Additions{}).Steps[0])
+		if got = got[strings.Index(got, "verify"):]; got != c.want {
+			t.Errorf("%s: the proof has\n%s\nwant\n%s", c.steps, got, c.want)
+		}
+	}
+	j := statetest.Job(mixer, "a: establish stopped; establish isolated\nb: verify isolated; establish dead; verify dead\nc: loosen 7")
+	s := j.Steps[1]
+	s.Blocks = append([]procedure.Block{say("Press the start button.")}, s.Blocks...)
+	if got := shape(jobBack(t, state.Run(j), Additions{}).Steps[0]); !strings.Contains(got, "Press the start button., verify isolated, verify dead") {
+		t.Errorf("the words in front of the proof are not there: %s", got)
+	}
 }
