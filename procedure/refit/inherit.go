@@ -10,16 +10,16 @@ import (
 
 // inherit fills in what an author's step leaves to the derived one whose place it takes. It does so when the step does none of the
 // derived acts and no other step of the author's does them all: then they are still to be done, and the author only changes how they are
-// told. A step with derived acts of its own says all of it itself.
+// told. A step with derived acts of its own says all of it itself, but for a time that it does not state.
 func (d *derivation) inherit(own, derived *procedure.Step) {
+	if own.Time == (procedure.Estimate{}) {
+		own.Time = derived.Time
+	}
 	acts := d.left(own, derived)
 	if len(acts) == 0 {
 		return
 	}
 	own.Inherits = true
-	if own.Time == (procedure.Estimate{}) {
-		own.Time = derived.Time
-	}
 	if own.Unsaid.People {
 		own.People = derived.People
 	}
