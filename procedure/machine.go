@@ -112,6 +112,8 @@ type Part struct {
 	Face string
 	// Under lists the parts that must be off before this one can leave.
 	Under []Ref `refers:"part"`
+	// HeldBy is the part that it is pressed into or on to: it rides along with that until it is taken off by itself.
+	HeldBy Ref `refers:"part"`
 	// Stand says where the removed part stands and in what attitude, so that it cannot roll or fall.
 	Stand string
 	// Base is true for a part that stays in the machine (a frame, a housing).
@@ -172,7 +174,9 @@ type Fastener struct {
 	// Thread is the designation by ISO 261/262 as written, such as "M12" or "M12x1.25"; empty for unthreaded kinds.
 	Thread     string
 	ThreadSpan text.Span
-	Length     measure.Quantity
+	// Hand is LeftHand for a thread that is undone clockwise, and empty for any other.
+	Hand   string
+	Length measure.Quantity
 	// Class is the property class by ISO 898-1, such as "8.8".
 	Class     string
 	ClassSpan text.Span
@@ -263,6 +267,12 @@ const (
 
 // Patterns lists the patterns in the order of the reference page.
 var Patterns = []string{Crosswise, Outwards, InTurn, Numbered}
+
+// LeftHand is a thread that is undone clockwise.
+const LeftHand = "left"
+
+// LeftHandMark ends the designation of a left-hand thread. Source: ISO 965-1, from memory.
+const LeftHandMark = "LH"
 
 // Passes are the passes in which the fastener is tightened after it is finger-tight, each a torque or an angle: of the
 // stages or, without any, of torque and angle. A share of the torque is worked out.

@@ -90,7 +90,7 @@ func boxes(count int) (each []struct{}, pieces int) {
 func (e emitter) fastenerDetail(s page.Shell, v procedure.Verb, f *procedure.Fastener) string {
 	switch v {
 	case procedure.Tighten:
-		return joined(f.Drive, s.Tightening(f), f.NoTorque, s.Order(f))
+		return joined(s.Hand(f, v), f.Drive, s.Tightening(f), f.NoTorque, s.Order(f))
 	case procedure.Fit:
 		from := ""
 		switch {
@@ -99,13 +99,15 @@ func (e emitter) fastenerDetail(s page.Shell, v procedure.Verb, f *procedure.Fas
 		case f.Bag != "":
 			from = e.words.T("sheet.from-bag", f.Bag)
 		}
-		return joined(from, s.ThreadAndLength(f), f.Treatment)
+		return joined(s.Hand(f, v), from, s.ThreadAndLength(f), f.Treatment)
 	case procedure.Remove:
+		bag := ""
 		if f.Bag != "" {
-			return joined(s.ThreadAndLength(f), f.Drive, e.words.T("sheet.bag", f.Bag))
+			bag = e.words.T("sheet.bag", f.Bag)
 		}
+		return joined(s.Hand(f, v), s.ThreadAndLength(f), f.Drive, bag, e.scrap(f.SingleUse))
 	}
-	return joined(s.ThreadAndLength(f), f.Drive)
+	return joined(s.Hand(f, v), s.ThreadAndLength(f), f.Drive)
 }
 
 func (e emitter) partDetail(s page.Shell, of *procedure.Step, a *procedure.Action, p *procedure.Part) string {
@@ -115,7 +117,7 @@ func (e emitter) partDetail(s page.Shell, of *procedure.Step, a *procedure.Actio
 	}
 	switch a.Verb {
 	case procedure.Remove, procedure.SetDown:
-		return joined(mass, p.Stand)
+		return joined(mass, p.Stand, e.scrap(p.SingleUse && a.Verb == procedure.Remove))
 	case procedure.Hang, procedure.Lift:
 		return mass
 	case procedure.Mark:
@@ -132,6 +134,14 @@ func (e emitter) partDetail(s page.Shell, of *procedure.Step, a *procedure.Actio
 		return joined(from, p.Face, e.align(p.Mark), twin)
 	}
 	return ""
+}
+
+// scrap says that what comes off does not go back.
+func (e emitter) scrap(singleUse bool) string {
+	if !singleUse {
+		return ""
+	}
+	return e.words.T("sheet.scrap")
 }
 
 func (e emitter) connectionDetail(v procedure.Verb, c *procedure.Connection) string {

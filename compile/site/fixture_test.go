@@ -33,7 +33,7 @@ func library() *procedure.Library {
 			{Row: row("right-foot", "Right foot"), Mass: measure.Must("3.5 kg"), Twin: ref("left-foot")},
 		},
 		Fasteners: []*procedure.Fastener{
-			{Row: row("4", "Front foot bolt"), Number: 4, Kind: procedure.Bolt, Thread: "M12x1.25", Length: measure.Must("40 mm"), Class: "8.8", Drive: "hex 18 mm", Count: 2, Torque: measure.Must("80 N·m"), Bag: "Bag 3", SingleUse: true},
+			{Row: row("4", "Front foot bolt"), Number: 4, Kind: procedure.Bolt, Thread: "M12x1.25", Hand: procedure.LeftHand, Length: measure.Must("40 mm"), Class: "8.8", Drive: "hex 18 mm", Count: 2, Torque: measure.Must("80 N·m"), Bag: "Bag 3", SingleUse: true},
 			{Row: row("6", "Rear bolt"), Number: 6, Kind: procedure.Bolt, Thread: "M16", Drive: "hex 24 mm", Count: 1, Torque: measure.Must("190 N·m")},
 			{Row: row("9", "Hood screw"), Number: 9, Kind: procedure.Screw, Thread: "M8", NoTorque: "by hand"},
 		},

@@ -21,11 +21,11 @@ func (r *registers) variants() table {
 }
 
 func (r *registers) parts() table {
-	t := table{titles: r.columns("letter", "name", "mass", "side", "twin", "mark", "face", "under", "stand", "base", "hazard", "risk", "single-use")}
+	t := table{titles: r.columns("letter", "name", "mass", "side", "twin", "mark", "face", "under", "held-by", "stand", "base", "hazard", "risk", "single-use")}
 	for _, x := range r.machine.Parts {
 		t.rows = append(t.rows, r.row(x.Row,
 			words(x.Letter), words(x.Name), r.quantity(x.Mass), r.side(x.Side), r.ref(x.Twin),
-			words(x.Mark), words(x.Face), r.refs(x.Under), words(x.Stand), r.yes(x.Base), words(x.Hazard), words(x.Risk), r.yes(x.SingleUse)))
+			words(x.Mark), words(x.Face), r.refs(x.Under), r.ref(x.HeldBy), words(x.Stand), r.yes(x.Base), words(x.Hazard), words(x.Risk), r.yes(x.SingleUse)))
 	}
 	return t
 }

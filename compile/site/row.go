@@ -175,6 +175,7 @@ func (b *stepBuilder) hazard(id, words string, add addFact) {
 }
 
 func (b *stepBuilder) fastenerFacts(v procedure.Verb, f *procedure.Fastener, add addFact) {
+	add("hazard", "hand", b.shell.Hand(f, v))
 	switch v {
 	case procedure.Remove:
 		add("bag", "bag", f.Bag)

@@ -43,6 +43,9 @@ var (
 
 var broughtColumn = grammar.Attribute{Name: "brought", Type: grammar.Yes, Means: "it is put on for the job, as a lifting eye, a guide pin, a bracket or a beam is: `fit` puts it on and `remove` takes it off again before the job ends, or `keep` says why it stays on; the way back puts it on where the job took it off, and takes it off where the job put it on"}
 
+// rightHand is the hand of a thread for which nothing has to be said.
+const rightHand = "right"
+
 // RegisterForms lists the registers in the order of the reference page.
 func RegisterForms() []RegisterForm { return registerForms }
 
@@ -57,6 +60,7 @@ var registerForms = []RegisterForm{
 		{Name: "mark", Type: grammar.Words, Means: "the match mark that it needs before it comes off"},
 		{Name: "face", Type: grammar.Words, Means: "which way round it goes back"},
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it"},
+		{Name: "held-by", Type: grammar.Name, Means: "the part that it is pressed into or on to, without a fastener: a bearing in its housing. It comes along with that part, and its mass counts there, until it is taken off by itself"},
 		standColumn,
 		{Name: "base", Type: grammar.Yes, Means: "it stays in the machine"},
 		hazardColumn, riskColumn, singleUse,
@@ -74,6 +78,7 @@ var registerForms = []RegisterForm{
 		nameColumn,
 		{Name: "kind", Type: grammar.Choice, Required: true, Of: fastenerKinds(), Means: "what it is"},
 		{Name: "thread", Type: grammar.Words, Means: "the designation by ISO 261/262, such as M12 or M12x1.25"},
+		{Name: "hand", Type: grammar.Choice, Of: []string{procedure.LeftHand, rightHand}, Means: "`left` for a thread that is undone clockwise; `LH` behind the thread says the same. Pages, the checklist and the torque sheet then say which way it turns"},
 		{Name: "length", Type: grammar.Amount, Means: "its length"},
 		{Name: "class", Type: grammar.Words, Means: "the property class by ISO 898-1, such as 8.8"},
 		{Name: "drive", Type: grammar.Words, Means: "what turns it: `hex 18 mm`, `hex key 8 mm`"},
