@@ -122,6 +122,8 @@ type Part struct {
 	Hazard string
 	// SingleUse is true when a new one goes in at refitting, such as a gasket.
 	SingleUse bool
+	// Waste says where it goes when it does not go back; empty when not stated.
+	Waste string
 	// Centre is its centre of mass, one place; Seat is where it rests in its place on what stays, and Feet is
 	// where it stands once it is set down. Empty when not stated.
 	Centre, Seat, Feet position.List
@@ -213,6 +215,8 @@ type Fastener struct {
 	// SingleUse is true when a new one goes in at refitting, and Reused when the author says that the old one does.
 	SingleUse bool
 	Reused    bool `word:"-"` // as if nothing were said: it changes no page
+	// Waste says where the old one goes, as a part's.
+	Waste string
 	// Hazard says what it does to people, as a part's.
 	Hazard string
 	// Joins lists the parts that it holds together, and the connections that come apart with it: the line of a banjo bolt.
@@ -414,6 +418,8 @@ type Fluid struct {
 	Flush string
 	// SingleUse is true when the drained fluid does not go back.
 	SingleUse bool
+	// Waste says where the drained fluid goes, as a part's.
+	Waste string
 }
 
 // Support is a jack, hoist, sling, stand, chock or a person's hands.
@@ -588,6 +594,8 @@ type Tool struct {
 	Use  Fitting `word:"-"`
 	// Against is what protection protects from, in the words of the column hazard.
 	Against string
+	// Waste says where goes what is left of it: the oily rags, the empty tin.
+	Waste string
 }
 
 // Fitting is what a tool is for. Steps that do such work need it, whether they list it or not.
@@ -710,6 +718,21 @@ func (t *Thing) Hazard() string {
 		return t.Connection.Hazard
 	case t.Fluid != nil:
 		return t.Fluid.Hazard
+	}
+	return ""
+}
+
+// Waste is where the thing's row says that it goes when it is waste; empty when it does not say.
+func (t *Thing) Waste() string {
+	switch {
+	case t.Part != nil:
+		return t.Part.Waste
+	case t.Fastener != nil:
+		return t.Fastener.Waste
+	case t.Fluid != nil:
+		return t.Fluid.Waste
+	case t.Tool != nil:
+		return t.Tool.Waste
 	}
 	return ""
 }

@@ -135,5 +135,13 @@ func (s Shell) Quantity(q measure.Quantity) string {
 	return s.Words.WithDecimal(q.String())
 }
 
+// Amounted writes how much of something is used behind its name; the name alone when that is not stated.
+func (s Shell) Amounted(name string, q measure.Quantity) string {
+	if q.IsZero() {
+		return name
+	}
+	return name + " " + s.Quantity(q)
+}
+
 // here is the page's short name at the end of the crumbs.
 func (s Shell) here() string { return cmp.Or(s.Here, s.Title) }

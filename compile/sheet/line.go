@@ -68,7 +68,7 @@ func (e emitter) line(s page.Shell, of *procedure.Step, a *procedure.Action) (l 
 	case t.Connection != nil:
 		l.Detail = e.connectionDetail(a.Verb, t.Connection)
 	case t.Fluid != nil:
-		l.Detail = fluidDetail(s, a.Verb, t.Fluid)
+		l.Detail = e.fluidDetail(s, a.Verb, t.Fluid)
 	case t.Condition != nil && a.Verb == procedure.Undo && t.Condition.Undo != "" && !strings.EqualFold(t.Condition.Undo, of.Title):
 		// What is done says more than what it ends; unless the step's title says it.
 		l.Verb, l.Name, l.Detail = text.Capitalised(t.Condition.Undo), "", e.words.T("sheet.ends", l.Name)
@@ -105,7 +105,7 @@ func (e emitter) fastenerDetail(s page.Shell, v procedure.Verb, f *procedure.Fas
 		if f.Bag != "" {
 			bag = e.words.T("sheet.bag", f.Bag)
 		}
-		return joined(s.Hand(f, v), s.ThreadAndLength(f), f.Drive, bag, e.scrap(f.SingleUse))
+		return joined(s.Hand(f, v), s.ThreadAndLength(f), f.Drive, bag, e.scrap(f.SingleUse, f.Waste))
 	}
 	return joined(s.Hand(f, v), s.ThreadAndLength(f), f.Drive)
 }
@@ -117,7 +117,11 @@ func (e emitter) partDetail(s page.Shell, of *procedure.Step, a *procedure.Actio
 	}
 	switch a.Verb {
 	case procedure.Remove, procedure.SetDown:
-		return joined(mass, p.Stand, e.scrap(p.SingleUse && a.Verb == procedure.Remove))
+		off := ""
+		if a.Verb == procedure.Remove {
+			off = e.scrap(p.SingleUse, p.Waste)
+		}
+		return joined(mass, p.Stand, off)
 	case procedure.Hang, procedure.Lift:
 		return mass
 	case procedure.Mark:
@@ -136,12 +140,15 @@ func (e emitter) partDetail(s page.Shell, of *procedure.Step, a *procedure.Actio
 	return ""
 }
 
-// scrap says that what comes off does not go back.
-func (e emitter) scrap(singleUse bool) string {
-	if !singleUse {
-		return ""
+// scrap says that what comes off does not go back, and where it goes; empty for what does.
+func (e emitter) scrap(singleUse bool, waste string) string {
+	switch {
+	case waste != "":
+		return e.words.T("fact.waste", waste)
+	case singleUse:
+		return e.words.T("sheet.scrap")
 	}
-	return e.words.T("sheet.scrap")
+	return ""
 }
 
 func (e emitter) connectionDetail(v procedure.Verb, c *procedure.Connection) string {
@@ -162,9 +169,11 @@ func (e emitter) align(mark string) string {
 	return e.words.T("sheet.align", mark)
 }
 
-func fluidDetail(s page.Shell, v procedure.Verb, f *procedure.Fluid) string {
+func (e emitter) fluidDetail(s page.Shell, v procedure.Verb, f *procedure.Fluid) string {
 	switch v {
-	case procedure.Drain, procedure.Fill:
+	case procedure.Drain:
+		return joined(s.Quantity(f.Quantity), e.scrap(false, f.Waste))
+	case procedure.Fill:
 		return s.Quantity(f.Quantity)
 	case procedure.Flush:
 		return f.Flush

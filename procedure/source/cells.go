@@ -171,7 +171,7 @@ func (c *cells) part() *procedure.Part {
 	return &procedure.Part{
 		Row: c.common(), Residual: c.residual(), Letter: c.letter(), Mass: c.amount("mass", measure.Mass), Side: c.choice("side"), Twin: c.ref("twin"),
 		Mark: c.words("mark"), Face: c.words("face"), Under: c.refs("under"), HeldBy: c.heldBy(), Stand: c.words("stand"), Base: c.yes("base"),
-		Hazard: c.words("hazard"), SingleUse: c.yes("single-use"),
+		Hazard: c.words("hazard"), SingleUse: c.yes("single-use"), Waste: c.words("waste"),
 		Centre: c.place("centre"), Seat: c.places("seat"), Feet: c.places("feet"), Round: c.yes("round"),
 		Footprint: c.size("footprint"), Height: c.amount("height", measure.Length), Brought: c.yes("brought"),
 	}
@@ -257,7 +257,7 @@ func (c *cells) fastener() *procedure.Fastener {
 		Tolerance: tolerance, Angle: c.amount("angle", measure.Angle),
 		NoTorque: c.words("no-torque"), Sequence: c.words("sequence"), Treatment: c.words("treatment"), Friction: c.friction(),
 		Reused: c.no("single-use"), Hazard: c.words("hazard"),
-		SingleUse: c.yes("single-use"), Joins: c.refs("joins"), Locks: c.refs("locks"), Bag: c.words("bag"), Brought: c.yes("brought"), Joint: c.joint(),
+		SingleUse: c.yes("single-use"), Waste: c.words("waste"), Joins: c.refs("joins"), Locks: c.refs("locks"), Bag: c.words("bag"), Brought: c.yes("brought"), Joint: c.joint(),
 	}
 	f.Hand = c.hand(f)
 	f.Stages, f.StagesSpan = c.stages(f), c.row.get("stages").span
@@ -373,7 +373,7 @@ func (c *cells) connection() *procedure.Connection {
 func (c *cells) fluid() *procedure.Fluid {
 	return &procedure.Fluid{
 		Row: c.common(), Residual: c.residual(), Letter: c.letter(), Quantity: c.amount("quantity", measure.Volume), Drain: c.words("drain"), Under: c.refs("under"), Container: c.ref("container"),
-		Hazard: c.words("hazard"), Flush: c.words("flush"), SingleUse: c.yes("single-use"),
+		Hazard: c.words("hazard"), Flush: c.words("flush"), SingleUse: c.yes("single-use"), Waste: c.words("waste"),
 	}
 }
 
@@ -403,7 +403,7 @@ func (c *cells) energySource() *procedure.EnergySource {
 func (c *cells) tool() *procedure.Tool {
 	return &procedure.Tool{
 		Row: c.common(), Kind: procedure.ToolKind(c.choice("kind")), Letter: c.letter(),
-		Quantity: c.quantity(), Single: c.yes("single"), Fits: c.words("fits"), Use: c.use(), Against: c.words("against"),
+		Quantity: c.quantity(), Single: c.yes("single"), Fits: c.words("fits"), Use: c.use(), Against: c.words("against"), Waste: c.words("waste"),
 	}
 }
 

@@ -43,6 +43,7 @@ var headings = map[string][]string{
 	"treatment":   {"lubrication", "lubricant", "threadlocker", "behandlung", "schmierung"},
 	"friction":    {"nut factor", "k", "reibung"},
 	"single-use":  {"new at refitting", "replace", "einmalig", "ersetzen"},
+	"waste":       {"disposal", "goes to", "entsorgung", "abfall"},
 	"joins":       {"connects", "between", "verbindet"},
 	"locks":       {"sichert"},
 	"bag":         {"box", "tray", "beutel", "tüte", "kiste"},
