@@ -574,10 +574,11 @@ const (
 	Protection ToolKind = "protection" // personal protective equipment
 	Lifting    ToolKind = "lifting"
 	Marking    ToolKind = "marking"
+	Document   ToolKind = "document" // a drawing, a manual, a data sheet
 )
 
 // ToolKinds lists the kinds in the order of the list sheet.
-var ToolKinds = []ToolKind{HandTool, Lifting, Protection, Container, Marking, Consumable}
+var ToolKinds = []ToolKind{HandTool, Lifting, Protection, Container, Marking, Consumable, Document}
 
 // Tool is what must lie ready: tools, containers, protection, consumables.
 type Tool struct {
@@ -594,6 +595,8 @@ type Tool struct {
 	Use  Fitting `word:"-"`
 	// Against is what protection protects from, in the words of the column hazard.
 	Against string
+	// Revision is that of a document; empty when not stated.
+	Revision string
 	// Waste says where goes what is left of it: the oily rags, the empty tin.
 	Waste string
 }
@@ -631,12 +634,12 @@ func (u *Fitting) Reaches(torque measure.Quantity) bool {
 }
 
 // Pieces is how many of the tool lie ready for a job: the quantity, or one where none
-// is stated. Limited is false for what a step uses up or leaves at the machine, and for
+// is stated. Limited is false for what a step uses up or leaves at the machine, for documents, and for
 // protection that everybody has.
 func (t *Tool) Pieces() (pieces int, limited bool) {
 	counted := t.Quantity.Dimension() == measure.Count
 	switch {
-	case t.Kind == Consumable || t.Kind == Marking, t.Kind == Protection && !counted && !t.Single:
+	case t.Kind == Consumable || t.Kind == Marking || t.Kind == Document, t.Kind == Protection && !counted && !t.Single:
 		return 0, false
 	case t.Single || !counted:
 		return 1, true

@@ -135,12 +135,23 @@ func (s Shell) Quantity(q measure.Quantity) string {
 	return s.Words.WithDecimal(q.String())
 }
 
-// Amounted writes how much of something is used behind its name; the name alone when that is not stated.
-func (s Shell) Amounted(name string, q measure.Quantity) string {
-	if q.IsZero() {
+// StepTool names something that a step needs: with the amount that it uses up, or the revision of a document.
+func (s Shell) StepTool(name string, of *procedure.Thing, used measure.Quantity) string {
+	if of != nil && of.Tool != nil {
+		name = s.Revised(of.Tool)
+	}
+	if used.IsZero() {
 		return name
 	}
-	return name + " " + s.Quantity(q)
+	return name + " " + s.Quantity(used)
+}
+
+// Revised is a tool's name, of a document with its revision.
+func (s Shell) Revised(t *procedure.Tool) string {
+	if t.Revision == "" {
+		return t.Name
+	}
+	return s.Words.T("document.revision", t.Name, t.Revision)
 }
 
 // here is the page's short name at the end of the crumbs.

@@ -151,7 +151,7 @@ func TestChecklistHasOnlyTheVariantsSteps(t *testing.T) {
 func TestToolList(t *testing.T) {
 	p := pagetest.Page(t, emit(t, library()), "procedure/out/tools-belt.html")
 	pagetest.Expect(t, p, map[string][]string{
-		".supplies h2": {"Tools", "Supports and stands", "Protection", "Containers", "Bags and labels", "Consumables", "Waste", "Sheets to fill in"},
+		".supplies h2": {"Tools", "Supports and stands", "Protection", "Containers", "Bags and labels", "Consumables", "Documents and drawings", "Waste", "Sheets to fill in"},
 		".supplies tbody tr": {
 			"ring spanner 18 mm only one in the shop 1 piece 1 also 3",
 			"chain hoist rated 250 kg drive gearbox 64 kg 3",
@@ -164,6 +164,7 @@ func TestToolList(t *testing.T) {
 			"grease 15 g 1",
 			"gear oil new, replaces the old one 2.5 L 1",
 			"5 tab washer new, replaces the old one 1 piece 1",
+			"drawing of the feet, revision C 1",
 			"gear oil 2.5 L used-oil drum 1",
 			"Lift sheet printed 1 piece 3",
 		},

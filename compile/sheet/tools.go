@@ -82,7 +82,7 @@ func (e emitter) tools() error {
 func (e emitter) toolTable(s page.Shell, kind procedure.ToolKind) table {
 	t := table{ID: string(kind), Title: e.words.T("tool-kind." + string(kind))}
 	for _, tool := range e.toolsOf(kind) {
-		r := tableRow{Name: tool.Name, Detail: tool.Note, Quantity: e.howMuch(s, tool.Amount())}
+		r := tableRow{Name: s.Revised(tool.Tool), Detail: tool.Note, Quantity: e.howMuch(s, tool.Amount())}
 		if pieces, limited := tool.Pieces(); limited && r.Quantity == "" {
 			r.Quantity = e.words.Count("sheet.pieces", pieces) // the rosters count with it
 		}

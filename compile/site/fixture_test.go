@@ -48,6 +48,7 @@ func library() *procedure.Library {
 			{Row: row("spanner", "Spanner 18 mm"), Kind: procedure.HandTool, Quantity: measure.Must("1 pcs")},
 			{Row: row("tray", "Drip tray"), Kind: procedure.Container, Quantity: measure.Must("10 L")},
 			{Row: row("grease", "Grease"), Kind: procedure.Consumable},
+			{Row: row("drawing", "Drawing"), Kind: procedure.Document, Revision: "C"},
 			{Row: row("gloves", "Gloves"), Kind: procedure.Protection, Quantity: measure.Must("2 pcs")},
 		},
 		Figures: []*procedure.Figure{{
@@ -62,7 +63,7 @@ func library() *procedure.Library {
 		Steps: []*procedure.Step{
 			{
 				ID: "feet-off", Title: "Undo the <front> feet", Time: procedure.Estimate{Optimistic: 4, Likely: 6, Pessimistic: 14}, People: 1,
-				Tools: refs("spanner", "grease"), Consumed: refs("grease"), Amounts: []measure.Quantity{measure.Must("15 g")}, Needs: refs("dead"), Figure: ref("feet"), SafeStop: true,
+				Tools: refs("spanner", "grease", "drawing"), Consumed: refs("grease"), Amounts: []measure.Quantity{measure.Must("15 g")}, Needs: refs("dead"), Figure: ref("feet"), SafeStop: true,
 				Blocks: []procedure.Block{
 					&procedure.Caution{Signal: procedure.Danger, Prose: prose("It can drop.")},
 					&procedure.Instruction{Prose: prose("Undo the two front bolts.")},

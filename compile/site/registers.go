@@ -119,10 +119,10 @@ func (r *registers) sources() table {
 }
 
 func (r *registers) tools() table {
-	t := table{titles: r.columns("letter", "name", "kind", "fits", "against", "quantity", "single")}
+	t := table{titles: r.columns("letter", "name", "kind", "fits", "against", "revision", "quantity", "single", "waste")}
 	for _, x := range r.machine.Tools {
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Letter), words(x.Name), words(r.words.T("tool-kind."+string(x.Kind))), r.fits(x), words(x.Against), r.quantity(x.Quantity), r.yes(x.Single)))
+			words(x.Letter), words(x.Name), words(r.words.T("tool-kind."+string(x.Kind))), r.fits(x), words(x.Against), words(x.Revision), r.quantity(x.Quantity), r.yes(x.Single), words(x.Waste)))
 	}
 	return t
 }

@@ -39,7 +39,7 @@ func TestOverview(t *testing.T) {
 		t.Errorf("steps\n%s\nwant\n%s", strings.Join(rows, "\n"), strings.Join(want, "\n"))
 	}
 	// Gloves are registered but no step names them; one spanner goes without saying.
-	if got, want := overview.All("dl.supplies")[0].Text(), "Tools Spanner 18 mm Containers Drip tray (10 L) Consumables Grease (15 g) Supports Chain hoist (250 kg) Chain sling (400 kg)"; got != want {
+	if got, want := overview.All("dl.supplies")[0].Text(), "Tools Spanner 18 mm Containers Drip tray (10 L) Consumables Grease (15 g) Documents and drawings Drawing, revision C Supports Chain hoist (250 kg) Chain sling (400 kg)"; got != want {
 		t.Errorf("supplies %q, want %q", got, want)
 	}
 }

@@ -44,7 +44,7 @@ type saying struct{ what, thing string }
 func (b *stepBuilder) tools(s *procedure.Step) string {
 	var out []string
 	for _, r := range s.Tools {
-		out = append(out, b.shell.Amounted(b.name(r.ID), s.Amount(r.ID)))
+		out = append(out, b.shell.StepTool(b.name(r.ID), b.job.Machine.Thing(r.ID), s.Amount(r.ID)))
 	}
 	return strings.Join(out, " · ")
 }

@@ -80,7 +80,7 @@ func TestBalloonsOfTheStepArePickedOut(t *testing.T) {
 
 func TestRowsToTick(t *testing.T) {
 	step := one(t, pagetest.Page(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#feet-off")
-	if got := one(t, step, ".i-tool").Text(); got != "Spanner 18 mm · Grease 15 g" {
+	if got := one(t, step, ".i-tool").Text(); got != "Spanner 18 mm · Grease 15 g · Drawing, revision C" {
 		t.Errorf("the step asks for %q", got)
 	}
 	var ticks []string

@@ -403,8 +403,21 @@ func (c *cells) energySource() *procedure.EnergySource {
 func (c *cells) tool() *procedure.Tool {
 	return &procedure.Tool{
 		Row: c.common(), Kind: procedure.ToolKind(c.choice("kind")), Letter: c.letter(),
-		Quantity: c.quantity(), Single: c.yes("single"), Fits: c.words("fits"), Use: c.use(), Against: c.words("against"), Waste: c.words("waste"),
+		Quantity: c.quantity(), Single: c.yes("single"), Fits: c.words("fits"), Use: c.use(), Against: c.words("against"), Revision: c.revision(), Waste: c.words("waste"),
 	}
+}
+
+// revision is which one of a document holds; nothing else has one.
+func (c *cells) revision() string {
+	x, kind := c.row.get("revision"), c.row.get("kind")
+	if x.text == "" {
+		return ""
+	}
+	if kind.text != string(procedure.Document) {
+		c.r.report("cell-value", x.span, say.That("only a document has a revision, and this is a %kind", say.Word(kind.text)), say.That("Leave the cell empty, or write document into the column kind."))
+		return ""
+	}
+	return c.words("revision")
 }
 
 // quantity is how much of a tool or of a consumable there must be: a number alone counts pieces.

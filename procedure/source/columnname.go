@@ -69,6 +69,7 @@ var headings = map[string][]string{
 	"proved":      {"proved by", "nachgewiesen durch"},
 	"reaches":     {"what it reaches", "erreicht"},
 	"guards":      {"guarded by", "schutz"},
+	"revision":    {"rev", "issue", "ausgabe", "stand der zeichnung", "änderungsstand"},
 	"single":      {"only one", "nur eines"},
 	"fits":        {"for", "suits", "used for", "used on", "passt zu", "für", "verwendung"},
 	"stages":      {"passes", "steps", "stufen", "durchgänge"},

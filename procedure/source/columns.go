@@ -175,6 +175,7 @@ var registerForms = []RegisterForm{
 		{Name: "quantity", Type: grammar.Amount, Means: "how much or how many lie ready for a job; of a tool no more are used at a time. Nothing means one"},
 		{Name: "single", Type: grammar.Yes, Means: "there is only one in the shop"},
 		{Name: "fits", Type: grammar.Words, Means: "what it is for: drives (`hex 18 mm`), a range of torque (`40-200 N·m`, with its tolerance `40-200 N·m ± 4 %`), acts (`remove hub`, `fit 7, 8`, `mark`) or things. A step that does such work needs it, whether it lists it or not"},
+		{Name: "revision", Type: grammar.Words, Means: "of a document, which one holds: `C`, `2024-05`; printed wherever the document is named"},
 		{Name: "against", Type: grammar.Words, Means: "what protection protects from, in the words of the column hazard: `hot`, `corrosive, slippery`. Steps that touch what is so need it, whether they list it or not; without it the name says it: gloves, goggles, helmet"},
 		wasteColumn, variantColumn, noteColumn,
 	}},
