@@ -112,6 +112,8 @@ type Part struct {
 	Face string
 	// Under lists the parts that must be off before this one can leave.
 	Under []Ref `refers:"part"`
+	// HeldBy is the part that it is pressed into or on to: it rides along with that until it is taken off by itself.
+	HeldBy Ref `refers:"part"`
 	// Stand says where the removed part stands and in what attitude, so that it cannot roll or fall.
 	Stand string
 	// Base is true for a part that stays in the machine (a frame, a housing).
@@ -120,6 +122,8 @@ type Part struct {
 	Hazard string
 	// SingleUse is true when a new one goes in at refitting, such as a gasket.
 	SingleUse bool
+	// Waste says where it goes when it does not go back; empty when not stated.
+	Waste string
 	// Centre is its centre of mass, one place; Seat is where it rests in its place on what stays, and Feet is
 	// where it stands once it is set down. Empty when not stated.
 	Centre, Seat, Feet position.List
@@ -172,7 +176,9 @@ type Fastener struct {
 	// Thread is the designation by ISO 261/262 as written, such as "M12" or "M12x1.25"; empty for unthreaded kinds.
 	Thread     string
 	ThreadSpan text.Span
-	Length     measure.Quantity
+	// Hand is LeftHand for a thread that is undone clockwise, and empty for any other.
+	Hand   string
+	Length measure.Quantity
 	// Class is the property class by ISO 898-1, such as "8.8".
 	Class     string
 	ClassSpan text.Span
@@ -209,6 +215,8 @@ type Fastener struct {
 	// SingleUse is true when a new one goes in at refitting, and Reused when the author says that the old one does.
 	SingleUse bool
 	Reused    bool `word:"-"` // as if nothing were said: it changes no page
+	// Waste says where the old one goes, as a part's.
+	Waste string
 	// Hazard says what it does to people, as a part's.
 	Hazard string
 	// Joins lists the parts that it holds together, and the connections that come apart with it: the line of a banjo bolt.
@@ -263,6 +271,12 @@ const (
 
 // Patterns lists the patterns in the order of the reference page.
 var Patterns = []string{Crosswise, Outwards, InTurn, Numbered}
+
+// LeftHand is a thread that is undone clockwise.
+const LeftHand = "left"
+
+// LeftHandMark ends the designation of a left-hand thread. Source: ISO 965-1, from memory.
+const LeftHandMark = "LH"
 
 // Passes are the passes in which the fastener is tightened after it is finger-tight, each a torque or an angle: of the
 // stages or, without any, of torque and angle. A share of the torque is worked out.
@@ -404,6 +418,8 @@ type Fluid struct {
 	Flush string
 	// SingleUse is true when the drained fluid does not go back.
 	SingleUse bool
+	// Waste says where the drained fluid goes, as a part's.
+	Waste string
 }
 
 // Support is a jack, hoist, sling, stand, chock or a person's hands.
@@ -558,10 +574,11 @@ const (
 	Protection ToolKind = "protection" // personal protective equipment
 	Lifting    ToolKind = "lifting"
 	Marking    ToolKind = "marking"
+	Document   ToolKind = "document" // a drawing, a manual, a data sheet
 )
 
 // ToolKinds lists the kinds in the order of the list sheet.
-var ToolKinds = []ToolKind{HandTool, Lifting, Protection, Container, Marking, Consumable}
+var ToolKinds = []ToolKind{HandTool, Lifting, Protection, Container, Marking, Consumable, Document}
 
 // Tool is what must lie ready: tools, containers, protection, consumables.
 type Tool struct {
@@ -578,6 +595,10 @@ type Tool struct {
 	Use  Fitting `word:"-"`
 	// Against is what protection protects from, in the words of the column hazard.
 	Against string
+	// Revision is that of a document; empty when not stated.
+	Revision string
+	// Waste says where goes what is left of it: the oily rags, the empty tin.
+	Waste string
 }
 
 // Fitting is what a tool is for. Steps that do such work need it, whether they list it or not.
@@ -613,12 +634,12 @@ func (u *Fitting) Reaches(torque measure.Quantity) bool {
 }
 
 // Pieces is how many of the tool lie ready for a job: the quantity, or one where none
-// is stated. Limited is false for what a step uses up or leaves at the machine, and for
+// is stated. Limited is false for what a step uses up or leaves at the machine, for documents, and for
 // protection that everybody has.
 func (t *Tool) Pieces() (pieces int, limited bool) {
 	counted := t.Quantity.Dimension() == measure.Count
 	switch {
-	case t.Kind == Consumable || t.Kind == Marking, t.Kind == Protection && !counted && !t.Single:
+	case t.Kind == Consumable || t.Kind == Marking || t.Kind == Document, t.Kind == Protection && !counted && !t.Single:
 		return 0, false
 	case t.Single || !counted:
 		return 1, true
@@ -700,6 +721,21 @@ func (t *Thing) Hazard() string {
 		return t.Connection.Hazard
 	case t.Fluid != nil:
 		return t.Fluid.Hazard
+	}
+	return ""
+}
+
+// Waste is where the thing's row says that it goes when it is waste; empty when it does not say.
+func (t *Thing) Waste() string {
+	switch {
+	case t.Part != nil:
+		return t.Part.Waste
+	case t.Fastener != nil:
+		return t.Fastener.Waste
+	case t.Fluid != nil:
+		return t.Fluid.Waste
+	case t.Tool != nil:
+		return t.Tool.Waste
 	}
 	return ""
 }

@@ -3,6 +3,7 @@ package procedure
 import (
 	"slices"
 
+	"matchmark/procedure/measure"
 	"matchmark/procedure/position"
 	"matchmark/procedure/text"
 )
@@ -101,7 +102,10 @@ type Step struct {
 	// Who are trades and tickets: for each, one of the people has it. Acts may name more.
 	Who []Ref `refers:"trade"`
 	// Tools are all that it needs: those that its author lists, and those that are filled in because they fit what it does.
-	Tools    []Ref `refers:"tool"`
+	Tools []Ref `refers:"tool"`
+	// Consumed is what the step uses up by a stated amount, and Amounts how much of each.
+	Consumed []Ref `refers:"tool"`
+	Amounts  []measure.Quantity
 	Needs    []Ref `refers:"condition"` // conditions that must hold when the step starts
 	After    []Ref `refers:"step"`      // steps that must be done before, as the author states
 	Variants []Ref `refers:"variant"`
@@ -216,6 +220,16 @@ func (s *Step) Actions() []*Action {
 		}
 	}
 	return out
+}
+
+// Amount is how much of a tool the step uses up; zero when it does not say.
+func (s *Step) Amount(tool string) (q measure.Quantity) {
+	for i, r := range s.Consumed {
+		if r.ID == tool {
+			q = s.Amounts[i]
+		}
+	}
+	return q
 }
 
 // Trades are the trades and tickets that the step and its acts name, each once.

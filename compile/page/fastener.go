@@ -10,13 +10,30 @@ import (
 	"matchmark/procedure/measure"
 )
 
-// ThreadAndLength writes a fastener's size the way it is called for: "M12 × 40 mm".
+// ThreadAndLength writes a fastener's size the way it is called for: "M12 × 40 mm", with LH for a left-hand thread.
 func (s Shell) ThreadAndLength(f *procedure.Fastener) string {
 	thread, length := strings.ReplaceAll(f.Thread, "x", "×"), s.Quantity(f.Length)
+	if f.Hand == procedure.LeftHand && !strings.HasSuffix(thread, procedure.LeftHandMark) {
+		thread = strings.TrimSpace(thread + " " + procedure.LeftHandMark)
+	}
 	if thread != "" && length != "" {
 		return thread + " × " + length
 	}
 	return thread + length
+}
+
+// Hand says which way an act turns a left-hand thread; empty for any other.
+func (s Shell) Hand(f *procedure.Fastener, v procedure.Verb) string {
+	if f.Hand != procedure.LeftHand {
+		return ""
+	}
+	switch v {
+	case procedure.Loosen, procedure.Remove:
+		return s.Words.T("left-hand.undo")
+	case procedure.Fit, procedure.Tighten:
+		return s.Words.T("left-hand.tighten")
+	}
+	return ""
 }
 
 // Torque writes a torque in newton metres and in pound-force feet. The unit that

@@ -35,6 +35,38 @@ func TestThreadAndLength(t *testing.T) {
 			t.Errorf("%s, %s: %q, want %q", c.thread, c.length, got, c.want)
 		}
 	}
+	for thread, want := range map[string]string{"M12x1.25": "M12×1.25 LH", "M12 LH": "M12 LH", "": "LH"} {
+		if got := shellIn(t, "en").ThreadAndLength(&procedure.Fastener{Thread: thread, Hand: procedure.LeftHand}); got != want {
+			t.Errorf("left-hand %s: %q, want %q", thread, got, want)
+		}
+	}
+}
+
+// A left-hand thread is undone clockwise: common practice, no source.
+func TestHandOfAThread(t *testing.T) {
+	left := &procedure.Fastener{Hand: procedure.LeftHand}
+	for _, c := range []struct {
+		verb   procedure.Verb
+		en, de string
+	}{
+		{procedure.Remove, "turn clockwise to undo", "zum Lösen rechtsherum drehen"},
+		{procedure.Loosen, "turn clockwise to undo", "zum Lösen rechtsherum drehen"},
+		{procedure.Fit, "turn anticlockwise to tighten", "zum Anziehen linksherum drehen"},
+		{procedure.Tighten, "turn anticlockwise to tighten", "zum Anziehen linksherum drehen"},
+	} {
+		if got := shellIn(t, "en").Hand(left, c.verb); got != "Left-hand thread: "+c.en {
+			t.Errorf("%s: %q", c.verb, got)
+		}
+		if got := shellIn(t, "de").Hand(left, c.verb); got != "Linksgewinde: "+c.de {
+			t.Errorf("%s: %q", c.verb, got)
+		}
+		if got := shellIn(t, "en").Hand(&procedure.Fastener{}, c.verb); got != "" {
+			t.Errorf("%s of a right-hand thread: %q", c.verb, got)
+		}
+	}
+	if got := shellIn(t, "en").Hand(left, procedure.Clean); got != "" {
+		t.Errorf("clean: %q", got)
+	}
 }
 
 // The other unit by 1 lbf·ft = 1.3558179483314004 N·m and 1 kgf·m = 9.80665 N·m, which are

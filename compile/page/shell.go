@@ -135,5 +135,24 @@ func (s Shell) Quantity(q measure.Quantity) string {
 	return s.Words.WithDecimal(q.String())
 }
 
+// StepTool names something that a step needs: with the amount that it uses up, or the revision of a document.
+func (s Shell) StepTool(name string, of *procedure.Thing, used measure.Quantity) string {
+	if of != nil && of.Tool != nil {
+		name = s.Revised(of.Tool)
+	}
+	if used.IsZero() {
+		return name
+	}
+	return name + " " + s.Quantity(used)
+}
+
+// Revised is a tool's name, of a document with its revision.
+func (s Shell) Revised(t *procedure.Tool) string {
+	if t.Revision == "" {
+		return t.Name
+	}
+	return s.Words.T("document.revision", t.Name, t.Revision)
+}
+
 // here is the page's short name at the end of the crumbs.
 func (s Shell) here() string { return cmp.Or(s.Here, s.Title) }

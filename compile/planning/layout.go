@@ -98,7 +98,7 @@ func (l *layout) add(list supplies.List, numbers []int) {
 	for _, g := range list.Tools {
 		for _, t := range g.Tools {
 			if needed(t.Steps...) {
-				l.put("tool-"+string(g.Kind), t.Name, l.howMuch(t.Quantity))
+				l.put("tool-"+string(g.Kind), l.shell.Revised(t.Tool), l.howMuch(t.Amount()))
 			}
 		}
 	}

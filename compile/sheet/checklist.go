@@ -185,17 +185,17 @@ func (e emitter) addFigure(v *checklistView, id string) error {
 }
 
 // toolNames are the tools of a step; their names have commas.
-func (e emitter) toolNames(s *procedure.Step) string {
+func (e emitter) toolNames(s page.Shell, of *procedure.Step) string {
 	var out []string
-	for _, r := range s.Tools {
-		out = append(out, e.name(r.ID))
+	for _, r := range of.Tools {
+		out = append(out, s.StepTool(e.name(r.ID), e.job.Machine.Thing(r.ID), of.Amount(r.ID)))
 	}
 	return strings.Join(out, " · ")
 }
 
 // step is a step of the checklist; before is the one before it, nil for the first.
 func (e emitter) step(s page.Shell, from, before *procedure.Step, found []procedure.Finder, end string, figures []int) step {
-	to := step{ID: from.ID, Title: from.Title, Number: from.Number, People: from.People, Who: strings.Join(e.lib.TradeNames(from.Trades()), " · "), End: end, Figures: figures, Tools: e.toolNames(from), SafeStop: from.SafeStop, Bare: true}
+	to := step{ID: from.ID, Title: from.Title, Number: from.Number, People: from.People, Who: strings.Join(e.lib.TradeNames(from.Trades()), " · "), End: end, Figures: figures, Tools: e.toolNames(s, from), SafeStop: from.SafeStop, Bare: true}
 	var prose []block
 	inspected := inspectedIn(from)
 	to.Blocks = make([]block, 0, len(from.Blocks))

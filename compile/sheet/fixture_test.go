@@ -30,11 +30,13 @@ func library() *procedure.Library {
 			{Row: row("6", "rear bolt"), Number: 6, Kind: procedure.Bolt, Thread: "M16", Count: 1},
 			{Row: row("9", "cover screw"), Number: 9, Kind: procedure.Screw, Thread: "M5", Count: 12},
 		},
-		Fluids:   []*procedure.Fluid{{Row: row("oil", "gear oil"), Quantity: measure.Must("2.5 L"), SingleUse: true}},
+		Fluids:   []*procedure.Fluid{{Row: row("oil", "gear oil"), Quantity: measure.Must("2.5 L"), SingleUse: true, Waste: "used-oil drum"}},
 		Supports: []*procedure.Support{{Row: row("hoist", "chain hoist"), Capacity: measure.Must("250 kg")}, {Row: row("sling", "web sling"), Legs: 2, Angle: measure.Must("60 deg")}},
 		Tools: []*procedure.Tool{
 			{Row: row("spanner", "ring spanner 18 mm"), Kind: procedure.HandTool, Single: true},
 			{Row: row("tray", "drip tray"), Kind: procedure.Container, Quantity: measure.Must("2 L")},
+			{Row: row("grease", "grease"), Kind: procedure.Consumable, Quantity: measure.Must("1 kg")},
+			{Row: row("drawing", "drawing of the feet"), Kind: procedure.Document, Revision: "C"},
 			{Row: row("gloves", "gloves"), Kind: procedure.Protection, Quantity: measure.Must("2 pcs")},
 		},
 		Figures: []*procedure.Figure{{ID: "feet", Title: "The feet", Source: "figures/feet.svg", Describe: "Two feet on a frame.", Balloons: []procedure.Balloon{
@@ -43,7 +45,7 @@ func library() *procedure.Library {
 	}
 	m.Index()
 	p := &procedure.Procedure{ID: "out", Title: "Take the gearbox out", Edition: "2", Machine: m, Steps: []*procedure.Step{
-		{ID: "drain", Title: "Drain the oil", Time: estimate(10), People: 1, Tools: refs("spanner", "gloves"), Figure: ref("feet"), Blocks: []procedure.Block{
+		{ID: "drain", Title: "Drain the oil", Time: estimate(10), People: 1, Tools: refs("spanner", "gloves", "grease", "drawing"), Consumed: refs("grease"), Amounts: []measure.Quantity{measure.Must("15 g")}, Figure: ref("feet"), Blocks: []procedure.Block{
 			&procedure.Caution{Signal: procedure.Danger, Prose: prose("The oil is hot.")},
 			&procedure.Instruction{Prose: prose("Open the plug slowly.")},
 			&procedure.ActionList{Actions: []*procedure.Action{{Verb: procedure.Drain, Object: ref("oil"), With: refs("tray")}}},

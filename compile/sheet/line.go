@@ -68,7 +68,7 @@ func (e emitter) line(s page.Shell, of *procedure.Step, a *procedure.Action) (l 
 	case t.Connection != nil:
 		l.Detail = e.connectionDetail(a.Verb, t.Connection)
 	case t.Fluid != nil:
-		l.Detail = fluidDetail(s, a.Verb, t.Fluid)
+		l.Detail = e.fluidDetail(s, a.Verb, t.Fluid)
 	case t.Condition != nil && a.Verb == procedure.Undo && t.Condition.Undo != "" && !strings.EqualFold(t.Condition.Undo, of.Title):
 		// What is done says more than what it ends; unless the step's title says it.
 		l.Verb, l.Name, l.Detail = text.Capitalised(t.Condition.Undo), "", e.words.T("sheet.ends", l.Name)
@@ -90,7 +90,7 @@ func boxes(count int) (each []struct{}, pieces int) {
 func (e emitter) fastenerDetail(s page.Shell, v procedure.Verb, f *procedure.Fastener) string {
 	switch v {
 	case procedure.Tighten:
-		return joined(f.Drive, s.Tightening(f), f.NoTorque, s.Order(f))
+		return joined(s.Hand(f, v), f.Drive, s.Tightening(f), f.NoTorque, s.Order(f))
 	case procedure.Fit:
 		from := ""
 		switch {
@@ -99,13 +99,15 @@ func (e emitter) fastenerDetail(s page.Shell, v procedure.Verb, f *procedure.Fas
 		case f.Bag != "":
 			from = e.words.T("sheet.from-bag", f.Bag)
 		}
-		return joined(from, s.ThreadAndLength(f), f.Treatment)
+		return joined(s.Hand(f, v), from, s.ThreadAndLength(f), f.Treatment)
 	case procedure.Remove:
+		bag := ""
 		if f.Bag != "" {
-			return joined(s.ThreadAndLength(f), f.Drive, e.words.T("sheet.bag", f.Bag))
+			bag = e.words.T("sheet.bag", f.Bag)
 		}
+		return joined(s.Hand(f, v), s.ThreadAndLength(f), f.Drive, bag, e.scrap(f.SingleUse, f.Waste))
 	}
-	return joined(s.ThreadAndLength(f), f.Drive)
+	return joined(s.Hand(f, v), s.ThreadAndLength(f), f.Drive)
 }
 
 func (e emitter) partDetail(s page.Shell, of *procedure.Step, a *procedure.Action, p *procedure.Part) string {
@@ -115,7 +117,11 @@ func (e emitter) partDetail(s page.Shell, of *procedure.Step, a *procedure.Actio
 	}
 	switch a.Verb {
 	case procedure.Remove, procedure.SetDown:
-		return joined(mass, p.Stand)
+		off := ""
+		if a.Verb == procedure.Remove {
+			off = e.scrap(p.SingleUse, p.Waste)
+		}
+		return joined(mass, p.Stand, off)
 	case procedure.Hang, procedure.Lift:
 		return mass
 	case procedure.Mark:
@@ -130,6 +136,17 @@ func (e emitter) partDetail(s page.Shell, of *procedure.Step, a *procedure.Actio
 			from = e.words.T("sheet.new-one")
 		}
 		return joined(from, p.Face, e.align(p.Mark), twin)
+	}
+	return ""
+}
+
+// scrap says that what comes off does not go back, and where it goes; empty for what does.
+func (e emitter) scrap(singleUse bool, waste string) string {
+	switch {
+	case waste != "":
+		return e.words.T("fact.waste", waste)
+	case singleUse:
+		return e.words.T("sheet.scrap")
 	}
 	return ""
 }
@@ -152,9 +169,11 @@ func (e emitter) align(mark string) string {
 	return e.words.T("sheet.align", mark)
 }
 
-func fluidDetail(s page.Shell, v procedure.Verb, f *procedure.Fluid) string {
+func (e emitter) fluidDetail(s page.Shell, v procedure.Verb, f *procedure.Fluid) string {
 	switch v {
-	case procedure.Drain, procedure.Fill:
+	case procedure.Drain:
+		return joined(s.Quantity(f.Quantity), e.scrap(false, f.Waste))
+	case procedure.Fill:
 		return s.Quantity(f.Quantity)
 	case procedure.Flush:
 		return f.Flush

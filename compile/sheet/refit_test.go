@@ -23,7 +23,7 @@ func refitting() *procedure.Library {
 		Fasteners: []*procedure.Fastener{
 			{Row: row("1", "foot bolt"), Kind: procedure.Bolt, Thread: "M12", Length: measure.Must("40 mm"), Class: "8.8", Drive: "hex 18 mm", Count: 2, Torque: measure.Must("80 N·m"), Tolerance: measure.Must("5 %"), Sequence: "crosswise", Treatment: "dry", Friction: 0.2, Bag: "Bag A"},
 			{Row: row("2", "flange bolt"), Kind: procedure.Bolt, Thread: "M16", Class: "8.8", Count: 12, Torque: measure.Must("59 lbf·ft"), Angle: measure.Must("90 deg"), Treatment: "threadlocker, medium", SingleUse: true},
-			{Row: row("3", "drain plug"), Kind: procedure.Plug, Thread: "M16x1.5", Count: 1, Torque: measure.Must("55 N·m")},
+			{Row: row("3", "drain plug"), Kind: procedure.Plug, Thread: "M16x1.5", Hand: procedure.LeftHand, Count: 1, Torque: measure.Must("55 N·m")},
 			{Row: row("4", "tension screw"), Kind: procedure.Screw, Thread: "M12", Class: "8.8", Count: 1, NoTorque: "set by the slack", Treatment: "oil"},
 			{Row: row("5", "cover bolt"), Kind: procedure.Bolt, Thread: "M8", Class: "8.8", Count: 1, Torque: measure.Must("50 N·m"), Friction: 0.2},
 			{Row: row("6", "tab washer"), Kind: procedure.TabWasher, Count: 1, NoTorque: "bent over", SingleUse: true},
@@ -89,7 +89,7 @@ func TestChecklistOfARefitting(t *testing.T) {
 		"Tighten 2 flange bolt 80 N·m (59 lbf·ft) + 90°",
 		"Tighten 6 tab washer bent over",
 		"Connect oil line to its mark: tag at the tank",
-		"Tighten 3 drain plug 55 N·m (40.6 lbf·ft)",
+		"Tighten 3 drain plug Left-hand thread: turn anticlockwise to tighten · 55 N·m (40.6 lbf·ft)",
 		"Tighten 4 tension screw set by the slack",
 		"Tighten 5 cover bolt 50 N·m (36.9 lbf·ft)",
 		"Flush gear oil with 1 L of new oil",
@@ -119,7 +119,7 @@ func TestTorqueSheet(t *testing.T) {
 	want := []string{
 		"1 | 1 | foot bolt M12 × 40 mm · 8.8 · hex 18 mm Thread: dry · Sequence: crosswise |  | 80 N·m 59 lbf·ft | 76–84 N·m 56.06–61.95 lbf·ft | ",
 		"2 | 2 | flange bolt NEW M16 · 8.8 Thread: threadlocker, medium | × 12 | 80 N·m 59 lbf·ft then turn on by 90° | no tolerance stated | ",
-		"1 | 3 | drain plug M16×1.5 |  | 55 N·m 40.6 lbf·ft | no tolerance stated | ",
+		"1 | 3 | drain plug M16×1.5 LH Left-hand thread: turn anticlockwise to tighten |  | 55 N·m 40.6 lbf·ft | no tolerance stated | ",
 		"2 | 4 | tension screw M12 · 8.8 Thread: oil |  | No torque: set by the slack | ",
 		"3 | 5 | cover bolt M8 · 8.8 |  | 50 N·m 36.9 lbf·ft looks too high: ask before tightening | no tolerance stated | ",
 	}
@@ -144,7 +144,7 @@ func TestPlausibilityOfTorques(t *testing.T) {
 	want := []string{
 		"1 foot bolt | M12 × 40 mm · 8.8 | 48.9 kN | 0.2 | 47–105 N·m | 80 N·m | 68 % | plausible",
 		"2 flange bolt | M16 · 8.8 | 90.9 kN | 0.15–0.25 assumed | 88–327 N·m | 80 N·m | 22–37 % | plausible", // an angle follows
-		"3 drain plug | M16×1.5 | not checked: a plug is tightened to seal",
+		"3 drain plug | M16×1.5 LH | not checked: a plug is tightened to seal",
 		"4 tension screw | M12 · 8.8 | not checked: no torque is stated",
 		"5 cover bolt | M8 · 8.8 | 21.2 kN | 0.2 | 14–30 N·m | 50 N·m | 147 % | looks too high: ask before tightening",
 	}

@@ -108,7 +108,7 @@ func TestChecklist(t *testing.T) {
 		lines = append(lines, strconv.Itoa(len(li.All("i")))+" "+li.Text())
 	}
 	want := []string{
-		"1 Drain gear oil into drip tray 2.5 L",
+		"1 Drain gear oil into drip tray 2.5 L · Waste, goes to: used-oil drum",
 		"2 Remove 4 foot bolt M12×1.25 × 40 mm · hex 18 mm · into feet",
 		"1 × 12 Remove 9 cover screw M5",
 		"1 Loosen 5 tab washer",
@@ -151,7 +151,7 @@ func TestChecklistHasOnlyTheVariantsSteps(t *testing.T) {
 func TestToolList(t *testing.T) {
 	p := pagetest.Page(t, emit(t, library()), "procedure/out/tools-belt.html")
 	pagetest.Expect(t, p, map[string][]string{
-		".supplies h2": {"Tools", "Supports and stands", "Protection", "Containers", "Bags and labels", "Consumables", "Sheets to fill in"},
+		".supplies h2": {"Tools", "Supports and stands", "Protection", "Containers", "Bags and labels", "Consumables", "Documents and drawings", "Waste", "Sheets to fill in"},
 		".supplies tbody tr": {
 			"ring spanner 18 mm only one in the shop 1 piece 1 also 3",
 			"chain hoist rated 250 kg drive gearbox 64 kg 3",
@@ -161,8 +161,11 @@ func TestToolList(t *testing.T) {
 			"feet 2 pieces No. 4 1",
 			"Bag for step 1 12 pieces No. 9 1",
 			"Part labels from the label sheet 2 pieces 3",
+			"grease 15 g 1",
 			"gear oil new, replaces the old one 2.5 L 1",
 			"5 tab washer new, replaces the old one 1 piece 1",
+			"drawing of the feet, revision C 1",
+			"gear oil 2.5 L used-oil drum 1",
 			"Lift sheet printed 1 piece 3",
 		},
 		".alarm": {"gear oil 2.5 L. Too small: 2.5 L in all drains into it."},

@@ -73,6 +73,7 @@ func (e emitter) tools() error {
 			add(t)
 		}
 	}
+	add(e.wastes(h.Shell))
 	add(e.papers())
 	return e.write(Tools, toolsPage(v))
 }
@@ -81,7 +82,7 @@ func (e emitter) tools() error {
 func (e emitter) toolTable(s page.Shell, kind procedure.ToolKind) table {
 	t := table{ID: string(kind), Title: e.words.T("tool-kind." + string(kind))}
 	for _, tool := range e.toolsOf(kind) {
-		r := tableRow{Name: tool.Name, Detail: tool.Note, Quantity: e.howMuch(s, tool.Quantity)}
+		r := tableRow{Name: s.Revised(tool.Tool), Detail: tool.Note, Quantity: e.howMuch(s, tool.Amount())}
 		if pieces, limited := tool.Pieces(); limited && r.Quantity == "" {
 			r.Quantity = e.words.Count("sheet.pieces", pieces) // the rosters count with it
 		}
@@ -276,6 +277,20 @@ func (e emitter) treatments() []tableRow {
 		out = append(out, r)
 	}
 	return out
+}
+
+// wastes lists what is left over, with where it goes.
+func (e emitter) wastes(s page.Shell) table {
+	t := table{ID: "waste", Title: e.words.T("sheet.waste"), Fact: e.words.T("sheet.waste.goes")}
+	for _, w := range e.list.Wastes {
+		r := tableRow{Name: w.Row.Name, Quantity: e.howMuch(s, w.Amount), Fact: w.Goes}
+		if w.Pieces > 0 {
+			r.Quantity = e.words.Count("sheet.pieces", w.Pieces)
+		}
+		r.First, r.Others = steps(w.Steps)
+		t.Rows = append(t.Rows, r)
+	}
+	return t
 }
 
 // papers lists the sheets that are filled in at the machine besides the checklist.

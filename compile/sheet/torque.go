@@ -32,7 +32,7 @@ type torqueRow struct {
 	// Thread is thread and length, class and drive on one line.
 	Thread string
 	New    bool
-	// Heed is the thread's treatment and the sequence; may be empty.
+	// Heed is which way a left-hand thread turns, the thread's treatment and the sequence; may be empty.
 	Heed  string
 	Boxes []struct{}
 	// Pieces is the count of fasteners when they are too many for a box each; 0 otherwise.
@@ -96,8 +96,9 @@ func (e emitter) torqueRow(s page.Shell, t refit.Torque, found fastening.Outcome
 		Place: t.Place, Number: f.ID, Name: f.Name, Thread: joined(s.ThreadAndLength(f), f.Class, f.Drive), New: t.New,
 		NoTorque: f.NoTorque, Doubt: e.doubt(found),
 	}
+	r.Heed = s.Hand(f, procedure.Tighten)
 	if f.Treatment != "" {
-		r.Heed = e.words.T("sheet.torque.treatment", f.Treatment)
+		r.Heed = joined(r.Heed, e.words.T("sheet.torque.treatment", f.Treatment))
 	}
 	if order := s.Order(f); order != "" {
 		r.Heed = joined(r.Heed, e.words.T("sheet.torque.sequence", order))

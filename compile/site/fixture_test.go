@@ -33,12 +33,12 @@ func library() *procedure.Library {
 			{Row: row("right-foot", "Right foot"), Mass: measure.Must("3.5 kg"), Twin: ref("left-foot")},
 		},
 		Fasteners: []*procedure.Fastener{
-			{Row: row("4", "Front foot bolt"), Number: 4, Kind: procedure.Bolt, Thread: "M12x1.25", Length: measure.Must("40 mm"), Class: "8.8", Drive: "hex 18 mm", Count: 2, Torque: measure.Must("80 N·m"), Bag: "Bag 3", SingleUse: true},
+			{Row: row("4", "Front foot bolt"), Number: 4, Kind: procedure.Bolt, Thread: "M12x1.25", Hand: procedure.LeftHand, Length: measure.Must("40 mm"), Class: "8.8", Drive: "hex 18 mm", Count: 2, Torque: measure.Must("80 N·m"), Bag: "Bag 3", SingleUse: true},
 			{Row: row("6", "Rear bolt"), Number: 6, Kind: procedure.Bolt, Thread: "M16", Drive: "hex 24 mm", Count: 1, Torque: measure.Must("190 N·m")},
 			{Row: row("9", "Hood screw"), Number: 9, Kind: procedure.Screw, Thread: "M8", NoTorque: "by hand"},
 		},
 		Connections: []*procedure.Connection{{Row: row("belts", "V-belts"), Stand: "on the wide peg", Mark: "running direction"}},
-		Fluids:      []*procedure.Fluid{{Row: row("oil", "Gear oil"), Quantity: measure.Must("2.5 L"), Drain: "plug 7", Hazard: "slippery"}},
+		Fluids:      []*procedure.Fluid{{Row: row("oil", "Gear oil"), Quantity: measure.Must("2.5 L"), Drain: "plug 7", Hazard: "slippery", Waste: "used-oil drum"}},
 		Supports: []*procedure.Support{
 			{Row: row("hoist", "Chain hoist"), Capacity: measure.Must("250 kg")},
 			{Row: row("sling", "Chain sling"), Capacity: measure.Must("400 kg")},
@@ -47,6 +47,8 @@ func library() *procedure.Library {
 		Tools: []*procedure.Tool{
 			{Row: row("spanner", "Spanner 18 mm"), Kind: procedure.HandTool, Quantity: measure.Must("1 pcs")},
 			{Row: row("tray", "Drip tray"), Kind: procedure.Container, Quantity: measure.Must("10 L")},
+			{Row: row("grease", "Grease"), Kind: procedure.Consumable},
+			{Row: row("drawing", "Drawing"), Kind: procedure.Document, Revision: "C"},
 			{Row: row("gloves", "Gloves"), Kind: procedure.Protection, Quantity: measure.Must("2 pcs")},
 		},
 		Figures: []*procedure.Figure{{
@@ -61,7 +63,7 @@ func library() *procedure.Library {
 		Steps: []*procedure.Step{
 			{
 				ID: "feet-off", Title: "Undo the <front> feet", Time: procedure.Estimate{Optimistic: 4, Likely: 6, Pessimistic: 14}, People: 1,
-				Tools: refs("spanner"), Needs: refs("dead"), Figure: ref("feet"), SafeStop: true,
+				Tools: refs("spanner", "grease", "drawing"), Consumed: refs("grease"), Amounts: []measure.Quantity{measure.Must("15 g")}, Needs: refs("dead"), Figure: ref("feet"), SafeStop: true,
 				Blocks: []procedure.Block{
 					&procedure.Caution{Signal: procedure.Danger, Prose: prose("It can drop.")},
 					&procedure.Instruction{Prose: prose("Undo the two front bolts.")},

@@ -203,7 +203,7 @@ func (e *emitter) supplies(s page.Shell, j *procedure.Job) []supplyView {
 	for _, g := range list.Tools {
 		v := supplyView{Title: e.words.T("tool-kind." + string(g.Kind))}
 		for _, t := range g.Tools {
-			v.Items = append(v.Items, withQuantity(s, t.Name, t.Quantity))
+			v.Items = append(v.Items, withQuantity(s, s.Revised(t.Tool), t.Amount()))
 		}
 		out = append(out, v)
 	}

@@ -153,6 +153,7 @@ func (b *stepBuilder) facts(a *procedure.Action, t *procedure.Thing) []factView 
 		case procedure.Drain:
 			add("drain", "drain", f.Drain)
 			add("fill", "quantity", b.shell.Quantity(f.Quantity))
+			add("drain", "waste", f.Waste)
 		case procedure.Fill:
 			add("flush", "flush", f.Flush)
 			add("fill", "quantity", b.shell.Quantity(f.Quantity))
@@ -175,6 +176,7 @@ func (b *stepBuilder) hazard(id, words string, add addFact) {
 }
 
 func (b *stepBuilder) fastenerFacts(v procedure.Verb, f *procedure.Fastener, add addFact) {
+	add("hazard", "hand", b.shell.Hand(f, v))
 	switch v {
 	case procedure.Remove:
 		add("bag", "bag", f.Bag)
@@ -182,6 +184,7 @@ func (b *stepBuilder) fastenerFacts(v procedure.Verb, f *procedure.Fastener, add
 		if f.SingleUse {
 			add("new", "single-use", f.ID)
 		}
+		add("drain", "waste", f.Waste)
 	case procedure.Fit, procedure.Tighten:
 		if v == procedure.Fit {
 			add("bag", "with", f.With)
@@ -209,6 +212,7 @@ func (b *stepBuilder) partFacts(a *procedure.Action, p *procedure.Part, add addF
 			if p.SingleUse {
 				add("new", "single-use", p.ID)
 			}
+			add("drain", "waste", p.Waste)
 		}
 		add("stand", "stand", p.Stand)
 	case procedure.Fit:

@@ -39,7 +39,7 @@ func TestOverview(t *testing.T) {
 		t.Errorf("steps\n%s\nwant\n%s", strings.Join(rows, "\n"), strings.Join(want, "\n"))
 	}
 	// Gloves are registered but no step names them; one spanner goes without saying.
-	if got, want := overview.All("dl.supplies")[0].Text(), "Tools Spanner 18 mm Containers Drip tray (10 L) Supports Chain hoist (250 kg) Chain sling (400 kg)"; got != want {
+	if got, want := overview.All("dl.supplies")[0].Text(), "Tools Spanner 18 mm Containers Drip tray (10 L) Consumables Grease (15 g) Documents and drawings Drawing, revision C Supports Chain hoist (250 kg) Chain sling (400 kg)"; got != want {
 		t.Errorf("supplies %q, want %q", got, want)
 	}
 }
@@ -280,7 +280,7 @@ func TestGermanSite(t *testing.T) {
 			}
 		}
 	}
-	if got := one(t, pagetest.Page(t, emitAll(t, lib), "procedure/out/steps-belt.html"), "#feet-off li.i-drain").Text(); got != "Ablassen Gear oil in Drip tray Ablass: plug 7 Menge: 2,5 L Gefahr: slippery" {
+	if got := one(t, pagetest.Page(t, emitAll(t, lib), "procedure/out/steps-belt.html"), "#feet-off li.i-drain").Text(); got != "Ablassen Gear oil in Drip tray Ablass: plug 7 Menge: 2,5 L Abfall, kommt in: used-oil drum Gefahr: slippery" {
 		t.Errorf("the row reads %q", got)
 	}
 }

@@ -40,6 +40,15 @@ type stepBuilder struct {
 // saying is a kind of fact on a thing.
 type saying struct{ what, thing string }
 
+// tools are the names of a step's tools, with the amount of what it uses up.
+func (b *stepBuilder) tools(s *procedure.Step) string {
+	var out []string
+	for _, r := range s.Tools {
+		out = append(out, b.shell.StepTool(b.name(r.ID), b.job.Machine.Thing(r.ID), s.Amount(r.ID)))
+	}
+	return strings.Join(out, " · ")
+}
+
 func (b *stepBuilder) build(s *procedure.Step, of int) (*stepView, error) {
 	b.step, b.actions = s, s.Actions()
 	clear(b.linked)
@@ -48,7 +57,7 @@ func (b *stepBuilder) build(s *procedure.Step, of int) (*stepView, error) {
 		ID: s.ID, Title: s.Title, Number: s.Number, Of: of,
 		Time:   b.estimate(s.Time),
 		People: s.People, Who: strings.Join(b.lib.TradeNames(s.Trades()), " · "),
-		Tools:    b.names(s.Tools),
+		Tools:    b.tools(s),
 		Needs:    b.names(s.Needs),
 		SafeStop: s.SafeStop,
 		Blocks:   make([]blockView, 0, len(s.Blocks)),

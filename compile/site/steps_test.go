@@ -80,6 +80,9 @@ func TestBalloonsOfTheStepArePickedOut(t *testing.T) {
 
 func TestRowsToTick(t *testing.T) {
 	step := one(t, pagetest.Page(t, emitAll(t, library()), "procedure/out/steps-belt.html"), "#feet-off")
+	if got := one(t, step, ".i-tool").Text(); got != "Spanner 18 mm · Grease 15 g · Drawing, revision C" {
+		t.Errorf("the step asks for %q", got)
+	}
 	var ticks []string
 	for _, e := range step.All("menu li") {
 		ticks = append(ticks, e.Attributes["class"]+" "+e.Attributes["id"]+e.Attributes["data-thing"])
@@ -94,10 +97,10 @@ func TestRowsToTick(t *testing.T) {
 	}
 	rows := step.All("menu li")
 	for i, words := range []string{
-		"4 Loosen Front foot bolt 2 pieces · M12×1.25 × 40 mm · 8.8 · hex 18 mm",
-		"4 Remove Front foot bolt hex 18 mm Goes into: Bag 3 Single use: fit a new one", // its size was told with the first action
+		"4 Loosen Front foot bolt 2 pieces · M12×1.25 LH × 40 mm · 8.8 · hex 18 mm Left-hand thread: turn clockwise to undo",
+		"4 Remove Front foot bolt hex 18 mm Left-hand thread: turn clockwise to undo Goes into: Bag 3 Single use: fit a new one", // its size was told with the first action
 		"6 Leave in Rear bolt M16 · hex 24 mm it carries the gearbox",
-		"Drain Gear oil into Drip tray Drain point: plug 7 Quantity: 2.5 L Hazard: slippery",
+		"Drain Gear oil into Drip tray Drain point: plug 7 Quantity: 2.5 L Waste, goes to: used-oil drum Hazard: slippery",
 		"Remove Left foot Mark first: L across the seam Do not mix up with Right foot", // what it weighs stands in the panel of the lift
 		"Prove: Proved dead",
 	} {

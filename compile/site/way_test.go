@@ -124,8 +124,8 @@ func TestCourseHoldsARefitting(t *testing.T) {
 func TestRowsOfTheWayBack(t *testing.T) {
 	step := one(t, pagetest.Page(t, emitAll(t, withWayBack()), "procedure/out-back/steps-belt.html"), "#feet-on")
 	for id, words := range map[string]string{
-		"#feet-on--fit-4": "4 Fit Front foot bolt 2 pieces · M12×1.25 × 40 mm · 8.8 · hex 18 mm Take a new one",
-		".i-tighten":      "4 Tighten Front foot bolt 80 N·m (59 lbf·ft) hex 18 mm",
+		"#feet-on--fit-4": "4 Fit Front foot bolt 2 pieces · M12×1.25 LH × 40 mm · 8.8 · hex 18 mm Left-hand thread: turn anticlockwise to tighten Take a new one",
+		".i-tighten":      "4 Tighten Front foot bolt 80 N·m (59 lbf·ft) hex 18 mm Left-hand thread: turn anticlockwise to tighten",
 		".i-undo":         "Take off your own lock Ends: Proved dead",
 	} {
 		if got := one(t, step, id).Text(); got != words {

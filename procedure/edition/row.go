@@ -22,7 +22,7 @@ type Row struct {
 }
 
 // tightening are the fields that say how a fastener is tightened.
-var tightening = []string{"torque", "tolerance", "angle", "no-torque", "sequence", "treatment", "friction"}
+var tightening = []string{"torque", "tolerance", "angle", "hand", "no-torque", "sequence", "treatment", "friction"}
 
 // laidOut reports whether the things of a register lie ready for a job: a job has those that its steps name.
 func laidOut(r procedure.RegisterKind) bool {

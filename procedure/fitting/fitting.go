@@ -30,7 +30,20 @@ type Fault struct {
 // What the author lists goes first: nothing is filled in beside a listed tool that does the same. A tool that is kept
 // for an act goes before one that fits by its drive or its torque alone. Of several torque wrenches the one with the
 // least range is taken: it reads most finely.
+//
+// What the step uses up belongs to them.
 func Tools(m *procedure.Machine, s *procedure.Step) ([]procedure.Ref, []Fault) {
+	out, faults := tools(m, s)
+	for _, r := range s.Consumed {
+		if !slices.ContainsFunc(out, func(o procedure.Ref) bool { return o.ID == r.ID }) {
+			out = append(slices.Clip(out), r)
+		}
+	}
+	return out, faults
+}
+
+// tools are those that a step's author lists, and those that fit its acts.
+func tools(m *procedure.Machine, s *procedure.Step) ([]procedure.Ref, []Fault) {
 	switch {
 	case !s.FindTools:
 		return s.Tools, nil

@@ -223,3 +223,16 @@ func TestGeometryIsTurnedRound(t *testing.T) {
 
 // of returns a job's lifts.
 func of(j *procedure.Job) []Lift { return In(state.RunAfterRemoval(j)) }
+
+// What is pressed in is lifted along with its holder, and by itself once that is out.
+func TestPressedPartsAreLiftedAlong(t *testing.T) {
+	const rotor = "base frame\npart shaft 30\npart bearing 2 held-by=shaft\nbolt 1 shaft frame\nhoist hoist 100"
+	trace := state.Run(statetest.Job(rotor, "s: remove 1; lift shaft with hoist; remove bearing"))
+	var got []string
+	for _, l := range In(nil, trace) {
+		got = append(got, l.Part.ID+" "+l.Mass.String())
+	}
+	if want := []string{"shaft 32 kg", "bearing 2 kg"}; !slices.Equal(got, want) {
+		t.Errorf("lifts %v, want %v", got, want)
+	}
+}

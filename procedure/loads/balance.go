@@ -172,6 +172,9 @@ func (a *arranger) near(q *state.Part) statics.Point {
 			}
 		}
 	}
+	if len(all) == 0 && q.Holder != nil {
+		all = q.Holder.Centre.Points()
+	}
 	if len(all) == 0 {
 		return statics.At(0, 0, 0)
 	}
@@ -206,6 +209,11 @@ func (a *arranger) joints() {
 	for _, c := range a.s.Assembly.Connections {
 		if c.Bears() && !a.s.Connection(c).Apart {
 			a.joint(c.Parts, Hold{Joint: c}, c.At, c.Stiff(1, onBase(c.Parts)), kilograms(c.Rated), Lack{Joint: c})
+		}
+	}
+	for _, q := range a.b.Group.Parts {
+		if a.s.Pressed(q) {
+			a.joint([]*state.Part{q, q.Holder}, Hold{Seat: q}, q.Centre, true, 0, Lack{Part: q})
 		}
 	}
 	for i, q := range a.b.Group.Parts {

@@ -173,6 +173,9 @@ func (d *derivation) finalHold(last *procedure.Step) *procedure.Hold {
 		}
 	}
 	confirm = append(confirm, d.words("refit.final.guards"), d.words("refit.final.people"))
+	if left := d.leftOut(); len(left) > 0 {
+		confirm = append(confirm, d.words("refit.final.left", strings.Join(left, ", ")))
+	}
 	signature := ""
 	for _, s := range d.out.Job.Steps {
 		if h := state.Hold(s); h != nil {
@@ -184,6 +187,24 @@ func (d *derivation) finalHold(last *procedure.Step) *procedure.Hold {
 		h.Confirmations = append(h.Confirmations, procedure.Words(last.Span, c))
 	}
 	return h
+}
+
+// leftOut names what was taken off and does not go back, as the author declares.
+func (d *derivation) leftOut() (names []string) {
+	for _, x := range state.Differences(d.out.Start, d.end) {
+		if d.declared[x.Row] {
+			names = append(names, numbered(d.out.Assembly, x.Row))
+		}
+	}
+	return names
+}
+
+// numbered is what a thing is called, behind its callout number if it has one.
+func numbered(a *state.Assembly, row *procedure.Row) string {
+	if a.Fastener(row.ID) != nil {
+		return row.ID + " " + name(row)
+	}
+	return name(row)
 }
 
 // close adds the step that ends what kept energy away.

@@ -203,6 +203,39 @@ func TestEachKindDeclaredOut(t *testing.T) {
 	}
 }
 
+// What does not go back is told before the machine goes back to work, so that nobody looks for it in vain; and what came back is not.
+func TestWhatStaysOutIsTold(t *testing.T) {
+	for _, c := range []struct{ steps, out, want string }{
+		{"a: remove 7, 8", "7", "These stay out, and nobody looks for them: 7 7"},
+		{"a: remove 1; remove hood; remove 8", "hood", "These stay out, and nobody looks for them: hood, 1 1"},
+		{"a: remove 7; fit 7; tighten 7; remove 8", "7", ""},
+		{"a: remove 7, 8", "", ""},
+	} {
+		job := jobBack(t, state.Run(statetest.Job(mixer, c.steps)), Additions{Out: statetest.Refs(c.out)})
+		h := state.Hold(job.Steps[len(job.Steps)-1])
+		got := ""
+		if said := h.Confirmations[len(h.Confirmations)-1].Plain(); strings.HasPrefix(said, "These stay out") {
+			got = said
+		}
+		if got != c.want {
+			t.Errorf("%s without %s: told %q, want %q", c.steps, c.out, got, c.want)
+		}
+	}
+}
+
+// What is pressed into a part goes in before that part does.
+func TestPressedPartGoesBackFirst(t *testing.T) {
+	const rotor = "base frame\npart shaft 8\npart bearing 2 held-by=shaft\nbolt 1 shaft frame\nhoist hoist 100"
+	out := state.Run(statetest.Job(rotor, "a: remove 1; remove shaft\nb: remove bearing"))
+	job := jobBack(t, out, Additions{})
+	if got, want := written(job), "b-back: fit bearing\na-back: fit shaft; fit 1; tighten 1 |"; got != want {
+		t.Errorf("the refitting is\n%s\nwant\n%s", got, want)
+	}
+	if missing := Missing(out, out.Then(job), Additions{}); len(missing) > 0 {
+		t.Errorf("missing at the end: %v", missing)
+	}
+}
+
 // When a support comes away: after what takes over from it is tight, unless another part wants it before.
 func TestWhenSupportsComeAway(t *testing.T) {
 	const lifted = "lift gearbox with hoist; set down gearbox on pallet; release gearbox from hoist"

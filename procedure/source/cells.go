@@ -170,11 +170,28 @@ func (c *cells) tolerance() measure.Quantity {
 func (c *cells) part() *procedure.Part {
 	return &procedure.Part{
 		Row: c.common(), Residual: c.residual(), Letter: c.letter(), Mass: c.amount("mass", measure.Mass), Side: c.choice("side"), Twin: c.ref("twin"),
-		Mark: c.words("mark"), Face: c.words("face"), Under: c.refs("under"), Stand: c.words("stand"), Base: c.yes("base"),
-		Hazard: c.words("hazard"), SingleUse: c.yes("single-use"),
+		Mark: c.words("mark"), Face: c.words("face"), Under: c.refs("under"), HeldBy: c.heldBy(), Stand: c.words("stand"), Base: c.yes("base"),
+		Hazard: c.words("hazard"), SingleUse: c.yes("single-use"), Waste: c.words("waste"),
 		Centre: c.place("centre"), Seat: c.places("seat"), Feet: c.places("feet"), Round: c.yes("round"),
 		Footprint: c.size("footprint"), Height: c.amount("height", measure.Length), Brought: c.yes("brought"),
 	}
+}
+
+// heldBy is the part that a part is pressed into, which is another one.
+func (c *cells) heldBy() procedure.Ref {
+	by, x := c.ref("held-by"), c.row.get("held-by")
+	if by.ID == "" {
+		return by
+	}
+	switch {
+	case by.ID == c.row.get("id").text:
+		c.r.report("cell-value", x.span, say.That("the part is to be held by itself"), say.That("Name the part that it is pressed into or on to."))
+	case c.yes("base"):
+		c.r.report("cell-value", x.span, say.That("a base part stays in the machine, and nothing has to hold it"), say.That("Leave one of the two cells empty."))
+	default:
+		return by
+	}
+	return procedure.Ref{}
 }
 
 func (c *cells) joint() procedure.Joint {
@@ -240,8 +257,9 @@ func (c *cells) fastener() *procedure.Fastener {
 		Tolerance: tolerance, Angle: c.amount("angle", measure.Angle),
 		NoTorque: c.words("no-torque"), Sequence: c.words("sequence"), Treatment: c.words("treatment"), Friction: c.friction(),
 		Reused: c.no("single-use"), Hazard: c.words("hazard"),
-		SingleUse: c.yes("single-use"), Joins: c.refs("joins"), Locks: c.refs("locks"), Bag: c.words("bag"), Brought: c.yes("brought"), Joint: c.joint(),
+		SingleUse: c.yes("single-use"), Waste: c.words("waste"), Joins: c.refs("joins"), Locks: c.refs("locks"), Bag: c.words("bag"), Brought: c.yes("brought"), Joint: c.joint(),
 	}
+	f.Hand = c.hand(f)
 	f.Stages, f.StagesSpan = c.stages(f), c.row.get("stages").span
 	f.Pattern, f.TightAfter, f.Retorque = c.choice("pattern"), c.refs("tight-after"), c.words("retorque")
 	f.Under, f.With = c.refs("under"), c.words("with")
@@ -249,6 +267,20 @@ func (c *cells) fastener() *procedure.Fastener {
 		f.ID = strconv.Itoa(f.Number)
 	}
 	return f
+}
+
+// hand reads which way a thread turns, from its column or from the end of the thread's designation.
+func (c *cells) hand(f *procedure.Fastener) string {
+	x, marked := c.row.get("hand"), strings.HasSuffix(f.Thread, procedure.LeftHandMark)
+	switch hand := c.choice("hand"); {
+	case hand == rightHand && marked:
+		c.r.reportSee("cell-value", x.span, say.That("the thread says that it is left-hand, and this says right"), say.That("Keep one of the two."), f.ThreadSpan, say.That("the thread"))
+	case hand == procedure.LeftHand && !f.Kind.Threaded() && f.Thread == "" && f.Kind != "" && !x.shared:
+		c.r.report("cell-value", x.span, say.That("a %kind has no thread that could be left-hand", say.Word(string(f.Kind))), say.That("Leave the cell empty, or state the thread."))
+	case hand == procedure.LeftHand || marked:
+		return procedure.LeftHand
+	}
+	return ""
 }
 
 // fingerTight are the words for the state that all passes follow; as a first stage they say nothing else.
@@ -341,7 +373,7 @@ func (c *cells) connection() *procedure.Connection {
 func (c *cells) fluid() *procedure.Fluid {
 	return &procedure.Fluid{
 		Row: c.common(), Residual: c.residual(), Letter: c.letter(), Quantity: c.amount("quantity", measure.Volume), Drain: c.words("drain"), Under: c.refs("under"), Container: c.ref("container"),
-		Hazard: c.words("hazard"), Flush: c.words("flush"), SingleUse: c.yes("single-use"),
+		Hazard: c.words("hazard"), Flush: c.words("flush"), SingleUse: c.yes("single-use"), Waste: c.words("waste"),
 	}
 }
 
@@ -371,8 +403,21 @@ func (c *cells) energySource() *procedure.EnergySource {
 func (c *cells) tool() *procedure.Tool {
 	return &procedure.Tool{
 		Row: c.common(), Kind: procedure.ToolKind(c.choice("kind")), Letter: c.letter(),
-		Quantity: c.quantity(), Single: c.yes("single"), Fits: c.words("fits"), Use: c.use(), Against: c.words("against"),
+		Quantity: c.quantity(), Single: c.yes("single"), Fits: c.words("fits"), Use: c.use(), Against: c.words("against"), Revision: c.revision(), Waste: c.words("waste"),
 	}
+}
+
+// revision is which one of a document holds; nothing else has one.
+func (c *cells) revision() string {
+	x, kind := c.row.get("revision"), c.row.get("kind")
+	if x.text == "" {
+		return ""
+	}
+	if kind.text != string(procedure.Document) {
+		c.r.report("cell-value", x.span, say.That("only a document has a revision, and this is a %kind", say.Word(kind.text)), say.That("Leave the cell empty, or write document into the column kind."))
+		return ""
+	}
+	return c.words("revision")
 }
 
 // quantity is how much of a tool or of a consumable there must be: a number alone counts pieces.

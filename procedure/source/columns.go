@@ -34,6 +34,7 @@ var (
 	letterColumn  = grammar.Attribute{Name: "letter", Type: grammar.Words, Means: "its reference in figures, one or two capital letters; otherwise made of its name"}
 	standColumn   = grammar.Attribute{Name: "stand", Type: grammar.Words, Means: "where it goes when it is off, and in what attitude, so that it cannot roll or fall"}
 	singleUse     = grammar.Attribute{Name: "single-use", Type: grammar.Yes, Means: "a new one goes in, and the old one is thrown away; `no` says that the old one goes back where most throw it away"}
+	wasteColumn   = grammar.Attribute{Name: "waste", Type: grammar.Words, Means: "where it goes when it does not go back: `oily rags bin`; the list of what lies ready names it, and so does the act that takes it off or drains it"}
 	hazardColumn  = grammar.Attribute{Name: "hazard", Type: grammar.Words, Means: "what it does to people and floors: " + hazardWords() + ", or in your own words, `its edge cuts`. The first step that touches it warns of it, and its tools protect from it; `none` for nothing"}
 	riskColumn    = grammar.Attribute{Name: "risk", Type: grammar.Words, Means: "what is left of its hazard when all is done that the job says: a harm and a chance of the library's `matrix`, such as `lost days, unlikely`; printed on the risk assessment"}
 	jointColumn   = grammar.Attribute{Name: "joint", Type: grammar.Choice, Of: procedure.Joints, Means: "how it carries weight: `pin` lets the parts turn, `fixed` holds their angle, `none` carries nothing; when empty, three or more at one place between two parts hold the angle, and what joins a part to a base does not"}
@@ -42,6 +43,9 @@ var (
 )
 
 var broughtColumn = grammar.Attribute{Name: "brought", Type: grammar.Yes, Means: "it is put on for the job, as a lifting eye, a guide pin, a bracket or a beam is: `fit` puts it on and `remove` takes it off again before the job ends, or `keep` says why it stays on; the way back puts it on where the job took it off, and takes it off where the job put it on"}
+
+// rightHand is the hand of a thread for which nothing has to be said.
+const rightHand = "right"
 
 // RegisterForms lists the registers in the order of the reference page.
 func RegisterForms() []RegisterForm { return registerForms }
@@ -57,9 +61,10 @@ var registerForms = []RegisterForm{
 		{Name: "mark", Type: grammar.Words, Means: "the match mark that it needs before it comes off"},
 		{Name: "face", Type: grammar.Words, Means: "which way round it goes back"},
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it"},
+		{Name: "held-by", Type: grammar.Name, Means: "the part that it is pressed into or on to, without a fastener: a bearing in its housing. It comes along with that part, and its mass counts there, until it is taken off by itself"},
 		standColumn,
 		{Name: "base", Type: grammar.Yes, Means: "it stays in the machine"},
-		hazardColumn, riskColumn, singleUse,
+		hazardColumn, riskColumn, singleUse, wasteColumn,
 		{Name: "centre", Type: grammar.Position, Means: "its centre of mass; with it, and with the places of what joins and carries it, it is worked out whether it keeps its balance"},
 		{Name: "seat", Type: grammar.Position, Means: "where it rests, in its place, on what stays: pads, rails"},
 		{Name: "feet", Type: grammar.Position, Means: "the corners on which it stands once it is set down, in the same coordinates"},
@@ -74,6 +79,7 @@ var registerForms = []RegisterForm{
 		nameColumn,
 		{Name: "kind", Type: grammar.Choice, Required: true, Of: fastenerKinds(), Means: "what it is"},
 		{Name: "thread", Type: grammar.Words, Means: "the designation by ISO 261/262, such as M12 or M12x1.25"},
+		{Name: "hand", Type: grammar.Choice, Of: []string{procedure.LeftHand, rightHand}, Means: "`left` for a thread that is undone clockwise; `LH` behind the thread says the same. Pages, the checklist and the torque sheet then say which way it turns"},
 		{Name: "length", Type: grammar.Amount, Means: "its length"},
 		{Name: "class", Type: grammar.Words, Means: "the property class by ISO 898-1, such as 8.8"},
 		{Name: "drive", Type: grammar.Words, Means: "what turns it: `hex 18 mm`, `hex key 8 mm`"},
@@ -89,7 +95,7 @@ var registerForms = []RegisterForm{
 		{Name: "sequence", Type: grammar.Words, Means: "what else there is to say about the order of tightening"},
 		{Name: "treatment", Type: grammar.Words, Means: "oil, threadlocker, anti-seize, dry"},
 		{Name: "friction", Type: grammar.Decimal, Means: "the nut factor K of T = K·F·d"},
-		singleUse, hazardColumn, riskColumn,
+		singleUse, wasteColumn, hazardColumn, riskColumn,
 		{Name: "joins", Type: grammar.Names, Means: "the parts that it holds together, and the connections that it holds: the line of a banjo bolt, the chain of a clip"},
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it can be reached"},
 		{Name: "with", Type: grammar.Words, Means: "what belongs to each piece: `2 washers, nut`"},
@@ -120,7 +126,7 @@ var registerForms = []RegisterForm{
 		{Name: "container", Type: grammar.Name, Means: "the container that it goes into"},
 		hazardColumn, riskColumn,
 		{Name: "flush", Type: grammar.Words, Means: "what must be flushed before filling"},
-		singleUse, variantColumn, noteColumn,
+		singleUse, wasteColumn, variantColumn, noteColumn,
 	}},
 	{procedure.SupportRegister, "Jacks, hoists, slings, stands, chocks, hands.", []grammar.Attribute{
 		idColumn, nameColumn,
@@ -169,8 +175,9 @@ var registerForms = []RegisterForm{
 		{Name: "quantity", Type: grammar.Amount, Means: "how much or how many lie ready for a job; of a tool no more are used at a time. Nothing means one"},
 		{Name: "single", Type: grammar.Yes, Means: "there is only one in the shop"},
 		{Name: "fits", Type: grammar.Words, Means: "what it is for: drives (`hex 18 mm`), a range of torque (`40-200 N·m`, with its tolerance `40-200 N·m ± 4 %`), acts (`remove hub`, `fit 7, 8`, `mark`) or things. A step that does such work needs it, whether it lists it or not"},
+		{Name: "revision", Type: grammar.Words, Means: "of a document, which one holds: `C`, `2024-05`; printed wherever the document is named"},
 		{Name: "against", Type: grammar.Words, Means: "what protection protects from, in the words of the column hazard: `hot`, `corrosive, slippery`. Steps that touch what is so need it, whether they list it or not; without it the name says it: gloves, goggles, helmet"},
-		variantColumn, noteColumn,
+		wasteColumn, variantColumn, noteColumn,
 	}},
 }
 

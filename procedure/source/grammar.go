@@ -33,6 +33,7 @@ var stepKind = grammar.BlockKind{
 		{Name: "people", Type: grammar.Whole, Means: "how many people it takes; otherwise as the section or the front matter says, or 1"},
 		{Name: "who", Type: grammar.Names, Means: "trades and tickets, as library.yaml lists them: for each, one of the step's people has it; otherwise as the section or the front matter says; `none` for none"},
 		{Name: "tools", Type: grammar.Names, Means: "tools that the step needs; otherwise as the section or the front matter says; `none` for none"},
+		{Name: "uses", Type: grammar.Words, Means: "what the step uses up, each with its amount: `grease 15 g, rags 2 pcs`; the list of what must lie ready adds them up"},
 		{Name: "needs", Type: grammar.Names, Means: "conditions that must hold when the step starts; otherwise as the section or the front matter says; `none` for none"},
 		{Name: "after", Type: grammar.Names, Means: "steps that must be done before this one"},
 		{Name: "variants", Type: grammar.Names, Means: "the variants of the machine that the step is for; all when not stated"},

@@ -171,6 +171,38 @@ func (r *reader) idleCautions(given common, begun bool) {
 	}
 }
 
+// uses reads what a step uses up: "grease 15 g, rags 2 pcs".
+func (r *reader) uses(b *block, s *procedure.Step) {
+	v := b.get("uses")
+	if v == nil {
+		return
+	}
+	from := 0
+	for part := range strings.SplitSeq(v.text, ", ") { // a comma without a space may be a decimal one
+		lead := len(part) - len(strings.TrimLeft(part, " \t"))
+		name, amount, _ := strings.Cut(strings.TrimSpace(part), " ")
+		at := v.span.Sub(from+lead, from+lead+len(strings.TrimSpace(part)))
+		from += len(part) + len(", ")
+		switch {
+		case !isName(name) || strings.TrimSpace(amount) == "":
+			r.report("attribute-value", at, say.That("%words is no consumable with its amount", say.Quote(strings.TrimSpace(part))), say.That("Write the name and how much of it: grease 15 g."))
+			continue
+		case !s.Amount(name).IsZero():
+			r.report("attribute-value", at, say.That("%name stands here twice", say.Name(name)), say.That("Write one amount for all of the step."))
+			continue
+		}
+		q := r.quantity(strings.TrimSpace(amount), at, measure.Mass, measure.Volume, measure.Length, measure.Count)
+		if q.IsZero() {
+			continue // reported
+		}
+		if q.Sign() < 0 {
+			r.report("attribute-value", at, say.That("less than nothing is used here"), say.That("Write an amount above zero."))
+			continue
+		}
+		s.Consumed, s.Amounts = append(s.Consumed, procedure.Ref{ID: name, Span: at.Sub(0, len(name))}), append(s.Amounts, q)
+	}
+}
+
 func (r *reader) step(b *block, file *stepsFile, given common) *procedure.Step {
 	s := &procedure.Step{
 		ID: b.argument, Title: b.title, Span: b.span, People: r.people(b, given.people), Who: b.refsOr("who", given.who),
@@ -182,6 +214,7 @@ func (r *reader) step(b *block, file *stepsFile, given common) *procedure.Step {
 		Tools: b.get("tools") == nil && given.tools == nil, Needs: b.get("needs") == nil && given.needs == nil,
 	}
 	s.Tools = s.Listed // others are filled in when the machine is known
+	r.uses(b, s)
 	if s.Figure.ID == noneWord {
 		s.Figure = procedure.Ref{}
 	}

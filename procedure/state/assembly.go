@@ -109,6 +109,9 @@ func (a *Assembly) join() {
 	}
 	for _, p := range a.Parts {
 		p.Covers = resolve[*Part](a, p.Under)
+		if p.Holder = a.Part(p.HeldBy.ID); p.Holder != nil {
+			p.Holder.Pressed = append(p.Holder.Pressed, p)
+		}
 		for _, q := range p.Covers {
 			q.Beneath = append(q.Beneath, p)
 		}
@@ -178,7 +181,7 @@ func (a *Assembly) root() {
 		}
 	}
 	for _, p := range a.Parts {
-		p.Seated = !slices.ContainsFunc(p.Connections, func(c *Connection) bool { return c.Bears() })
+		p.Seated = p.Holder == nil && !slices.ContainsFunc(p.Connections, func(c *Connection) bool { return c.Bears() })
 		for _, f := range p.Fasteners {
 			p.Seated = p.Seated && (!f.Carries() || f.Brought)
 		}
@@ -203,6 +206,10 @@ func (a *Assembly) root() {
 			if c.Bears() {
 				reach(c.Parts)
 			}
+		}
+		reach(p.Pressed)
+		if p.Holder != nil {
+			reach([]*Part{p.Holder})
 		}
 	}
 }

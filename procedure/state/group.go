@@ -87,8 +87,31 @@ func (s *State) group(p *Part, room []*Part) Group {
 				reach(at.Is, c.Parts)
 			}
 		}
+		for _, r := range q.Pressed {
+			if s.Pressed(r) {
+				reach(at.Is, []*Part{r})
+			}
+		}
+		if s.Pressed(q) {
+			reach(at.Is, []*Part{q.Holder})
+		}
 	}
 	return g
+}
+
+// Pressed reports whether a part still sits in the one that it is pressed into: both are in place, or they came off together.
+func (s *State) Pressed(p *Part) bool {
+	if p.Holder == nil {
+		return false
+	}
+	at, by := s.part(p), s.part(p.Holder)
+	switch {
+	case at.Is == InPlace:
+		return p.Holder.Base || by.Is == InPlace
+	case at.Is != by.Is:
+		return false
+	}
+	return at.Aboard && (at.Rides == p.Holder || at.Rides == by.Rides) || by.Aboard && by.Rides == p
 }
 
 // Held reports whether the group stays where it is: it hangs or rests on something, or a support carries it.

@@ -12,6 +12,9 @@ type Part struct {
 	// Fasteners and Connections are those that join it, in the order of the registers.
 	Fasteners   []*Fastener
 	Connections []*Connection
+	// Holder is the part that it is pressed into, nil for none, and Pressed are those that are pressed into it.
+	Holder  *Part
+	Pressed []*Part
 	// Covers must be off before the part can leave; Beneath are the parts that it covers itself.
 	Covers, Beneath []*Part
 	// Kg is the mass in kilograms; zero when not stated.

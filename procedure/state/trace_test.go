@@ -493,6 +493,37 @@ func TestCovering(t *testing.T) {
 	}
 }
 
+// What is pressed into a part comes along with it until it is taken off by itself, and goes on where that part is.
+func TestPressedParts(t *testing.T) {
+	const rotor = "base frame\npart shaft 30\npart bearing 2 held-by=shaft\npart bush 1 held-by=frame\nbolt 1 shaft frame\nhoist hoist 100"
+	for _, c := range []struct{ actions, group, bearing string }{
+		{"mark 1", "shaft bearing", "in place"},
+		{"remove 1; lift shaft with hoist", "shaft bearing", "lifted"},
+		{"remove 1; remove shaft", "shaft bearing", "off"},
+		{"remove 1; remove shaft; remove bearing", "shaft", "off"},
+		{"remove bearing; remove 1; remove shaft", "shaft", "off"},
+		{"remove 1; lift shaft with hoist; remove bearing; fit bearing", "shaft bearing", "lifted"},
+		{"remove 1; remove shaft; remove bearing; fit bearing; fit shaft", "shaft bearing", "in place"},
+		{"remove 1; remove shaft; fit shaft", "shaft bearing", "in place"},
+	} {
+		end := state.Run(statetest.Job(rotor, "s: "+c.actions)).End()
+		g := end.Group(end.Assembly.Part("shaft"))
+		if got := ids(g.Parts, partID); got != c.group {
+			t.Errorf("%s: %q hangs together, want %q", c.actions, got, c.group)
+		}
+		if got := end.Part(end.Assembly.Part("bearing")).Is.String(); got != c.bearing {
+			t.Errorf("%s: the bearing is %s, want %s", c.actions, got, c.bearing)
+		}
+	}
+	a := state.NewAssembly(statetest.Machine(rotor), nil)
+	if b := a.Part("bush"); !b.Rooted || b.Seated {
+		t.Errorf("what is pressed into the frame hangs on it: %+v", b)
+	}
+	if g := state.Run(statetest.Job(rotor, "s: mark 1")).End().Group(a.Part("bearing")); g.Kg != 32 {
+		t.Errorf("%v kg hang together, want the shaft and its bearing", g.Kg)
+	}
+}
+
 func TestFirm(t *testing.T) {
 	tests := []struct {
 		actions, part, parts string

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"matchmark/procedure"
+	"matchmark/procedure/measure"
 )
 
 // List is everything that a job needs, in the order of the machine's registers
@@ -27,6 +28,8 @@ type List struct {
 	Treatments []Treatment
 	// Bags hold the fasteners that come out; see Bags.
 	Bags []Bag
+	// Wastes are what is left over and has a place to go to.
+	Wastes []Waste
 	// Labels go on what comes off; see Labels.
 	Labels []Label
 }
@@ -42,6 +45,16 @@ type Tool struct {
 	*procedure.Tool
 	// Steps are the numbers of the steps, ascending.
 	Steps []int
+	// Used is what these use up of it in all; zero when none says so.
+	Used measure.Quantity
+}
+
+// Amount is how much of the tool must lie ready: what the steps use up, or else what its row says.
+func (t Tool) Amount() measure.Quantity {
+	if t.Used.IsZero() {
+		return t.Quantity
+	}
+	return t.Used
 }
 
 // Support is a support with what it carries.
@@ -65,6 +78,7 @@ func For(job *procedure.Job) List {
 		Wrench:     w,
 		Treatments: treatments(job),
 		Bags:       Bags(job),
+		Wastes:     wastes(job, steps),
 		Labels:     Labels(job),
 	}
 }
@@ -92,7 +106,7 @@ func tools(job *procedure.Job, steps map[string][]int) []Group {
 		g := Group{Kind: kind}
 		for _, t := range job.Machine.Tools {
 			if t.Kind == kind && len(steps[t.ID]) > 0 && !later(job, t) {
-				g.Tools = append(g.Tools, Tool{Tool: t, Steps: steps[t.ID]})
+				g.Tools = append(g.Tools, Tool{Tool: t, Steps: steps[t.ID], Used: Used(job, t)})
 			}
 		}
 		if len(g.Tools) > 0 {
@@ -100,6 +114,29 @@ func tools(job *procedure.Job, steps map[string][]int) []Group {
 		}
 	}
 	return groups
+}
+
+// Used is how much of a tool a job's steps use up, in the unit of the first that does; zero when none says how much, or when
+// the amounts cannot be added up, which is reported. A round is gone through as often as it may be.
+func Used(job *procedure.Job, t *procedure.Tool) (sum measure.Quantity) {
+	for _, s := range job.Steps {
+		q := s.Amount(t.ID)
+		if n := int(s.Round.Rounds.Pessimistic); n > 1 && !q.IsZero() {
+			q = q.Times(n)
+		}
+		switch {
+		case q.IsZero():
+		case sum.IsZero():
+			sum = q
+		default:
+			more, err := sum.Add(q)
+			if err != nil {
+				return measure.Quantity{}
+			}
+			sum = more
+		}
+	}
+	return sum
 }
 
 // supports lists the supports that actions name, and those that a step lists among its tools.

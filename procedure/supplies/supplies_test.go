@@ -81,6 +81,49 @@ func actions(lines ...string) *procedure.ActionList {
 	return list
 }
 
+// 15 g in one step and 10 g in each of at most three rounds are 45 g, by hand.
+func TestAmountsAreAddedUp(t *testing.T) {
+	j := job()
+	use := func(step int, tool, amount string) {
+		s := j.Steps[step]
+		s.Consumed, s.Amounts = append(s.Consumed, procedure.Ref{ID: tool}), append(s.Amounts, measure.Must(amount))
+	}
+	use(0, "rag", "15 g")
+	use(1, "rag", "10 g")
+	j.Steps[1].Round.Rounds = procedure.Estimate{Optimistic: 1, Likely: 2, Pessimistic: 3}
+	rag := j.Machine.Thing("rag").Tool
+	if got := Used(j, rag); !got.Equal(measure.Must("45 g")) {
+		t.Errorf("used up: %s", got)
+	}
+	if got := (Tool{Tool: rag, Used: Used(j, rag)}).Amount(); !got.Equal(measure.Must("45 g")) {
+		t.Errorf("lies ready: %s", got)
+	}
+	use(2, "rag", "5 mL")
+	if got := Used(j, rag); !got.IsZero() {
+		t.Errorf("grams and millilitres make %s", got)
+	}
+	tray := j.Machine.Thing("drip-tray").Tool
+	if got := (Tool{Tool: tray, Used: Used(j, tray)}).Amount(); !got.Equal(measure.Must("3 L")) {
+		t.Errorf("of what no step uses up %s lie ready", got)
+	}
+}
+
+func TestWasteGoesSomewhere(t *testing.T) {
+	j := job()
+	m := j.Machine
+	m.Thing("oil").Fluid.Waste, m.Thing("8").Fastener.Waste, m.Thing("foot-left").Part.Waste, m.Thing("rag").Tool.Waste = "used-oil drum", "scrap box", "scrap box", "oily rags bin"
+	m.Thing("unused").Tool.Waste = "nowhere"
+	j.Steps[0].Consumed, j.Steps[0].Amounts = refs("rag"), []measure.Quantity{measure.Must("2 pcs")}
+	var got []string
+	for _, w := range For(j).Wastes {
+		got = append(got, fmt.Sprintf("%s %s%d %v %s", w.Row.ID, w.Amount, w.Pieces, w.Steps, w.Goes))
+	}
+	want := []string{"8 3 [2] scrap box", "foot-left 1 [3] scrap box", "oil 2.5 L0 [1] used-oil drum", "rag 2 pcs0 [1] oily rags bin"}
+	if !slices.Equal(got, want) {
+		t.Errorf("got  %q\nwant %q", got, want)
+	}
+}
+
 func TestTools(t *testing.T) {
 	var got []string
 	for _, g := range For(job()).Tools {

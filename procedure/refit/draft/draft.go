@@ -87,6 +87,13 @@ func attributes(s *procedure.Step) string {
 		out = append(out, fmt.Sprintf("people=%d", s.People))
 	}
 	out = append(out, refs("tools", s.Tools)...)
+	if len(s.Consumed) > 0 {
+		var uses []string
+		for i, r := range s.Consumed {
+			uses = append(uses, r.ID+" "+s.Amounts[i].String())
+		}
+		out = append(out, fmt.Sprintf("uses=%q", strings.Join(uses, ", ")))
+	}
 	needs := refs("needs", s.Needs)
 	if len(needs) == 0 {
 		needs = []string{"needs=none"}

@@ -3,7 +3,7 @@
 // A machine is a list of lines, one thing each:
 //
 //	base frame
-//	part gearbox 64 under=hood twin=other side=left mark face stand
+//	part gearbox 64 under=hood held-by=shaft twin=other side=left mark face stand
 //	bolt 4 gearbox frame locks=5 torque=45 single-use bag=A count=12 after=3 under=hood brought
 //	hose line gearbox tank carries=oil needs=slack mark
 //	fluid oil single-use flush
@@ -109,7 +109,7 @@ func row(m *procedure.Machine, kind, id string, rest []string) {
 		m.Variants = append(m.Variants, &procedure.Variant{Row: head})
 	case kind == "base" || kind == "part":
 		m.Parts = append(m.Parts, &procedure.Part{
-			Row: head, Mass: mass(), Base: kind == "base", Under: Refs(set["under"]), Twin: procedure.Ref{ID: set["twin"]}, Side: set["side"],
+			Row: head, Mass: mass(), Base: kind == "base", Under: Refs(set["under"]), Twin: procedure.Ref{ID: set["twin"]}, HeldBy: procedure.Ref{ID: set["held-by"]}, Side: set["side"],
 			Mark: words("mark"), Face: words("face"), Stand: words("stand"),
 		})
 	case fastenerKinds[kind] != "":
