@@ -36,6 +36,9 @@ func CoursePath(c *procedure.Course) string { return "course/" + c.ID + ".html" 
 // MachinePath is a machine's page.
 func MachinePath(m *procedure.Machine) string { return "machine/" + m.ID + ".html" }
 
+// PartsPath is the script that tells the step view what stands in a machine's registers.
+func PartsPath(m *procedure.Machine) string { return "machine/" + m.ID + ".js" }
+
 // MachineFolder is where the pages of a machine's list of procedures lie, when it is long.
 func MachineFolder(m *procedure.Machine) string { return "machine/" + m.ID }
 

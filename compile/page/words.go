@@ -17,12 +17,15 @@ func WordsAsset(lang string) string { return "words-" + lang + ".js" }
 // hostScripts are those that only the class host serves, to tablets and to the board.
 var hostScripts = []string{"class", "enrol", "board", "classroom", "matrix"}
 
+// LateScripts are those that come with words of their own, when a page asks for them.
+var LateScripts = []string{"closer"}
+
 // WordsScript is that script: the words NAME.script.KEY by script and key, without those
-// of the preview server and of the class host, which send their own.
+// of the preview server and of the class host, which send their own, and of scripts that come late.
 func WordsScript(words *themes.Words) ([]byte, error) {
 	scripts := maps.Clone(words.Scripts())
 	maps.DeleteFunc(scripts, func(name string, _ map[string]string) bool {
-		return strings.HasPrefix(name+".", "preview.") || slices.Contains(hostScripts, name)
+		return strings.HasPrefix(name+".", "preview.") || slices.Contains(hostScripts, name) || slices.Contains(LateScripts, name)
 	})
 	table, err := json.Marshal(scripts)
 	if err != nil {
@@ -33,9 +36,18 @@ func WordsScript(words *themes.Words) ([]byte, error) {
 
 // HostWordsScript adds the words of the board's scripts to those of all pages.
 func HostWordsScript(words *themes.Words) ([]byte, error) {
-	table, err := json.Marshal(map[string]map[string]string{"board": words.Script("board"), "classroom": words.Script("classroom"), "matrix": words.Script("matrix"), "school": words.Script("school")})
+	return MoreWords(words, "board", "classroom", "matrix", "school")
+}
+
+// MoreWords is a script that adds the words of some scripts to those of all pages.
+func MoreWords(words *themes.Words, scripts ...string) ([]byte, error) {
+	more := map[string]map[string]string{}
+	for _, name := range scripts {
+		more[name] = words.Script(name)
+	}
+	table, err := json.Marshal(more)
 	if err != nil {
-		return nil, fmt.Errorf("words of the board: %w", err)
+		return nil, fmt.Errorf("words of %s: %w", strings.Join(scripts, ", "), err)
 	}
 	return append(append([]byte("Object.assign(window.matchmarkWords, "), table...), ");\n"...), nil
 }

@@ -18,6 +18,11 @@ var benchScripts = [...]string{
 	"record.js", "photos.js", "job.js", "unfold.js", "findings.js", "measured.js", "repairs.js", "sign.js", "keeping.js", "act.js", "step.js",
 }
 
+// aidsScript is the asset that holds aidScripts: what the step view asks for once the step is there to be worked on.
+const aidsScript = "aids.js"
+
+var aidScripts = [...]string{"closer.js"}
+
 // benchState is what the step view's scripts need to write a job down: which job
 // it is, the things that something can be found wrong with, and the steps of the
 // refitting that may have to wait for a repair.

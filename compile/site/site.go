@@ -125,11 +125,18 @@ func (e *emitter) emitAssets() error {
 		return err
 	}
 	assets := e.theme.Assets()
-	if err := e.emitBenchScript(assets); err != nil {
+	if err := e.emitJoined(assets, benchScript, benchScripts[:], nil); err != nil {
+		return err
+	}
+	late, err := page.MoreWords(e.words, page.LateScripts...)
+	if err != nil {
+		return err
+	}
+	if err := e.emitJoined(assets, aidsScript, aidScripts[:], late); err != nil {
 		return err
 	}
 	return fs.WalkDir(assets, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || slices.Contains(benchScripts[:], name) || slices.ContainsFunc(serversOwn, func(start string) bool { return strings.HasPrefix(name, start) }) {
+		if err != nil || d.IsDir() || slices.Contains(benchScripts[:], name) || slices.Contains(aidScripts[:], name) || slices.ContainsFunc(serversOwn, func(start string) bool { return strings.HasPrefix(name, start) }) {
 			return err
 		}
 		content, err := fs.ReadFile(assets, name)
@@ -145,10 +152,10 @@ func (e *emitter) emitAssets() error {
 	})
 }
 
-// emitBenchScript writes the scripts of the step view as one.
-func (e *emitter) emitBenchScript(assets fs.FS) error {
-	var all []byte
-	for _, name := range benchScripts {
+// emitJoined writes some scripts as one, behind the words that they bring.
+func (e *emitter) emitJoined(assets fs.FS, as string, names []string, words []byte) error {
+	all := words
+	for _, name := range names {
 		content, err := fs.ReadFile(assets, name)
 		if err != nil {
 			return err
@@ -157,9 +164,9 @@ func (e *emitter) emitBenchScript(assets fs.FS) error {
 	}
 	short, err := shortened(all)
 	if err != nil {
-		return fmt.Errorf("scripts of the step view: %w", err)
+		return fmt.Errorf("script %s: %w", as, err)
 	}
-	return e.out.Write(page.AssetPath(benchScript), short)
+	return e.out.Write(page.AssetPath(as), short)
 }
 
 // shortened is a script without its comments and with short names for what is its own.

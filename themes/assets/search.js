@@ -102,14 +102,8 @@
   place.append(form);
   var most = 30; // hits shown
   var enough = 24; // groups looked at once there are hits
-  var pieces = {}; // promises by file name
 
-  function load(name) {
-    pieces[name] = pieces[name] || new Promise(function (loaded, failed) {
-      document.head.append(make("script", { src: root + "assets/search/" + name + ".js", onload: loaded, onerror: failed }));
-    });
-    return pieces[name];
-  }
+  function load(name) { return matchmark.script(root + "assets/search/" + name + ".js"); }
   function loadAll(names) { return Promise.all(names.map(load)); }
   function nameOf(key) {
     return "w" + Array.from(new TextEncoder().encode(key), function (byte) { return byte.toString(16).padStart(2, "0"); }).join("");

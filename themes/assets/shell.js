@@ -55,7 +55,16 @@
     else window.addEventListener("load", count);
   }
 
-  window.matchmark = /** @type {any} */ ({ words: words, store: store, make: make, button: button, loaded: loaded }); // other scripts add theirs
+  // script promises a script of the site that a page does without at first; one that did not come may be asked for again.
+  var scripts = {};
+  function script(address) {
+    scripts[address] = scripts[address] || new Promise(function (come, failed) {
+      document.head.append(make("script", { src: address, onload: come, onerror: function () { delete scripts[address]; failed(); } }));
+    });
+    return scripts[address];
+  }
+
+  window.matchmark = /** @type {any} */ ({ words: words, store: store, make: make, button: button, loaded: loaded, script: script }); // other scripts add theirs
 
   // The switch between the light and the dark page, at the end of the header.
   function themeSwitch() {
