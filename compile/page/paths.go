@@ -13,6 +13,8 @@ const (
 	StartPath       = "index.html"
 	GlossaryPath    = "glossary.html"
 	SearchIndexPath = "assets/search/index.js"
+	// SearchScript is the asset that makes the search box.
+	SearchScript = "search.js"
 )
 
 // SearchGroupPath is the piece of the search index that holds a group of documents.

@@ -15,17 +15,22 @@ import (
 func WordsAsset(lang string) string { return "words-" + lang + ".js" }
 
 // hostScripts are those that only the class host serves, to tablets and to the board.
-var hostScripts = []string{"class", "enrol", "board", "classroom", "matrix"}
+var hostScripts = []string{"class", "enrol", "board", "classroom", "matrix", "school"}
 
-// LateScripts are those that come with words of their own, when a page asks for them.
-var LateScripts = []string{"closer"}
+// BenchScripts are the scripts of the step view, and AidScripts those that it asks for once the step is there to be worked on. Each
+// lot is one file, the scripts one behind the other and before them the words that they say: what they have in common packs
+// better, and other pages do without.
+var (
+	BenchScripts = []string{"record", "photos", "job", "unfold", "findings", "measured", "repairs", "sign", "keeping", "act", "step"}
+	AidScripts   = []string{"closer", "lookup", "hands"}
+)
 
 // WordsScript is that script: the words NAME.script.KEY by script and key, without those
-// of the preview server and of the class host, which send their own, and of scripts that come late.
+// of the preview server and of the class host, which send their own, and of scripts that bring theirs.
 func WordsScript(words *themes.Words) ([]byte, error) {
 	scripts := maps.Clone(words.Scripts())
 	maps.DeleteFunc(scripts, func(name string, _ map[string]string) bool {
-		return strings.HasPrefix(name+".", "preview.") || slices.Contains(hostScripts, name) || slices.Contains(LateScripts, name)
+		return strings.HasPrefix(name+".", "preview.") || slices.Contains(slices.Concat(hostScripts, BenchScripts, AidScripts), name)
 	})
 	table, err := json.Marshal(scripts)
 	if err != nil {
@@ -43,7 +48,9 @@ func HostWordsScript(words *themes.Words) ([]byte, error) {
 func MoreWords(words *themes.Words, scripts ...string) ([]byte, error) {
 	more := map[string]map[string]string{}
 	for _, name := range scripts {
-		more[name] = words.Script(name)
+		if said := words.Script(name); len(said) > 0 {
+			more[name] = said
+		}
 	}
 	table, err := json.Marshal(more)
 	if err != nil {

@@ -5,6 +5,7 @@ package site
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io/fs"
 	"path"
@@ -125,18 +126,12 @@ func (e *emitter) emitAssets() error {
 		return err
 	}
 	assets := e.theme.Assets()
-	if err := e.emitJoined(assets, benchScript, benchScripts[:], nil); err != nil {
+	if err := errors.Join(e.emitJoined(assets, benchScript, page.BenchScripts), e.emitJoined(assets, aidsScript, page.AidScripts)); err != nil {
 		return err
 	}
-	late, err := page.MoreWords(e.words, page.LateScripts...)
-	if err != nil {
-		return err
-	}
-	if err := e.emitJoined(assets, aidsScript, aidScripts[:], late); err != nil {
-		return err
-	}
+	joined := slices.Concat(page.BenchScripts, page.AidScripts)
 	return fs.WalkDir(assets, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || slices.Contains(benchScripts[:], name) || slices.Contains(aidScripts[:], name) || slices.ContainsFunc(serversOwn, func(start string) bool { return strings.HasPrefix(name, start) }) {
+		if err != nil || d.IsDir() || slices.Contains(joined, strings.TrimSuffix(name, ".js")) || slices.ContainsFunc(serversOwn, func(start string) bool { return strings.HasPrefix(name, start) }) {
 			return err
 		}
 		content, err := fs.ReadFile(assets, name)
@@ -152,11 +147,14 @@ func (e *emitter) emitAssets() error {
 	})
 }
 
-// emitJoined writes some scripts as one, behind the words that they bring.
-func (e *emitter) emitJoined(assets fs.FS, as string, names []string, words []byte) error {
-	all := words
+// emitJoined writes some scripts as one, behind the words that they say.
+func (e *emitter) emitJoined(assets fs.FS, as string, names []string) error {
+	all, err := page.MoreWords(e.words, names...)
+	if err != nil {
+		return err
+	}
 	for _, name := range names {
-		content, err := fs.ReadFile(assets, name)
+		content, err := fs.ReadFile(assets, name+".js")
 		if err != nil {
 			return err
 		}

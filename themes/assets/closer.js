@@ -75,9 +75,9 @@
     var frame = make("div", { className: "frame", id: "ui_larger-sheet", tabIndex: 0 }), part = make("aside", { className: "part", id: "ui_part", hidden: true });
     frame.setAttribute("role", "group");
     frame.setAttribute("aria-label", say("frame"));
-    function sized(name, by) {
-      var b = button("", function () { by(); }, "sized");
-      b.append(make("b", { ariaHidden: "true" }, { smaller: "−", larger: "+", fit: "×1" }[name]), make("span", { className: "unseen" }, say(name)));
+    function sized(sign, name, by) {
+      var b = button(sign, by, "sized");
+      b.setAttribute("aria-label", name);
       return b;
     }
     function larger() { lens.zoom(stride); }
@@ -85,7 +85,7 @@
     function fit() { lens.fit(); }
     dialog.append(
       make("header", { className: "list-head" }, make("h2", { id: "ui_larger-title" }), make("div", { className: "choices" },
-        sized("smaller", smaller), sized("fit", fit), sized("larger", larger), button(say("close"), function () { dialog.close(); }, "i-close"))),
+        sized("−", say("smaller"), smaller), sized("×1", say("fit"), fit), sized("+", say("larger"), larger), button(say("close"), function () { dialog.close(); }, "i-close"))),
       make("div", { className: "large" }, frame, part));
 
     function open(figure) {
@@ -113,7 +113,7 @@
       rows.forEach(function (pair) { facts.append(make("dt", {}, matchmark.registers.titles[pair[0]]), make("dd", {}, pair[1])); });
       page.steps.forEach(function (step, i) {
         var row = rowOf(i, thing);
-        if (row) steps.append(make("li", {}, button(say(i === page.current() ? "here" : "step", i + 1, words(row)), function () { lead(i, row); })));
+        if (row) steps.append(make("li", {}, button(i === page.current() ? say("here", i + 1, words(row)) : say("step", i + 1, words(row)), function () { lead(i, row); })));
       });
       var heading = make("h3", { tabIndex: -1 }, known && known.no ? make("b", { className: "chip" }, known.no) : "", known ? known.name : thing);
       part.replaceChildren(heading, rows.length ? facts : make("p", {}, say("nothing")), steps.children.length ? steps : "",

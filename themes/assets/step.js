@@ -82,6 +82,7 @@
     window.scrollTo(0, byId("ui_main").offsetTop);
     if (how === "first") return;
     articles[i].querySelector("h2").focus({ preventScroll: true });
+    page.turned();
     byId("ui_announce").textContent = i < last ? say("announce", i + 1, last, titleOf(i)) : titleOf(i);
   }
 
@@ -420,6 +421,7 @@
     },
     proved: function (key) { return signatures.proved(key); },
     saveFile: function () { return keeping.saveFile(); },
+    turned: function () {}, // for who wants to know that another step is shown
     refresh: refresh, go: go, titleOf: titleOf, pointAtRow: pointAtRow,
   };
   var findings = matchmark.findings(page);
@@ -469,7 +471,8 @@
   byId("ui_open-list").addEventListener("click", openList);
   byId("ui_close-list").addEventListener("click", function () { byId("ui_list").close(); });
   byId("ui_list").addEventListener("click", function (event) {
-    var link = /** @type {Element} */ (event.target).closest("[data-step]");
+    var target = /** @type {Element} */ (event.target), link = target.closest("[data-step]");
+    if (target.closest(".hits a[href^='#']")) byId("ui_list").close();
     if (!link) return;
     event.preventDefault();
     byId("ui_list").close();
@@ -485,7 +488,7 @@
     var writing = /** @type {Element} */ (event.target).closest("input:not([type=checkbox]), select, textarea");
     if (!way || writing || event.altKey || event.ctrlKey || event.metaKey || document.querySelector("dialog[open]")) return;
     event.preventDefault();
-    if (event.repeat || /^Page/.test(event.key) && acts.turn(way)) return; // a page key shows first what lies beyond the edge
+    if (event.repeat || /^Page/.test(event.key) && !document.body.matches(".wall") && acts.turn(way)) return; // a page key shows first what lies beyond the edge
     if (way > 0) next();
     else go(found.back(current));
   });
@@ -500,13 +503,6 @@
     job.tick();
     job.save();
     refresh();
-    stayAwake();
-  }
-
-  // stayAwake asks the device to leave its screen on while the clock runs; many refuse, which does no harm.
-  function stayAwake() {
-    if (!navigator.wakeLock || document.hidden || !job.running()) return;
-    navigator.wakeLock.request("screen").catch(function () {});
   }
 
   history.scrollRestoration = "manual"; // each step begins at its top
@@ -523,8 +519,8 @@
     refresh();
   });
   matchmark.loaded(function (missing) {
-    Promise.allSettled(all(document, "[data-src]").map(function (late) { return matchmark.script(late.dataset.src); })).then(function (came) {
-      if (matchmark.closer) matchmark.closer(page, findings);
+    Promise.allSettled(all(document, "[data-late]").map(function (part) { return matchmark.script(part.dataset.late); })).then(function (came) {
+      if (matchmark.closer) [matchmark.closer, matchmark.lookup, matchmark.hands].forEach(function (aid) { aid(page, findings); });
       ready(missing + came.filter(function (one) { return one.status === "rejected"; }).length);
     });
   });
@@ -536,7 +532,6 @@
     if (!lost) document.querySelector(".list-head h2").after(matchmark.make("span", { className: "soft" }, say("ready")));
     refreshNotices();
   }
-  stayAwake();
   setInterval(function () { job.tick(); found.tick(); refreshClock(); refreshNotices(); ended(); }, 1000);
   // ended opens what a wait held up, once it is over.
   var held = "";

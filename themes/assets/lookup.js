@@ -1,0 +1,23 @@
+// What a search in the step view finds in the job itself, which needs no network: its steps, what is done in them, and the words
+// that are explained there.
+(function () {
+  "use strict";
+  var say = matchmark.words("lookup");
+  function all(root, selector) { return Array.from(root.querySelectorAll(selector)); }
+
+  // lookup tells the search what stands on a step page, as entries [kind, title, where, link].
+  matchmark.lookup = function (page) {
+    var entries = [];
+    page.steps.forEach(function (step, i) {
+      var where = say("step", i + 1), title = page.titleOf(i);
+      entries.push([where, title, "", "#" + step.id]);
+      all(page.articles[i], ".row").forEach(function (row) {
+        entries.push([where, all(row, ".chip, .told > *").map(function (part) { return part.textContent.trim(); }).join(" "), title, "#" + row.id]);
+      });
+      all(page.articles[i], ".meanings dt").forEach(function (term) {
+        entries.push([say("word"), term.textContent + ": " + term.nextElementSibling.textContent.trim(), where, "#" + step.id]);
+      });
+    });
+    matchmark.here = function () { return entries; };
+  };
+})();
