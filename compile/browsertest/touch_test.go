@@ -50,6 +50,96 @@ func search(t *testing.T, s *site) {
 	if none := eval[[]string](b, hits); len(none) > 0 {
 		t.Errorf("hits for a word that stands nowhere: %q", none)
 	}
+	b.searchAtWork(s)
+	b.wantQuiet("file://" + s.dir)
+}
+
+// searchAtWork looks things up in the step view, with a slip too, and before a quiz: a row of the job leads there at once, a sheet, a
+// thread and a torque are found, and each hit says where it stands.
+func (b *tab) searchAtWork(s *site) {
+	b.t.Helper()
+	ask := func(words, want string) {
+		b.t.Helper()
+		b.waitFor(`document.querySelector("#ui_search-words") !== null`) // its script comes last
+		b.waitFor(`(document.querySelector("#ui_search-words").value = "", document.querySelector("#ui_search-words").focus(), true)`)
+		b.do(chromedp.KeyEvent(words))
+		b.waitFor(fmt.Sprintf(`[...document.querySelectorAll("#ui_search-hits a")].some(a => a.textContent.includes(%q))`, want))
+	}
+	b.visit(s.file("procedure/mixer-gearbox-out/steps-belt.html"))
+	b.waitFor(`document.querySelector(".hands") !== null`)
+	b.tap("#ui_open-list")
+	ask("torque sheet", "Torque sheet Put")
+	ask("m8 18", "Hood screw, M8 × 20 mm, 18 N·m (13.3 lbf·ft)")
+	ask("hod scrw", "Hood screw")
+	if note := eval[string](b, `document.querySelector("#ui_search-hits .hit-note").textContent`); !strings.Contains(note, "scrw") {
+		b.t.Errorf("a slip is answered by %q", note)
+	}
+	ask("hood screw", "Step 5")
+	b.tap(`#ui_search-hits a[href="#hood-off--remove-1"]`)
+	b.waitFor(`!document.querySelector("#ui_list").open && document.querySelector(".step.shown").id === "hood-off" && document.querySelector(".row.pointed") !== null`)
+	b.visit(s.file("quiz/mixer-quiz/index.html"))
+	ask("hoist", "Step")
+	b.tap("#quiz-go")
+	b.waitFor(`!document.querySelector("#ui_search").checkVisibility()`) // the answers are in the steps
+}
+
+// handsFull works with keys and ears: a presenter's keys turn one step each, a step is read aloud as it comes up, the view for a wall
+// shows in large letters what is done now, and text grows and stays so.
+func handsFull(t *testing.T, s *site) {
+	b := openTab(t, newProfile(t))
+	b.before(`window.said = []; Object.defineProperty(window, "speechSynthesis", {value: {cancel() { said.length = 0; }, speak(u) { said.push(u.lang + ": " + u.text); }}});`)
+	b.visit(s.file("procedure/mixer-gearbox-out/steps-belt.html") + "#belts-off")
+	b.waitFor(`document.querySelector(".hands") !== null`)
+	titles := eval[[]string](b, `[...document.querySelectorAll(".step h2")].map(h => h.lastChild.textContent)`)
+	at := func(want int) {
+		t.Helper()
+		b.waitFor(fmt.Sprintf(`[...document.querySelectorAll(".step")].findIndex(e => e.matches(".shown")) === %d`, want))
+	}
+	b.tap("#ui_open-list")
+	b.tap(".hands button:first-child")
+	b.waitFor(`said.length > 3`)
+	b.tap("#ui_close-list")
+	now := slices.Index(titles, "Take the belts off")
+	for _, turn := range []struct {
+		key string
+		way int
+	}{{kb.ArrowRight, 1}, {kb.ArrowRight, 1}, {kb.ArrowLeft, -1}} {
+		b.press(turn.key)
+		now += turn.way
+		at(now)
+		if first := eval[string](b, `said[0]`); !strings.HasPrefix(first, "en: ") || !strings.HasSuffix(first, titles[now]) {
+			t.Errorf("at %q is read %q", titles[now], first)
+		}
+	}
+	b.tap("#ui_open-list")
+	b.tap(".hands button:first-child")
+	b.waitFor(`said.length === 0`)
+	b.tap(".hands button:last-child")
+	b.waitFor(`document.body.matches(".wall") && !document.querySelector("#ui_list").open`)
+	for _, turn := range []struct {
+		key string
+		way int
+	}{{kb.PageDown, 1}, {kb.PageDown, 1}, {kb.PageUp, -1}} {
+		b.press(turn.key)
+		now += turn.way
+		at(now)
+	}
+	if size := eval[float64](b, `parseFloat(getComputedStyle(document.querySelector(".step.shown .row.now .told > span")).fontSize) / innerWidth`); size < 0.025 {
+		t.Errorf("on a wall the act in hand is written %.3f of the screen's width high", size)
+	}
+	if wide := eval[int](b, `document.documentElement.scrollWidth - innerWidth`); wide > 0 {
+		t.Errorf("on a wall the page is %d wider than the screen", wide)
+	}
+	b.press(kb.Escape)
+	b.waitFor(`!document.body.matches(".wall")`)
+	before := eval[float64](b, `parseFloat(getComputedStyle(document.documentElement).fontSize)`)
+	eval[bool](b, `(() => { const c = document.querySelector("#ui_size-choice"); c.value = "largest"; c.dispatchEvent(new Event("change", {bubbles: true})); return true })()`)
+	b.do(chromedp.Reload())
+	b.waitFor(fmt.Sprintf(`parseFloat(getComputedStyle(document.documentElement).fontSize) > %g`, before*1.4))
+	b.resize(768)
+	if wide := eval[int](b, `document.documentElement.scrollWidth - innerWidth`); wide > 0 {
+		t.Errorf("with the largest text the page is %d wider than the screen", wide)
+	}
 	b.wantQuiet("file://" + s.dir)
 }
 

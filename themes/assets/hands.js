@@ -64,6 +64,7 @@
       body.classList.toggle("wall", on);
       var list = document.getElementById("ui_list");
       if (on) list.close();
+      window.scrollTo(0, 0);
       page.refresh();
     });
     document.addEventListener("keydown", function (event) {

@@ -18,11 +18,11 @@
     return fold(text).replace(/(\d)x(?=\d)/g, "$1 ").split(/[^\p{L}\p{N}]+/u).filter(Boolean);
   }
 
-  // entryOf takes one hit: [kind, title, where, link].
+  // entryOf takes one hit: [kind, title, where, link], and words that find it and are not shown.
   function entryOf(line) {
     return {
       kind: line[0], title: line[1], where: line[2], link: line[3],
-      inTitle: split(line[1]), inAll: split(line.slice(0, 3).join(" ")),
+      inTitle: split(line[1]), inAll: split(line.slice(0, 3).concat(line[4] || "").join(" ")),
     };
   }
   // entriesOf takes a document of a group: [kind, title, where, link, places...] with
