@@ -70,7 +70,7 @@ func (b *tab) searchAtWork(s *site) {
 	b.tap("#ui_open-list")
 	ask("torque sheet", "Torque sheet Put")
 	ask("m8 18", "Hood screw, M8 × 20 mm, 18 N·m (13.3 lbf·ft)")
-	ask("hod scrw", "Hood screw")
+	ask("hood scrw", "Hood screw")
 	if note := eval[string](b, `document.querySelector("#ui_search-hits .hit-note").textContent`); !strings.Contains(note, "scrw") {
 		b.t.Errorf("a slip is answered by %q", note)
 	}
@@ -253,7 +253,7 @@ func (b *tab) wantSpoken() {
 }
 
 // lensNow is how a figure in large is shown: how many times as large, and how far from the middle.
-const lensNow = `(() => { const [, x, y, times] = document.querySelector(".frame .figure-sheet").style.transform.match(/translate\\((.*)px, ?(.*)px\\) scale\\((.*)\\)/) || [0, 0, 0, 1]; return [+times, +x, +y]; })()`
+const lensNow = `(() => { const [, x, y, times] = document.querySelector(".frame .figure-sheet").style.transform.match(/translate\((.*)px, ?(.*)px\) scale\((.*)\)/) || [0, 0, 0, 1]; return [+times, +x, +y]; })()`
 
 // figureByHand makes the figure in large larger by two fingers and by keys, and moves it by one finger and by keys; it never leaves the frame.
 func (b *tab) figureByHand() {
