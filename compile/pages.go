@@ -124,12 +124,19 @@ func (w *writing) procedurePages(name string, r *related) error {
 	if err := Questions(lib, w.theme, m.facts); err != nil {
 		return err
 	}
-	w.entry = summaryOf(m.Procedure, lib.Quizzes)
 	ways := []*analysis.Procedure{m.facts}
 	people := []int{r.people, r.back}
 	if back := m.facts.Refitting(); back != nil {
 		ways = append(ways, back)
 	}
+	w.entry = summaryOf(m.Procedure, lib.Quizzes, func(p *procedure.Procedure) []procedure.SheetOf {
+		for _, x := range ways {
+			if x.Procedure == p {
+				return sheet.All(lib, x)
+			}
+		}
+		return nil
+	})
 	for i, x := range ways {
 		err := errors.Join(
 			site.EmitProcedure(lib, pictures, w.theme, w, x),

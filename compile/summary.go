@@ -9,12 +9,12 @@ import (
 
 // summaryOf takes down, as fields, what machine pages, lists and the search index show of a
 // procedure, its refitting and its quizzes: all that is kept once its pages are made.
-func summaryOf(p *procedure.Procedure, quizzes []*procedure.Quiz) []byte {
+func summaryOf(p *procedure.Procedure, quizzes []*procedure.Quiz, sheets func(*procedure.Procedure) []procedure.SheetOf) []byte {
 	var f cache.Fields
-	writeSteps(&f, p)
+	writeSteps(&f, p, sheets(p))
 	f.Int(btoi(p.Refitting != nil))
 	if p.Refitting != nil {
-		writeSteps(&f, p.Refitting)
+		writeSteps(&f, p.Refitting, sheets(p.Refitting))
 	}
 	f.Int(len(quizzes))
 	for _, q := range quizzes {
@@ -24,8 +24,13 @@ func summaryOf(p *procedure.Procedure, quizzes []*procedure.Quiz) []byte {
 	return f.B
 }
 
-func writeSteps(f *cache.Fields, p *procedure.Procedure) {
+func writeSteps(f *cache.Fields, p *procedure.Procedure, sheets []procedure.SheetOf) {
 	writeStrings(f, []string{p.ID, p.Title, p.Summary, p.Edition})
+	f.Int(len(sheets))
+	for _, s := range sheets {
+		f.String(s.Kind)
+		f.String(s.Page)
+	}
 	f.Int(len(p.Steps))
 	for _, s := range p.Steps {
 		f.String(s.ID)
@@ -135,6 +140,9 @@ func readSteps(r *cache.Reading, m *procedure.Machine) *procedure.Procedure {
 	p := &procedure.Procedure{ID: r.String(), Title: r.String(), Summary: r.String(), Edition: r.String(), Machine: m}
 	if m != nil {
 		p.MachineRef.ID = m.ID
+	}
+	for range r.Count() {
+		p.Sheets = append(p.Sheets, procedure.SheetOf{Kind: r.String(), Page: r.String()})
 	}
 	steps := make([]procedure.Step, r.Count())
 	for i := range steps {

@@ -59,6 +59,9 @@ func emitWhole(tb testing.TB, files fs.FS, lib *procedure.Library, theme *themes
 	if err := Questions(lib, theme); err != nil {
 		tb.Fatal(err)
 	}
+	for _, p := range lib.Procedures {
+		p.Sheets = sheet.All(lib, analysis.New(p))
+	}
 	pages, err := site.NewIndex(lib, theme)
 	if err != nil {
 		tb.Fatal(err)

@@ -69,7 +69,12 @@ type Procedure struct {
 	// Refitting is the derived refitting, and Removal, of a refitting, the procedure that it is derived from;
 	// at most one is set, once the refitting has been derived.
 	Refitting, Removal *Procedure `word:"-"`
+	// Sheets are those of its jobs, where only what lists show of a procedure is known; no author writes them.
+	Sheets []SheetOf `word:"-"`
 }
+
+// SheetOf is a printable sheet: its kind, and its page beside that of the procedure.
+type SheetOf struct{ Kind, Page string }
 
 // RefitFile is what an author adds to the refitting that is derived from a procedure.
 type RefitFile struct {

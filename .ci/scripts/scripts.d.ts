@@ -72,6 +72,7 @@ interface Matchmark {
   make<K extends keyof HTMLElementTagNameMap>(tag: K, properties?: Partial<HTMLElementTagNameMap[K]>, ...inside: (Node | string)[]): HTMLElementTagNameMap[K];
   button(text: string, touched: () => void, className?: string): HTMLButtonElement;
   loaded(tell: (missing: number) => void): void;
+  script(address: string): Promise<any>;
   // record.js
   latestMoment: number;
   readRecord(text: string): ReadRecord;
@@ -88,7 +89,8 @@ interface Matchmark {
   job?: Job;
   // What the parts of the step view and the host's scripts give each other.
   number(text: string): string | null;
-  photos: any; findings: any; measured: any; found: any; repairs: any; signatures: any; keeping: any; acts: any;
+  photos: any; findings: any; measured: any; found: any; repairs: any; signatures: any; keeping: any; acts: any; closer: any; lens: any; lookup: any; hands: any; here?(): string[][]; 
+  registers?: { titles: string[]; rows: Record<string, [number, string][]> };
   outbox: any; enrolment: any; host: string; giveCode(key: string, code: string): Promise<any>; picture(invitation: any): Element;
   board: any; search: any;
 }

@@ -293,16 +293,23 @@ func (b *tab) dragMouse(from, to spot) {
 // dragTouch drags with a finger.
 func (b *tab) dragTouch(from, to spot) {
 	b.t.Helper()
+	b.fingers(func(part float64) []*input.TouchPoint {
+		return []*input.TouchPoint{{X: from.X + (to.X-from.X)*part, Y: from.Y + (to.Y-from.Y)*part}}
+	})
+}
+
+// fingers touches the screen, moves from where at says that fingers begin (0) to where they end (1), and lets go.
+func (b *tab) fingers(at func(part float64) []*input.TouchPoint) {
+	b.t.Helper()
 	send := func(kind input.DispatchTouchEventType, points ...*input.TouchPoint) {
 		b.t.Helper()
 		if _, err := chromedp.Call(b.ctx, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: kind, TouchPoints: points}); err != nil {
 			b.t.Fatal(err)
 		}
 	}
-	send(input.DispatchTouchEventTypeTouchStart, &input.TouchPoint{X: from.X, Y: from.Y})
+	send(input.DispatchTouchEventTypeTouchStart, at(0)...)
 	for i := range 5 {
-		part := float64(i+1) / 5
-		send(input.DispatchTouchEventTypeTouchMove, &input.TouchPoint{X: from.X + (to.X-from.X)*part, Y: from.Y + (to.Y-from.Y)*part})
+		send(input.DispatchTouchEventTypeTouchMove, at(float64(i+1)/5)...)
 	}
 	send(input.DispatchTouchEventTypeTouchEnd, []*input.TouchPoint{}...)
 }

@@ -44,6 +44,7 @@ func TestDemo(t *testing.T) {
 		{"one screen", oneScreen},
 		{"narrow", narrow},
 		{"link ahead", linkAhead},
+		{"hands full", handsFull},
 		{"quiz by touch", quizByTouch},
 		{"quiz by keyboard", quizByKeyboard},
 	} {

@@ -5,12 +5,14 @@ package browsertest
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	spoken "github.com/chromedp/cdproto/accessibility"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
@@ -47,6 +49,94 @@ func search(t *testing.T, s *site) {
 	b.waitFor(`document.querySelector("#ui_search-hits .hit-note") !== null`)
 	if none := eval[[]string](b, hits); len(none) > 0 {
 		t.Errorf("hits for a word that stands nowhere: %q", none)
+	}
+	b.searchAtWork(s)
+	b.wantQuiet("file://" + s.dir)
+}
+
+// searchAtWork looks things up in the step view, with a slip too, and before a quiz: a row of the job leads there at once, a sheet, a
+// thread and a torque are found, and each hit says where it stands.
+func (b *tab) searchAtWork(s *site) {
+	b.t.Helper()
+	ask := func(words, want string) {
+		b.t.Helper()
+		b.waitFor(`document.querySelector("#ui_search-words") !== null`) // its script comes last
+		b.waitFor(`(document.querySelector("#ui_search-words").value = "", document.querySelector("#ui_search-words").focus(), true)`)
+		b.do(chromedp.KeyEvent(words))
+		b.waitFor(fmt.Sprintf(`[...document.querySelectorAll("#ui_search-hits a")].some(a => a.textContent.includes(%q))`, want))
+	}
+	b.visit(s.file("procedure/mixer-gearbox-out/steps-belt.html"))
+	b.waitFor(`document.querySelector(".hands") !== null`)
+	b.tap("#ui_open-list")
+	ask("torque sheet", "Torque sheet Put")
+	ask("m8 18", "Hood screw, M8 × 20 mm, 18 N·m (13.3 lbf·ft)")
+	ask("hood scrw", "Hood screw")
+	if note := eval[string](b, `document.querySelector("#ui_search-hits .hit-note").textContent`); !strings.Contains(note, "scrw") {
+		b.t.Errorf("a slip is answered by %q", note)
+	}
+	ask("hood screw", "Step 5")
+	b.tap(`#ui_search-hits a[href="#hood-off--remove-1"]`)
+	b.waitFor(`!document.querySelector("#ui_list").open && document.querySelector(".step.shown").id === "hood-off" && document.querySelector(".row.pointed") !== null`)
+	b.visit(s.file("quiz/mixer-quiz/index.html"))
+	ask("hoist", "Step")
+}
+
+// handsFull works with keys and ears: a presenter's keys turn one step each, a step is read aloud as it comes up, the view for a wall
+// shows in large letters what is done now, and text grows and stays so.
+func handsFull(t *testing.T, s *site) {
+	b := openTab(t, newProfile(t))
+	b.before(`window.said = []; Object.defineProperty(window, "speechSynthesis", {value: {cancel() { said.length = 0; }, speak(u) { said.push(u.lang + ": " + u.text); }}});`)
+	b.visit(s.file("procedure/mixer-gearbox-out/steps-belt.html") + "#belts-off")
+	b.waitFor(`document.querySelector(".hands") !== null`)
+	titles := eval[[]string](b, `[...document.querySelectorAll(".step h2")].map(h => h.lastChild.textContent)`)
+	at := func(want int) {
+		t.Helper()
+		b.waitFor(fmt.Sprintf(`[...document.querySelectorAll(".step")].findIndex(e => e.matches(".shown")) === %d`, want))
+	}
+	b.tap("#ui_open-list")
+	b.tap(".hands button:first-child")
+	b.waitFor(`said.length > 3`)
+	b.tap("#ui_close-list")
+	now := slices.Index(titles, "Take the belts off")
+	for _, turn := range []struct {
+		key string
+		way int
+	}{{kb.ArrowRight, 1}, {kb.ArrowRight, 1}, {kb.ArrowLeft, -1}} {
+		b.press(turn.key)
+		now += turn.way
+		at(now)
+		if first := eval[string](b, `said[0]`); !strings.HasPrefix(first, "en: ") || !strings.HasSuffix(first, titles[now]) {
+			t.Errorf("at %q is read %q", titles[now], first)
+		}
+	}
+	b.tap("#ui_open-list")
+	b.tap(".hands button:first-child")
+	b.waitFor(`said.length === 0`)
+	b.tap(".hands button:last-child")
+	b.waitFor(`document.body.matches(".wall") && !document.querySelector("#ui_list").open`)
+	for _, turn := range []struct {
+		key string
+		way int
+	}{{kb.PageDown, 1}, {kb.PageDown, 1}, {kb.PageUp, -1}} {
+		b.press(turn.key)
+		now += turn.way
+		at(now)
+	}
+	if size := eval[float64](b, `parseFloat(getComputedStyle(document.querySelector(".step.shown .row.now .told > span")).fontSize) / innerWidth`); size < 0.025 {
+		t.Errorf("on a wall the act in hand is written %.3f of the screen's width high", size)
+	}
+	if wide := eval[int](b, `document.documentElement.scrollWidth - innerWidth`); wide > 0 {
+		t.Errorf("on a wall the page is %d wider than the screen", wide)
+	}
+	b.press(kb.Escape)
+	b.waitFor(`!document.body.matches(".wall")`)
+	before := eval[float64](b, `parseFloat(getComputedStyle(document.documentElement).fontSize)`)
+	eval[bool](b, `(() => { const c = document.querySelector("#ui_size-choice"); c.value = "largest"; c.dispatchEvent(new Event("change", {bubbles: true})); return true })()`)
+	b.do(chromedp.Reload())
+	b.waitFor(fmt.Sprintf(`parseFloat(getComputedStyle(document.documentElement).fontSize) > %g`, before*1.4))
+	b.resize(768)
+	if wide := eval[int](b, `document.documentElement.scrollWidth - innerWidth`); wide > 0 {
+		t.Errorf("with the largest text the page is %d wider than the screen", wide)
 	}
 	b.wantQuiet("file://" + s.dir)
 }
@@ -86,6 +176,7 @@ func figures(t *testing.T, s *site) {
 	eval[bool](b, `document.querySelector(".step.shown .chip[data-show]").setAttribute("data-chip", ""), true`)
 	b.tap("[data-chip]")
 	b.waitFor(`document.querySelector(".step.shown .balloon.pointed") !== null`)
+	b.waitFor(`document.querySelector(".step.shown figcaption button") !== null`) // its script comes last
 	eval[bool](b, `document.querySelector(".step.shown figcaption button").setAttribute("data-larger", ""), true`)
 	b.tap("[data-larger]")
 	b.waitFor(`document.querySelector("#ui_larger").open`)
@@ -93,8 +184,8 @@ func figures(t *testing.T, s *site) {
 		t.Errorf("the picture in large is %g wide, in the step %g", large, small)
 	}
 	b.wantLargeTargets("picture in large")
-	b.press(kb.Escape)
-	b.waitFor(`!document.querySelector("#ui_larger").open`)
+	b.figureByHand()
+	b.partOfFigure()
 	b.wantSpoken()
 	b.wantWholeRings()
 	b.wantQuiet("file://" + s.dir)
@@ -157,4 +248,69 @@ func (b *tab) wantSpoken() {
 			b.t.Errorf("no picture is read out as %s, only %v", name, slices.Sorted(maps.Keys(read)))
 		}
 	}
+}
+
+// lensNow is how a figure in large is shown: how many times as large, and how far from the middle.
+const lensNow = `(() => { const [, x, y, times] = document.querySelector(".frame .figure-sheet").style.transform.match(/translate\((.*)px, ?(.*)px\) scale\((.*)\)/) || [0, 0, 0, 1]; return [+times, +x, +y]; })()`
+
+// figureByHand makes the figure in large larger by two fingers and by keys, and moves it by one finger and by keys; it never leaves the frame.
+func (b *tab) figureByHand() {
+	b.t.Helper()
+	frame := eval[struct{ X, Y, Width, Height float64 }](b, `document.querySelector(".frame").getBoundingClientRect().toJSON()`)
+	mid := spot{frame.X + frame.Width/2, frame.Y + frame.Height/2}
+	b.fingers(func(part float64) []*input.TouchPoint {
+		apart := 50 * (1 + part)
+		return []*input.TouchPoint{{X: mid.X - apart, Y: mid.Y, ID: new(1.0)}, {X: mid.X + apart, Y: mid.Y, ID: new(2.0)}}
+	})
+	b.waitFor(`Math.abs(` + lensNow + `[0] - 2) < 0.05`)
+	b.dragTouch(mid, spot{mid.X + 60, mid.Y + 40})
+	b.waitFor(lensNow + `[1] > 30 && ` + lensNow + `[2] > 20`)
+	if eval[bool](b, `!document.querySelector("#ui_part").hidden`) {
+		b.t.Error("a finger that moves the figure opens a part")
+	}
+	for range 20 {
+		b.press(kb.ArrowLeft)
+	}
+	if at := eval[[]float64](b, lensNow); math.Abs(at[1]-frame.Width/2*(at[0]-1)) > 1 {
+		b.t.Errorf("moved as far as it goes, the figure stands %g beside the middle of a frame %g wide, %g times as large", at[1], frame.Width, at[0])
+	}
+	b.press("+")
+	b.waitFor(lensNow + `[0] > 2.9`)
+	for range 3 {
+		b.press("-")
+	}
+	b.waitFor(lensNow + `[0] === 1 && ` + lensNow + `[1] === 0`)
+}
+
+// partOfFigure taps a fastener in the figure in large: its torque in both units, its thread and its bag are told; from there it is one
+// touch to a finding on it and to its row.
+func (b *tab) partOfFigure() {
+	b.t.Helper()
+	b.press(kb.Escape)
+	b.waitFor(`!document.querySelector("#ui_larger").open`)
+	eval[string](b, `location.hash = "hood-off"`)
+	b.waitFor(`document.querySelector(".step.shown").id === "hood-off"`)
+	open := func() {
+		eval[bool](b, `document.querySelector("[data-larger]").removeAttribute("data-larger"), document.querySelector(".step.shown figcaption button").setAttribute("data-larger", ""), true`)
+		b.tap("[data-larger]")
+		b.waitFor(`document.querySelector("#ui_larger").open`)
+		eval[bool](b, `document.querySelector('.frame .balloon[data-thing="1"] text').setAttribute("data-part", ""), true`)
+		b.tap("[data-part]")
+		b.waitFor(`!document.querySelector("#ui_part").hidden`)
+	}
+	open()
+	told := eval[string](b, `document.querySelector("#ui_part").textContent`)
+	for _, want := range []string{"Hood screw", "18 N·m (13.3 lbf·ft)", "M8 × 20 mm", "Bag 1", "Here, step 5"} {
+		if !strings.Contains(told, want) {
+			b.t.Errorf("of the hood screw is told %q, without %q", told, want)
+		}
+	}
+	b.wantLargeTargets("part of a figure")
+	b.tap("#ui_part .main")
+	b.waitFor(`document.querySelector("#ui_finding").open && document.querySelector('[data-pick="thing 1"]').getAttribute("aria-pressed") === "true"`)
+	b.press(kb.Escape)
+	b.waitFor(`!document.querySelector("#ui_finding").open`)
+	open()
+	b.tap("#ui_part .part-steps button")
+	b.waitFor(`!document.querySelector("#ui_larger").open && document.querySelector('.step.shown .row.pointed[data-thing="1"]') !== null`)
 }

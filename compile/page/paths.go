@@ -13,6 +13,8 @@ const (
 	StartPath       = "index.html"
 	GlossaryPath    = "glossary.html"
 	SearchIndexPath = "assets/search/index.js"
+	// SearchScript is the asset that makes the search box.
+	SearchScript = "search.js"
 )
 
 // SearchGroupPath is the piece of the search index that holds a group of documents.
@@ -35,6 +37,9 @@ func CoursePath(c *procedure.Course) string { return "course/" + c.ID + ".html" 
 
 // MachinePath is a machine's page.
 func MachinePath(m *procedure.Machine) string { return "machine/" + m.ID + ".html" }
+
+// PartsPath is the script that tells the step view what stands in a machine's registers.
+func PartsPath(m *procedure.Machine) string { return "machine/" + m.ID + ".js" }
 
 // MachineFolder is where the pages of a machine's list of procedures lie, when it is long.
 func MachineFolder(m *procedure.Machine) string { return "machine/" + m.ID }

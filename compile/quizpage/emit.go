@@ -98,6 +98,8 @@ type takeView struct {
 	Summary string
 	About   template.HTML
 	Subject page.Crumb
+	// SearchScript puts a search box before the first question.
+	SearchScript string
 	// Papers are the forms and their answer sheets.
 	Papers    []page.Crumb
 	Marking   key
@@ -135,7 +137,8 @@ func (e emitter) taken(s page.Shell) (v takeView, err error) {
 		v.Crumbs = append(v.Crumbs, v.Subject)
 		v.Papers = e.papers(s)
 	}
-	v.Search = false // the answers are in the steps, and a quiz asks what is known without them
+	v.SearchScript = s.Link(page.AssetPath(page.SearchScript))
+	v.Search = false // the answers are in the steps, and a quiz asks what is known without them: the box stands before its first question
 	v.Body, v.Styles, v.Scripts = "quiz-page", []string{"quiz.css"}, []string{"quiz-marking.js", "quiz.js"}
 	if v.Marking, err = newKey(e.quiz); err != nil {
 		return v, fmt.Errorf("quiz %s: %w", e.quiz.ID, err)

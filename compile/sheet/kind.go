@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"path"
 	"slices"
 
 	"matchmark/compile/page"
@@ -45,6 +46,18 @@ func SheetsOf(lib *procedure.Library, job *analysis.Job) []Kind {
 		}
 	}
 	return kinds
+}
+
+// All lists the sheets of a procedure, each kind once, on the first variant that has it.
+func All(lib *procedure.Library, p *analysis.Procedure) (out []procedure.SheetOf) {
+	for _, job := range p.Jobs {
+		for _, kind := range SheetsOf(lib, job) {
+			if !slices.ContainsFunc(out, func(s procedure.SheetOf) bool { return s.Kind == string(kind) }) {
+				out = append(out, procedure.SheetOf{Kind: string(kind), Page: path.Base(kind.Path(job.Job))})
+			}
+		}
+	}
+	return out
 }
 
 // Path is where a job's sheet of this kind stands in the site.

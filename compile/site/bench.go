@@ -7,16 +7,14 @@ import (
 	"matchmark/procedure/record"
 )
 
-// benchScript is the asset that holds the scripts of the step view, benchScripts, one behind the other: the
-// page asks for one file, and what they have in common packs better.
-const benchScript = "bench.js"
+// Assets that hold page.BenchScripts and page.AidScripts.
+const (
+	benchScript = "bench.js"
+	aidsScript  = "aids.js"
+)
 
-// foundScript stands before it on pages that go by what is found; others do without.
+// foundScript stands before the first of them on pages that go by what is found; others do without.
 const foundScript = "found.js"
-
-var benchScripts = [...]string{
-	"record.js", "photos.js", "job.js", "unfold.js", "findings.js", "measured.js", "repairs.js", "sign.js", "keeping.js", "act.js", "step.js",
-}
 
 // benchState is what the step view's scripts need to write a job down: which job
 // it is, the things that something can be found wrong with, and the steps of the

@@ -38,8 +38,9 @@ type columnView struct {
 }
 
 type registerRow struct {
-	ID    string
-	Cells []cellView
+	// ID is the row's anchor, Thing the thing that it is about.
+	ID, Thing string
+	Cells     []cellView
 }
 
 // cellView is a cell with what it is sorted by: a number for quantities, else its own words.
@@ -83,6 +84,9 @@ func (e *emitter) emitMachine(m *procedure.Machine) error {
 	}
 	r := registers{emitter: e, machine: m, shell: v.Shell}
 	v.Registers = r.all()
+	if err := e.emitParts(m, &r); err != nil {
+		return err
+	}
 	return e.write(at, machinePage(v))
 }
 
@@ -192,7 +196,7 @@ func (r *registers) row(x procedure.Row, cells ...cellView) registerRow {
 		variants = append(variants, name)
 	}
 	cells = append(cells, words(strings.Join(variants, ", ")), words(x.Note))
-	return registerRow{ID: thingAnchor(x.ID), Cells: cells}
+	return registerRow{ID: thingAnchor(x.ID), Thing: x.ID, Cells: cells}
 }
 
 func words(s string) cellView { return cellView{Text: s, Sort: s} }

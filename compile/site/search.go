@@ -2,9 +2,12 @@ package site
 
 import (
 	"encoding/json"
+	"path"
 	"slices"
+	"strings"
 
 	"matchmark/compile/page"
+	"matchmark/compile/sheet"
 	"matchmark/procedure"
 )
 
@@ -25,7 +28,7 @@ const (
 
 // searchKinds are the kinds of hits, in the order in which they are shown; a piece
 // names one by its place here.
-var searchKinds = []string{"course", "procedure", "machine", "quiz", "back", "step", "part", "fastener", "glossary", "term"}
+var searchKinds = []string{"course", "procedure", "machine", "quiz", "back", "step", "part", "fastener", "connection", "fluid", "support", "tool", "sheet", "glossary", "term"}
 
 // searchDocument is a page, and hits on places of it and of the pages behind it.
 // As JSON: [kind, title, where, link, places...].
@@ -90,9 +93,13 @@ func (e *emitter) searchDocuments(owner string) ([]*searchDocument, error) {
 	for i, p := range e.lib.Procedures {
 		at := rank{1, owner, i}
 		if p.Removal == nil {
-			e.addSteps(add(at, "procedure", p.Title, p.Summary, page.ProcedurePath(p)), p)
+			d := add(at, "procedure", p.Title, p.Summary, page.ProcedurePath(p))
+			e.addSteps(d, p)
+			e.addSheets(d, p)
 		} else { // its summary says no more than its title
-			e.addSteps(add(at, "back", p.Title, p.Machine.Title, page.ProcedurePath(p)), p)
+			d := add(at, "back", p.Title, p.Machine.Title, page.ProcedurePath(p))
+			e.addSteps(d, p)
+			e.addSheets(d, p)
 		}
 	}
 	for i, m := range e.lib.Machines {
@@ -133,19 +140,47 @@ func (e *emitter) addSteps(d *searchDocument, p *procedure.Procedure) {
 	}
 }
 
-// addThings adds a machine's parts and fasteners.
-func (e *emitter) addThings(d *searchDocument, m *procedure.Machine) {
-	parts := d.on("part", page.MachinePath(m)+"#")
-	for _, x := range m.Parts {
-		parts.add(thingAnchor(x.ID), x.Name)
+// addSheets adds the sheets of a procedure's jobs.
+func (e *emitter) addSheets(d *searchDocument, p *procedure.Procedure) {
+	sheets := d.on("sheet", path.Dir(d.link)+"/")
+	for _, s := range p.Sheets {
+		sheets.add(s.Page, sheet.Kind(s.Kind).Title(e.words))
 	}
-	fasteners := d.on("fastener", page.MachinePath(m)+"#")
+}
+
+// addThings adds what a machine's registers name, with the figures that somebody may look for: a thread, a torque, what a gear carries.
+func (e *emitter) addThings(d *searchDocument, m *procedure.Machine) {
 	shell := e.shell(page.StartPath, "")
-	for _, x := range m.Fasteners {
-		title := x.ID + " " + x.Name
-		if size := shell.ThreadAndLength(x); size != "" {
-			title += ", " + size
+	on := func(kind string) func(id, name string, figures ...string) {
+		places := d.on(kind, page.MachinePath(m)+"#")
+		return func(id, name string, figures ...string) {
+			told := slices.DeleteFunc(append([]string{name}, figures...), func(s string) bool { return s == "" })
+			places.add(thingAnchor(id), strings.Join(told, ", "))
 		}
-		fasteners.add(thingAnchor(x.ID), title)
+	}
+	add := on("part")
+	for _, x := range m.Parts {
+		add(x.ID, x.Name)
+	}
+	add = on("fastener")
+	for _, x := range m.Fasteners {
+		add(x.ID, x.ID+" "+x.Name, shell.ThreadAndLength(x), shell.Tightening(x))
+	}
+	add = on("connection")
+	for _, x := range m.Connections {
+		add(x.ID, x.Name, x.Mark)
+	}
+	add = on("fluid")
+	for _, x := range m.Fluids {
+		add(x.ID, x.Name, shell.Quantity(x.Quantity))
+	}
+	add = on("support")
+	for _, x := range m.Supports {
+		add(x.ID, x.Name, shell.Quantity(x.Capacity))
+	}
+	add = on("tool")
+	r := registers{emitter: e, machine: m, shell: shell}
+	for _, x := range m.Tools {
+		add(x.ID, x.Name, shell.Quantity(x.Quantity), r.fits(x).Text)
 	}
 }

@@ -58,13 +58,22 @@ func TestSearchIndex(t *testing.T) {
 	bare := &procedure.Machine{ID: "bare", Title: "Nothing on it yet"}
 	bare.Index()
 	lib.Machines = append(lib.Machines, bare)
+	lib.Procedures[0].Sheets = []procedure.SheetOf{{Kind: "torque", Page: "torque-belt.html"}}
 	files := emitAll(t, lib)
 	entries := index(t, files)
+	for _, want := range [][4]string{
+		{"Fluid", "Gear oil, 2.5 L", lib.Machines[0].Title, "machine/" + lib.Machines[0].ID + ".html#thing-oil"},
+		{"Sheet", "Torque sheet", "Take the gearbox out", "procedure/out/torque-belt.html"},
+	} {
+		if !slices.Contains(entries, want) {
+			t.Errorf("%v is missing in %v", want, entries)
+		}
+	}
 	count := map[string]int{}
 	for _, e := range entries {
 		count[e[0]]++
 	}
-	want := map[string]int{"Course": 1, "Procedure": 1, "Machine": 2, "Quiz": 1, "Step": 4, "Part": 3, "Fastener": 3}
+	want := map[string]int{"Course": 1, "Procedure": 1, "Machine": 2, "Quiz": 1, "Step": 4, "Part": 3, "Fastener": 3, "Connection": 1, "Fluid": 1, "Sheet": 1}
 	for kind, n := range want {
 		if count[kind] != n {
 			t.Errorf("%d entries of kind %s, want %d", count[kind], kind, n)
@@ -74,8 +83,33 @@ func TestSearchIndex(t *testing.T) {
 		t.Errorf("the belts' step is missing in %v", entries)
 	}
 	for _, e := range entries {
-		if !strings.HasPrefix(e[3], "quiz/") {
+		if !strings.HasPrefix(e[3], "quiz/") && e[0] != "Sheet" { // their pages are written elsewhere
 			checkLink(t, files, "index.html", e[3])
+		}
+	}
+}
+
+// What is asked for is found with a letter wrong, missing, too many or turned around; a number is not.
+func TestSearchForgivesSlips(t *testing.T) {
+	const words = `["gearbox", "gear", "belts", "hoist", "m10", "m12", "schraube", "schrauben", "getriebe"]`
+	cases := map[string][]string{
+		"gearbx":    {"gearbox"}, // one missing
+		"haerbox":   {},          // two wrong in seven letters
+		"gaerbox":   {"gearbox"}, // turned around
+		"hoiist":    {"hoist"},   // one too many
+		"bletd":     {},
+		"schruabne": {"schraube", "schrauben"}, // two in nine letters
+		"m11":       {},                        // a thread is right or wrong
+		"gea":       {},                        // too short to be a slip
+		"getreibe":  {"getriebe"},
+	}
+	programs := map[string]string{}
+	for asked := range cases {
+		programs[asked] = `return matchmark.search.near(` + words + `, ` + strconv.Quote(asked) + `);`
+	}
+	for asked, got := range outcomes[[]string](t, []string{"search.js"}, programs) {
+		if want := cases[asked]; !slices.Equal(got, want) {
+			t.Errorf("%q comes near %v, want %v", asked, got, want)
 		}
 	}
 }

@@ -5,6 +5,7 @@ package site
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io/fs"
 	"path"
@@ -125,11 +126,12 @@ func (e *emitter) emitAssets() error {
 		return err
 	}
 	assets := e.theme.Assets()
-	if err := e.emitBenchScript(assets); err != nil {
+	if err := errors.Join(e.emitJoined(assets, benchScript, page.BenchScripts), e.emitJoined(assets, aidsScript, page.AidScripts)); err != nil {
 		return err
 	}
+	joined := slices.Concat(page.BenchScripts, page.AidScripts)
 	return fs.WalkDir(assets, ".", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || slices.Contains(benchScripts[:], name) || slices.ContainsFunc(serversOwn, func(start string) bool { return strings.HasPrefix(name, start) }) {
+		if err != nil || d.IsDir() || slices.Contains(joined, strings.TrimSuffix(name, ".js")) || slices.ContainsFunc(serversOwn, func(start string) bool { return strings.HasPrefix(name, start) }) {
 			return err
 		}
 		content, err := fs.ReadFile(assets, name)
@@ -145,11 +147,14 @@ func (e *emitter) emitAssets() error {
 	})
 }
 
-// emitBenchScript writes the scripts of the step view as one.
-func (e *emitter) emitBenchScript(assets fs.FS) error {
-	var all []byte
-	for _, name := range benchScripts {
-		content, err := fs.ReadFile(assets, name)
+// emitJoined writes some scripts as one, behind the words that they say.
+func (e *emitter) emitJoined(assets fs.FS, as string, names []string) error {
+	all, err := page.MoreWords(e.words, names...)
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
+		content, err := fs.ReadFile(assets, name+".js")
 		if err != nil {
 			return err
 		}
@@ -157,9 +162,9 @@ func (e *emitter) emitBenchScript(assets fs.FS) error {
 	}
 	short, err := shortened(all)
 	if err != nil {
-		return fmt.Errorf("scripts of the step view: %w", err)
+		return fmt.Errorf("script %s: %w", as, err)
 	}
-	return e.out.Write(page.AssetPath(benchScript), short)
+	return e.out.Write(page.AssetPath(as), short)
 }
 
 // shortened is a script without its comments and with short names for what is its own.

@@ -61,7 +61,7 @@ func TestAssets(t *testing.T) {
 		}
 	}
 	words := string(files["assets/"+page.WordsAsset("en")])
-	if !strings.Contains(words, `"step":{`) || strings.Contains(words, `"preview`) {
+	if !strings.Contains(words, `"shell":{`) || strings.Contains(words, `"step":{`) || !strings.Contains(string(files["assets/bench.js"]), `step:{`) || strings.Contains(words, `"preview`) {
 		t.Errorf("the words for scripts are\n%s", words)
 	}
 }

@@ -21,6 +21,10 @@ type stepsView struct {
 	Back string
 	// Derived is true for a refitting.
 	Derived bool
+	// SearchScript puts a search box into the list of steps.
+	SearchScript string
+	// Late are scripts that the page asks for once all that it shows at first is there.
+	Late []string
 }
 
 // jobState is what the step view's script needs to know.
@@ -117,6 +121,11 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	v.Search = false // the bench needs the room
 	v.Styles = []string{page.IconStyle, "step.css", "bench.css", "act.css"}
 	v.Scripts = []string{benchScript}
+	v.SearchScript = v.Link(page.AssetPath(page.SearchScript))
+	v.Late = []string{v.Link(page.AssetPath(aidsScript))}
+	if j.Machine != nil {
+		v.Late = append(v.Late, v.Link(page.PartsPath(j.Machine)))
+	}
 	v.Crumbs = append(v.Crumbs, v.Trail(j.Procedure)...)
 	v.Derived = j.Procedure.Removal != nil
 	if back := j.Procedure.Refitting; back != nil {

@@ -332,9 +332,11 @@
       name = which;
       showDetails();
     }
-    function begin() {
+    function begin() { about(undefined); }
+    // about begins a finding of which the thing is known, if one is named.
+    function about(thing) {
       name = "";
-      chosen = {};
+      chosen = thing && things[thing] ? { thing: thing } : {};
       showPicker();
     }
 
@@ -344,6 +346,6 @@
       showTroubles();
     });
     showCount();
-    return { title: title, gates: gates, gateFor: gateFor, stepWord: stepWord, thumb: thumb, showList: function () { open(showList); } };
+    return { title: title, gates: gates, gateFor: gateFor, stepWord: stepWord, thumb: thumb, showList: function () { open(showList); }, about: function (thing) { open(function () { about(thing); }); } };
   };
 })();

@@ -504,6 +504,8 @@
       f.addEventListener("change", function () { pickOnFigure(f); });
     }
   });
+  var search = byId("ui_search"); // before the first question, since the answers are in the steps
+  if (search) matchmark.script(search.dataset.late).catch(function () { search.remove(); });
   byId("quiz-go").addEventListener("click", function () { begin(); });
   byId("quiz-resume").addEventListener("click", resume);
   byId("quiz-learner").addEventListener("input", showPast);

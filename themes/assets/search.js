@@ -18,11 +18,11 @@
     return fold(text).replace(/(\d)x(?=\d)/g, "$1 ").split(/[^\p{L}\p{N}]+/u).filter(Boolean);
   }
 
-  // entryOf takes one hit: [kind, title, where, link].
+  // entryOf takes one hit: [kind, title, where, link], and words that find it and are not shown.
   function entryOf(line) {
     return {
       kind: line[0], title: line[1], where: line[2], link: line[3],
-      inTitle: split(line[1]), inAll: split(line.slice(0, 3).join(" ")),
+      inTitle: split(line[1]), inAll: split(line.slice(0, 3).concat(line[4] || "").join(" ")),
     };
   }
   // entriesOf takes a document of a group: [kind, title, where, link, places...] with
@@ -58,10 +58,44 @@
     return words.some(function (word) { return word.startsWith(prefix); });
   }
 
-  // find gives the entries in which every asked word begins some word; hits in the
+  // slips counts the letters that are wrong, missing, too many or turned around in what is asked, against the beginning of a word.
+  // Source: the optimal string alignment distance, Damerau (1964).
+  function slips(asked, word) {
+    var before = [], last = Array.from({ length: word.length + 1 }, function (_, j) { return j; });
+    for (var i = 1; i <= asked.length; i++) {
+      var now = [i];
+      for (var j = 1; j <= word.length; j++) {
+        now[j] = Math.min(last[j] + 1, now[j - 1] + 1, last[j - 1] + (asked[i - 1] === word[j - 1] ? 0 : 1));
+        if (i > 1 && j > 1 && asked[i - 1] === word[j - 2] && asked[i - 2] === word[j - 1]) now[j] = Math.min(now[j], before[j - 2] + 1);
+      }
+      before = last;
+      last = now;
+    }
+    return Math.min.apply(null, last);
+  }
+  // near gives those words that come closest to an asked one that none begins with: one slip in a word of four letters, two in one of
+  // eight. Numbers are right or wrong.
+  function near(words, asked) {
+    var most = /\d/.test(asked) || asked.length < 4 ? 0 : asked.length < 8 ? 1 : 2, found = [];
+    words.forEach(function (word) {
+      if (found.indexOf(word) >= 0) return;
+      var n = slips(asked, word.slice(0, asked.length + 2));
+      if (n < most && n) {
+        most = n;
+        found = [];
+      }
+      if (n && n <= most) found.push(word);
+    });
+    return found;
+  }
+
+  // find gives the entries in which every asked word, or one that comes near it, begins some word; hits in the
   // title come first, then by kind in the order of kinds.
-  function find(entries, text, kinds) {
+  function find(entries, text, kinds, instead) {
     var asked = split(text);
+    function starts(words, prefix) {
+      return [prefix].concat(instead && instead[prefix] || []).some(function (one) { return words.some(function (word) { return word.startsWith(one); }); });
+    }
     function missing(entry) {
       return asked.filter(function (prefix) { return !starts(entry.inTitle, prefix); }).length;
     }
@@ -74,7 +108,7 @@
   var index = null; // {kinds, keys, groups}, once loaded
   var lists = {}, groups = {}; // pieces, once loaded
   matchmark.search = {
-    split: split, entriesOf: entriesOf, find: find, listsFor: listsFor, groupsIn: groupsIn,
+    split: split, entriesOf: entriesOf, find: find, near: near, listsFor: listsFor, groupsIn: groupsIn,
     // What the pieces call.
     index: function (kinds, keys, groups) { index = { kinds: kinds, keys: keys, groups: groups }; },
     list: function (key, words) { lists[key] = words; },
@@ -102,29 +136,24 @@
   place.append(form);
   var most = 30; // hits shown
   var enough = 24; // groups looked at once there are hits
-  var pieces = {}; // promises by file name
 
-  function load(name) {
-    pieces[name] = pieces[name] || new Promise(function (loaded, failed) {
-      document.head.append(make("script", { src: root + "assets/search/" + name + ".js", onload: loaded, onerror: failed }));
-    });
-    return pieces[name];
-  }
+  function load(name) { return matchmark.script(root + "assets/search/" + name + ".js"); }
   function loadAll(names) { return Promise.all(names.map(load)); }
   function nameOf(key) {
     return "w" + Array.from(new TextEncoder().encode(key), function (byte) { return byte.toString(16).padStart(2, "0"); }).join("");
   }
 
-  // groupsFor promises the numbers of the groups that have all asked words, in order.
-  function groupsFor(asked) {
+  // groupsFor promises the numbers of the groups that have all asked words, in order. For a word that nothing begins with it
+  // takes those that come near it, and notes them in instead.
+  function groupsFor(asked, own, instead) {
     return Promise.all(asked.map(function (prefix) {
-      var keys = listsFor(index.keys, prefix);
-      return loadAll(keys.map(nameOf)).then(function () {
-        // A kind counts as a word, and every group may have it.
-        if (starts(split(index.kinds.join(" ")), prefix)) return null;
-        var found = new Set();
-        keys.forEach(function (key) { groupsIn(lists[key], prefix).forEach(function (g) { found.add(g); }); });
-        return found;
+      return groupsWith([prefix]).then(function (found) {
+        if (!found || found.size || own.some(function (entry) { return starts(entry.inAll, prefix); })) return found;
+        var keys = index.keys.length > 64 ? listsFor(index.keys, prefix[0]) : index.keys; // of a large library only what begins alike
+        return loadAll(keys.map(nameOf)).then(function () {
+          instead[prefix] = near([].concat.apply([], keys.map(function (key) { return Object.keys(lists[key]); }).concat(own.map(function (entry) { return entry.inAll; }))), prefix);
+          return groupsWith(instead[prefix]);
+        });
       });
     })).then(function (sets) {
       var some = sets.filter(Boolean);
@@ -132,26 +161,44 @@
       return all.filter(function (g) { return some.every(function (set) { return set.has(g); }); }).sort(function (a, b) { return a - b; });
     });
   }
+  // groupsWith promises the groups that have a word with one of some beginnings, as a set; null for all.
+  function groupsWith(prefixes) {
+    // A kind counts as a word, and every group may have it.
+    if (prefixes.some(function (prefix) { return starts(split(index.kinds.join(" ")), prefix); })) return Promise.resolve(null);
+    var keys = [].concat.apply([], prefixes.map(function (prefix) { return listsFor(index.keys, prefix); }));
+    return loadAll(keys.map(nameOf)).then(function () {
+      var found = new Set();
+      keys.forEach(function (key) { prefixes.forEach(function (prefix) { groupsIn(lists[key], prefix).forEach(function (g) { found.add(g); }); }); });
+      return found;
+    });
+  }
 
-  // search shows what it finds, group after group, until there is enough or something else is asked.
+  // search shows what it finds, group after group, until there is enough or something else is asked. What the page itself has comes
+  // first, and stands there also when the index cannot be loaded.
   function search() {
-    var text = box.value, asked = split(text);
+    var text = box.value, asked = split(text), instead = {};
     if (!asked.length) {
       close();
       count.textContent = "";
       return;
     }
+    var own = (matchmark.here ? matchmark.here() : []).map(entryOf), entries = own;
     function stale() { return box.value !== text; }
-    load("index").then(function () { return stale() ? [] : groupsFor(asked); }).then(function (numbers) {
-      var entries = [];
+    function hits() { return find(entries, text, index ? index.kinds : [], instead); }
+    function lost() {
+      if (stale()) return;
+      show(hits(), false, instead);
+      note(say("lost"));
+    }
+    load("index").then(function () { return stale() ? [] : groupsFor(asked, own, instead); }).then(function (numbers) {
       function more(at) {
         if (stale()) return;
         var some = numbers.slice(at, at + 8), next = at + some.length;
         loadAll(some.map(function (g) { return "g" + g; })).then(function () {
-          some.forEach(function (g) { entries = entries.concat(find(groups[g], text, index.kinds)); });
+          some.forEach(function (g) { entries = entries.concat(find(groups[g], text, index.kinds, instead)); });
           if (stale()) return;
-          var done = next >= numbers.length || (next >= enough && entries.length > 0);
-          if (done || entries.length) show(find(entries, text, index.kinds), next < numbers.length);
+          var done = next >= numbers.length || (next >= enough && entries.length > own.length);
+          if (done || entries.length > own.length) show(hits(), next < numbers.length, instead);
           if (!done) more(next);
         }).catch(lost);
       }
@@ -159,10 +206,8 @@
     }).catch(lost);
   }
 
-  function lost() { note(say("lost")); }
-
   function item(entry) {
-    var link = make("a", { href: root + entry.link });
+    var link = make("a", { href: entry.link[0] === "#" ? entry.link : root + entry.link });
     [["hit-kind", entry.kind], ["hit-title", entry.title], ["hit-where", entry.where]].forEach(function (piece) {
       if (piece[1]) link.append(make("span", { className: piece[0] }, piece[1]), " ");
     });
@@ -174,9 +219,10 @@
     list.replaceChildren();
   }
 
-  // show lists the hits; open is true when groups are left that may have more.
-  function show(hits, open) {
+  // show lists the hits; open is true when groups are left that may have more. It says which words were taken for others.
+  function show(hits, open, instead) {
     list.replaceChildren.apply(list, hits.slice(0, most).map(item));
+    Object.keys(instead).forEach(function (asked) { if (hits.length) list.prepend(make("li", { className: "hit-note" }, say("near", asked))); });
     list.hidden = false;
     if (open) note(say("open"));
     else if (!hits.length) note(say("none"));
@@ -188,7 +234,7 @@
     list.hidden = false;
   }
 
-  box.addEventListener("focus", function () { load("index"); });
+  box.addEventListener("focus", function () { load("index").catch(function () {}); }); // what is asked for says that it is missing
   box.addEventListener("input", search);
   form.addEventListener("submit", function (event) {
     event.preventDefault();

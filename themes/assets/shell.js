@@ -1,5 +1,5 @@
 // What every page needs: the words for scripts, storage that may be refused,
-// and the switch between the light and the dark page.
+// and the switches for the size of text and for the light and the dark page.
 (function () {
   "use strict";
 
@@ -55,26 +55,35 @@
     else window.addEventListener("load", count);
   }
 
-  window.matchmark = /** @type {any} */ ({ words: words, store: store, make: make, button: button, loaded: loaded }); // other scripts add theirs
-
-  // The switch between the light and the dark page, at the end of the header.
-  function themeSwitch() {
-    var say = words("shell");
-    var choice = make("select", { id: "ui_theme-choice" });
-    [["auto", say("auto")], ["light", say("light")], ["dark", say("dark")]].forEach(function (theme) {
-      choice.append(make("option", { value: theme[0] }, theme[1]));
+  // script promises a script of the site that a page does without at first; one that did not come may be asked for again.
+  var scripts = {};
+  function script(address) {
+    scripts[address] = scripts[address] || new Promise(function (come, failed) {
+      document.head.append(make("script", { src: address, onload: come, onerror: function () { delete scripts[address]; failed(); } }));
     });
-    choice.value = store.get("matchmark.theme") || "auto";
-    choice.addEventListener("change", function () {
-      if (choice.value === "auto") {
-        store.remove("matchmark.theme");
-        delete document.documentElement.dataset.theme;
+    return scripts[address];
+  }
+
+  window.matchmark = /** @type {any} */ ({ words: words, store: store, make: make, button: button, loaded: loaded, script: script }); // other scripts add theirs
+
+  // choice is a select at the end of the header, of what the device keeps and theme.js reads before the page is drawn: an attribute
+  // of the root element. The first of the values is what holds without it.
+  function choice(name, title, values) {
+    var key = "matchmark." + name, select = make("select", { id: "ui_" + name + "-choice" }), kept = store.get(key);
+    values.forEach(function (value) { select.append(make("option", { value: value[0], selected: value[0] === kept }, value[1])); });
+    select.addEventListener("change", function () {
+      if (select.selectedIndex) {
+        store.set(key, select.value);
+        document.documentElement.dataset[name] = select.value;
       } else {
-        store.set("matchmark.theme", choice.value);
-        document.documentElement.dataset.theme = choice.value;
+        store.remove(key);
+        delete document.documentElement.dataset[name];
       }
     });
-    return make("label", { className: "theme-switch" }, make("span", { className: "theme-name" }, say("theme")), choice);
+    return make("label", { className: "theme-switch" }, make("span", { className: "theme-name" }, title), select);
   }
-  document.querySelector(".top").append(themeSwitch());
+  var say = words("shell");
+  document.querySelector(".top").append(make("div", { className: "switches" },
+    choice("size", say("text"), [["normal", say("normal")], ["larger", say("larger")], ["largest", say("largest")]]),
+    choice("theme", say("theme"), [["auto", say("auto")], ["light", say("light")], ["dark", say("dark")]])));
 })();

@@ -17,7 +17,7 @@
   var last = steps.length; // index of the closing page
   var current = -1;
   var asked = false; // "next" has asked about open actions once
-  var lost = 0; // pictures that did not come
+  var lost = 0; // files that did not come
   var reading = false; // the address led ahead of where the job stands, and nobody has said that this is where the work is
 
   function byId(id) { return document.getElementById(id); }
@@ -82,6 +82,7 @@
     window.scrollTo(0, byId("ui_main").offsetTop);
     if (how === "first") return;
     articles[i].querySelector("h2").focus({ preventScroll: true });
+    page.turned();
     byId("ui_announce").textContent = i < last ? say("announce", i + 1, last, titleOf(i)) : titleOf(i);
   }
 
@@ -202,7 +203,7 @@
 
   // A balloon gets the paint stroke, like its row, once all is done to its fastener.
   function refreshBalloons() {
-    all(articles[current], ".balloon").concat(all(byId("ui_larger"), ".balloon")).forEach(function (balloon) {
+    all(articles[current], ".balloon").forEach(function (balloon) {
       var rows = all(articles[current], ".row[data-thing]").filter(function (row) { return row.dataset.thing === balloon.dataset.thing; });
       var boxes = rows.map(function (row) { return row.querySelector("input"); }).filter(Boolean);
       balloon.classList.toggle("ticked", boxes.length > 0 && boxes.every(given));
@@ -318,24 +319,6 @@
     point(found);
   }
 
-  function addLargerButtons() {
-    all(document, ".pictures .figure").forEach(function (figure) {
-      var button = document.createElement("button");
-      button.type = "button";
-      button.className = "i-larger";
-      var word = document.createElement("span");
-      word.textContent = say("larger");
-      button.append(word);
-      button.addEventListener("click", function () {
-        byId("ui_larger-sheet").replaceChildren(figure.querySelector(".figure-sheet").cloneNode(true));
-        refreshBalloons();
-        byId("ui_larger").showModal();
-      });
-      figure.querySelector("figcaption").append(button);
-    });
-    byId("ui_close-larger").addEventListener("click", function () { byId("ui_larger").close(); });
-  }
-
   // ---- List of steps
 
   function openList() {
@@ -438,7 +421,8 @@
     },
     proved: function (key) { return signatures.proved(key); },
     saveFile: function () { return keeping.saveFile(); },
-    refresh: refresh,
+    turned: function () {}, // for who wants to know that another step is shown
+    refresh: refresh, go: go, titleOf: titleOf, pointAtRow: pointAtRow,
   };
   var findings = matchmark.findings(page);
   var measured = matchmark.measured(page, findings);
@@ -476,7 +460,6 @@
     var balloon = target.closest("a.balloon"), chip = target.closest("[data-show]");
     if (balloon) {
       event.preventDefault();
-      if (byId("ui_larger").open) byId("ui_larger").close();
       pointAtRow(byId(balloon.getAttribute("href").slice(1)));
     } else if (chip) {
       pointAtBalloons(chip.dataset.show);
@@ -488,7 +471,8 @@
   byId("ui_open-list").addEventListener("click", openList);
   byId("ui_close-list").addEventListener("click", function () { byId("ui_list").close(); });
   byId("ui_list").addEventListener("click", function (event) {
-    var link = /** @type {Element} */ (event.target).closest("[data-step]");
+    var target = /** @type {Element} */ (event.target), link = target.closest("[data-step]");
+    if (target.closest(".hits a[href^='#']")) byId("ui_list").close();
     if (!link) return;
     event.preventDefault();
     byId("ui_list").close();
@@ -504,7 +488,7 @@
     var writing = /** @type {Element} */ (event.target).closest("input:not([type=checkbox]), select, textarea");
     if (!way || writing || event.altKey || event.ctrlKey || event.metaKey || document.querySelector("dialog[open]")) return;
     event.preventDefault();
-    if (event.repeat || /^Page/.test(event.key) && acts.turn(way)) return; // a page key shows first what lies beyond the edge
+    if (event.repeat || /^Page/.test(event.key) && !document.body.matches(".wall") && acts.turn(way)) return; // a page key shows first what lies beyond the edge
     if (way > 0) next();
     else go(found.back(current));
   });
@@ -519,18 +503,10 @@
     job.tick();
     job.save();
     refresh();
-    stayAwake();
-  }
-
-  // stayAwake asks the device to leave its screen on while the clock runs; many refuse, which does no harm.
-  function stayAwake() {
-    if (!navigator.wakeLock || document.hidden || !job.running()) return;
-    navigator.wakeLock.request("screen").catch(function () {});
   }
 
   history.scrollRestoration = "manual"; // each step begins at its top
   byId("ui_clock-bar").hidden = byId("ui_step-bar").hidden = false;
-  addLargerButtons();
   matchmark.job = job;
   job.tick();
   fillIn();
@@ -543,13 +519,19 @@
     refresh();
   });
   matchmark.loaded(function (missing) {
+    Promise.allSettled(all(document, "[data-late]").map(function (part) { return matchmark.script(part.dataset.late); })).then(function (came) {
+      if (matchmark.closer) [matchmark.closer, matchmark.lookup, matchmark.hands].forEach(function (aid) { aid(page, findings); });
+      ready(missing + came.filter(function (one) { return one.status === "rejected"; }).length);
+    });
+  });
+  // ready tells, once all has come that this job needs, that it can go on without the network.
+  function ready(missing) {
     lost = missing;
     if (window.scrollY === 0) window.scrollTo(0, byId("ui_main").offsetTop); // a browser that goes to the step of the address comes to the page's top
     if (!lost) document.querySelector(".step > header ul").append(matchmark.make("li", { className: "i-ready" }, say("ready")));
     if (!lost) document.querySelector(".list-head h2").after(matchmark.make("span", { className: "soft" }, say("ready")));
     refreshNotices();
-  });
-  stayAwake();
+  }
   setInterval(function () { job.tick(); found.tick(); refreshClock(); refreshNotices(); ended(); }, 1000);
   // ended opens what a wait held up, once it is over.
   var held = "";

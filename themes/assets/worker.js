@@ -42,7 +42,7 @@ async function take(kept, url) {
     var reply = await fetch(url.pathname), page = /^text\/html/.test(reply.headers.get("Content-Type"));
     var text = page ? await reply.clone().text() : "";
     await put(kept, url.pathname, reply);
-    return Array.from(text.matchAll(/(?:src|href)="([^"]+\.(?:css|js|svg|png|jpg|webp|webmanifest))"/g), function (part) { return new URL(part[1], url).href; });
+    return Array.from(text.matchAll(/(?:src|href|late)="([^"]+\.(?:css|js|svg|png|jpg|webp|webmanifest))"/g), function (part) { return new URL(part[1], url).href; });
   } catch (away) {
     return []; // it comes along at the next visit
   }
