@@ -16,6 +16,8 @@ type paperView struct {
 	Tables []paperTable
 	// Signs are the lines on which people sign.
 	Signs []string
+	// Form is set for a paper that can be filled in on a device too.
+	Form *fillForm
 }
 
 type paperTable struct {
@@ -34,6 +36,10 @@ type paperColumn struct {
 type paperRow struct {
 	Heading string
 	Cells   []paperCell
+	// Line and Must, or Aim, say what a row is about that can be filled in on a device.
+	Line string
+	Must bool
+	Aim  int
 }
 
 // paperCell is what stands in a cell, line by line; what is empty is written in by hand.

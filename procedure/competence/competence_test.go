@@ -126,7 +126,7 @@ func TestOf(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			answers := []Answers{{"quiz", []retention.Memory{{Name: "ADA", Answers: tt.answers}}}}
 			var told []string
-			for _, e := range Assess(aims, answers, tt.jobs, 12, at("2026-06-01")) {
+			for _, e := range Assess(aims, answers, tt.jobs, nil, 12, at("2026-06-01")) {
 				if strings.EqualFold(e.Learner, "Ada") {
 					told = append(told, tell(e))
 				}
@@ -137,7 +137,7 @@ func TestOf(t *testing.T) {
 		})
 	}
 	// Ben did the last step and no other.
-	ben := Assess(aims, nil, []*workorder.Order{work(lib, "j", "2026-03-05", sealed)}, 12, at("2026-06-01"))[3:]
+	ben := Assess(aims, nil, []*workorder.Order{work(lib, "j", "2026-03-05", sealed)}, nil, 12, at("2026-06-01"))[3:]
 	if got := tell(ben[0]) + "; " + tell(ben[1]); ben[0].Learner != "Ben" || got != "none; part does 2026-03-05 T. Holm" {
 		t.Errorf("%s: %s", ben[0].Learner, got)
 	}
