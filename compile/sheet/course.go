@@ -89,7 +89,7 @@ func (e *courseEmitter) writeOf(k Kind, v paperView) error {
 
 // session names a session of the course.
 func (e *courseEmitter) session(i int) string {
-	return e.words.T("course.session", i+1) + " " + e.course.Sessions[i].Title
+	return e.words.T("paper.session", i+1) + ": " + e.course.Sessions[i].Title
 }
 
 // jobTitle names a job by its procedure and variant.
@@ -132,7 +132,7 @@ func (e *courseEmitter) attendance(k Kind) error {
 	}
 	t := e.table(k, "who", "name", "tickets-seen")
 	for i := range e.course.Sessions {
-		t.Columns = append(t.Columns, paperColumn{Name: e.words.T("course.session", i+1)})
+		t.Columns = append(t.Columns, paperColumn{Name: e.words.T("paper.session", i+1)})
 	}
 	t.Rows = blankRows(max(e.atWork()+2, 8), len(t.Columns))
 	when := e.table(k, "when", "session", "planned", "begun", "ended")
@@ -268,7 +268,7 @@ func (e *courseEmitter) order(k Kind) error {
 		if x.single {
 			t = &fresh
 		}
-		t.add(cell(x.name, x.detail), cell(x.amount(e)), cell(e.words.T("course.session", x.session+1)), paperCell{}, paperCell{})
+		t.add(cell(x.name, x.detail), cell(x.amount(e)), cell(e.words.T("paper.session", x.session+1)), paperCell{}, paperCell{})
 	}
 	for _, t := range []*paperTable{&fresh, &used} {
 		if len(t.Rows) == 0 {

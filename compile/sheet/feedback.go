@@ -8,7 +8,7 @@ func (e emitter) feedback() error {
 	if err != nil {
 		return err
 	}
-	t := e.table(Feedback, "steps", "step", "clear", "asked", "wrong", "longer", "remark")
+	t := e.table(Feedback, "steps", "at-step", "clear", "asked", "wrong", "longer", "remark")
 	for _, s := range e.job.Steps {
 		t.add(append([]paperCell{cell(stepTitle(s))}, blanks(len(t.Columns)-1)...)...)
 	}

@@ -125,7 +125,7 @@ func (e emitter) table(k Kind, id string, columns ...string) paperTable {
 }
 
 // wide are the columns with sentences in them.
-var wide = []string{"done", "look-for", "aim", "kept-away", "undone", "what", "question", "on-board"}
+var wide = []string{"done", "look-for", "aim", "kept-away", "undone", "what", "question", "on-board", "at-step"}
 
 func (t *paperTable) add(cells ...paperCell) { t.Rows = append(t.Rows, paperRow{Cells: cells}) }
 
