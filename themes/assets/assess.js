@@ -2,12 +2,12 @@
 // the host; anywhere else it is saved as a file. What is filled in stays on the device until it is kept.
 (function () {
   "use strict";
-  var form = /** @type {HTMLFormElement} */ (document.getElementById("ui_assess"));
+  var form = /** @type {any} */ (document.getElementById("ui_assess"));
   var make = matchmark.make, store = matchmark.store, draftKey = "matchmark.assess." + location.pathname;
   var hosted = Boolean(document.getElementById("ui_class_data")), toHost = false;
   var people = /** @type {{ id: string, name: string }[]} */ ([]);
   var words = {};
-  /** @type {HTMLTemplateElement} */ (document.getElementById("ui_assess-words")).content.querySelectorAll("b").forEach(function (b) { words[b.dataset.key || ""] = b.textContent; });
+  /** @type {any} */ (document.getElementById("ui_assess-words")).content.querySelectorAll("b").forEach(function (b) { words[b.dataset.key || ""] = b.textContent; });
   function word(key, value) { return words[key].replace("{0}", value || ""); }
   function byId(id) { return /** @type {any} */ (document.getElementById("ui_assess-" + id)); }
   var fields = ["learner", "observer", "role", "attempt", "record", "again"];
