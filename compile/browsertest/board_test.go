@@ -160,60 +160,7 @@ func TestKeyIsForTheTrainer(t *testing.T) {
 		b.do(chromedp.KeyEvent(c.pin + kb.Enter))
 		b.comes(`location.pathname === "/board/" && !document.querySelector("#ui_board").hidden`)
 	}
-	trainersWalk(t, c, b)
 	b.wantSound()
-}
-
-// trainersWalk goes with the trainer, whose board is open, from the plan of a course over its papers to a practical assessment that is
-// filled in at the bench, to what it shows together with quiz and record, and to the return to service.
-func trainersWalk(t *testing.T, c *class, b *tab) {
-	c.begin(t, "walk")
-	follow := func(link, to string) {
-		t.Helper()
-		b.tap(link)
-		b.waitFor(fmt.Sprintf(`location.pathname.endsWith(%q) && document.querySelector("main h1") !== null`, to))
-	}
-	b.visit(c.secure.String() + "course/heavy-parts-out/plan.html")
-	follow(`.crumbs a[href$="heavy-parts-out.html"]`, "/course/heavy-parts-out.html")
-	for _, paper := range []string{"class", "order", "lesson", "attendance"} {
-		follow(fmt.Sprintf(`.papers a[href$="/%s.html"]`, paper), "/"+paper+".html")
-		b.wantLargeTargets(paper)
-		b.visit(c.secure.String() + "course/heavy-parts-out.html")
-	}
-	for _, paper := range []string{"risk", "isolation", "deck", "assessment"} {
-		b.visit(c.secure.String() + "procedure/oven-fan-out/index.html")
-		follow(fmt.Sprintf(`.papers a[href="%s.html"]`, paper), "/"+paper+".html")
-	}
-	b.waitFor(`!document.querySelector("#ui_assess").hidden`)
-	b.tap("#ui_assess-begin")
-	b.waitFor(`document.querySelector("#ui_assess-where").textContent.startsWith("It goes to the class computer") && document.querySelectorAll("#ui_assess-people option").length > 0`)
-	b.tap("#ui_assess-learner")
-	b.do(chromedp.KeyEvent("Learner walk"))
-	b.tap("#ui_assess-observer")
-	b.do(chromedp.KeyEvent("Kim Holt"))
-	b.tap("#ui_assess-keep")
-	b.waitFor(`document.querySelector("#ui_assess-problem").textContent !== "" && document.querySelectorAll(".assess-open").length === 1`)
-	b.wantLargeTargets("assessment, filled in")
-	b.wantHostAccessible("assessment, filled in")
-	// What was filled in is there when the page is opened anew.
-	eval[bool](b, `document.querySelectorAll('[data-must] input[value="seen"]').forEach(r => r.click()), true`)
-	b.do(chromedp.SetValue(`[data-aim="1"] select`, "alone"))
-	eval[bool](b, `document.querySelector('[data-aim="1"] select').dispatchEvent(new Event("change", {bubbles: true}))`)
-	b.visit(c.secure.String() + "procedure/oven-fan-out/assessment.html")
-	b.waitFor(`document.querySelector("#ui_assess-where").textContent.startsWith("It goes") && document.querySelector('[data-aim="1"] select').value === "alone" && document.querySelector("#ui_assess-learner").value !== ""`)
-	b.tap("#ui_assess-keep")
-	b.waitFor(`document.querySelector("#ui_assess-said").textContent.startsWith("Kept on the class computer") && document.querySelector("#ui_assess-learner").value === ""`)
-	b.visit(c.secure.String() + "board/")
-	b.waitFor(`!document.querySelector("#ui_board").hidden`)
-	b.tap(`#ui_board a[href="/board/assessments"]`)
-	b.waitFor(`document.querySelector('main a[href^="/board/assessment/"]') !== null`)
-	b.wantLargeTargets("assessments")
-	b.wantHostAccessible("assessments")
-	b.tap(`main a[href="/board/competence"]`)
-	b.waitFor(`document.body.innerText.includes("attempt 1: alone (Kim Holt)")`)
-	b.visit(c.secure.String() + "procedure/oven-fan-out-back/index.html")
-	follow(`.papers a[href="release.html"]`, "/release.html")
-	b.wantLargeTargets("release")
 }
 
 // begin has a tablet join the class and send the record of a job that was begun on a machine of this name.
