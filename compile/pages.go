@@ -256,7 +256,7 @@ func (w *writing) coursePages(name string, r *related) error {
 		return err
 	}
 	c := lib.Courses[0]
-	return errors.Join(site.EmitCourse(lib, w.theme, w, c), planning.EmitCourse(lib, w.theme, w, c))
+	return errors.Join(site.EmitCourse(lib, w.theme, w, c), planning.EmitCourse(lib, w.theme, w, c), sheet.EmitCourse(lib, w.theme, w, c))
 }
 
 // pagesGroup is what lists show of some procedures, and the pictures on their pages.

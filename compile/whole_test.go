@@ -70,7 +70,7 @@ func emitWhole(tb testing.TB, files fs.FS, lib *procedure.Library, theme *themes
 	errs := []error{err, site.EmitAssets(lib, theme, sink), reference.Emit(lib, theme, sink)}
 	people := map[*procedure.Procedure]int{}
 	for _, c := range lib.Courses {
-		errs = append(errs, site.EmitCourse(lib, theme, sink, c), planning.EmitCourse(lib, theme, sink, c))
+		errs = append(errs, site.EmitCourse(lib, theme, sink, c), planning.EmitCourse(lib, theme, sink, c), sheet.EmitCourse(lib, theme, sink, c))
 		for _, s := range c.Sessions {
 			for _, item := range s.Items {
 				p := item.Procedure

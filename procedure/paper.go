@@ -2,7 +2,7 @@ package procedure
 
 import "strings"
 
-// Paper is a paper for trainers that a library makes of its jobs where its settings ask for it.
+// Paper is a paper for trainers that a library makes of its jobs and courses where its settings ask for it.
 type Paper string
 
 // The papers.
@@ -11,10 +11,19 @@ const (
 	IsolationPaper  Paper = "isolation"  // points of isolation, locks, proofs, handover
 	AssessmentPaper Paper = "assessment" // what an observer looks for at each step
 	ReleasePaper    Paper = "release"    // what is looked at before the machine goes back to service
+	DeckPaper       Paper = "deck"       // large-type pages to show: aims, figures, key points, questions
+	FeedbackPaper   Paper = "feedback"   // what a class says of each step
+	FollowUpPaper   Paper = "follow-up"  // what a learner does on the job weeks later
+	AttendancePaper Paper = "attendance" // who was there, of a course
+	LessonPaper     Paper = "lesson"     // what the trainer does in each session of a course
+	OrderPaper      Paper = "order"      // what a course uses up, and which dates of tools must hold
+	ClassPaper      Paper = "class"      // how many can learn at once, who does what, and who may come
 )
 
 // Papers lists the papers in the order in which they are needed.
-var Papers = []Paper{RiskPaper, IsolationPaper, AssessmentPaper, ReleasePaper}
+var Papers = []Paper{
+	RiskPaper, IsolationPaper, AssessmentPaper, ReleasePaper, DeckPaper, FeedbackPaper, FollowUpPaper, ClassPaper, OrderPaper, LessonPaper, AttendancePaper,
+}
 
 // RiskMatrix is how a library rates what is left of a risk: a harm and a chance, from the least to the worst, and the level of
 // each pair. Words and levels are the library's own; matchmark judges none of them. Empty when the library states none.

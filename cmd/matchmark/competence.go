@@ -11,6 +11,7 @@ import (
 	"matchmark/compile"
 	"matchmark/compile/classresult"
 	"matchmark/procedure"
+	"matchmark/procedure/assessment"
 	"matchmark/procedure/competence"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/quiz/collect"
@@ -23,7 +24,7 @@ import (
 
 // competenceCommand says who has shown what.
 type competenceCommand struct {
-	Words  []string `arg:"" name:"[LIBRARY] FILES" help:"Folder of the library (default: the demo library) and the files: job records and results of quizzes, each ending in .json or .csv."`
+	Words  []string `arg:"" name:"[LIBRARY] FILES" help:"Folder of the library (default: the demo library) and the files: job records, results of quizzes and practical assessments, each ending in .json or .csv."`
 	On     string   `placeholder:"YYYY-MM-DD" help:"The day on which it is looked at. Default: today."`
 	Months int      `default:"12" placeholder:"N" help:"How many months what was shown holds. Default: 12."`
 	Output string   `short:"o" placeholder:"FILE.html" help:"Write the matrix as a page to read and print into this file, besides the text."`
@@ -33,6 +34,8 @@ type competenceCommand struct {
 // Help is shown below the command's one line.
 func (*competenceCommand) Help() string {
 	return `The matrix has a row for each learner and a column for each aim of a procedure. An aim is shown when the last answer to each quiz question on it is right (a question names its aim with aim=1), all steps that these questions are about were done by the learner in one job, and the hold points of these steps are signed at the class host; where the steps have none, those of the whole job. A name that was written on a tablet is shown and proves nothing.
+
+A practical assessment counts in the place of record and signatures: the observer saw the aim reached alone, in the role of the one who does the work, and missed nothing that must be seen. An aim that an observer saw not reached is open until a later day shows it. A table of paper sheets begins with "assessment PROCEDURE,date,must,1,2": a line for each learner, with a (alone), h (with help) or n (not yet) below the number of each aim, and yes or no below must. It may also have columns observer, role (does, checks), attempt, way (out, back), variant, record and again.
 
 Learners are told apart by their names. Tablets date results; a table of paper forms has a column date.
 
@@ -63,7 +66,7 @@ func (m *competenceCommand) Run(c *console) error {
 	}
 	lost := printFaults(c.err, from.language(c), shown.faults)
 	today := retention.DayOf(on)
-	all := competence.Assess(competence.Aims(lib), shown.answers, shown.jobs, m.Months, today)
+	all := competence.Assess(competence.Aims(lib), shown.answers, shown.jobs, shown.observed, m.Months, today)
 	page, table, err := classresult.Competence(lib, all, today, m.Months, shown.undated, shown.left, shown.unread)
 	if err != nil {
 		return &failure{code: exitLibrary, problem: err.Error()}
@@ -81,6 +84,7 @@ func (m *competenceCommand) Run(c *console) error {
 type shown struct {
 	answers               []competence.Answers
 	jobs                  []*order.Order
+	observed              []*assessment.Assessment
 	undated, left, unread int
 	faults                []diagnostic.Diagnostic
 }
@@ -92,8 +96,10 @@ func newShown(lib *procedure.Library, files []collect.File) (*shown, error) {
 		switch id := collect.About(f); {
 		case isRecord(f):
 			records = append(records, f)
+		case assessment.Is(f.Name, f.Data):
+			s.assessments(lib, f)
 		case !hasQuiz(lib, id):
-			s.fault(f.Name, say.That("this is no job record, and no result of a quiz of this library"), say.That("Leave it out, or name the library that it is of."))
+			s.fault(f.Name, say.That("this is no job record, no assessment, and no result of a quiz of this library"), say.That("Leave it out, or name the library that it is of."))
 		default:
 			byQuiz[id] = append(byQuiz[id], f)
 		}
@@ -106,6 +112,15 @@ func newShown(lib *procedure.Library, files []collect.File) (*shown, error) {
 		s.faults = append(s.faults, found.Faults...)
 	}
 	return s, s.read(lib, records)
+}
+
+// assessments reads a file of practical assessments.
+func (s *shown) assessments(lib *procedure.Library, f collect.File) {
+	found, faults := assessment.Read(lib, f.Name, f.Data)
+	s.observed, s.faults = append(s.observed, found...), append(s.faults, faults...)
+	if len(found) == 0 {
+		s.unread++
+	}
 }
 
 func hasQuiz(lib *procedure.Library, id string) bool {

@@ -7,6 +7,7 @@ import (
 
 	"matchmark/compile/report"
 	"matchmark/procedure"
+	"matchmark/procedure/assessment"
 	"matchmark/procedure/competence"
 	"matchmark/procedure/quiz/retention"
 )
@@ -38,7 +39,7 @@ func Competence(lib *procedure.Library, all []competence.Evidence, on retention.
 	}
 	p.Summary = []string{w.words.T("competence.count", shown, of, runOut), w.words.T("competence.means"), w.words.T("competence.holds", months)}
 	p.Summary = append(p.Summary, w.leftOut(missing{undated: undated, learners: left, files: unread})...)
-	table := [][]string{{"learner", "procedure", "aim", "words", "status", "knows_since", "done_on", "machine", "job", "seen_by", "not_proved", "not_signed", "valid_until"}}
+	table := [][]string{{"learner", "procedure", "aim", "words", "status", "knows_since", "done_on", "machine", "job", "seen_by", "not_proved", "not_signed", "valid_until", "observed", "observed_on", "observer", "attempt", "must_missed"}}
 	for _, e := range all {
 		table = append(table, w.line(e))
 	}
@@ -91,9 +92,10 @@ func (w *writer) matrix(p *procedure.Procedure, all []competence.Evidence) repor
 func (w *writer) evidence(e competence.Evidence) string {
 	var out []string
 	say := func(words string) { out = append(out, words) }
+	seen := w.observed(e)
 	switch {
 	case len(e.Aim.Questions) == 0:
-		return w.words.T("competence.untested")
+		return strings.Join(append(seen, w.words.T("competence.untested")), "; ")
 	case e.Status == competence.None:
 		return "–"
 	case e.Status == competence.Shown:
@@ -108,6 +110,7 @@ func (w *writer) evidence(e competence.Evidence) string {
 	} else {
 		say(w.words.T("competence.knows-not"))
 	}
+	out = append(out, seen...)
 	if !e.Does {
 		say(w.words.T("competence.does-not"))
 		return strings.Join(out, "; ")
@@ -133,9 +136,29 @@ func (w *writer) evidence(e competence.Evidence) string {
 	return strings.Join(out, "; ")
 }
 
+// observed says what observers saw, in each role.
+func (w *writer) observed(e competence.Evidence) []string {
+	var out []string
+	for _, a := range []*assessment.Assessment{e.Observed, e.Checked} {
+		if a == nil {
+			continue
+		}
+		name := a.Observer
+		if name == "" {
+			name = w.words.T("result.unnamed")
+		}
+		verdict := w.words.T("assess.verdict." + string(a.Of(e.Aim.Number, e.Aim.Words)))
+		out = append(out, w.words.T("competence.observed."+string(a.Role), verdict, retention.DayOf(a.At()).String(), a.Attempt, name))
+		if a.Missed() {
+			out = append(out, w.words.T("competence.missed"))
+		}
+	}
+	return out
+}
+
 // line is a line of the table for a spreadsheet.
 func (w *writer) line(e competence.Evidence) []string {
-	out := []string{report.Cell(e.Learner), report.Cell(e.Aim.Procedure.ID), strconv.Itoa(e.Aim.Number), report.Cell(e.Aim.Words), string(e.Status), "", "", "", "", "", "", "", ""}
+	out := []string{report.Cell(e.Learner), report.Cell(e.Aim.Procedure.ID), strconv.Itoa(e.Aim.Number), report.Cell(e.Aim.Words), string(e.Status), "", "", "", "", "", "", "", "", "", "", "", "", ""}
 	if e.Knows {
 		out[5] = e.Known.String()
 	}
@@ -153,6 +176,10 @@ func (w *writer) line(e competence.Evidence) []string {
 	}
 	if e.Status == competence.Shown || e.Status == competence.RunOut {
 		out[12] = e.Until.String()
+	}
+	if a := e.Observed; a != nil {
+		out[13], out[14], out[15] = string(a.Of(e.Aim.Number, e.Aim.Words)), retention.DayOf(a.At()).String(), report.Cell(a.Observer)
+		out[16], out[17] = strconv.Itoa(a.Attempt), strconv.FormatBool(a.Missed())
 	}
 	return out
 }

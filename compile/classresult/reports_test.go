@@ -51,7 +51,7 @@ func reports(t *testing.T, language string, learners int) map[string]*report.Pag
 	again, _, err := Retention(lib, found, on, 5)
 	put("retention", again, err)
 	learned, _ := retention.Memories(found)
-	all := competence.Assess(competence.Aims(lib), []competence.Answers{{Quiz: q.ID, Learners: learned}}, nil, 12, retention.DayOf(on))
+	all := competence.Assess(competence.Aims(lib), []competence.Answers{{Quiz: q.ID, Learners: learned}}, nil, nil, 12, retention.DayOf(on))
 	matrix, _, err := Competence(lib, all, retention.DayOf(on), 12, 1, 1, 1)
 	put("competence", matrix, err)
 	return out

@@ -45,6 +45,7 @@ func (h *Host) routeBoard(mux *http.ServeMux) {
 	mux.HandleFunc("POST /board/learner/delete", decision(h, h.deleteLearner))
 	mux.HandleFunc("POST /board/backup", decision(h, h.makeBackup))
 	mux.HandleFunc("POST /board/end", decision(h, h.endClass))
+	h.routeAssessments(mux)
 	h.routeClassroom(mux)
 	h.routeSchool(mux)
 }

@@ -56,6 +56,11 @@ func SheetPath(j *procedure.Job, kind string) string { return jobPath(j, kind) }
 // TimesPath is the page on a job's times and who does what.
 func TimesPath(j *procedure.Job) string { return jobPath(j, "times") }
 
+// CoursePaperPath is where a paper of a kind stands that is made of a course.
+func CoursePaperPath(c *procedure.Course, kind string) string {
+	return "course/" + c.ID + "/" + kind + ".html"
+}
+
 // PlanPath is a course's session plan. It lies in a folder of its own, where no
 // other course's name can lead.
 func PlanPath(c *procedure.Course) string { return "course/" + c.ID + "/plan.html" }

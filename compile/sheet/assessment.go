@@ -1,9 +1,20 @@
 package sheet
 
 import (
+	"strconv"
+
 	"matchmark/procedure"
-	"matchmark/procedure/state"
+	"matchmark/procedure/assessment"
+	"matchmark/procedure/record"
 )
+
+// fillForm is what the assessment's page needs to be filled in on a device: whose sheet it is. assess.js does the rest.
+type fillForm struct {
+	Procedure, Way, Variant string
+}
+
+// assessWords are what the script says; it fills in {0}.
+var assessWords = []string{"seen", "missed", "evidence", "unrated", "verdict.alone", "verdict.help", "verdict.not-yet", "who", "open", "kept", "saved", "refused", "away", "here", "enter", "elsewhere", "emptied"}
 
 // assessment is the observer's sheet: what to look for at each step, for both of a pair, at two attempts.
 func (e emitter) assessment() error {
@@ -11,21 +22,18 @@ func (e emitter) assessment() error {
 	if err != nil {
 		return err
 	}
-	if aims := e.job.Procedure.Aims; len(aims) > 0 {
+	v.Form = e.fillForm()
+	v.Scripts = append(v.Scripts, "assess.js")
+	v.Styles = append(v.Styles, "assess.css")
+	if aims := assessment.Aims(e.job.Procedure); len(aims) > 0 {
 		t := e.table(Assessment, "aims", "aim", "learner-a", "learner-b")
-		for _, aim := range aims {
+		for i, aim := range aims {
 			t.add(cell(aim), e.seen(), e.seen())
+			t.Rows[i].Aim = i + 1
 		}
 		v.Tables = append(v.Tables, t)
 	}
-	t := e.table(Assessment, "steps", "look-for", "learner-a", "learner-b", "evidence")
-	for _, s := range e.job.Steps {
-		rows := e.observed(s)
-		if len(rows) > 0 {
-			t.Rows = append(append(t.Rows, paperRow{Heading: stepTitle(s)}), rows...)
-		}
-	}
-	v.Tables = append(v.Tables, t)
+	v.Tables = append(v.Tables, e.observed())
 	result := e.table(Assessment, "result", "what", "learner-a", "learner-b")
 	for _, key := range []string{"critical", "repeat", "record", "verdict"} {
 		result.add(append([]paperCell{cell(e.words.T("paper.assessment." + key))}, blanks(2)...)...)
@@ -34,50 +42,61 @@ func (e emitter) assessment() error {
 	return e.write(Assessment, paperPage(v))
 }
 
+func (e emitter) fillForm() *fillForm {
+	f := &fillForm{Procedure: e.job.Procedure.ID, Way: string(record.Removal)}
+	if removal := e.job.Procedure.Removal; removal != nil {
+		f.Procedure, f.Way = removal.ID, string(record.Refitting)
+	}
+	if e.job.Variant != nil {
+		f.Variant = e.job.Variant.ID
+	}
+	return f
+}
+
 // seen are the boxes for the first and the second attempt.
 func (e emitter) seen() paperCell {
 	return paperCell{Boxes: []string{e.words.T("paper.first"), e.words.T("paper.second")}}
 }
 
-// observed is what an observer can see in a step: what could hurt, key points, values, what is looked at, and the hold point. What
-// ends the assessment when it is missed says so: a danger, and a hold point that somebody else signs.
-func (e emitter) observed(s *procedure.Step) []paperRow {
-	var out []paperRow
-	add := func(critical bool, evidence, look string) {
-		c := cell(look)
-		if critical {
-			c = strong(e.words.T("paper.critical", look))
+// observed is what an observer can see, step by step.
+func (e emitter) observed() paperTable {
+	t := e.table(Assessment, "steps", "look-for", "learner-a", "learner-b", "evidence")
+	var last *procedure.Step
+	for _, l := range assessment.Lines(e.analysed) {
+		if l.Step != last {
+			t.Rows, last = append(t.Rows, paperRow{Heading: stepTitle(l.Step)}), l.Step
 		}
-		out = append(out, paperRow{Cells: []paperCell{c, e.seen(), e.seen(), cell(evidence)}})
-	}
-	for _, b := range s.Blocks {
-		shown := b.Shows()
-		switch {
-		case shown.Warning != nil && shown.Warning.Signal != procedure.Notice:
-			add(shown.Warning.Signal == procedure.Danger, "", e.words.T("paper.heeds", e.words.T("signal."+string(shown.Warning.Signal)), shown.Warning.Prose.Plain()))
-		case shown.Point != nil:
-			add(false, "", shown.Point.Point)
-		case shown.Looks != nil:
-			for _, item := range shown.Looks.Items {
-				evidence := ""
-				if item.Limits != nil {
-					evidence = e.words.T("paper.value")
-				}
-				add(false, evidence, e.words.T("paper.looks", item.Look, item.Accept.Plain()))
-			}
-		case shown.Readings != nil:
-			for _, r := range shown.Readings.Rows {
-				add(false, e.words.T("paper.value"), r.Words)
-			}
+		look, evidence := cell(e.lookFor(&l)), paperCell{}
+		if l.Must {
+			look = strong(e.words.T("paper.critical", e.lookFor(&l)))
 		}
-	}
-	for _, t := range e.torques {
-		if t.Step == s.Number && !t.Fastener.Torque.IsZero() {
-			add(false, e.words.T("paper.value"), e.words.T("paper.torque", t.Fastener.ID, t.Fastener.Name, e.quantity(t.Fastener.Torque)))
+		if l.Evidence != "" {
+			evidence = cell(e.words.T("paper." + l.Evidence))
 		}
+		t.Rows = append(t.Rows, paperRow{Cells: []paperCell{look, e.seen(), e.seen(), evidence}, Line: l.ID, Must: l.Must})
 	}
-	if hold := state.Hold(s); hold != nil {
-		add(hold.Signature != "", e.words.T("paper.signature"), e.words.T("paper.holds", hold.Title))
+	return t
+}
+
+// lookFor is what an observer looks for.
+func (e emitter) lookFor(l *assessment.Line) string {
+	switch l.Kind {
+	case assessment.Heeds:
+		return e.words.T("paper.heeds", e.words.T("signal."+string(l.Caution.Signal)), l.Caution.Prose.Plain())
+	case assessment.Looks:
+		return e.words.T("paper.looks", l.Words, l.Accept)
+	case assessment.Torque:
+		return e.words.T("paper.torque", l.Fastener.ID, l.Fastener.Name, e.quantity(l.Fastener.Torque))
+	case assessment.Holds:
+		return e.words.T("paper.holds", l.Words)
 	}
-	return out
+	return l.Words
+}
+
+// aimNumber is the number of a row's aim as the page writes it; empty for none.
+func (r *paperRow) aimNumber() string {
+	if r.Aim == 0 {
+		return ""
+	}
+	return strconv.Itoa(r.Aim)
 }

@@ -69,6 +69,12 @@ func (e emitter) emit(k Kind) error {
 		return e.assessment()
 	case Release:
 		return e.release()
+	case Deck:
+		return e.deck()
+	case Feedback:
+		return e.feedback()
+	case FollowUp:
+		return e.followUp()
 	}
 	return e.checklist()
 }

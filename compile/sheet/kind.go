@@ -32,6 +32,13 @@ const (
 	Isolation  Kind = "isolation"
 	Assessment Kind = "assessment"
 	Release    Kind = "release"
+	Deck       Kind = "deck"
+	Feedback   Kind = "feedback"
+	FollowUp   Kind = "follow-up"
+	Class      Kind = "class"
+	Order      Kind = "order"
+	Lesson     Kind = "lesson"
+	Attendance Kind = "attendance"
 )
 
 // SheetsOf lists the sheets that there are for a job, in the order in which they
@@ -40,7 +47,7 @@ const (
 // a refitting brings a machine back to service.
 func SheetsOf(lib *procedure.Library, job *analysis.Job) []Kind {
 	kinds := contentsOf(job).kinds()
-	for _, k := range []Kind{Risk, Isolation, Assessment, Release} {
+	for _, k := range []Kind{Risk, Isolation, Assessment, Release, Deck, Feedback, FollowUp} {
 		if slices.Contains(lib.Papers, paperOf[k]) && (k != Release || job.Procedure.Removal != nil) {
 			kinds = append(kinds, k)
 		}
@@ -60,6 +67,20 @@ func All(lib *procedure.Library, p *analysis.Procedure) (out []procedure.SheetOf
 	return out
 }
 
+// PapersOf lists the papers that a library makes of each course.
+func PapersOf(lib *procedure.Library) []Kind {
+	var kinds []Kind
+	for _, k := range []Kind{Class, Order, Lesson, Attendance} {
+		if slices.Contains(lib.Papers, paperOf[k]) {
+			kinds = append(kinds, k)
+		}
+	}
+	return kinds
+}
+
+// PathOf is where a course's paper of this kind stands in the site.
+func (k Kind) PathOf(c *procedure.Course) string { return page.CoursePaperPath(c, string(k)) }
+
 // Path is where a job's sheet of this kind stands in the site.
 func (k Kind) Path(job *procedure.Job) string { return page.SheetPath(job, string(k)) }
 
@@ -74,7 +95,7 @@ func (k Kind) Title(words *themes.Words) string {
 		return words.T("sheet.lift")
 	case Labels:
 		return words.T("sheet.labels")
-	case Risk, Isolation, Assessment, Release:
+	case Risk, Isolation, Assessment, Release, Deck, Feedback, FollowUp, Class, Order, Lesson, Attendance:
 		return words.T("paper." + string(k))
 	}
 	return words.T("sheet.checklist")

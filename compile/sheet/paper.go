@@ -16,6 +16,8 @@ type paperView struct {
 	Tables []paperTable
 	// Signs are the lines on which people sign.
 	Signs []string
+	// Form is set for a paper that can be filled in on a device too.
+	Form *fillForm
 }
 
 type paperTable struct {
@@ -34,6 +36,10 @@ type paperColumn struct {
 type paperRow struct {
 	Heading string
 	Cells   []paperCell
+	// Line and Must, or Aim, say what a row is about that can be filled in on a device.
+	Line string
+	Must bool
+	Aim  int
 }
 
 // paperCell is what stands in a cell, line by line; what is empty is written in by hand.
@@ -83,6 +89,8 @@ func blankRows(rows, columns int) []paperRow {
 // paperOf is the paper that a kind of sheet is; empty for the sheets that every job has.
 var paperOf = map[Kind]procedure.Paper{
 	Risk: procedure.RiskPaper, Isolation: procedure.IsolationPaper, Assessment: procedure.AssessmentPaper, Release: procedure.ReleasePaper,
+	Deck: procedure.DeckPaper, Feedback: procedure.FeedbackPaper, FollowUp: procedure.FollowUpPaper,
+	Class: procedure.ClassPaper, Order: procedure.OrderPaper, Lesson: procedure.LessonPaper, Attendance: procedure.AttendancePaper,
 }
 
 // paper begins a paper: its head, what holds for it, and the lines to sign on. The words stand under its name.
@@ -91,11 +99,16 @@ func (e emitter) paper(k Kind, signs ...string) (paperView, error) {
 	if err != nil {
 		return paperView{}, err
 	}
+	return e.begun(h, k, signs), nil
+}
+
+// begun is a paper with what holds for it and where it is signed.
+func (e emitter) begun(h Head, k Kind, signs []string) paperView {
 	v := paperView{Head: h, Lead: []string{e.words.T("paper." + string(k) + ".lead"), e.words.T("paper.limits")}}
 	for _, key := range signs {
 		v.Signs = append(v.Signs, e.words.T("paper.sign."+key))
 	}
-	return v, nil
+	return v
 }
 
 // table begins a table of a paper; its title stands in the words under the paper's name and the table's.
@@ -112,7 +125,7 @@ func (e emitter) table(k Kind, id string, columns ...string) paperTable {
 }
 
 // wide are the columns with sentences in them.
-var wide = []string{"done", "look-for", "aim", "kept-away", "undone", "what"}
+var wide = []string{"done", "look-for", "aim", "kept-away", "undone", "what", "question", "on-board", "at-step"}
 
 func (t *paperTable) add(cells ...paperCell) { t.Rows = append(t.Rows, paperRow{Cells: cells}) }
 

@@ -4,6 +4,7 @@ import (
 	"html/template"
 
 	"matchmark/compile/page"
+	"matchmark/compile/sheet"
 	"matchmark/procedure"
 )
 
@@ -13,6 +14,7 @@ type courseView struct {
 	Summary  string
 	About    template.HTML
 	Plan     string // leads to the session plan
+	Papers   []sheetLink
 	Sessions []sessionView
 }
 
@@ -42,6 +44,9 @@ func (e *emitter) emitCourse(c *procedure.Course) error {
 	at := page.CoursePath(c)
 	v := courseView{Shell: e.shell(at, c.Title), Summary: c.Summary, About: page.Markup(c.About)}
 	v.Plan = v.Link(page.PlanPath(c))
+	for _, k := range sheet.PapersOf(e.lib) {
+		v.Papers = append(v.Papers, sheetLink{k.Title(e.words), v.Link(k.PathOf(c))})
+	}
 	v.Body = "course-page"
 	v.Styles, v.Scripts = []string{"site.css"}, []string{"going.js"}
 	for i, s := range c.Sessions {

@@ -28,7 +28,7 @@ var libraryRules = sync.OnceValue(func() []rule {
 		uncoveredCautions, unknownVeto, answerDiffers, answerOrder,
 		threadDesignation, propertyClass, torqueWindow, frictionMissing, torqueUnit, driveSize, classThread, frictionTreatment, toleranceOdd, unknownToTables, figureOdd,
 		patternMissing, patternUnfit, patternRound, tightRing, driveMissing, toolMissing, wrenchMissing, wrenchExact, containerUnfit, containerUnknown, gapLeft,
-		idleTool, usedUpUnfit, usedUpShort, revisionMissing, hazardUnread, riskUnread, protectionShort, handsShort, signalWord,
+		idleTool, usedUpUnfit, usedUpShort, revisionMissing, hazardUnread, riskUnread, riskUnrated, protectionShort, handsShort, signalWord,
 		gaugeCoarse, liftTold, haspMissing, slingSlides,
 		longestAnswer, shuffledAnswer, feedbackMissing, answerInStem, keyTolerance, questionElsewhere, aimUntested, orderEitherWay, passByGuess, quizTime,
 		handLift, gearCapacity, slingAngle, slingRating, liftUnknown, idleGeometry,

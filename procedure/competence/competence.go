@@ -1,6 +1,6 @@
 // Package competence says who has shown what: for each learner and each aim of a
-// procedure what the quizzes, the job records and the signatures at hold points
-// show, and until when it holds. It says what was shown, and leaves the judgement to people.
+// procedure what the quizzes, the job records, the signatures at hold points and the practical
+// assessments show, and until when it holds. It says what was shown, and leaves the judgement to people.
 package competence
 
 import (
@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"matchmark/procedure"
+	"matchmark/procedure/assessment"
 	"matchmark/procedure/quiz/retention"
 	"matchmark/procedure/record"
 	"matchmark/procedure/workorder"
@@ -49,7 +50,7 @@ const (
 	None Status = "none"
 	// Part: something shows it, but not all.
 	Part Status = "part"
-	// Shown: its questions are right, its steps are done, and their hold points are signed and proved.
+	// Shown: its questions are right, and an observer saw it done alone, or its steps are done and their hold points are signed and proved.
 	Shown Status = "shown"
 	// RunOut: it was shown, too long ago.
 	RunOut Status = "run-out"
@@ -71,6 +72,9 @@ type Evidence struct {
 	// how many of them nobody signed.
 	Seen []Eyes
 	Open int
+	// Observed is the latest practical assessment that rates the aim with the learner doing the work, and Checked the latest as the one
+	// who checks; nil for none.
+	Observed, Checked *assessment.Assessment
 	// Until is the last day on which it holds: so many months after the older of both days.
 	Until  retention.Day
 	Status Status
@@ -111,13 +115,14 @@ func aim(lib *procedure.Library, p *procedure.Procedure, number int, words strin
 
 // Assess lists the evidence for each learner, sorted by name, and each aim, in order. It holds for so many months, and is
 // looked at on a day. Learners are told apart by their names, whatever the case.
-func Assess(aims []*Aim, answers []Answers, jobs []*workorder.Order, months int, on retention.Day) []Evidence {
+func Assess(aims []*Aim, answers []Answers, jobs []*workorder.Order, observed []*assessment.Assessment, months int, on retention.Day) []Evidence {
 	var out []Evidence
-	for _, name := range learners(answers, jobs) {
+	for _, name := range learners(answers, jobs, observed) {
 		for _, a := range aims {
 			e := Evidence{Learner: name, Aim: a}
 			e.know(answers)
 			e.do(jobs)
+			e.observe(observed)
 			e.judge(months, on)
 			out = append(out, e)
 		}
@@ -125,8 +130,8 @@ func Assess(aims []*Aim, answers []Answers, jobs []*workorder.Order, months int,
 	return out
 }
 
-// learners are all names in answers and on tablets.
-func learners(answers []Answers, jobs []*workorder.Order) []string {
+// learners are all names in answers, on tablets and in assessments.
+func learners(answers []Answers, jobs []*workorder.Order, observed []*assessment.Assessment) []string {
 	var out []string
 	for _, a := range answers {
 		for _, m := range a.Learners {
@@ -135,6 +140,9 @@ func learners(answers []Answers, jobs []*workorder.Order) []string {
 	}
 	for _, j := range jobs {
 		out = append(out, j.People...)
+	}
+	for _, a := range observed {
+		out = append(out, a.Learner)
 	}
 	slices.SortFunc(out, func(a, b string) int {
 		return cmp.Or(strings.Compare(strings.ToLower(a), strings.ToLower(b)), strings.Compare(a, b))
@@ -260,15 +268,55 @@ func (e *Evidence) Proved() bool {
 	return len(e.Seen) > 0 && e.Open == 0 && !slices.ContainsFunc(e.Seen, func(x Eyes) bool { return !x.Proved })
 }
 
+// observe looks for the latest assessments of the learner that rate the aim, one for each role.
+func (e *Evidence) observe(all []*assessment.Assessment) {
+	for _, a := range all {
+		if a.Procedure != e.Aim.Procedure.ID || !strings.EqualFold(a.Learner, e.Learner) || a.Of(e.Aim.Number, e.Aim.Words) == "" {
+			continue
+		}
+		latest := &e.Observed
+		if a.Role == assessment.Checks {
+			latest = &e.Checked
+		}
+		if *latest == nil || later(a, *latest) {
+			*latest = a
+		}
+	}
+}
+
+// later orders assessments by their time, those of one time by their attempt. Of two that are equal in both the worse one stands.
+func later(a, than *assessment.Assessment) bool {
+	by := cmp.Or(a.At().Compare(than.At()), cmp.Compare(a.Attempt, than.Attempt))
+	return by > 0 || by == 0 && a.Missed() && !than.Missed()
+}
+
+// fell reports whether an observer saw that the aim is not reached yet, or only with help.
+func (e *Evidence) fell() bool {
+	return e.Observed != nil && !e.Observed.Reached(e.Aim.Number, e.Aim.Words)
+}
+
+// practised is the day on which the aim was last shown in practice: an observer saw it, or the record has it, signed and proved. What an
+// observer saw not reached is shown only by what was done on a later day.
+func (e *Evidence) practised() (day retention.Day, is bool) {
+	if e.Observed != nil && !e.fell() {
+		day, is = retention.DayOf(e.Observed.At()), true
+	}
+	if e.Does && e.Proved() && (!e.fell() || e.Done > retention.DayOf(e.Observed.At())) {
+		day, is = max(day, e.Done), true
+	}
+	return day, is
+}
+
 // judge sets how far the aim is shown, and until when.
 func (e *Evidence) judge(months int, on retention.Day) {
+	done, practised := e.practised()
 	switch {
-	case e.Knows && e.Does && e.Proved():
-		e.Until = min(e.Known, e.Done).Months(months)
+	case e.Knows && practised:
+		e.Until = min(e.Known, done).Months(months)
 		if e.Status = Shown; e.Until < on {
 			e.Status = RunOut
 		}
-	case e.Knows || e.Does:
+	case e.Knows || e.Does || e.Observed != nil || e.Checked != nil:
 		e.Status = Part
 	default:
 		e.Status = None

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"matchmark/procedure"
+	"matchmark/procedure/assessment"
 	"matchmark/procedure/quiz/retention"
 	"matchmark/procedure/record"
 	"matchmark/procedure/text"
@@ -126,7 +127,7 @@ func TestOf(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			answers := []Answers{{"quiz", []retention.Memory{{Name: "ADA", Answers: tt.answers}}}}
 			var told []string
-			for _, e := range Assess(aims, answers, tt.jobs, 12, at("2026-06-01")) {
+			for _, e := range Assess(aims, answers, tt.jobs, nil, 12, at("2026-06-01")) {
 				if strings.EqualFold(e.Learner, "Ada") {
 					told = append(told, tell(e))
 				}
@@ -137,9 +138,49 @@ func TestOf(t *testing.T) {
 		})
 	}
 	// Ben did the last step and no other.
-	ben := Assess(aims, nil, []*workorder.Order{work(lib, "j", "2026-03-05", sealed)}, 12, at("2026-06-01"))[3:]
+	ben := Assess(aims, nil, []*workorder.Order{work(lib, "j", "2026-03-05", sealed)}, nil, 12, at("2026-06-01"))[3:]
 	if got := tell(ben[0]) + "; " + tell(ben[1]); ben[0].Learner != "Ben" || got != "none; part does 2026-03-05 T. Holm" {
 		t.Errorf("%s: %s", ben[0].Learner, got)
+	}
+}
+
+// What an observer saw alone stands for record and signature; what was seen not reached is open until a later day shows it.
+func TestObserved(t *testing.T) {
+	lib := workshop()
+	aims := Aims(lib)
+	seen := func(day string, role assessment.Role, verdict assessment.Verdict, missed bool) *assessment.Assessment {
+		return &assessment.Assessment{Procedure: "out", Learner: "ada", Role: role, Attempt: 1, Finished: day,
+			Aims: []assessment.Aim{{Number: 1, Words: "Lift it", Verdict: verdict}, {Number: 2, Words: "other words", Verdict: verdict}}, Lines: []assessment.Seen{{Line: "x", Must: true, Seen: !missed}}}
+	}
+	know := []Answers{{"quiz", []retention.Memory{{Name: "Ada", Answers: []retention.Answer{
+		{Question: "q1", On: at("2026-03-02"), Right: true}, {Question: "q2", On: at("2026-03-02"), Right: true}, {Question: "q3", On: at("2026-03-02"), Right: true},
+	}}}}}
+	sealedOn := func(day string) []*workorder.Order { return []*workorder.Order{work(lib, "j", day, sealed)} }
+	for _, tt := range []struct {
+		name     string
+		answers  []Answers
+		jobs     []*workorder.Order
+		observed []*assessment.Assessment
+		want     Status
+		until    string
+	}{
+		{"seen and known", know, nil, []*assessment.Assessment{seen("2026-03-05", assessment.Does, assessment.Alone, false)}, Shown, "2027-03-02"},
+		{"seen and not known", nil, nil, []*assessment.Assessment{seen("2026-03-05", assessment.Does, assessment.Alone, false)}, Part, ""},
+		{"a line with Must missed", know, nil, []*assessment.Assessment{seen("2026-03-05", assessment.Does, assessment.Alone, true)}, Part, ""},
+		{"only the one who checks", know, nil, []*assessment.Assessment{seen("2026-03-05", assessment.Checks, assessment.Alone, false)}, Part, ""},
+		{"with help, then alone", know, nil, []*assessment.Assessment{seen("2026-03-08", assessment.Does, assessment.Alone, false), seen("2026-03-05", assessment.Does, assessment.WithHelp, false)}, Shown, "2027-03-02"},
+		{"not yet, after a signed job", know, sealedOn("2026-03-04"), []*assessment.Assessment{seen("2026-03-05", assessment.Does, assessment.NotYet, false)}, Part, ""},
+		{"not yet, before a signed job", know, sealedOn("2026-03-06"), []*assessment.Assessment{seen("2026-03-05", assessment.Does, assessment.NotYet, false)}, Shown, "2027-03-02"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			all := Assess(aims, tt.answers, tt.jobs, tt.observed, 12, at("2026-06-01"))
+			if e := all[0]; e.Status != tt.want || tt.until != "" && e.Until.String() != tt.until {
+				t.Errorf("%s until %s, want %s %s", e.Status, e.Until, tt.want, tt.until)
+			}
+			if e := all[1]; e.Observed != nil || e.Checked != nil {
+				t.Error("a verdict went to an aim of other words")
+			}
+		})
 	}
 }
 

@@ -121,7 +121,7 @@ type libraryFields struct {
 	Title    string            `yaml:"title" validate:"required" means:"what the library is called"`
 	Language string            `yaml:"language" validate:"omitempty,bcp47_language_tag" means:"the language of the pages' fixed words"`
 	Address  string            `yaml:"address" validate:"omitempty,http_url" means:"where the site will be served"`
-	Papers   []procedure.Paper `yaml:"papers" validate:"dive,oneof=risk isolation assessment release" means:"papers for trainers to be made of each job: risk, isolation, assessment, release"`
+	Papers   []procedure.Paper `yaml:"papers" validate:"dive,oneof=risk isolation assessment release deck feedback follow-up class order lesson attendance" means:"papers for trainers to be made, of each job: risk, isolation, assessment, release, deck, feedback, follow-up; of each course: class, order, lesson, attendance"`
 	Chances  []string          `yaml:"chances" validate:"required_with=Matrix,dive,required" means:"how likely it is that somebody is hurt, from the least on"`
 	Matrix   []harmFields      `yaml:"matrix" validate:"required_with=Chances,dive" means:"how what is left of a risk is rated on the risk assessment: a row for each harm, from the least on"`
 }

@@ -17,5 +17,5 @@ func TestHostileStringsStayText(t *testing.T) {
 		assert.NilError(t, err)
 		return arrivePage(s, data)
 	}
-	pagetest.Hostile(t, nil, missingPage, trainerPage, openlyPage, keysPage, arrive, trustPage, boardPage, overviewPage, accountsPage)
+	pagetest.Hostile(t, nil, missingPage, trainerPage, openlyPage, keysPage, assessmentsPage, arrive, trustPage, boardPage, overviewPage, accountsPage)
 }

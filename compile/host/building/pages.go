@@ -2,9 +2,11 @@ package building
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/a-h/templ"
@@ -14,7 +16,10 @@ import (
 	"matchmark/compile/sheet"
 	"matchmark/compile/workorder"
 	"matchmark/procedure"
+	"matchmark/procedure/assessment"
+	"matchmark/procedure/competence"
 	"matchmark/procedure/quiz/collect"
+	"matchmark/procedure/quiz/retention"
 	"matchmark/procedure/record"
 )
 
@@ -119,6 +124,69 @@ func (b *Building) Results(q *procedure.Quiz, marked *collect.Collection) ([]byt
 	made.Crumbs = append(b.board(), page.Crumb{Title: made.Quiz, Link: "/" + page.QuizPath(q)})
 	var out bytes.Buffer
 	err = made.Page(&out)
+	return out.Bytes(), err
+}
+
+// Assessments makes the page that leads to the practical assessments of the library, and lists those that are kept.
+func (b *Building) Assessments(kept []KeptAssessment) ([]byte, error) {
+	v := assessmentsView{Shell: b.shell(b.Words.T("host.assessments"))}
+	v.Crumbs = b.board()
+	titles := map[string]string{}
+	for _, p := range b.library.Procedures {
+		titles[p.ID] = p.Title
+		for _, job := range p.Jobs() {
+			if at := page.SheetPath(job, string(sheet.Assessment)); b.Has(at) {
+				link := page.Crumb{Title: p.Title, Link: "/" + at}
+				if job.Variant != nil {
+					link.Title += ", " + job.Variant.Name
+				}
+				v.Sheets = append(v.Sheets, link)
+			}
+		}
+	}
+	for _, a := range slices.Backward(kept) {
+		result := b.Words.T("host.assessments.open")
+		if a.Missed() {
+			result = b.Words.T("competence.missed")
+		} else if a.Shows() {
+			result = b.Words.T("host.assessments.reached")
+		}
+		v.Kept = append(v.Kept, assessed{
+			Learner: cmp.Or(a.Learner, b.Words.T("result.unnamed")), About: titles[a.Procedure], Role: b.Words.T("assess.role." + string(a.Role)),
+			On: retention.DayOf(a.At()).String(), Attempt: a.Attempt, Result: result, Again: a.Again, File: "/board/assessment/" + a.Hash,
+		})
+	}
+	return render(assessmentsPage(v))
+}
+
+// assessmentsView is the page on practical assessments.
+type assessmentsView struct {
+	page.Shell
+	Sheets []page.Crumb
+	Kept   []assessed
+}
+
+// KeptAssessment is a practical assessment that the host keeps under a name.
+type KeptAssessment struct {
+	Hash string
+	*assessment.Assessment
+}
+
+// assessed is a line of the page.
+type assessed struct {
+	Learner, About, Role, On string
+	Attempt                  int
+	Result, Again, File      string
+}
+
+// Competence makes the page on who has shown what, in quizzes, jobs and practical assessments. It carries its own styles.
+func (b *Building) Competence(all []competence.Evidence, on retention.Day, months, undated, left int) ([]byte, error) {
+	made, _, err := classresult.Competence(b.library, all, on, months, undated, left, 0)
+	if err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	err = made.HTML(&out)
 	return out.Bytes(), err
 }
 

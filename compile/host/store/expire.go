@@ -40,10 +40,19 @@ func (s *Store) Expire(ctx context.Context, keep Retention, passed func(Result) 
 	}); err != nil {
 		return out, err
 	}
+	observed, err := s.oldAssessments(ctx, class, evidence, keep.Valid > 0)
+	if err != nil {
+		return out, err
+	}
 	err = s.do(ctx, func(tx *writer) error {
-		out = Expired{Results: len(old)}
+		out = Expired{Results: len(old) + len(observed)}
 		for _, hash := range old {
 			if err := tx.exec("DELETE FROM result WHERE hash = ?", hash); err != nil {
+				return err
+			}
+		}
+		for _, hash := range observed {
+			if err := tx.exec("DELETE FROM assessment WHERE hash = ?", hash); err != nil {
 				return err
 			}
 		}
@@ -95,10 +104,22 @@ func (s *Store) Expire(ctx context.Context, keep Retention, passed func(Result) 
 	return out, err
 }
 
+// oldAssessments lists those whose time has come: of one that shows something it ends with that of evidence, if that ends at all.
+func (s *Store) oldAssessments(ctx context.Context, class, evidence time.Time, ends bool) (hashes []string, err error) {
+	all, err := s.assessments(ctx, "WHERE received < ? ORDER BY received, hash", class.UnixMilli())
+	for _, a := range all {
+		if ends && time.UnixMilli(a.Received).Before(evidence) || !a.Shows() {
+			hashes = append(hashes, a.Hash)
+		}
+	}
+	return hashes, err
+}
+
 // idlePeople lists names from before a time that nothing is left of: no entry, no try, no signature, no tablet.
 func idlePeople(tx *writer, before int64) ([]string, error) {
 	idle, err := column(tx.ctx, tx.conn, `SELECT id FROM person WHERE at < ?
 		AND NOT EXISTS (SELECT 1 FROM entry WHERE person = id) AND NOT EXISTS (SELECT 1 FROM result WHERE person = id OR typed = id)
+		AND NOT EXISTS (SELECT 1 FROM assessment WHERE person = id OR observer = id)
 		AND NOT EXISTS (SELECT 1 FROM tablet WHERE person = id) AND NOT EXISTS (SELECT 1 FROM trail WHERE person = id) ORDER BY id`, before)
 	if err != nil {
 		return nil, fmt.Errorf("looking for names that nothing is left of: %w", err)

@@ -25,7 +25,7 @@ type Imported struct{ Jobs, Entries, Photos, Results, Names, Tablets, Deleted in
 // other store is read and not changed. After an error, the same import goes on where it ended.
 func (s *Store) Import(ctx context.Context, by string, from *Store) (out Imported, err error) {
 	in := &importing{Store: s, from: from, ids: map[string]string{}}
-	for _, step := range []func(context.Context) error{in.people, in.tablets, in.deletions, in.jobs, in.results, in.rest} {
+	for _, step := range []func(context.Context) error{in.people, in.tablets, in.deletions, in.jobs, in.results, in.assessments, in.rest} {
 		if err := step(ctx); err != nil {
 			return in.out, fmt.Errorf("bringing in a class: %w", err)
 		}
@@ -470,6 +470,40 @@ func (in *importing) result(ctx context.Context, theirs string) error {
 	}
 	if fresh {
 		in.out.Results++
+	}
+	return nil
+}
+
+// assessments brings in what observers saw of learners. It counts with the results.
+func (in *importing) assessments(ctx context.Context) error {
+	hashes, err := column(ctx, in.from.reading, "SELECT hash FROM assessment ORDER BY received, hash")
+	if err != nil {
+		return err
+	}
+	for _, hash := range hashes {
+		var procedure, person, observer string
+		var received int64
+		var body []byte
+		if err := in.from.reading.QueryRowContext(ctx, "SELECT procedure, received, body, person, observer FROM assessment WHERE hash = ?", hash).Scan(&procedure, &received, &body, &person, &observer); err != nil {
+			return err
+		}
+		owner := in.id(person)
+		if owner == "" {
+			continue // it went with its name
+		}
+		fresh := false
+		if err := in.do(ctx, func(tx *writer) (err error) {
+			if tx.full {
+				return ErrFull
+			}
+			fresh, err = tx.keepAssessment(procedure, received, body, owner, in.id(observer))
+			return err
+		}); err != nil {
+			return err
+		}
+		if fresh {
+			in.out.Results++
+		}
 	}
 	return nil
 }

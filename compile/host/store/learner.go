@@ -18,7 +18,7 @@ import (
 // Learner is somebody whose name is in the store.
 type Learner struct {
 	Person
-	// Jobs and Results are how many are the person's.
+	// Jobs and Results are how many are the person's; assessments count as results.
 	Jobs    int `json:"jobs"`
 	Results int `json:"results"`
 }
@@ -32,7 +32,7 @@ func (s *Store) Learners(ctx context.Context) ([]Learner, error) {
 	var out []Learner
 	for _, p := range people {
 		l := Learner{Person: p}
-		if err := s.reading.QueryRowContext(ctx, `SELECT (SELECT count(DISTINCT job) FROM entry WHERE person = ?1), (SELECT count(*) FROM result WHERE person = ?1 OR typed = ?1)`, p.ID).Scan(&l.Jobs, &l.Results); err != nil {
+		if err := s.reading.QueryRowContext(ctx, `SELECT (SELECT count(DISTINCT job) FROM entry WHERE person = ?1), (SELECT count(*) FROM result WHERE person = ?1 OR typed = ?1) + (SELECT count(*) FROM assessment WHERE person = ?1)`, p.ID).Scan(&l.Jobs, &l.Results); err != nil {
 			return nil, fmt.Errorf("counting what a learner has: %w", err)
 		}
 		out = append(out, l)
@@ -46,6 +46,8 @@ type Export struct {
 	Team    string            `json:"group,omitempty"`
 	Own     string            `json:"id,omitempty"`
 	Results []json.RawMessage `json:"results"`
+	// Assessments are what observers saw of the person.
+	Assessments []json.RawMessage `json:"assessments"`
 	// Entries are all that the person wrote down, job by job, in the order in which it came.
 	Entries []ExportedEntry `json:"entries"`
 }
@@ -72,13 +74,18 @@ func (s *Store) WriteExport(ctx context.Context, id string, to io.Writer) error 
 	if !there {
 		return ErrUnknown
 	}
-	head, err := json.Marshal(Export{Name: p.Name, Team: p.Team, Own: p.Own, Results: []json.RawMessage{}, Entries: []ExportedEntry{}})
+	head, err := json.Marshal(Export{Name: p.Name, Team: p.Team, Own: p.Own, Results: []json.RawMessage{}, Assessments: []json.RawMessage{}, Entries: []ExportedEntry{}})
 	if err != nil {
 		return err
 	}
 	out := &arrays{to: bufio.NewWriter(to)}
-	out.text(strings.TrimSuffix(string(head), `[],"entries":[]}`) + "[")
+	out.text(strings.TrimSuffix(string(head), `[],"assessments":[],"entries":[]}`) + "[")
 	if err := s.exportResults(ctx, p, out); err != nil {
+		return err
+	}
+	out.text(`],"assessments":[`)
+	out.begun = false
+	if err := s.exportAssessments(ctx, p, out); err != nil {
 		return err
 	}
 	out.text(`],"entries":[`)
@@ -172,7 +179,7 @@ func (s *Store) forget(tx *writer, by, id string) (Learner, error) {
 	}
 	out, now := Learner{Person: found[0]}, s.now()
 	tx.people = true
-	if err := tx.conn.QueryRowContext(tx.ctx, "SELECT (SELECT count(DISTINCT job) FROM entry WHERE person = ?1), (SELECT count(*) FROM result WHERE person = ?1 AND typed = '' OR typed = ?1)", id).Scan(&out.Jobs, &out.Results); err != nil {
+	if err := tx.conn.QueryRowContext(tx.ctx, "SELECT (SELECT count(DISTINCT job) FROM entry WHERE person = ?1), (SELECT count(*) FROM result WHERE person = ?1 AND typed = '' OR typed = ?1) + (SELECT count(*) FROM assessment WHERE person = ?1)", id).Scan(&out.Jobs, &out.Results); err != nil {
 		return Learner{}, fmt.Errorf("counting what a learner has: %w", err)
 	}
 	for _, step := range []struct {
@@ -182,6 +189,8 @@ func (s *Store) forget(tx *writer, by, id string) (Learner, error) {
 		{"INSERT INTO forgotten VALUES (?, ?) ON CONFLICT (hash) DO UPDATE SET at = excluded.at", []any{s.nameHash(out.Name), now}},
 		{"DELETE FROM result WHERE person = ?1 AND typed = '' OR typed = ?1", []any{id}},
 		{"UPDATE result SET person = '' WHERE person = ?", []any{id}},
+		{"DELETE FROM assessment WHERE person = ?", []any{id}},
+		{"UPDATE assessment SET observer = '' WHERE observer = ?", []any{id}},
 		{"UPDATE tablet SET person = '' WHERE person = ?", []any{id}},
 		{"DELETE FROM person WHERE id = ?", []any{id}},
 	} {

@@ -244,7 +244,7 @@ func (w *workshop) usedBy(ctx context.Context, db queryer) (int64, error) {
 
 // empty has what was deleted taken out of the tables' pages. What its write-ahead log and its copies hold is with whoever runs the database.
 func (w *workshop) empty(ctx context.Context) (bool, error) {
-	if _, err := w.writing.ExecContext(ctx, "VACUUM person, result, job, entry, seal, tablet, trail, photo"); err != nil {
+	if _, err := w.writing.ExecContext(ctx, "VACUUM person, result, assessment, job, entry, seal, tablet, trail, photo"); err != nil {
 		return false, fmt.Errorf("emptying the tables: %w", err)
 	}
 	return true, nil

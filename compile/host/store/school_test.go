@@ -333,7 +333,7 @@ func TestRetentionReachesEveryTable(t *testing.T) {
 		if err != nil || out.Jobs != 1 || out.Results != 1 || out.Names != 4 {
 			t.Errorf("%+v, %v", out, err)
 		}
-		for _, table := range []string{"job", "summary", "named", "photo", "result", "person", "tablet", "access", "ask", "entry", "seal"} {
+		for _, table := range []string{"job", "summary", "named", "photo", "result", "assessment", "person", "tablet", "access", "ask", "entry", "seal"} {
 			if n, err := size(t.Context(), s.reading, "SELECT count(*) FROM "+table); err != nil || n != 0 {
 				t.Errorf("%s has %d rows, %v", table, n, err)
 			}
