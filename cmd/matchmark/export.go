@@ -11,6 +11,7 @@ import (
 	"matchmark/compile/interchange"
 	"matchmark/compile/page"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/held"
 )
 
 // exportCommand makes packages of quizzes.
@@ -120,7 +121,7 @@ func writeWhole(name string, content []byte) error {
 	if err := os.WriteFile(part, content, 0o666); err != nil {
 		return err
 	}
-	if err := os.Rename(part, name); err != nil {
+	if err := held.Rename(part, name); err != nil {
 		os.Remove(part)
 		return err
 	}
