@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"gotest.tools/v3/assert"
 
@@ -142,10 +143,14 @@ func carryOut(t *testing.T, document, line string) {
 	ended := make(chan int, 1)
 	go func() { ended <- run(ctx, args, &console{out: out, err: out}) }()
 	if on && !slices.Contains(args, "--help") {
-		out.find(t, ready)
-		stop()
+		go func() {
+			for ctx.Err() == nil && !regexp.MustCompile(ready).MatchString(out.String()) {
+				time.Sleep(20 * time.Millisecond)
+			}
+			stop()
+		}()
 	}
-	code := <-ended
+	code := <-ended // the limit of go test is the one there is
 	if code != exitFine && !(on && code == exitInterrupted) {
 		t.Errorf("%s: %s ends with %d:\n%s", document, line, code, out)
 	}
