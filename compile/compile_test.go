@@ -86,7 +86,7 @@ func sameSite(tb testing.TB, got, want map[string][]byte) {
 func lines(tb testing.TB, all []diagnostic.Diagnostic) string {
 	tb.Helper()
 	var b strings.Builder
-	if err := diagnostic.PrintJSON(&b, all); err != nil {
+	if err := diagnostic.PrintJSON(&b, nil, all); err != nil {
 		tb.Fatal(err)
 	}
 	return b.String()

@@ -58,5 +58,10 @@ func OldForms(files fs.FS) ([]diagnostic.Diagnostic, error) {
 	return log.Sorted(), nil
 }
 
+// Language is the library's language, as the last look at it found it.
+func (b *Builder) Language() string {
+	return b.now.get(key{kind: settingsKind}).value.(*settings).lib.Language
+}
+
 // Procedures counts the library's procedures, as the last Check found it.
 func (b *Builder) Procedures() int { return len(b.now.index().procedures) }

@@ -4,19 +4,20 @@ import (
 	"fmt"
 
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // printAllowed lists what the authors allow, with the reasons.
 func (m *checkCommand) printAllowed(c *console, allowed []diagnostic.Allowed) error {
 	if len(allowed) == 0 {
-		_, err := fmt.Fprintln(c.out, "Nothing is allowed.")
+		_, err := fmt.Fprintln(c.out, say.That("Nothing is allowed.").In(m.language(c)))
 		return err
 	}
-	fmt.Fprintf(c.out, "\nAllowed by the authors, %d:\n", len(allowed))
-	p := diagnostic.Printer{Folder: m.fromHere()}
+	p := m.printer(c, c.outColour)
+	fmt.Fprintf(c.out, "\n%s\n", say.That("Allowed by the authors, %count:", say.Count(len(allowed))).In(p.Language))
 	for _, a := range allowed {
-		fmt.Fprintf(c.out, "%s: %s %s: %s\n", p.At(a.Span), a.Severity, a.Code, a.Says())
-		if _, err := fmt.Fprintf(c.out, "  allowed: %s: %s\n", p.At(a.By), a.Reason); err != nil {
+		fmt.Fprintf(c.out, "%s: %s %s: %s\n", p.At(a.Span), a.Severity.In(p.Language), a.Code, a.Says().In(p.Language))
+		if _, err := fmt.Fprintf(c.out, "  %s: %s: %s\n", say.That("allowed").In(p.Language), p.At(a.By), a.Reason); err != nil {
 			return err
 		}
 	}

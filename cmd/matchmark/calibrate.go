@@ -39,7 +39,7 @@ func (m *calibrateCommand) Run(c *console) error {
 		return err
 	}
 	groups, faults := classes(q, files)
-	lost := printFaults(c.err, faults)
+	lost := printFaults(c.err, from.language(c), faults)
 	page, table, err := classresult.Calibration(lib, q, groups)
 	if err != nil {
 		return &failure{code: exitLibrary, problem: err.Error()}

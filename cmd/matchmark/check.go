@@ -12,6 +12,7 @@ import (
 	"matchmark/compile/mend"
 	"matchmark/compile/reference"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // checkCommand looks for faults. It writes nothing, unless it is to put right what it can.
@@ -74,7 +75,7 @@ func (m *checkCommand) Run(c *console) error {
 		return fmt.Errorf("printing the messages: %w", err)
 	}
 	if m.Fix && m.Format != "text" {
-		fmt.Fprintln(c.err, fixedLine(found))
+		fmt.Fprintln(c.err, fixedLine(found).In(m.language(c)))
 	}
 	if slices.ContainsFunc(found.all, m.fails) {
 		return libraryErrors(found.all)
@@ -145,48 +146,50 @@ func (m *checkCommand) fails(d diagnostic.Diagnostic) bool {
 
 // printText prints for people.
 func (m *checkCommand) printText(c *console, found *checked) error {
-	p := diagnostic.Printer{Folder: m.fromHere()}
+	p := m.printer(c, c.outColour)
+	p.All = m.All
 	for _, d := range found.fixed {
-		fmt.Fprintf(c.out, "%s: fixed %s: %s\n  done: %s\n", p.At(d.Span), d.Code, d.Says(), d.SafeFix().Title)
+		says := say.That("fixed %code: %what", say.Word(d.Code), d.Says())
+		done := say.That("done: %what", d.SafeFix().Title)
+		fmt.Fprintf(c.out, "%s: %s\n  %s\n", p.At(d.Span), says.In(p.Language), done.In(p.Language))
 	}
 	if len(found.fixed) > 0 && len(found.shown) > 0 {
 		fmt.Fprintln(c.out)
 	}
-	p = m.printer(c.outColour)
-	p.All = m.All
 	if err := p.Print(below(c.out), found.shown); err != nil {
 		return err
 	}
 	m.demoHint(c)
 	if m.Fix {
-		fmt.Fprintf(c.out, "\n%s\n", fixedLine(found))
+		fmt.Fprintf(c.out, "\n%s\n", fixedLine(found).In(p.Language))
 	}
 	m.summary(c, found)
 	switch {
 	case m.Allowed:
 		return m.printAllowed(c, found.allowed)
 	case len(found.allowed) > 0:
-		fmt.Fprintf(c.out, "%d allowed (see --allowed)\n", len(found.allowed))
+		fmt.Fprintln(c.out, say.That("%allowed allowed (see --allowed)", say.Count(len(found.allowed))).In(p.Language))
 	}
 	return nil
 }
 
 // fixedLine says how much was put right.
-func fixedLine(found *checked) string {
+func fixedLine(found *checked) say.Text {
 	if len(found.fixed) == 0 {
-		return "There was nothing to fix."
+		return say.That("There was nothing to fix.")
 	}
-	return fmt.Sprintf("Fixed %s in %s.", plural(len(found.fixed), "fault", "faults"), plural(found.files, "file", "files"))
+	return say.That("Fixed %faults %faults(fault|faults) in %files %files(file|files).", say.Count(len(found.fixed)), say.Count(found.files))
 }
 
 // summary is the line at the end, such as "3 errors, 2 warnings in 2 files; 1 can be fixed by check --fix."
 func (m *checkCommand) summary(c *console, found *checked) {
+	l := m.language(c)
 	if len(found.all) == 0 {
-		fmt.Fprintf(c.out, "No fault found in %s.\n", plural(found.procedures, "procedure", "procedures"))
+		fmt.Fprintln(c.out, say.That("No fault found in %procedures %procedures(procedure|procedures).", say.Count(found.procedures)).In(l))
 		return
 	}
 	judged := slices.DeleteFunc(slices.Clone(found.all), func(d diagnostic.Diagnostic) bool { return d.Severity == diagnostic.NotChecked })
-	line := count(judged)
+	line := count(judged).In(l)
 	files := map[string]bool{}
 	fixable := 0
 	for _, d := range judged {
@@ -198,20 +201,20 @@ func (m *checkCommand) summary(c *console, found *checked) {
 		}
 	}
 	if len(files) > 0 {
-		line += " in " + plural(len(files), "file", "files")
+		line += " " + say.That("in %files %files(file|files)", say.Count(len(files))).In(l)
 	}
 	if open := len(found.all) - len(judged); open > 0 {
-		line += "; " + notChecked(open)
+		line += "; " + counted(diagnostic.NotChecked, say.Count(open)).In(l)
 	}
 	if hidden := len(found.all) - len(found.shown); hidden > 0 {
-		line += fmt.Sprintf("; %d not shown with --least %s", hidden, m.Least)
+		line += "; " + say.That("%hidden not shown with --least %least", say.Count(hidden), say.Word(m.Least)).In(l)
 	}
 	if fixable > 0 {
-		line += fmt.Sprintf("; %d can be fixed by check --fix", fixable)
+		line += "; " + say.That("%fixable can be fixed by check --fix", say.Count(fixable)).In(l)
 	}
 	fmt.Fprintf(c.out, "\n%s.\n", line)
 	if len(found.shown) > 0 {
-		fmt.Fprintln(c.out, explainHint)
+		fmt.Fprintln(c.out, explainHint.In(l))
 	}
 }
 
@@ -219,10 +222,10 @@ func (m *checkCommand) summary(c *console, found *checked) {
 // lists when the second one is asked for.
 func (m *checkCommand) printJSON(c *console, found *checked) error {
 	if !m.Allowed {
-		return diagnostic.PrintJSON(c.out, found.shown)
+		return diagnostic.PrintJSON(c.out, nil, found.shown)
 	}
 	var list bytes.Buffer
-	if err := diagnostic.PrintJSON(&list, found.shown); err != nil {
+	if err := diagnostic.PrintJSON(&list, nil, found.shown); err != nil {
 		return err
 	}
 	return printJSON(c.out, struct {

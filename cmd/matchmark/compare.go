@@ -9,6 +9,7 @@ import (
 	"matchmark/compile/comparison"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // compareCommand says what changed between two editions of a library.
@@ -83,10 +84,10 @@ func readLibrary(c *console, dir string) (*procedure.Library, error) {
 	from := &libraryArgument{Library: dir}
 	lib, err := from.readUnchecked(func(all []diagnostic.Diagnostic) error {
 		fmt.Fprintf(c.err, "In %s:\n", dir)
-		if err := from.messages(c.err, c.errColour, all); err != nil {
+		if err := from.messages(c, all); err != nil {
 			return err
 		}
-		fmt.Fprintf(c.err, "\n%s. Nothing was compared.\n%s\n", count(all), explainHint)
+		from.counted(c, all, say.That("Nothing was compared."))
 		return nil
 	})
 	if err != nil {

@@ -61,7 +61,7 @@ func (m *competenceCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
-	lost := printFaults(c.err, shown.faults)
+	lost := printFaults(c.err, from.language(c), shown.faults)
 	today := retention.DayOf(on)
 	all := competence.Assess(competence.Aims(lib), shown.answers, shown.jobs, m.Months, today)
 	page, table, err := classresult.Competence(lib, all, today, m.Months, shown.undated, shown.left, shown.unread)

@@ -9,6 +9,7 @@ import (
 	"matchmark/compile"
 	"matchmark/compile/cache"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // outputFlag is the option of the commands that write a site.
@@ -97,23 +98,24 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	found := log.Sorted()
 	all := faults(found)
 	advice := sum.Advice + len(found) - len(all)
-	if err := m.messages(c.err, c.errColour, all); err != nil {
+	if err := m.messages(c, all); err != nil {
 		return err
 	}
 	switch {
 	case errors.Is(err, compile.ErrDiagnostics):
-		fmt.Fprintf(c.err, "\n%s. Nothing was written.\n%s\n", count(all), explainHint)
+		m.counted(c, all, say.That("Nothing was written."))
 		return libraryErrors(all)
 	case err != nil:
 		return err
 	case len(all) > 0:
-		fmt.Fprintf(c.err, "\n%s. The site was written all the same.\n%s\n\n", count(all), explainHint)
+		m.counted(c, all, say.That("The site was written all the same."))
+		fmt.Fprintln(c.err)
 	}
 	if err := to.finish(); err != nil {
 		return err
 	}
 	m.demoHint(c)
-	c.note("%s", written(sum))
+	c.note("%s", written(sum).In(m.language(c)))
 	if advice > 0 {
 		c.note("\"matchmark check\" gives %s.", plural(advice, "suggestion", "suggestions"))
 	}
@@ -149,10 +151,11 @@ func (m *compileCommand) keysApart() error {
 	return nil
 }
 
-const explainHint = `"matchmark explain CODE" says more about a message.`
+// explainHint ends a list of messages.
+var explainHint = say.That(`"matchmark explain CODE" says more about a message.`)
 
 // written says what a compile has made.
-func written(sum compile.Summary) string {
-	return fmt.Sprintf("Wrote %s, %s and %s.",
-		plural(sum.Procedures, "procedure", "procedures"), plural(sum.Pages, "page", "pages"), plural(sum.Pictures, "picture", "pictures"))
+func written(sum compile.Summary) say.Text {
+	return say.That("Wrote %procedures %procedures(procedure|procedures), %pages %pages(page|pages) and %pictures %pictures(picture|pictures).",
+		say.Count(sum.Procedures), say.Count(sum.Pages), say.Count(sum.Pictures))
 }

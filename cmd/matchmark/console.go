@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // console is where a command writes.
@@ -21,16 +22,21 @@ type console struct {
 	live bool
 	// quiet leaves out what is neither a result nor a problem.
 	quiet bool
+	// messages is the code of the language of messages, or "library" for that of the library.
+	messages string
 	// trace says that a fault of matchmark's own shows where it happened.
 	trace bool
 }
+
+// language is what messages are said in that are on no library.
+func (c *console) language() say.Language { return say.Translation(c.messages) }
 
 // faults prints what is wrong with a file of records, where, and what to do.
 func (c *console) faults(name string, all diagnostic.Faults) error {
 	for i := range all {
 		all[i].Place.File = name
 	}
-	return diagnostic.Printer{}.Print(c.err, all)
+	return diagnostic.Printer{Language: c.language()}.Print(c.err, all)
 }
 
 // newConsole looks at what the two files are. Colours are for terminals, and not
@@ -96,33 +102,36 @@ func errorsOnly(all []diagnostic.Diagnostic) []diagnostic.Diagnostic {
 }
 
 // count says how many messages there are, such as "1 error, 2 warnings".
-func count(all []diagnostic.Diagnostic) string {
-	number := map[diagnostic.Severity]int{}
+func count(all []diagnostic.Diagnostic) say.Text {
+	number := map[diagnostic.Severity]say.Count{}
 	more := 0
 	for _, group := range diagnostic.Grouped(all) {
 		number[group[0].Severity]++
 		more += len(group) - 1
 	}
-	var parts []string
+	var parts []say.Part
 	for _, s := range []diagnostic.Severity{diagnostic.Error, diagnostic.Warning, diagnostic.Advice, diagnostic.NotChecked} {
-		switch n := number[s]; {
-		case n == 0:
-		case s == diagnostic.NotChecked:
-			parts = append(parts, notChecked(n))
-		case s == diagnostic.Advice:
-			parts = append(parts, plural(n, "suggestion", "suggestions"))
-		default:
-			parts = append(parts, plural(n, s.String(), s.String()+"s"))
+		if n := number[s]; n > 0 {
+			parts = append(parts, counted(s, n))
 		}
 	}
 	if more > 0 {
-		parts = append(parts, fmt.Sprintf("%d more that follow", more))
+		parts = append(parts, say.That("%count more that %count(follows|follow)", say.Count(more)))
 	}
-	return strings.Join(parts, ", ")
+	return say.That("%counts", say.List{Join: say.Commas, Parts: parts})
 }
 
-func notChecked(n int) string {
-	return plural(n, "procedure not wholly checked", "procedures not wholly checked")
+// counted is a number of messages of one severity.
+func counted(s diagnostic.Severity, n say.Count) say.Text {
+	switch s {
+	case diagnostic.Error:
+		return say.That("%count %count(error|errors)", n)
+	case diagnostic.Warning:
+		return say.That("%count %count(warning|warnings)", n)
+	case diagnostic.Advice:
+		return say.That("%count %count(suggestion|suggestions)", n)
+	}
+	return say.That("%count %count(procedure|procedures) not wholly checked", n)
 }
 
 func plural(n int, one, many string) string {

@@ -53,7 +53,7 @@ func (m *cutscoreCommand) Run(c *console) error {
 		}
 	}
 	judges, faults := collect.Estimates(q, files)
-	lost := printFaults(c.err, faults)
+	lost := printFaults(c.err, from.language(c), faults)
 	if len(judges) > 0 {
 		if err := m.write(c, lib, q, cutscore.Compute(q, judges)); err != nil {
 			return err

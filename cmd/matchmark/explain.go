@@ -21,11 +21,11 @@ func (m *explainCommand) Run(c *console) error {
 			width = max(width, len(r.Code))
 		}
 		for _, r := range rules {
-			fmt.Fprintf(c.out, "%-*s  %-7s  %s\n", width, r.Code, r.Severity, r.Title)
+			fmt.Fprintf(c.out, "%-*s  %-7s  %s\n", width, r.Code, r.Severity.In(c.language()), c.language().Of(r.Title))
 		}
 		return nil
 	}
-	if text, ok := reference.Explain(m.Code); ok {
+	if text, ok := reference.Explain(m.Code, c.language()); ok {
 		_, err := fmt.Fprint(c.out, text)
 		return err
 	}

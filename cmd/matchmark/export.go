@@ -12,6 +12,7 @@ import (
 	"matchmark/compile/page"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 // exportCommand makes packages of quizzes.
@@ -45,10 +46,10 @@ func (m *exportCommand) Run(c *console) error {
 	packages, err := interchange.Packages(files, interchange.Standard(m.As), m.Quiz, &log)
 	if errors.Is(err, compile.ErrDiagnostics) {
 		all := errorsOnly(log.Sorted())
-		if err := m.messages(c.err, c.errColour, all); err != nil {
+		if err := m.messages(c, all); err != nil {
 			return err
 		}
-		fmt.Fprintf(c.err, "\n%s. Nothing was written.\n%s\n", count(all), explainHint)
+		m.counted(c, all, say.That("Nothing was written."))
 		return libraryErrors(all)
 	}
 	var unknown *interchange.UnknownError

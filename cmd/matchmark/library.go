@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -11,6 +10,7 @@ import (
 	"matchmark/content"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/source"
 	"matchmark/procedure/source/highlight"
 )
@@ -58,17 +58,41 @@ func (a *libraryArgument) readUnchecked(faults func([]diagnostic.Diagnostic) err
 }
 
 // messages writes diagnostics as text, with paths from where one stands.
-func (a *libraryArgument) messages(w io.Writer, colour bool, all []diagnostic.Diagnostic) error {
-	return a.printer(colour).Print(below(w), all) // it takes out what a terminal would act on, and puts colours in
+func (a *libraryArgument) messages(c *console, all []diagnostic.Diagnostic) error {
+	return a.printer(c, c.errColour).Print(below(c.err), all) // it takes out what a terminal would act on, and puts colours in
+}
+
+// counted ends a list of messages: how many there are, what came of it, and where to read more.
+func (a *libraryArgument) counted(c *console, all []diagnostic.Diagnostic, outcome say.Text) {
+	l := a.language(c)
+	fmt.Fprintf(c.err, "\n%s. %s\n%s\n", count(all).In(l), outcome.In(l), explainHint.In(l))
 }
 
 // printer prints messages with their lines and with paths from where one stands.
-func (a *libraryArgument) printer(colour bool) diagnostic.Printer {
-	p := diagnostic.Printer{Excerpt: true, Folder: a.fromHere()}
+func (a *libraryArgument) printer(c *console, colour bool) diagnostic.Printer {
+	p := diagnostic.Printer{Excerpt: true, Folder: a.fromHere(), Language: a.language(c)}
 	if colour {
 		p.Highlight = highlight.Terminal
 	}
 	return p
+}
+
+// language is what messages on the library are said in: its own, unless another one is asked for. Of a library that
+// cannot be read it is English.
+func (a *libraryArgument) language(c *console) say.Language {
+	if c.messages != "library" {
+		return say.Translation(c.messages)
+	}
+	files, closeIt, err := a.open()
+	if err != nil {
+		return nil
+	}
+	defer closeIt()
+	lib, err := source.NewReader().Settings(files, &diagnostic.Log{})
+	if err != nil {
+		return nil
+	}
+	return say.Translation(lib.Language)
 }
 
 // fromHere is the way from where one stands to the library, with slashes; empty for the demo and
@@ -92,7 +116,7 @@ func (a *libraryArgument) fromHere() string {
 // demoHint tells those who named no library what they got.
 func (a *libraryArgument) demoHint(c *console) {
 	if a.Library == "" {
-		c.note("This is the demo library. Start one of your own: matchmark new DIR")
+		c.note("%s", say.That("This is the demo library. Start one of your own: matchmark new DIR").In(a.language(c)))
 	}
 }
 

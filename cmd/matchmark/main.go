@@ -93,6 +93,7 @@ type commands struct {
 	ShowVersion versionFlag       `name:"version" help:"Print the version."`
 	Quiet       bool              `short:"q" help:"Print results and problems only: no progress, hints or file names."`
 	Color       string            `enum:"auto,always,never" default:"auto" help:"When to use colors: auto (in a terminal, unless NO_COLOR is set), always or never."`
+	Messages    string            `enum:"library,en,de" default:"library" help:"Language of messages: that of the library, en or de. What is printed for programs stays English."`
 	Trace       bool              `hidden:"" help:"Print where matchmark itself failed, for a report."`
 }
 
@@ -151,7 +152,7 @@ func run(ctx context.Context, args []string, c *console) (code int) {
 		args = withoutWords()
 	}
 	parsed, err := parser.Parse(args)
-	c.trace, c.quiet = grammar.Trace, grammar.Quiet
+	c.trace, c.quiet, c.messages = grammar.Trace, grammar.Quiet, grammar.Messages
 	c.useColours(grammar.Color)
 	switch {
 	case helped:

@@ -46,7 +46,7 @@ func (m *markCommand) Run(c *console) error {
 		return err
 	}
 	found := collect.Read(q, files)
-	lost := printFaults(c.err, found.Faults)
+	lost := printFaults(c.err, from.language(c), found.Faults)
 	if err := m.write(c, lib, found); err != nil {
 		return err
 	}
@@ -59,16 +59,16 @@ func (m *markCommand) Run(c *console) error {
 // printFaults prints what is wrong with the files and returns how many faults keep
 // a result from being counted. A note on many files is printed once: after a
 // change to the quiz it is about all of them.
-func printFaults(out io.Writer, faults []diagnostic.Diagnostic) (lost int) {
+func printFaults(out io.Writer, l say.Language, faults []diagnostic.Diagnostic) (lost int) {
 	printed := make([]bool, len(faults))
 	for i, f := range faults {
 		if printed[i] {
 			continue
 		}
-		place, kind := f.At().String(), "note"
+		place, kind := f.At().String(), say.That("note")
 		switch {
 		case collect.Lost(f):
-			kind = "error"
+			kind = say.That("error")
 			lost++
 		case f.At().Line == 0:
 			more := 0
@@ -79,12 +79,12 @@ func printFaults(out io.Writer, faults []diagnostic.Diagnostic) (lost int) {
 				}
 			}
 			if more > 0 {
-				place += " and " + plural(more, "other file", "other files")
+				place += say.That(" and %more other %more(file|files)", say.Count(more)).In(l)
 			}
 		}
-		fmt.Fprintf(out, "%s: %s: %s\n", place, kind, f.Says())
+		fmt.Fprintf(out, "%s: %s: %s\n", place, kind.In(l), f.Says().In(l))
 		if !f.Advice.Empty() {
-			fmt.Fprintf(out, "  do: %s\n", f.Advice)
+			fmt.Fprintf(out, "  %s: %s\n", say.That("do").In(l), f.Advice.In(l))
 		}
 	}
 	return lost

@@ -10,6 +10,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/check"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/sessions"
 )
 
@@ -105,10 +106,10 @@ func (m *planCommand) read(c *console) (*procedure.Library, error) {
 	}
 	if log.HasErrors() {
 		all := errorsOnly(log.Sorted())
-		if err := m.messages(c.err, c.errColour, all); err != nil {
+		if err := m.messages(c, all); err != nil {
 			return nil, err
 		}
-		fmt.Fprintf(c.err, "\n%s. Nothing was planned.\n%s\n", count(all), explainHint)
+		m.counted(c, all, say.That("Nothing was planned."))
 		return nil, libraryErrors(all)
 	}
 	if lib, err = compile.DeriveRefittings(lib); err != nil {

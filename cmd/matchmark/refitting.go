@@ -27,7 +27,7 @@ A paragraph that begins with ??? is a gap: it quotes what the words of the remov
 
 // Run prints.
 func (m *refittingCommand) Run(c *console) error {
-	read, err := m.readUnchecked(func(all []diagnostic.Diagnostic) error { return m.messages(c.err, c.errColour, all) })
+	read, err := m.readUnchecked(func(all []diagnostic.Diagnostic) error { return m.messages(c, all) })
 	if err != nil {
 		return err
 	}

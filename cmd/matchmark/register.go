@@ -42,7 +42,7 @@ func (m *registerCommand) Run(c *console) error {
 	var log diagnostic.Log
 	out := source.NewReader().For(m.Language, nil).TakeOver(name, content, procedure.RegisterKind(m.As), m.Sheet, m.Leave, &log)
 	if all := log.Sorted(); log.HasErrors() {
-		if err := (diagnostic.Printer{Excerpt: true}).Print(below(c.err), all); err != nil {
+		if err := (diagnostic.Printer{Excerpt: true, Language: c.language()}).Print(below(c.err), all); err != nil {
 			return err
 		}
 		return libraryErrors(all)

@@ -32,7 +32,7 @@ func (m *renewCommand) Run(c *console) error {
 	}
 	if renewed.Log.HasErrors() {
 		all := errorsOnly(renewed.Log.Sorted())
-		if err := from.messages(c.err, c.errColour, all); err != nil {
+		if err := from.messages(c, all); err != nil {
 			return err
 		}
 		fmt.Fprintf(c.err, "\nThe library has errors, so nothing was written.\n")

@@ -80,7 +80,7 @@ func readResults(names []string) ([]collect.File, error) {
 // libraryToMark reads the library without checking it: a class is marked by the quiz as it is.
 func libraryToMark(c *console, from libraryArgument) (*procedure.Library, error) {
 	lib, err := from.readUnchecked(func(all []diagnostic.Diagnostic) error {
-		if err := from.messages(c.err, c.errColour, all); err != nil {
+		if err := from.messages(c, all); err != nil {
 			return err
 		}
 		fmt.Fprintf(c.err, "\nThe library has errors, so nothing was marked.\n")

@@ -50,7 +50,7 @@ func (m *retentionCommand) Run(c *console) error {
 		return err
 	}
 	found := collect.Read(q, files)
-	lost := printFaults(c.err, found.Faults)
+	lost := printFaults(c.err, from.language(c), found.Faults)
 	page, table, err := classresult.Retention(lib, found, on, m.Most)
 	if err != nil {
 		return &failure{code: exitLibrary, problem: err.Error()}

@@ -73,7 +73,7 @@ func (m *reviseCommand) Run(c *console) error {
 	}
 	if log.HasErrors() {
 		all := errorsOnly(log.Sorted())
-		if err := from.messages(c.err, c.errColour, all); err != nil {
+		if err := from.messages(c, all); err != nil {
 			return err
 		}
 		fmt.Fprintf(c.err, "\nThe library has errors, so no times were worked out.\n")

@@ -21,6 +21,7 @@ import (
 	"matchmark/compile/host/trust"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // dataFlag says where the class's data lies.
@@ -245,18 +246,18 @@ func (m *serveCommand) compile(ctx context.Context, c *console, site string) (*p
 	sum, err := compile.Site(ctx, files, site, &log, compile.Options{LeaveOutAdvice: true, Progress: shown.set})
 	shown.stop()
 	all := faults(log.Sorted())
-	if err := m.messages(c.err, c.errColour, all); err != nil {
+	if err := m.messages(c, all); err != nil {
 		return nil, err
 	}
 	switch {
 	case errors.Is(err, compile.ErrDiagnostics):
-		fmt.Fprintf(c.err, "\n%s. The class was not started.\n%s\n", count(all), explainHint)
+		m.counted(c, all, say.That("The class was not started."))
 		return nil, libraryErrors(all)
 	case err != nil:
 		return nil, err
 	}
 	m.demoHint(c)
-	fmt.Fprintln(c.out, written(sum))
+	fmt.Fprintln(c.out, written(sum).In(m.language(c)))
 	lib, err := compile.Model(files)
 	if err != nil {
 		return nil, err

@@ -55,7 +55,7 @@ func (m *similarCommand) Run(c *console) error {
 
 // machine reads the library, whatever is wrong elsewhere in it, and finds a machine by its id.
 func (a *libraryArgument) machine(c *console, id string) (*procedure.Machine, error) {
-	lib, err := a.readUnchecked(func(all []diagnostic.Diagnostic) error { return a.messages(c.err, c.errColour, all) })
+	lib, err := a.readUnchecked(func(all []diagnostic.Diagnostic) error { return a.messages(c, all) })
 	if err != nil {
 		return nil, err
 	}

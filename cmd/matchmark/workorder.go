@@ -51,7 +51,7 @@ func (m *workorderCommand) Run(c *console) error {
 	}
 	from := libraryArgument{Library: m.Library}
 	lib, err := from.readUnchecked(func(all []diagnostic.Diagnostic) error {
-		if err := from.messages(c.err, c.errColour, all); err != nil {
+		if err := from.messages(c, all); err != nil {
 			return err
 		}
 		fmt.Fprintf(c.err, "\nThe library has errors, so no work order was made.\n")

@@ -12,6 +12,7 @@ import (
 	"matchmark/compile"
 	"matchmark/compile/preview"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // workshop is a library that is being written, with what watch keeps of it from
@@ -85,20 +86,20 @@ func (w *workshop) compile(ctx context.Context, c *console, change preview.Chang
 	var log diagnostic.Log
 	sum, err := w.builder.Update(ctx, w.Output, update, &log)
 	shown.stop()
-	outcome.Diagnostics, outcome.Written = faults(log.Sorted()), err == nil
+	outcome.Diagnostics, outcome.Written, outcome.Language = faults(log.Sorted()), err == nil, w.language(c)
 	if err != nil && !errors.Is(err, compile.ErrDiagnostics) {
 		return outcome, err
 	}
-	if err := w.messages(c.err, c.errColour, outcome.Diagnostics); err != nil {
+	if err := w.messages(c, outcome.Diagnostics); err != nil {
 		return outcome, err
 	}
 	if fault := libraryErrors(outcome.Diagnostics); fault != compile.ErrDiagnostics {
 		c.tell(fault)
 	}
-	how := count(outcome.Diagnostics) + ". The site stays as it was."
+	how := say.That("%counts. The site stays as it was.", count(outcome.Diagnostics))
 	if outcome.Written {
 		how = written(sum)
 	}
-	fmt.Fprintf(c.out, "%s  %s\n", time.Now().Format("15:04:05"), how)
+	fmt.Fprintf(c.out, "%s  %s\n", time.Now().Format("15:04:05"), how.In(outcome.Language))
 	return outcome, nil
 }

@@ -11,9 +11,11 @@ import (
 	"maps"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"matchmark/compile"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -30,6 +32,8 @@ type Desk struct {
 
 	opened map[string]*document // what was worked out of files, of the version seen
 	seen   int
+
+	language atomic.Value // the say.Language of the library, for messages
 }
 
 // document is a file with what was worked out from it.
@@ -97,7 +101,14 @@ func (d *Desk) look() error {
 	if err := d.builder.Look(over, changed); err != nil {
 		return fmt.Errorf("reading the library: %w", err)
 	}
+	d.language.Store(say.Translation(d.builder.Language()))
 	return nil
+}
+
+// Language is the library's language, which messages are said in.
+func (d *Desk) Language() say.Language {
+	l, _ := d.language.Load().(say.Language)
+	return l
 }
 
 // ErrOvertaken says that somebody typed on while a check ran.

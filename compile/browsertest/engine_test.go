@@ -67,15 +67,15 @@ func (h *hand) wait(expression string) {
 // press touches the one element of a selector, which has to be where it can be hit.
 func (h *hand) press(selector string) {
 	h.t.Helper()
-	found := in[struct {
-		spot
-		Fault string
-	}](h, fmt.Sprintf(reachable, selector))
-	if found.Fault != "" {
+	var e found
+	if !until(h.t, forPage, func() bool {
+		e = in[found](h, fmt.Sprintf(reachable, selector))
+		return e.Fault == ""
+	}) {
 		h.keep("covered")
-		h.t.Fatalf("%s cannot be hit: %s", selector, found.Fault)
+		h.t.Fatalf("%s cannot be hit: %s", selector, e.Fault)
 	}
-	h.tap(found.spot)
+	h.tap(e.spot)
 }
 
 // write touches a field and types into it.

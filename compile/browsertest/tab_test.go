@@ -219,18 +219,24 @@ const reachable = `(() => {
 	return {Fault: "covered by " + hit.outerHTML.slice(0, 120)};
 })()`
 
-// reach scrolls an element into the middle and returns its centre. It fails when a
-// user could not hit the element there. A box inside a label is hit by the label too.
+// found is what reachable gives.
+type found struct {
+	spot
+	Fault string
+}
+
+// reach scrolls an element into the middle and returns its centre. It fails when a user could not hit the element there
+// once the page has come to rest: a list that just opened has no place yet. A box inside a label is hit by the label too.
 func (b *tab) reach(selector string) spot {
 	b.t.Helper()
-	found := eval[struct {
-		spot
-		Fault string
-	}](b, fmt.Sprintf(reachable, selector))
-	if found.Fault != "" {
-		b.t.Fatalf("%s cannot be hit: %s", selector, found.Fault)
+	var e found
+	if !until(b.t, forPage, func() bool {
+		e = eval[found](b, fmt.Sprintf(reachable, selector))
+		return e.Fault == ""
+	}) {
+		b.t.Fatalf("%s cannot be hit: %s", selector, e.Fault)
 	}
-	return found.spot
+	return e.spot
 }
 
 // click clicks the one element of a selector with a mouse.

@@ -219,7 +219,7 @@ func (s *server) codeActions(_ context.Context, p struct {
 	found := l.found
 	l.mu.Unlock()
 	at := text.NewFile(d.name, d.src).Span(d.offset(p.Range.Start), d.offset(p.Range.End))
-	for _, r := range assist.Remedies(found, at, nil, l.desk.Lists(d.name)) {
+	for _, r := range assist.Remedies(found, at, l.desk.Language(), l.desk.Lists(d.name)) {
 		if string(r.Of.Span.File.Source) != string(d.src) {
 			continue // the text has changed since: what a fix would change may be gone
 		}

@@ -111,14 +111,15 @@ var severities = map[messages.Severity]int{messages.Error: severityError, messag
 
 // diagnostic writes a message for the editor: what is wrong, and below it what to do.
 func (l *library) diagnostic(d messages.Diagnostic) diagnostic {
-	says := []string{messages.Sentence(d.Says().String())}
+	words := l.desk.Language()
+	says := []string{messages.Sentence(d.Says().In(words))}
 	if !d.Advice.Empty() {
-		says = append(says, messages.Sentence(d.Advice.String()))
+		says = append(says, messages.Sentence(d.Advice.In(words)))
 	}
 	out := diagnostic{Range: l.location(d.Span).Range, Severity: severities[d.Severity], Code: string(d.Code), Source: "matchmark", Message: strings.Join(says, "\n")}
 	for _, see := range d.See {
 		if see.Span.File != nil {
-			out.RelatedInformation = append(out.RelatedInformation, related{l.location(see.Span), see.Says.String()})
+			out.RelatedInformation = append(out.RelatedInformation, related{l.location(see.Span), see.Says.In(words)})
 		}
 	}
 	return out

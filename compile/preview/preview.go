@@ -9,6 +9,7 @@ import (
 	"fmt"
 
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // Outcome is how one compile ended.
@@ -17,6 +18,8 @@ type Outcome struct {
 	Written bool
 	// Diagnostics are the messages about the library, in the order to show.
 	Diagnostics []diagnostic.Diagnostic
+	// Language is what they are said in, nil for English.
+	Language say.Language
 	// Failure is what stopped a compile that found nothing wrong with the
 	// library, such as a full disk. It is empty otherwise.
 	Failure string
@@ -35,7 +38,7 @@ type state struct {
 // encode returns the state as JSON in one line, as an event needs it.
 func encode(edition string, o Outcome) ([]byte, error) {
 	var list bytes.Buffer
-	if err := diagnostic.PrintJSON(&list, o.Diagnostics); err != nil {
+	if err := diagnostic.PrintJSON(&list, o.Language, o.Diagnostics); err != nil {
 		return nil, fmt.Errorf("messages for the page: %w", err)
 	}
 	return json.Marshal(state{Edition: edition, Written: o.Written, Failure: o.Failure, Diagnostics: list.Bytes()})

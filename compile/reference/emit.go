@@ -11,6 +11,7 @@ import (
 	"matchmark/compile/reference/guide"
 	"matchmark/procedure"
 	"matchmark/procedure/check/examples"
+	"matchmark/procedure/say"
 	"matchmark/procedure/source/highlight"
 	"matchmark/themes"
 )
@@ -201,13 +202,17 @@ func (e emitter) messages() error {
 		byCode[c.Code] = c
 	}
 	shell, foreign := e.shell(MessagesPath, e.words.T("reference.messages"))
+	l := say.Translation(shell.Lang)
 	v := messagesView{Shell: shell, Foreign: foreign, LanguageLink: shell.Link(LanguagePath), GuideLink: shell.Link(GuidePath)}
 	for _, s := range ruleSets() {
 		set := setView{ID: "set-" + s.Name, Title: e.words.T("reference.set." + s.Name)}
 		for _, r := range s.Rules {
 			m := messageView{
-				Foreign: foreign, Code: string(r.Code), Title: r.Title, Severity: r.Severity.String(), Word: e.words.T("reference.severity." + r.Severity.String()),
-				Wrong: inline(r.Wrong), Why: inline(r.Why), Do: inline(r.Do),
+				Code: string(r.Code), Title: l.Of(r.Title), Severity: r.Severity.String(), Word: e.words.T("reference.severity." + r.Severity.String()),
+				Wrong: inline(l.Of(r.Wrong)), Why: inline(l.Of(r.Why)), Do: inline(l.Of(r.Do)),
+			}
+			if l == nil {
+				m.Foreign = foreign
 			}
 			c := byCode[m.Code]
 			m.Remark, m.Message = c.Remark, c.Message

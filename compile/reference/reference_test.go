@@ -2,6 +2,7 @@ package reference_test
 
 import (
 	"cmp"
+	"html"
 	"maps"
 	"slices"
 	"strings"
@@ -17,6 +18,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/grammar"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/say"
 	"matchmark/procedure/source"
 )
 
@@ -153,7 +155,8 @@ func contents(t *testing.T, p *pagetest.Element) {
 
 // On a page of another language the generated words are marked as English.
 func TestOtherLanguage(t *testing.T) {
-	p := pagetest.Parse(t, emit(t, "de")[reference.LanguagePath])
+	site := emit(t, "de")
+	p := pagetest.Parse(t, site[reference.LanguagePath])
 	if got := p.All("html")[0].Attributes["lang"]; got != "de" {
 		t.Errorf("the page's language is %q", got)
 	}
@@ -162,6 +165,19 @@ func TestOtherLanguage(t *testing.T) {
 			if e.Attributes["lang"] != "en" {
 				t.Errorf("%s is not marked as English", selector)
 			}
+		}
+	}
+	// What messages mean is said in the page's language; the sample of one is English.
+	messages := string(site[reference.MessagesPath])
+	words := say.Translation("de")
+	for _, r := range reference.Rules() {
+		if !strings.Contains(messages, "<strong>"+html.EscapeString(words.Of(r.Title))+".</strong>") {
+			t.Errorf("%s is not said in German", r.Code)
+		}
+	}
+	for _, e := range pagetest.Parse(t, site[reference.MessagesPath]).All("dl.facts dd") {
+		if e.Attributes["lang"] != "" {
+			t.Error("words in the page's language are marked as English")
 		}
 	}
 }
@@ -182,7 +198,7 @@ func TestLanguageText(t *testing.T) {
 }
 
 func TestExplain(t *testing.T) {
-	got, ok := reference.Explain("missing-reason")
+	got, ok := reference.Explain("missing-reason", nil)
 	want := `error missing-reason: Reason missing
 ------------------------------------
 What is wrong:  A kept fastener or a key point has no reason.
@@ -211,11 +227,11 @@ Right, in a step:
 	if !ok || got != want {
 		t.Errorf("got\n%s", got)
 	}
-	if _, ok := reference.Explain("no-such-code"); ok {
+	if _, ok := reference.Explain("no-such-code", nil); ok {
 		t.Error("a code that is not there is explained")
 	}
 	for _, r := range reference.Rules() {
-		if text, ok := reference.Explain(string(r.Code)); !ok || !strings.Contains(text, "The message:") {
+		if text, ok := reference.Explain(string(r.Code), nil); !ok || !strings.Contains(text, "The message:") {
 			t.Errorf("%s is not explained by an example", r.Code)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"matchmark/procedure/check/examples"
+	"matchmark/procedure/say"
 	"matchmark/procedure/source"
 )
 
@@ -144,9 +145,9 @@ func unitWords(u unit) string {
 	return s
 }
 
-// Explain says what a code means, with its example, as plain text. ok is false
-// for a code that does not exist.
-func Explain(code string) (explanation string, ok bool) {
+// Explain says what a code means, with its example, as plain text in a language; nil is English, which examples always are.
+// ok is false for a code that does not exist.
+func Explain(code string, l say.Language) (explanation string, ok bool) {
 	cases, err := examples.All()
 	if err != nil {
 		// The cases are built in, and a test reads them all.
@@ -157,10 +158,10 @@ func Explain(code string) (explanation string, ok bool) {
 			continue
 		}
 		var p printed
-		p.heading(r.Severity.String()+" "+code+": "+r.Title, "-")
-		p.lines("What is wrong:  ", r.Wrong)
-		p.lines("Why it matters: ", r.Why)
-		p.lines("What to do:     ", r.Do)
+		p.heading(r.Severity.In(l)+" "+code+": "+l.Of(r.Title), "-")
+		p.lines(say.That("What is wrong:  ").In(l), l.Of(r.Wrong))
+		p.lines(say.That("Why it matters: ").In(l), l.Of(r.Why))
+		p.lines(say.That("What to do:     ").In(l), l.Of(r.Do))
 		for _, c := range cases {
 			if c.Code == code {
 				p.example(c)

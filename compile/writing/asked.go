@@ -11,6 +11,7 @@ import (
 	"matchmark/compile/served"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/rewrite"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -162,7 +163,7 @@ func check(r *Room, q *http.Request, w http.ResponseWriter, a *asked) (any, erro
 				if d.Span.File.Name != a.File {
 					of = nil // another machine's, it may be
 				}
-				out.Messages = append(out.Messages, messageOf(d, of))
+				out.Messages = append(out.Messages, messageOf(d, of, desk.Language()))
 			}
 		}
 		_ = lines.Encode(out) // a page that is gone hears nothing
@@ -174,21 +175,21 @@ func check(r *Room, q *http.Request, w http.ResponseWriter, a *asked) (any, erro
 	return nil, err
 }
 
-func messageOf(d diagnostic.Diagnostic, lists *assist.Lists) message {
+func messageOf(d diagnostic.Diagnostic, lists *assist.Lists, words say.Language) message {
 	src := d.Span.File.Source
 	m := message{
 		File: d.Span.File.Name, Line: d.Span.At().Line, From: unitsAt(src, d.Span.Start), To: unitsAt(src, d.Span.End), Severity: d.Severity.String(), Code: string(d.Code),
-		Says: diagnostic.Sentence(d.Says().String()), Do: diagnostic.Sentence(d.Advice.String()),
+		Says: diagnostic.Sentence(d.Says().In(words)), Do: diagnostic.Sentence(d.Advice.In(words)),
 	}
 	if d.Advice.Empty() {
 		m.Do = ""
 	}
 	for _, s := range d.See {
 		if s.Span.File != nil {
-			m.See = append(m.See, see{s.Span.File.Name, s.Span.At().Line, s.Says.String()})
+			m.See = append(m.See, see{s.Span.File.Name, s.Span.At().Line, s.Says.In(words)})
 		}
 	}
-	for _, f := range assist.Remedies([]diagnostic.Diagnostic{d}, d.Span, nil, lists) {
+	for _, f := range assist.Remedies([]diagnostic.Diagnostic{d}, d.Span, words, lists) {
 		m.Fixes = append(m.Fixes, fix{f.Title, inFiles(f.Edits), f.Sure, f.Reason})
 	}
 	return m

@@ -30,8 +30,13 @@ const (
 
 // String returns the word that stands in the message.
 func (s Severity) String() string {
-	return [...]string{"not checked", "advice", "warning", "error"}[s-NotChecked]
+	return severities[s-NotChecked].String()
 }
+
+// In is the severity in a language.
+func (s Severity) In(l say.Language) string { return severities[s-NotChecked].In(l) }
+
+var severities = [...]say.Text{say.That("not checked"), say.That("advice"), say.That("warning"), say.That("error")}
 
 // Code names one kind of message for good. Codes are words, registered in a
 // Rule each, and are never reused for another meaning.

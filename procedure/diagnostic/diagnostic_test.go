@@ -62,10 +62,10 @@ func TestPrint(t *testing.T) {
 
 func TestPrintJSON(t *testing.T) {
 	var b strings.Builder
-	assert.NilError(t, PrintJSON(&b, sorted(messages())))
+	assert.NilError(t, PrintJSON(&b, nil, sorted(messages())))
 	golden.AssertBytes(t, []byte(b.String()), "all.json")
 	b.Reset()
-	if err := PrintJSON(&b, nil); err != nil || b.String() != "[]\n" {
+	if err := PrintJSON(&b, nil, nil); err != nil || b.String() != "[]\n" {
 		t.Errorf("no messages: %q, %v", b.String(), err)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"slices"
 
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -56,12 +57,13 @@ type jsonEdit struct {
 	Text    string `json:"text"`
 }
 
-// PrintJSON writes the diagnostics as one JSON array, for editors and scripts.
-func PrintJSON(w io.Writer, all []Diagnostic) error {
+// PrintJSON writes the diagnostics as one JSON array, for editors and scripts. Their words are in a language, nil for English;
+// severities and codes are the same in all.
+func PrintJSON(w io.Writer, language say.Language, all []Diagnostic) error {
 	out := make([]jsonDiagnostic, 0, len(all))
 	for _, d := range slices.Concat(Grouped(all)...) {
 		j := jsonDiagnostic{
-			Code: d.Code, Severity: d.Severity.String(), Message: d.Wrong.String(), Do: d.Advice.String(),
+			Code: d.Code, Severity: d.Severity.String(), Message: d.Wrong.In(language), Do: d.Advice.In(language),
 			WayBack: d.Refitting, Variants: d.Variants,
 		}
 		if d.Span.Valid() {
@@ -70,10 +72,10 @@ func PrintJSON(w io.Writer, all []Diagnostic) error {
 		}
 		for _, r := range d.See {
 			pos := r.Span.At()
-			j.See = append(j.See, jsonPlace{File: pos.File, Line: pos.Line, Column: pos.Column, Why: r.Says.String()})
+			j.See = append(j.See, jsonPlace{File: pos.File, Line: pos.Line, Column: pos.Column, Why: r.Says.In(language)})
 		}
 		for _, f := range d.Fixes {
-			fix := jsonFix{Title: f.Title.String(), Safe: f.Safe}
+			fix := jsonFix{Title: f.Title.In(language), Safe: f.Safe}
 			for _, e := range f.Edits {
 				from, to := bounds(e.Span)
 				fix.Edits = append(fix.Edits, jsonEdit{from.File, from.Line, from.Column, to.Line, to.Column, e.Text})

@@ -69,10 +69,10 @@ func (p Printer) one(b *strings.Builder, d Diagnostic) {
 		b.WriteString(": ")
 	}
 	if d.Severity == NotChecked {
-		fmt.Fprintf(b, "%s: %s%s\n", d.Severity, text.Visible(d.Says().In(p.Language), ""), p.places(d.See))
+		fmt.Fprintf(b, "%s: %s%s\n", d.Severity.In(p.Language), text.Visible(d.Says().In(p.Language), ""), p.places(d.See))
 		return
 	}
-	fmt.Fprintf(b, "%s%s: %s\n", d.Severity, spaced(d.Code), text.Visible(d.Says().In(p.Language), ""))
+	fmt.Fprintf(b, "%s%s: %s\n", d.Severity.In(p.Language), spaced(d.Code), text.Visible(d.Says().In(p.Language), ""))
 	// A file that could not be read has nothing to show.
 	if p.Excerpt && d.Span.Valid() && len(d.Span.File.Source) > 0 {
 		p.excerpt(b, d.Span)
@@ -81,10 +81,10 @@ func (p Printer) one(b *strings.Builder, d Diagnostic) {
 		if d.SafeFix() != nil {
 			do = say.That("%advice (check --fix does this)", do)
 		}
-		fmt.Fprintf(b, "  do: %s\n", text.Visible(do.In(p.Language), ""))
+		fmt.Fprintf(b, "  %s: %s\n", say.That("do").In(p.Language), text.Visible(do.In(p.Language), ""))
 	}
 	for _, r := range d.See {
-		fmt.Fprintf(b, "  see: %s: %s\n", p.At(r.Span), text.Visible(r.Says.In(p.Language), ""))
+		fmt.Fprintf(b, "  %s: %s: %s\n", say.That("see").In(p.Language), p.At(r.Span), text.Visible(r.Says.In(p.Language), ""))
 	}
 }
 

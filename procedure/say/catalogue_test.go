@@ -165,20 +165,20 @@ func (w *walk) kept(path string, info *types.Info, call *ast.CallExpr) bool {
 	return false
 }
 
-// rule looks at the advice of a rule, which messages repeat.
+// rule looks at the words of a rule: messages repeat its advice, and the page of messages and explain show them all.
 func (w *walk) rule(path string, info *types.Info, lit *ast.CompositeLit) {
 	for _, e := range lit.Elts {
 		field, ok := e.(*ast.KeyValueExpr)
-		if !ok || field.Key.(*ast.Ident).Name != "Do" {
+		if !ok || !slices.Contains([]string{"Title", "Wrong", "Why", "Do"}, field.Key.(*ast.Ident).Name) {
 			continue
 		}
 		value := info.Types[field.Value].Value
 		if value == nil {
-			w.t.Errorf("%s: the advice of a rule is put together", w.fset.Position(field.Pos()))
+			w.t.Errorf("%s: the words of a rule are put together", w.fset.Position(field.Pos()))
 			continue
 		}
 		if line := constant.StringVal(value); len(say.Places(line)) > 0 {
-			w.t.Errorf("%s: the advice of a rule has places: %q", w.fset.Position(field.Pos()), line)
+			w.t.Errorf("%s: the words of a rule have places: %q", w.fset.Position(field.Pos()), line)
 		} else {
 			w.lines[path] = append(w.lines[path], line)
 		}

@@ -93,8 +93,12 @@ func (p Quote) write(b *strings.Builder, _ Language) {
 	b.WriteByte('"')
 }
 
-func (p Decimal) write(b *strings.Builder, _ Language) {
-	b.WriteString(decimal.Format(p.Value, p.Places))
+func (p Decimal) write(b *strings.Builder, l Language) {
+	written := decimal.Format(p.Value, p.Places)
+	if sign, ok := l[decimalSign]; ok {
+		written = strings.Replace(written, decimalSign, sign, 1)
+	}
+	b.WriteString(written)
 }
 
 // The words between the parts of a list.

@@ -41,6 +41,14 @@ func (t Text) String() string { return t.In(nil) }
 // it lacks is said in English; nil is English.
 type Language map[string]string
 
+// Of is a whole line without places in the language.
+func (l Language) Of(line string) string {
+	if translated, ok := l[line]; ok {
+		return translated
+	}
+	return line
+}
+
 // In is the text in a language.
 func (t Text) In(l Language) string {
 	if len(t.parts) == 0 && len(l) == 0 && strings.IndexByte(t.pattern, '%') < 0 {

@@ -40,7 +40,7 @@ func (r *reader) pace(m *frontMatter, f courseFields) procedure.Pace {
 		r.mismatch(m, "crew", say.That("%count people are in the crew", say.Count(n)), say.That("Give at most 20: those who work on one machine."))
 		p.Crew = p.Crew[:20]
 	case n > 0 && f.People != nil && p.People != n:
-		r.mismatch(m, "people", say.That("%count(person works|people work) on one machine, and %crew are in the crew", say.Count(p.People), say.Count(n)), say.That("Take the line people out: the crew says it."))
+		r.mismatch(m, "people", say.That("%count %count(person works|people work) on one machine, and %crew are in the crew", say.Count(p.People), say.Count(n)), say.That("Take the line people out: the crew says it."))
 	}
 	if n := len(p.Crew); n > 0 {
 		p.People = n

@@ -193,7 +193,7 @@ func (r *reader) step(b *block, file *stepsFile, given common) *procedure.Step {
 		s.FindFigure = b.get("figure") == nil && len(s.FigureNames()) == 0
 	}
 	if trades := s.Trades(); len(trades) > s.People && b.get("people") != nil {
-		r.report("attribute-value", b.get("people").span, say.That("%people(person takes|people take) this step, and %trades trades are named", say.Count(s.People), say.Count(len(trades))),
+		r.report("attribute-value", b.get("people").span, say.That("%people %people(person takes|people take) this step, and %trades trades are named", say.Count(s.People), say.Count(len(trades))),
 			say.That("Each trade takes a person of its own: write people=%people, or fewer trades.", say.Count(len(trades))))
 	} else {
 		s.People = s.Crew()
