@@ -24,6 +24,8 @@ type Caution struct {
 	Signal Signal `word:"signal-word"`
 	// About lists the things whose action the caution stands before; may be empty.
 	About []Ref `refers:"thing"`
+	// FindAbout is true when the author leaves that out: it is about the act that comes next.
+	FindAbout bool `word:"-"`
 	// OutOnly is true for a hazard of taking out, which the derived refitting does not repeat.
 	OutOnly bool
 	// Standing is true for a caution that holds for a whole chapter: every step of it has the caution, and pages show it where the

@@ -112,6 +112,10 @@ type Step struct {
 	// Listed are the tools that its author lists, and FindTools is true when others are filled in.
 	Listed    []Ref `word:"-"`
 	FindTools bool  `word:"-"`
+	// Unsaid is what its author does not state: on the way back, that is taken from the derived step whose place it takes.
+	Unsaid Unsaid `word:"-"` // what follows from it is compared
+	// Inherits is true for a step of the refitting that has the acts of the derived step whose place it takes.
+	Inherits bool `word:"-"` // what it has is compared
 	// SafeStop is true when work can be interrupted after this step.
 	SafeStop bool
 	// If says when the step is done; empty means always.
@@ -127,6 +131,9 @@ type Step struct {
 	Gap    bool `word:"-"`
 	Blocks []Block
 }
+
+// Unsaid marks the attributes that the author of a step leaves out, and that nothing above it gives.
+type Unsaid struct{ People, Who, Tools, Needs bool }
 
 // Action is one verb done to one thing.
 type Action struct {

@@ -20,7 +20,7 @@ type refittingCommand struct {
 func (*refittingCommand) Help() string {
 	return `The steps are printed as a refit file, to be put beside the procedure and edited: matchmark refitting shop --procedure gearbox-out > shop/refits/gearbox-back.md. Steps that you have written already are left out, and so is then the front matter: put the rest behind them with >>.
 
-A step has the name of the removal's step that it turns round, with -back behind it, and takes the place of the derived one of that name: hood-off-back. What makes ready for a lift in the same step ends in -back-ready, the proof at the start is refit-start, what ends the work is refit-end. A step that differs between variants has, for all but the first, the variant's name behind its own. A step of yours with after=NAME stands where that says.
+A step has the name of the removal's step that it turns round, with -back behind it, and takes the place of the derived one of that name: hood-off-back. What makes ready for a lift in the same step ends in -back-ready, the proof at the start is refit-start, what ends the work is refit-end. A step that differs between variants has, for all but the first, the variant's name behind its own. A step of yours with after=NAME stands where that says. One that does none of the derived acts keeps them, and all else that it does not state.
 
 A paragraph that begins with ??? is a gap: it quotes what the words of the removal say, and you write in its place how the thing goes back. The check lists the gaps that are left.`
 }

@@ -33,28 +33,33 @@ func HeadOf(src []byte) (h Head) {
 var bodies = map[string]string{
 	"machine": `
 ::: register parts "Parts"
-| id | letter | name | mass | stand |
-|----|--------|------|------|-------|
+| id | letter | name | mass | stand | base |
+|----|--------|------|------|-------|------|
+
 :::
 
 ::: register fasteners "Fasteners"
 | no | name | kind | thread | class | drive | count | torque | joins |
 |----|------|------|--------|-------|-------|-------|--------|-------|
+
 :::
 
 ::: register connections "Connections"
 | id | name | kind | joins | needs |
 |----|------|------|-------|-------|
+
 :::
 
 ::: register conditions "Conditions"
 | id | name | needs | undo | energy |
 |----|------|-------|------|--------|
+
 :::
 
 ::: register tools "Tools"
 | id | kind | name | quantity | fits |
 |----|------|------|----------|------|
+
 :::
 `,
 	"procedure": `

@@ -32,6 +32,9 @@ func Remedies(found []diagnostic.Diagnostic, at text.Span, language say.Language
 			continue
 		}
 		for _, f := range d.Fixes {
+			if idle(f.Edits) {
+				continue // the word is right, and what stands around it is not
+			}
 			out = append(out, Remedy{Title: f.Title.In(language), Edits: f.Edits, Sure: f.Safe, Of: d})
 		}
 		out = append(out, repairs(d, lists)...)
@@ -41,6 +44,16 @@ func Remedies(found []diagnostic.Diagnostic, at text.Span, language say.Language
 		}
 	}
 	return out
+}
+
+// idle reports whether some edits leave everything as it is.
+func idle(edits []rewrite.Edit) bool {
+	for _, e := range edits {
+		if e.Text != e.Span.Text() {
+			return false
+		}
+	}
+	return true
 }
 
 // repairs carry out what a message says to do.

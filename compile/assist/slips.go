@@ -18,13 +18,30 @@ import (
 // slipOf are the repairs of such slips by the code of the message.
 var slipOf = map[diagnostic.Code]func(diagnostic.Diagnostic, *Lists) []Remedy{
 	"bad-name":        badName,
-	"unknown-verb":    func(d diagnostic.Diagnostic, _ *Lists) []Remedy { return unknownVerb(d) },
-	"heading-form":    func(d diagnostic.Diagnostic, _ *Lists) []Remedy { return levelTwo(d) },
-	"unclosed-block":  func(d diagnostic.Diagnostic, _ *Lists) []Remedy { return closed(d) },
-	"attribute-value": func(d diagnostic.Diagnostic, _ *Lists) []Remedy { return plainValue(d) },
-	"bad-time":        func(d diagnostic.Diagnostic, _ *Lists) []Remedy { return slashes(d) },
-	"fence-syntax":    func(d diagnostic.Diagnostic, _ *Lists) []Remedy { return threeColons(d) },
-	"raw-html":        func(d diagnostic.Diagnostic, _ *Lists) []Remedy { return withoutTag(d) },
+	"act-without-box": only(boxed),
+	"task-form":       only(uncoded),
+	"caution-as-text": only(asCaution),
+	"unknown-verb":    only(unknownVerb),
+	"heading-form":    only(asHeading, levelTwo),
+	"unclosed-block":  only(closed),
+	"attribute-value": only(plainValue),
+	"bad-time":        only(slashes, plainTime),
+	"fence-syntax":    only(apart, threeColons),
+	"raw-html":        only(withoutTag),
+
+	"missing-attribute": only(braced),
+}
+
+// only is the first of some repairs that has something to offer, where no list of the machine is looked at.
+func only(repairs ...func(diagnostic.Diagnostic) []Remedy) func(diagnostic.Diagnostic, *Lists) []Remedy {
+	return func(d diagnostic.Diagnostic, _ *Lists) []Remedy {
+		for _, repair := range repairs {
+			if out := repair(d); out != nil {
+				return out
+			}
+		}
+		return nil
+	}
 }
 
 // instead writes other words in a place.
@@ -59,6 +76,9 @@ func badName(d diagnostic.Diagnostic, lists *Lists) []Remedy {
 		return instead(d.Span, words+"}")
 	}
 	if r := anotherAct(d.Span); r != nil {
+		return r
+	}
+	if r := otherNumbers(d); r != nil {
 		return r
 	}
 	var known []string
@@ -187,7 +207,7 @@ func threeColons(d diagnostic.Diagnostic) []Remedy {
 	return instead(whole, strings.TrimRight("::: "+rest, " "))
 }
 
-var numberWords = map[string]string{"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6"}
+var numberWords = map[string]string{"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8", "nine": "9", "ten": "10"}
 
 // plainValue writes a value in small letters, or a number in figures.
 func plainValue(d diagnostic.Diagnostic) []Remedy {

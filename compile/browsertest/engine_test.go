@@ -107,17 +107,25 @@ func (h *hand) keep(name string) {
 // or too small, and there is something to see on each.
 func (h *hand) sound(where string) {
 	h.t.Helper()
-	h.keep(where)
-	for _, look := range []struct{ say, expression string }{
-		{"too small", smallTargets},
-		{"nothing is to be seen on", blankButtons},
-		{"lie on each other", overlapping},
-		{"cut", cutTargets},
-	} {
-		for _, fault := range in[[]string](h, look.expression) {
-			h.t.Errorf("%s: %s: %s", where, look.say, fault)
-		}
+	h.without(where, "too small", smallTargets)
+	h.without(where, "nothing is to be seen on", blankButtons)
+	h.laidOut(where)
+}
+
+// without checks that an expression lists nothing.
+func (h *hand) without(where, say, expression string) {
+	h.t.Helper()
+	for _, fault := range in[[]string](h, expression) {
+		h.t.Errorf("%s: %s: %s", where, say, fault)
 	}
+}
+
+// laidOut is sound but for the size of what is to be touched: a page for a desk has 44 pixels where one at the bench has 48.
+func (h *hand) laidOut(where string) {
+	h.t.Helper()
+	h.keep(where)
+	h.without(where, "lie on each other", overlapping)
+	h.without(where, "cut", cutTargets)
 	if over := in[int](h, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
 		h.t.Errorf("%s: the page is %d pixels wider than the screen: %s", where, over, in[string](h, widest))
 	}

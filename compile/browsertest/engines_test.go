@@ -23,6 +23,7 @@ func TestEngines(t *testing.T) {
 				{"step view", func(h *hand) { stepView(h, s) }},
 				{"whole job", func(h *hand) { wholeJob(h, s) }},
 				{"quiz", func(h *hand) { wholeQuiz(h, s) }},
+				{"writing", func(h *hand) { writesAFile(h, startWatch(h.t)) }},
 				{"class", func(h *hand) { classHour(h, startClass(h.t, bin)) }},
 			} {
 				t.Run(walk.name, func(t *testing.T) {
@@ -260,4 +261,33 @@ func classHour(h *hand, c *class) {
 
 	h.open(c.plain.String() + outPage)
 	h.wait(`window.matchmark && matchmark.job && !document.querySelector("#hoist-on .signed").hidden && /Kim Holt/.test(document.querySelector("#hoist-on .signed").textContent)`)
+}
+
+// writesAFile begins a procedure in the page to write in, takes a name that is offered, and finds the text on disk.
+func writesAFile(h *hand, w *watched) {
+	h.open(w.address + ".preview/write/#machines%2Fbench-drill.md")
+	h.wait(`document.querySelector("#ui_write_name").textContent === "machines/bench-drill.md" && ` + isSaved)
+	h.wait(noError)
+	h.laidOut("writing page")
+	h.press("#ui_write_new_open")
+	h.wait(`document.querySelector("#ui_write_new").open`)
+	in[any](h, `(() => { const kind = document.querySelector("#ui_write_kind"); kind.value = "procedure"; kind.onchange(); })()`)
+	h.write("#ui_write_file_title", "Grease the belt")
+	h.laidOut("writing page, new file")
+	h.press(`#ui_write_new form button[type="submit"]`)
+	h.wait(`document.querySelector("#ui_write_name").textContent === "procedures/grease-the-belt.md" && document.activeElement.matches(".cm-content") && ` + isSaved)
+	h.typed("Look at the `bel")
+	h.wait(`document.querySelector(".cm-tooltip-autocomplete li")?.textContent.includes("belt") && document.querySelector(".cm-tooltip-autocomplete").getBoundingClientRect().top > 0`)
+	h.press(".cm-tooltip-autocomplete li:first-child")
+	h.wait(theText + `.includes("Look at the ` + "`belt" + `")`)
+	h.typed("`.")
+	if !until(h.t, forPage, func() bool {
+		return strings.HasSuffix(strings.TrimSpace(w.beside("procedures/grease-the-belt.md")), "Look at the `belt`.")
+	}) {
+		h.t.Errorf("the file is\n%s", w.beside("procedures/grease-the-belt.md"))
+	}
+	h.wait(isSaved + ` && ` + isChecked)
+	h.resize(1280, 800)
+	h.laidOut("writing page, wide")
+	h.resize(768, 1024)
 }

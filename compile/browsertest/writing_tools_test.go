@@ -119,7 +119,7 @@ func TestWritingTools(t *testing.T) {
 	rows := "| 4 | Pulley screw | screw | M5 | | 8.8 | hex 8 mm | 1 | 5 N·m | motor |\n| 3 | Cap screw | screw | M5 | | 8.8 | hex 8 mm | 1 | 5 N·m | motor |\n"
 	withRows := strings.Replace(want, "| motor, head |\n\n- 1: bag", "| motor, head |\n"+rows+"\n- 1: bag", 1)
 	w.wantSource(withRows)
-	b.click(".cm-content")
+	b.intoText()
 	b.do(chromedp.KeyEvent("z", chromedp.KeyModifiers(chromedp.ModifierCtrl)))
 	w.wantSource(want)
 
@@ -132,7 +132,7 @@ func TestWritingTools(t *testing.T) {
 	w.wantSource(want + "Look at `belt`")
 
 	// What was written over is got back, and the way back from there is one undo.
-	b.click(".cm-content")
+	b.intoText()
 	b.do(chromedp.KeyEvent("a", chromedp.KeyModifiers(chromedp.ModifierCtrl)))
 	b.press("gone")
 	w.wantSource("gone")
@@ -170,7 +170,7 @@ func TestStepsAreMoved(t *testing.T) {
 		return fmt.Sprintf(`[...document.querySelectorAll("#ui_write_outline > li")][%d].textContent.startsWith("Take the belt off")`, place)
 	}
 	b.waitFor(at(0))
-	b.waitFor(`!!document.querySelector(".write-error") && !!document.querySelector("#ui_write_outline .write-faulty")`)
+	b.waitFor(isChecked + ` && !!document.querySelector(".write-error") && !!document.querySelector("#ui_write_outline .write-faulty")`)
 	b.wantHostAccessible("the writing page with steps in a wrong order")
 	for place := range 2 {
 		eval[any](b, fmt.Sprintf(`document.querySelectorAll("#ui_write_outline > li")[%d].querySelector("button").focus()`, place))

@@ -3,6 +3,7 @@
 package lsp
 
 import (
+	"archive/zip"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -55,4 +56,34 @@ func TestNeovim(t *testing.T) {
 	matchmark, library := installed(t)
 	out := run(t, "nvim", []string{"MATCHMARK=" + matchmark, "LIBRARY=" + library, "FILE=" + mixer}, "--headless", "--clean", "-c", "luafile testdata/client.lua")
 	assert.Equal(t, out, "slip 1 15\noffers true\nright again\nsymbols true\n")
+}
+
+// packager is what the commonest editor's extensions are packed with.
+const packager = "@vscode/vsce@3.9.2"
+
+// TestPackagerTakesTheExtension packs the folder for editors with the packager that their extensions are published with.
+func TestPackagerTakesTheExtension(t *testing.T) {
+	npm, err := exec.LookPath("npm")
+	if err != nil {
+		t.Skip("npm is not installed: bash .ci/tools all installs it")
+	}
+	dir := t.TempDir()
+	if out, err := exec.CommandContext(t.Context(), npm, "view", packager, "version").CombinedOutput(); err != nil {
+		t.Skipf("npm does not give %s here, so nobody has tried whether it takes the extension:\n%s", packager, out)
+	}
+	run(t, "npm", nil, "install", "--prefix", dir, "--no-audit", "--no-fund", "--ignore-scripts", "--no-save", packager)
+	folder, packed := filepath.Join(dir, "extension"), filepath.Join(dir, "matchmark.vsix")
+	assert.NilError(t, os.CopyFS(folder, os.DirFS("extension/files")))
+	c := exec.CommandContext(t.Context(), filepath.Join(dir, "node_modules", ".bin", "vsce"), "package", "--allow-missing-repository", "--skip-license", "--out", packed)
+	c.Dir = folder
+	out, err := c.CombinedOutput()
+	assert.NilError(t, err, string(out))
+	archive, err := zip.OpenReader(packed)
+	assert.NilError(t, err)
+	defer archive.Close()
+	for _, name := range []string{"extension/package.json", "extension/syntaxes/matchmark.tmLanguage.json"} {
+		f, err := archive.Open(name)
+		assert.NilError(t, err)
+		f.Close()
+	}
 }

@@ -1,10 +1,12 @@
 package sheet
 
 import (
+	"slices"
 	"strconv"
 
 	"matchmark/procedure"
 	"matchmark/procedure/risk"
+	"matchmark/procedure/supplies"
 )
 
 // release is the return to service: everything counted, renewed, guarded, filled and freed, then the first run.
@@ -51,7 +53,7 @@ func (e emitter) counted() paperTable {
 // renewed are the new ones that must be in.
 func (e emitter) renewed() paperTable {
 	t := e.table(Release, "new", "what", "step", "fitted", "old-one")
-	for _, r := range e.list.Renewals {
+	for _, r := range slices.Concat(e.list.Renewals, supplies.GoIn(e.job)) {
 		row := r.Row()
 		name := row.Name
 		if r.Fastener != nil {

@@ -117,6 +117,8 @@ func (e *Emitter) detail(s page.Shell, t *procedure.Thing) string {
 		return joined(side, s.Quantity(t.Part.Mass))
 	case t.Fluid != nil:
 		return s.Quantity(t.Fluid.Quantity)
+	case t.Tool != nil:
+		return s.Quantity(t.Tool.Quantity)
 	case t.Connection != nil && t.Connection.Kind != "":
 		return e.words.T("connection-kind." + t.Connection.Kind)
 	}
@@ -129,7 +131,7 @@ type renewalView struct{ Name, Detail, Step, Findings string }
 func (e *Emitter) renewals(s page.Shell) []renewalView {
 	var out []renewalView
 	for _, r := range e.order.Renewals {
-		t := &procedure.Thing{Fluid: r.Fluid, Fastener: r.Fastener, Part: r.Part}
+		t := &procedure.Thing{Fluid: r.Fluid, Fastener: r.Fastener, Part: r.Part, Tool: r.Tool}
 		v := renewalView{Step: strconv.Itoa(r.Step), Findings: numbers(r.Findings), Detail: e.detail(s, t), Name: r.Row().Name}
 		if r.Fastener != nil {
 			v.Name = r.Fastener.ID + " " + v.Name

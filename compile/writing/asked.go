@@ -50,7 +50,7 @@ type changes struct {
 type action func(*Room, *http.Request, http.ResponseWriter, *asked) (any, error)
 
 var actions = map[string]action{
-	"list": list, "open": openFile, "save": save, "change": change, "create": create, "restore": restore,
+	"list": list, "open": openFile, "save": save, "change": change, "create": create, "restore": restore, "remove": remove,
 	"versions": versions, "version": openVersion, "keep": keepText,
 	"phone-open": phoneOpen, "phone-ask": phoneAsk, "phone-shut": phoneShut,
 	"things": things, "grid": openGrid, "grid-write": writeGrid,

@@ -31,9 +31,16 @@ type file struct {
 type opened struct {
 	Text string `json:"text"`
 	// Sum stands for the bytes on disk: whoever saves says it again.
-	Sum string `json:"sum"`
-	// Page is the page of the site that shows the file, empty for none.
+	Sum   string `json:"sum"`
+	Views views  `json:"views"`
+}
+
+// views are the pages of the site that show a file, each empty for none.
+type views struct {
 	Page string `json:"page"`
+	// Order has the drawing of a procedure's order, Loads what carries which load, and how it is lifted.
+	Order string `json:"order"`
+	Loads string `json:"loads"`
 }
 
 // saved is the answer to a save.
@@ -124,7 +131,16 @@ func openFile(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, e
 	if err != nil {
 		return nil, err
 	}
-	return opened{shown(source), sumOf(source), r.pageOf(source)}, nil
+	return opened{shown(source), sumOf(source), r.viewsOf(source)}, nil
+}
+
+func (r *Room) viewsOf(source []byte) views {
+	out := views{Page: r.pageOf(source)}
+	if head := assist.HeadOf(source); head.Kind == "procedure" && nameForm.MatchString(head.ID) {
+		out.Order = r.site.Page("procedure/" + head.ID + "/index.html")
+		out.Loads = r.site.Page("procedure/"+head.ID+"/lift.html", "procedure/"+head.ID+"/lift-*.html")
+	}
+	return out
 }
 
 // pageOf is the page of the site that shows a file best.
@@ -240,6 +256,35 @@ func restore(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, er
 	}
 	r.forget(a.File)
 	return saved{Sum: sumOf([]byte(a.Text))}, nil
+}
+
+// remove takes a file away, if it is still the one that the page has read, and keeps its text among its versions.
+func remove(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, error) {
+	old, err := r.read(a.File)
+	if err != nil {
+		return nil, err
+	}
+	if sumOf(old) != a.Sum {
+		return nil, changed(a.File, old)
+	}
+	root, err := r.open()
+	if err != nil {
+		return nil, err
+	}
+	defer root.Close()
+	all, err := versionsOf(root, a.File)
+	if err == nil {
+		err = r.keepVersion(root, a.File, old, all)
+	}
+	if err == nil {
+		err = root.Remove(a.File)
+	}
+	if err != nil {
+		return nil, &Refusal{Problem: "unwritable", Detail: err.Error(), status: http.StatusInternalServerError}
+	}
+	r.forget(a.File)
+	r.asks().Changed(a.File)
+	return saved{}, nil
 }
 
 // writeNew writes a file that must not be there yet.

@@ -85,3 +85,24 @@ func TestOlderVersionsAreThinnedOut(t *testing.T) {
 		t.Errorf("%d are kept, back to %v", kept, last)
 	}
 }
+
+// A file that is taken away can be written again, from the page or from its versions; one that somebody else has changed stays.
+func TestAFileIsTakenAway(t *testing.T) {
+	x := newTrial(t)
+	held := ask[opened](x, "open", asked{File: job})
+	assert.Equal(t, x.refused("remove", asked{File: job, Sum: sumOf(nil)}).Problem, "changed")
+	ask[saved](x, "remove", asked{File: job, Sum: held.Sum})
+	assert.Equal(t, x.refused("open", asked{File: job}).Problem, "gone")
+	assert.Equal(t, x.refused("remove", asked{File: job, Sum: held.Sum}).Problem, "gone")
+	all := ask[[]version](x, "versions", asked{File: job})
+	assert.Equal(t, len(all), 1)
+	assert.Equal(t, ask[opened](x, "version", asked{File: job, Name: all[0].ID}).Text, held.Text)
+	ask[saved](x, "restore", asked{File: job, Text: held.Text})
+	assert.Equal(t, x.disk(job), held.Text)
+
+	// What cannot be kept is not taken away.
+	assert.NilError(t, os.RemoveAll(filepath.Join(x.dir, ".matchmark")))
+	assert.NilError(t, os.WriteFile(filepath.Join(x.dir, ".matchmark"), nil, 0o666))
+	assert.Equal(t, x.refused("remove", asked{File: job, Sum: held.Sum}).Problem, "unwritable")
+	assert.Equal(t, x.disk(job), held.Text)
+}

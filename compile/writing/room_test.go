@@ -130,7 +130,7 @@ func TestOnlyFilesOfTheLibrary(t *testing.T) {
 	assert.NilError(t, os.WriteFile(filepath.Join(x.dir, "..", "out.md"), []byte("out"), 0o666))
 	assert.NilError(t, os.Symlink(filepath.Join(x.dir, "..", "out.md"), filepath.Join(x.dir, "link.md")))
 	for _, name := range []string{"", ".", "../out.md", "/etc/hostname", ".git/x.md", "a/../../out.md", `..\out.md`, "figures/head-left.svg", "c:x.md", "a\x00.md", ".x.md"} {
-		for _, action := range []string{"open", "save", "change", "restore", "check", "complete", "rename", "tidy", "outline"} {
+		for _, action := range []string{"open", "save", "change", "restore", "remove", "check", "complete", "rename", "tidy", "outline"} {
 			if no := x.refused(action, asked{File: name}); no.Problem != "name" {
 				t.Errorf("%s of %q: %+v", action, name, no)
 			}

@@ -7,6 +7,7 @@ import (
 	"matchmark/procedure/analysis"
 	"matchmark/procedure/claims"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/refit"
 	"matchmark/procedure/say"
 )
 
@@ -64,7 +65,7 @@ func judgeClaims(f *analysis.Procedure, language string, log *diagnostic.Log) {
 	diagnostic.GuardWork(say.That("looking at the words"), f.Span, log.Add, func() {
 		names := claims.NamesOf(f.Machine, language)
 		most := 0
-		for _, s := range f.WrittenSteps() {
+		for _, s := range refit.Told(f.Procedure) {
 			most = max(most, s.People)
 			c := &claimed{step: claims.NewStep(s, f.Machine, names), names: names, told: claims.Reads(language), log: log}
 			for x := range claims.Sentences(s, names) {

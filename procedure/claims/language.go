@@ -29,7 +29,7 @@ var german = map[string]string{
 	"zu": "to", "zum": "to", "zur": "to", "aus": "from", "durch": "by", "zwischen": "between", "um": "around", "über": "over", "hinter": "behind",
 	"und": "and", "oder": "or", "dann": "then", "bis": "until", "wenn": "when", "bevor": "before", "nachdem": "after", "während": "while", "danach": "then",
 	"zwei": "two", "drei": "three", "vier": "four", "fünf": "five", "sechs": "six", "sieben": "seven", "acht": "eight", "neun": "nine", "zehn": "ten", "elf": "eleven", "zwölf": "twelve",
-	"beide": "both", "beiden": "both", "zuerst": "first", "zuletzt": "last", "wieder": "again", "überkreuz": "crosswise", "kreuzweise": "crosswise", "zusammen": "together", "langsam": "slowly",
+	"beide": "both", "beiden": "both", "umdrehung": "turns", "umdrehungen": "turns", "nur": "only", "zuerst": "first", "zuletzt": "last", "wieder": "again", "überkreuz": "crosswise", "kreuzweise": "crosswise", "zusammen": "together", "langsam": "slowly",
 	"ganz": "completely", "gleichmäßig": "evenly", "personen": "people", "person": "person", "leute": "people", "strich": "stroke", "striche": "strokes", "strichen": "strokes",
 	"punkt": "dot", "punkte": "dots", "markiert": "marked", "gezeichnet": "marked", "drin": "in", "dran": "on", "drauf": "on", "offen": "open", "geschlossen": "shut", "gesperrt": "shut", "geöffnet": "opened",
 }

@@ -120,7 +120,7 @@ func TestWordsOfSteps(t *testing.T) {
 		t.Errorf("the actions say\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
 	first, last := job.Steps[0], job.Steps[2]
-	if first.Title != "Tighten: 7" || last.Title != "Refit: hub" || job.Procedure.Title != "Refitting: Job" || job.Procedure.ID != "job-back" {
+	if first.Title != "Tighten 7" || last.Title != "Put the hub back" || job.Procedure.Title != "Refitting: Job" || job.Procedure.ID != "job-back" {
 		t.Errorf("titles are %q, %q and %q", first.Title, last.Title, job.Procedure.Title)
 	}
 	if len(last.Needs) != 0 {
@@ -322,19 +322,19 @@ func TestNothingToTurnRound(t *testing.T) {
 
 func TestTitles(t *testing.T) {
 	for _, c := range []struct{ steps, want string }{
-		{"a: remove 7, 8", "Fit: long bolt (7), 8"},
-		{"a: loosen 7", "Tighten: long bolt (7)"},
+		{"a: remove 7, 8", "Fit the long bolt (7) and 8"},
+		{"a: loosen 7", "Tighten the long bolt (7)"},
 		{"a: establish slack", "Take up the slack"},
 		{"a: establish slack; establish barred", "Take the barrier away; take up the slack"},
-		{"a: disconnect belt", "Connect: belt"},
-		{"a: loosen 3", "Lock: 3"},
-		{"a: loosen 3, 7", "Tighten: long bolt (7)"},
-		{"a: support hood with hoist\nb: remove 1; lift hood with hoist; set down hood on pallet\nc: release hood from hoist", "Hang on the lifting gear: hood"},
-		{"a: support hood with jack\nb: remove 1; lift hood with jack; set down hood on pallet\nc: release hood from jack", "Support from below: hood"},
-		{"a: support hood with helper\nb: remove 1; lift hood with helper; set down hood on pallet\nc: release hood from helper", "Hold by hand: hood"},
-		{"a: support hood with hoist", "Take the lifting gear off: hood"},
-		{"a: support hood with jack", "Take the support away: hood"},
-		{"a: support hood with helper", "Let go: hood"},
+		{"a: disconnect belt", "Connect the belt"},
+		{"a: loosen 3", "Lock 3"},
+		{"a: loosen 3, 7", "Tighten the long bolt (7)"},
+		{"a: support hood with hoist\nb: remove 1; lift hood with hoist; set down hood on pallet\nc: release hood from hoist", "Hang the hood on the lifting gear"},
+		{"a: support hood with jack\nb: remove 1; lift hood with jack; set down hood on pallet\nc: release hood from jack", "Support the hood from below"},
+		{"a: support hood with helper\nb: remove 1; lift hood with helper; set down hood on pallet\nc: release hood from helper", "Hold the hood by hand"},
+		{"a: support hood with hoist", "Take the lifting gear off the hood"},
+		{"a: support hood with jack", "Take the support away from the hood"},
+		{"a: support hood with helper", "Let go of the hood"},
 	} {
 		out := statetest.Job(mixer+"condition barred undo", c.steps)
 		m := out.Machine

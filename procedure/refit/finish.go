@@ -14,6 +14,11 @@ func (d *derivation) override() {
 	placed := map[string]int{} // how many steps were put in behind the step of that name
 	own := d.own()
 	for _, s := range own {
+		if i := d.replaced(s); i >= 0 {
+			d.inherit(s, d.steps[i])
+		}
+	}
+	for _, s := range own {
 		if i := d.replaced(s); i >= 0 && len(s.After) > 0 && s.ID != endStep {
 			d.steps = slices.Delete(d.steps, i, i+1) // it says itself where it stands
 		}

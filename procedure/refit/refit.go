@@ -123,7 +123,9 @@ type derivation struct {
 	moved  bool
 	joints []string // the names of the fasteners' joints, once asked for
 	steps  []*procedure.Step
-	names  *claims.Names // what the machine's things are called, once asked for
+	// inherited are the author's steps whose needs are those of derived ones.
+	inherited []string
+	names     *claims.Names // what the machine's things are called, once asked for
 	// closing holds the conditions that end last.
 	closing []*state.Event
 }

@@ -29,30 +29,6 @@ func (d *derivation) build() {
 	}
 }
 
-// start proves again what keeps energy away.
-func (d *derivation) start() {
-	var proofs []*act
-	home := -1
-	for i := range d.out.Events {
-		e := &d.out.Events[i]
-		c := e.Condition
-		if c == nil || !c.Energy || e.Action.Verb != procedure.Verify || d.end.Condition(c).Is != state.Verified {
-			continue
-		}
-		if again := slices.ContainsFunc(d.out.Events[i+1:], func(x state.Event) bool { return x.Condition == c && x.Action.Verb == procedure.Verify }); again {
-			continue
-		}
-		home = e.Step.Number - 1
-		proofs = append(proofs, &act{verb: procedure.Verify, object: e.Action.Object, of: e, home: home})
-	}
-	if len(proofs) > 0 {
-		s := d.step(home, startStep, proofs, 1)
-		s.Title = d.words("refit.start")
-		s.Blocks = append([]procedure.Block{d.instruction(s.Span, d.words("refit.start.why"))}, s.Blocks...)
-		d.steps = append(d.steps, s)
-	}
-}
-
 // stepsOf makes the step that turns one step of the job round; two when it begins with a lift's preparation.
 func (d *derivation) stepsOf(home int, acts []*act) {
 	id := d.out.Job.Steps[home].ID + Suffix
@@ -83,7 +59,7 @@ func (d *derivation) step(home int, id string, acts []*act, share float64) *proc
 			Optimistic: from.Time.Optimistic * share, Likely: from.Time.Likely * share, Pessimistic: from.Time.Pessimistic * share, Span: from.Time.Span,
 		},
 	}
-	lists := d.lists(acts)
+	lists := d.worded(acts)
 	s.Blocks = append(slices.Grow(d.carried(home, acts), len(lists)+1), lists...) // describe adds one
 	s.Stand(d.standing(from, acts), true)
 	s.Tools, _ = fitting.Tools(d.out.Job.Machine, s)
@@ -117,7 +93,7 @@ func on(acts []*act, thing string) bool {
 func (d *derivation) describe(s *procedure.Step, home int, acts []*act) *procedure.Step {
 	from := d.out.Job.Steps[home]
 	s.Title = d.title(acts)
-	if s.Gap = d.unsaid(from, acts); !s.Gap {
+	if s.Gap = !d.saysAgain(acts) && d.unsaid(from, acts); !s.Gap {
 		return s // the acts say all that the removal says
 	}
 	at := slices.IndexFunc(s.Blocks, func(b procedure.Block) bool { return b.Shows().Warning == nil })
@@ -240,7 +216,7 @@ func (d *derivation) hold(at *state.Event, title, signature string, confirm []st
 // dropNeeds takes out needs that the refitting has no reason to meet, because the condition passed by itself or has ended.
 func (d *derivation) dropNeeds(back *state.Trace) {
 	for i, s := range back.Job.Steps {
-		own := slices.ContainsFunc(d.add.Steps, func(x *procedure.Step) bool { return x.ID == s.ID })
+		own := slices.ContainsFunc(d.add.Steps, func(x *procedure.Step) bool { return x.ID == s.ID }) && !slices.Contains(d.inherited, s.ID)
 		if own {
 			continue
 		}

@@ -98,26 +98,26 @@ func TestWholeWayBack(t *testing.T) {
 	}
 	want := strings.TrimSpace(`
 1 refit-start "Prove it dead again" 9/18/36 people=1 tools= figure=fig-dead needs=
-  Days may pass between removal and refitting. Prove again that no energy can return.
+  Days may lie between removal and refitting. Look where the energy is locked off: your own lock and tag hang there. Is one of them gone? Stop and tell your trainer. Then prove again that no energy can return.
   list; verify isolated; verify dead
 2 slack-back "Undo of slack" 24/48/96 people=1 tools= figure=fig-slack needs=
   list; undo slack
-3 lift-back-ready "Hang on the lifting gear: gearbox" 7/14/28 people=3 tools= figure=fig-lift needs=dead
+3 lift-back-ready "Hang the gearbox on the lifting gear" 7/14/28 people=3 tools= figure=fig-lift needs=dead
   caution gearbox
   list; support gearbox with hoist
   hold "Before the lift" signed by "trainer of hang" safe false; The floor and the path of the load are clear; The lifting gear sits straight and each hook latch is closed; Nobody is under the load or in front of it; The seat is clean and clear: gearbox; It goes in this way round: face of gearbox
-4 lift-back "Refit: gearbox" 14/28/56 people=3 tools= figure=fig-lift needs=dead stop
+4 lift-back "Put the gearbox back" 14/28/56 people=3 tools= figure=fig-lift needs=dead stop
   caution gearbox
   list; lift gearbox with hoist; fit gearbox
-5 hang-back "Fit: 7, 8" 18/36/72 people=2 tools= figure=fig-hang needs=cool stop
+5 hang-back "Fit 7 and 8" 18/36/72 people=2 tools= figure=fig-hang needs=cool stop
   callout front; fit 7; fit 8; tighten 7; tighten 8
   list; release gearbox with hoist
-6 hood-back "Refit: hood" 15/30/60 people=1 tools=wrench figure=fig-hood needs=dead
+6 hood-back "Put the hood back" 15/30/60 people=1 tools=wrench figure=fig-hood needs=dead
   caution hood
   caution 
   list; fit hood
   callout top; fit 1; tighten 1
-7 drain-back "Connect: line" 12/24/48 people=1 tools=can figure=fig-drain needs=dead
+7 drain-back "Connect the line" 12/24/48 people=1 tools=can figure=fig-drain needs=dead
   list; connect line (check that it is tight and dry); flush oil; fill oil (fresh)
   hold "Before return to service" signed by "trainer of slack" safe true; Every bag is empty; Every line of the torque sheet is initialled; All tools are counted and out of the machine; The level of gear oil is correct and nothing leaks; All guards and covers are fitted; Everybody is clear of the machine and knows that it will start
 8 refit-end "Return to service" 18/36/72 people=2 tools= figure= needs=

@@ -86,3 +86,26 @@ func TestGaps(t *testing.T) {
 		t.Errorf("the gaps are %v and %v, want one in a-back", back.Step("a-back").Gap, back.Step("b-back").Gap)
 	}
 }
+
+// TestGermanGaps: what the words of a German removal tell is read in German.
+func TestGermanGaps(t *testing.T) {
+	for said, want := range map[string]bool{
+		"Die Haube abnehmen.":                    false,
+		"Nehmen Sie die Haube ab.":               false,
+		"Die Haube zu zweit nach hinten kippen.": true,
+	} {
+		job := statetest.Job(carried, "a: remove 1; remove hood")
+		job.Machine.Thing("hood").Row.Name = "Haube"
+		job.Steps[0].Blocks = append([]procedure.Block{&procedure.Instruction{Prose: procedure.Words(job.Steps[0].Span, said)}}, job.Steps[0].Blocks...)
+		english := english(t)
+		german := func(key string, args ...any) string {
+			if key == "refit.language" {
+				return "de"
+			}
+			return english(key, args...)
+		}
+		if got := Run(state.Run(job), Additions{}, german).Job.Step("a-back"); got.Gap != want {
+			t.Errorf("%s: a gap %v, want %v", said, got.Gap, want)
+		}
+	}
+}

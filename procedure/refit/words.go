@@ -3,6 +3,8 @@ package refit
 import (
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"matchmark/procedure"
 	"matchmark/procedure/claims"
@@ -36,7 +38,7 @@ func (d *derivation) unsaid(from *procedure.Step, acts []*act) bool {
 		return false
 	}
 	if d.names == nil {
-		d.names = claims.NamesOf(d.out.Job.Machine, "")
+		d.names = claims.NamesOf(d.out.Job.Machine, d.words("refit.language"))
 	}
 	of := procedure.Step{Blocks: slices.DeleteFunc(slices.Clone(from.Blocks), func(b procedure.Block) bool {
 		return !b.Applies(d.out.Job.Variant) || b.Shows().Text == nil && len(b.Shows().Actions) == 0
@@ -61,7 +63,11 @@ func (d *derivation) title(acts []*act) string {
 		if d.weight(a) != key {
 			continue
 		}
-		if n := d.called(a); !slices.Contains(names, n) {
+		n := d.called(a)
+		if key != undoTitle {
+			n = d.named(n)
+		}
+		if !slices.Contains(names, n) {
 			names = append(names, n)
 		}
 	}
@@ -71,7 +77,48 @@ func (d *derivation) title(acts []*act) string {
 	case key == undoTitle: // how a condition is undone is an instruction already
 		return text.Capitalised(strings.Join(names, "; "))
 	}
-	return d.words(titles[key], strings.Join(names, ", "))
+	return text.Capitalised(d.words(titles[key], d.list(names)))
+}
+
+// list joins names as a sentence does.
+func (d *derivation) list(names []string) string {
+	last := len(names) - 1
+	if last == 0 {
+		return names[0]
+	}
+	return d.words("refit.and", strings.Join(names[:last], ", "), names[last])
+}
+
+// named is a name as it stands inside a sentence: the right foot, rechten Fuß. A name that is a number stays one.
+func (d *derivation) named(name string) string {
+	first, size := utf8.DecodeRuneInString(name)
+	if !unicode.IsLetter(first) {
+		return name
+	}
+	phrase := d.words("refit.named", name)
+	if rest, bare := strings.CutPrefix(phrase, name); bare && rest == "" {
+		return accusative(name)
+	}
+	if second, _ := utf8.DecodeRuneInString(name[size:]); !unicode.IsLower(second) {
+		return phrase // V-belt, or an abbreviation
+	}
+	return d.words("refit.named", string(unicode.ToLower(first))+name[size:])
+}
+
+// adjectives are German ones that names of parts begin with. Of all endings in the nominative only this one changes
+// in the accusative, and what stands in a title is what is fitted, tightened or held.
+var adjectives = []string{
+	"Rechter", "Linker", "Oberer", "Unterer", "Vorderer", "Hinterer", "Mittlerer", "Äußerer", "Innerer", "Großer", "Kleiner", "Langer", "Kurzer",
+	"Neuer", "Alter", "Erster", "Zweiter", "Dritter", "Dicker", "Dünner", "Runder", "Flacher", "Gerader", "Grüner", "Roter", "Blauer", "Gelber", "Schwarzer", "Weißer",
+}
+
+// accusative is a German name as the object of a sentence: Rechter Fuß becomes Rechten Fuß.
+func accusative(name string) string {
+	first, rest, more := strings.Cut(name, " ")
+	if !more || !slices.Contains(adjectives, first) {
+		return name
+	}
+	return strings.TrimSuffix(first, "r") + "n " + rest
 }
 
 // titles are the keys of the titles of steps, those of the weightiest actions first.

@@ -20,6 +20,8 @@ type block struct {
 	opening
 	kind *grammar.BlockKind
 	node *fence
+	// derived is true for a step that takes the place of a derived one, by its name: that one has a time.
+	derived bool
 }
 
 // openFence reads a fence's opening line and checks it against the grammar. A nil
@@ -73,6 +75,7 @@ func (r *reader) openFence(f *fence, in grammar.Place) *block {
 		}
 		return nil
 	}
+	b.derived = in == grammar.InRefit && (strings.HasSuffix(b.argument, "-back") || strings.HasSuffix(b.argument, "-back-ready") || strings.HasPrefix(b.argument, "refit-"))
 	r.checkOpening(b)
 	return b
 }
@@ -173,7 +176,7 @@ func (r *reader) checkOpening(b *block) {
 	}
 	for i := range b.kind.Attributes {
 		a := &b.kind.Attributes[i]
-		if a.Required && b.get(a.Name) == nil && !b.broken {
+		if a.Required && b.get(a.Name) == nil && !b.broken && !(b.derived && a.Name == "time") {
 			r.report("missing-attribute", b.span, say.That("this %kind has no %attribute", say.Word(b.kind.Name), say.Quote(a.Name)), say.That("Add {%attribute=...}: %means.", say.Word(a.Name), say.Word(a.Means)))
 		}
 	}

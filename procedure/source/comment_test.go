@@ -63,6 +63,9 @@ func TestUnclosedCommentAnywhere(t *testing.T) {
 			if i > body && bytes.HasPrefix(lines[i], []byte("|")) {
 				continue // a comment in a table ends the table
 			}
+			if bytes.HasPrefix(lines[i], []byte("Each:")) {
+				continue // a comment takes its own line's neighbour along: each row would lack what they have in common
+			}
 			broken := bytes.Join(append(append(slices.Clone(lines[:i]), []byte("<!-- look at this again\n")), lines[i:]...), nil)
 			_, log := readFiles(t, map[string]string{name: string(broken)})
 			all := slices.DeleteFunc(log.Sorted(), func(d diagnostic.Diagnostic) bool { return d.Severity < diagnostic.Error })

@@ -142,7 +142,7 @@ func (g *gaps) note(b *block, x procedure.Block) {
 	shown := x.Shows()
 	if c := shown.Warning; c != nil {
 		if b.get("about") == nil {
-			g.cautions = append(g.cautions, c)
+			g.cautions, c.FindAbout = append(g.cautions, c), true
 		}
 		c.About = notNone(c.About)
 	}

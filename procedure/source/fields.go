@@ -182,7 +182,7 @@ id: isolate-and-prove-dead
 title: Isolate the machine and prove it dead
 ---
 `},
-		{"refit", "What you add to the refitting that is derived from a procedure: a step with the name of a derived one takes its place, any other is put in after those that its `after` names.", fields(refitFields{}), `---
+		{"refit", "What you add to the refitting that is derived from a procedure: a step with the name of a derived one takes its place, any other is put in after those that its `after` names. One that does none of the derived acts only changes how they are told: acts, time, people, tools, needs, figure, cautions, words and hold point that it does not state stay as derived. One with derived acts of its own says all of it itself.", fields(refitFields{}), `---
 kind: refit
 procedure: mixer-gearbox-out
 out:

@@ -35,6 +35,8 @@ type stepsFile struct {
 	steps      []*procedure.Step
 	figures    []*procedure.Figure
 	inclusions []inclusion
+	// back is true for a file of the way back.
+	back bool
 	// blocks is true when the file has blocks, be it ones that could not be used.
 	blocks bool
 }
@@ -94,7 +96,7 @@ func (r *reader) wayBack(m *frontMatter, doc ast.Node) *procedure.RefitFile {
 func (r *reader) steps(doc ast.Node, in grammar.Place, whole common) *stepsFile {
 	given, begun := whole, true
 	r.group(doc)
-	out := &stepsFile{blocks: hasFence(doc)}
+	out := &stepsFile{blocks: hasFence(doc), back: in == grammar.InRefit}
 	var about []ast.Node
 	r.eachBlock(doc, in, func(n ast.Node) {
 		switch n := n.(type) {
@@ -175,6 +177,10 @@ func (r *reader) step(b *block, file *stepsFile, given common) *procedure.Step {
 		Listed: b.refsOr("tools", given.tools), FindTools: !b.none("tools"), Needs: b.refsOr("needs", given.needs), After: b.refs("after"), Variants: b.refs("variants"),
 		Figure: b.ref("figure"), SafeStop: b.flag("safe-stop"),
 	}
+	s.Unsaid = procedure.Unsaid{
+		People: b.get("people") == nil && given.people == 1, Who: b.get("who") == nil && given.who == nil,
+		Tools: b.get("tools") == nil && given.tools == nil, Needs: b.get("needs") == nil && given.needs == nil,
+	}
 	s.Tools = s.Listed // others are filled in when the machine is known
 	if s.Figure.ID == noneWord {
 		s.Figure = procedure.Ref{}
@@ -198,7 +204,7 @@ func (r *reader) step(b *block, file *stepsFile, given common) *procedure.Step {
 	} else {
 		s.People = s.Crew()
 	}
-	if len(s.Blocks) == 0 && !hasFence(b.node) {
+	if len(s.Blocks) == 0 && !hasFence(b.node) && !file.back { // on the way back, the derived step says the rest
 		r.report("empty-step", b.span, say.That("this step says nothing"), say.That("Write what to do, or take the step out."))
 	}
 	for i, x := range s.Blocks {

@@ -246,6 +246,9 @@ func (t *markdownRegister) write() []byte {
 			fmt.Fprintf(&b, "- %s: %s\n", row[0], words)
 		}
 	}
+	if first {
+		b.WriteByte('\n') // behind the table: see tidying.table
+	}
 	b.WriteString(":::\n")
 	return b.Bytes()
 }

@@ -17,16 +17,16 @@ func TestTidy(t *testing.T) {
 	for name, c := range map[string]struct{ in, want string }{
 		"table lined up": {
 			"::: register parts\n|id|name| Weight|\n|-|:-|-|\n|guard|The guard| 3kg|\n|crate | Crate||\n:::\n",
-			"::: register parts\n| id    | name      | mass |\n|-------|:----------|---|\n| guard | The guard | 3 kg |\n| crate | Crate     | |\n:::\n",
+			"::: register parts\n| id    | name      | mass |\n|-------|:----------|---|\n| guard | The guard | 3 kg |\n| crate | Crate     | |\n\n:::\n",
 		},
 		"table with much padding stays narrow": {
 			"::: register parts\n| id | name |\n|---|---|\n| a-very-long-name-of-a-part | A |\n|  b | B |\n| c | C |\n| d | D |\n:::\n",
-			"::: register parts\n| id | name |\n|---|---|\n| a-very-long-name-of-a-part | A |\n| b | B |\n| c | C |\n| d | D |\n:::\n",
+			"::: register parts\n| id | name |\n|---|---|\n| a-very-long-name-of-a-part | A |\n| b | B |\n| c | C |\n| d | D |\n\n:::\n",
 		},
-		"table without outer bars": {"::: register parts\nid | name\n---|---\na | A\n:::\n", "::: register parts\n| id | name |\n|----|---|\n| a  | A |\n:::\n"},
+		"table without outer bars": {"::: register parts\nid | name\n---|---\na | A\n:::\n", "::: register parts\n| id | name |\n|----|---|\n| a  | A |\n\n:::\n"},
 		"pasted cells": {
 			"::: register fasteners\nNo.\tDescription\tType\tTorque\n1\tBolt\tbolt\t45 Nm\n\n2\tNut\tnut\t\n:::\n",
-			"::: register fasteners\n| no | name | kind | torque |\n|----|------|------|---|\n| 1  | Bolt | bolt | 45 N·m |\n| 2  | Nut  | nut  | |\n:::\n",
+			"::: register fasteners\n| no | name | kind | torque |\n|----|------|------|---|\n| 1  | Bolt | bolt | 45 N·m |\n| 2  | Nut  | nut  | |\n\n:::\n",
 		},
 		"pairs": {
 			"::: register fasteners\neach:  Qty 2 ;torque 45Nm\n\n| no | name | kind |\n|----|------|---|\n| 1  | Bolt | bolt |\n\n- 1 :  note  stays in;single use\n:::\n",
@@ -43,8 +43,8 @@ func TestTidy(t *testing.T) {
 		"code":                 {"```\n|a|b|\n|-|-|\n\n\n{b  a}\n```\n", "```\n|a|b|\n|-|-|\n\n\n{b  a}\n```\n"},
 		"indented code":        {"    a\n\n\n    b\n", "    a\n\n\n    b\n"},
 		"comment":              {"<!--\n|a|b|\n|-|-|\n\n\n-->\n", "<!--\n|a|b|\n|-|-|\n\n\n-->\n"},
-		"table that is broken": {"::: register parts\n|id|name|\n|-|-|\n|a|A|more|\n:::\n", "::: register parts\n|id|name|\n|-|-|\n|a|A|more|\n:::\n"},
-		"bar in a cell":        {"::: register parts\n|id|name|\n|-|-|\n|a|A \\| B|\n:::\n", "::: register parts\n| id | name |\n|----|---|\n| a  | A \\| B |\n:::\n"},
+		"table that is broken": {"::: register parts\n|id|name|\n|-|-|\n|a|A|more|\n:::\n", "::: register parts\n|id|name|\n|-|-|\n|a|A|more|\n\n:::\n"},
+		"bar in a cell":        {"::: register parts\n|id|name|\n|-|-|\n|a|A \\| B|\n:::\n", "::: register parts\n| id | name |\n|----|---|\n| a  | A \\| B |\n\n:::\n"},
 		"table of prose":       {"|a|b|\n|-|-|\n|3kg|x|\n", "| a   | b |\n|-----|---|\n| 3kg | x |\n"},
 	} {
 		got := tidied(machineHead + c.in)

@@ -21,6 +21,10 @@ func (t *tidying) table(i int) int {
 	for end < len(t.lines) && strings.Contains(t.line(end), "|") && !strings.HasPrefix(strings.TrimSpace(t.line(end)), ":::") {
 		end++
 	}
+	if end < len(t.lines) && strings.HasPrefix(strings.TrimSpace(t.line(end)), ":::") {
+		// A plain Markdown viewer takes the line of colons for a row of the table otherwise.
+		t.edits = append(t.edits, tidyEdit{t.lines[end][0], t.lines[end][0], "\n"})
+	}
 	if end < len(t.lines) && !blank(t.line(end)) && !strings.HasPrefix(strings.TrimSpace(t.line(end)), ":::") {
 		return end // a row without a bar, or something else that begins there: by hand
 	}

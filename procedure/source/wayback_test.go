@@ -78,3 +78,21 @@ func TestNameOfARefitting(t *testing.T) {
 		}
 	}
 }
+
+// TestTimeOfTheWayBack: a step that takes a derived one's place has the time of that one.
+func TestTimeOfTheWayBack(t *testing.T) {
+	for _, c := range []struct{ heading, want string }{
+		{"## Put the foot on {#foot-off-back}", ""},
+		{"## Clean the foot {#foot-clean}", "missing-attribute"},
+	} {
+		lib, log := readFiles(t, map[string]string{"mixer.md": machineHead, "round.md": waysBackJob, "back.md": "---\nkind: refit\nprocedure: round\n---\n" + c.heading + "\n\nPull once.\n"})
+		lib.Resolve(log)
+		got := ""
+		for _, d := range log.Sorted() {
+			got += string(d.Code)
+		}
+		if got != c.want {
+			t.Errorf("%s: the messages are %q, want %q", c.heading, got, c.want)
+		}
+	}
+}

@@ -1,6 +1,8 @@
 package supplies
 
 import (
+	"slices"
+
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
 )
@@ -33,6 +35,7 @@ type Renewal struct {
 	Fastener *procedure.Fastener
 	Fluid    *procedure.Fluid
 	Part     *procedure.Part
+	Tool     *procedure.Tool // a consumable that goes in with what is fitted, such as a sealing ring
 	Step     int
 }
 
@@ -43,6 +46,8 @@ func (r Renewal) Row() *procedure.Row {
 		return &r.Fastener.Row
 	case r.Part != nil:
 		return &r.Part.Row
+	case r.Tool != nil:
+		return &r.Tool.Row
 	}
 	return &r.Fluid.Row
 }
@@ -109,15 +114,56 @@ func (c content) fit(volume measure.Quantity) Fit {
 	return FitsIn
 }
 
+// GoIn lists the consumables that are kept for fitting something: they go in with it, and new ones each time.
+func GoIn(job *procedure.Job) (out []Renewal) {
+	for _, t := range job.Machine.Tools {
+		if !goesIn(t) {
+			continue
+		}
+		i := slices.IndexFunc(job.Steps, func(s *procedure.Step) bool { return slices.ContainsFunc(s.Actions(), t.Use.Names) })
+		if i >= 0 {
+			out = append(out, Renewal{Tool: t, Step: job.Steps[i].Number})
+		}
+	}
+	return out
+}
+
+func goesIn(t *procedure.Tool) bool {
+	return t.Kind == procedure.Consumable && len(t.Use.Things) > 0 && len(t.Use.Verbs) == 1 && t.Use.Verbs[0] == procedure.Fit
+}
+
+// later reports whether a consumable waits for the refitting: all that it goes in with in this job is fitted there again.
+func later(job *procedure.Job, t *procedure.Tool) bool {
+	back := job.Procedure.Refitting
+	if back == nil || !goesIn(t) {
+		return false
+	}
+	fitted := map[string]bool{}
+	for _, s := range back.Steps {
+		for _, a := range s.Actions() {
+			fitted[a.Object.ID] = fitted[a.Object.ID] || a.Verb == procedure.Fit
+		}
+	}
+	for _, s := range job.Steps {
+		for _, a := range s.Actions() {
+			if t.Use.Names(a) && !fitted[a.Object.ID] {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // renewals lists the single-use fasteners that are undone or fitted, the single-use
-// fluids that are drained or filled, and the single-use parts that come off or go on.
+// fluids that are drained or filled, and the single-use parts that come off or go on. Where a refitting follows, what only
+// goes in there is laid out there.
 func renewals(job *procedure.Job) []Renewal {
 	var out []Renewal
 	seen := map[*procedure.Row]bool{}
 	for _, step := range job.Steps {
 		for _, a := range step.Actions() {
 			t := job.Machine.Thing(a.Object.ID)
-			if t == nil || seen[t.Row] || !usesUp(t, a.Verb) {
+			if t == nil || seen[t.Row] || !usesUp(t, a.Verb) || job.Procedure.Refitting != nil && a.Verb != procedure.Fit && a.Verb != procedure.Fill {
 				continue
 			}
 			seen[t.Row] = true

@@ -91,7 +91,7 @@ func tools(job *procedure.Job, steps map[string][]int) []Group {
 	for _, kind := range procedure.ToolKinds {
 		g := Group{Kind: kind}
 		for _, t := range job.Machine.Tools {
-			if t.Kind == kind && len(steps[t.ID]) > 0 {
+			if t.Kind == kind && len(steps[t.ID]) > 0 && !later(job, t) {
 				g.Tools = append(g.Tools, Tool{Tool: t, Steps: steps[t.ID]})
 			}
 		}

@@ -146,7 +146,7 @@ func (o *Order) renewals() {
 	if job == nil {
 		job = o.Out
 	}
-	for _, r := range supplies.For(job).Renewals {
+	for _, r := range slices.Concat(supplies.For(job).Renewals, supplies.GoIn(job)) {
 		id := r.Row().ID
 		out := Renewal{Renewal: r}
 		for _, w := range o.Wants {

@@ -3,7 +3,9 @@ import { EditorState, Transaction } from "@codemirror/state";
 import { EditorView, drawSelection, highlightActiveLine, hoverTooltip, keymap, lineNumbers } from "@codemirror/view";
 import { defaultKeymap, history, historyField, historyKeymap } from "@codemirror/commands";
 import { bracketMatching, foldGutter, foldKeymap } from "@codemirror/language";
-import { acceptCompletion, autocompletion, closeCompletion, completionKeymap, snippet } from "@codemirror/autocomplete";
+import {
+  acceptCompletion, autocompletion, closeCompletion, completionKeymap, completionStatus, moveCompletionSelection, selectedCompletionIndex, snippet,
+} from "@codemirror/autocomplete";
 import { lintGutter, lintKeymap, setDiagnostics } from "@codemirror/lint";
 import { highlightSelectionMatches, search, searchKeymap } from "@codemirror/search";
 import { ask, data, make, say } from "./page.js";
@@ -43,6 +45,15 @@ export function insert(view, offer, from, to) {
   view.focus();
 }
 
+/** takeOffer takes the offer that is chosen, or else the first. Enter takes none that was not chosen: to whoever writes
+ * sentences it is a new line, whether or not a list happens to be open. */
+function takeOffer(view) {
+  if (completionStatus(view.state) !== "active") return false;
+  if (selectedCompletionIndex(view.state) === null) moveCompletionSelection(true)(view);
+  acceptCompletion(view);
+  return true; // also when the list has only just come: Tab does not leave the text then
+}
+
 /** writer makes an editor for a file in an element. changed is called for each change, moved when the cursor is elsewhere. */
 export function writer(parent, name, text, state, { changed, moved, rename, goTo, tidy, next, dropped }) {
   const asked = (at) => ({ file: name, text: view.state.doc.toString(), at });
@@ -75,7 +86,7 @@ export function writer(parent, name, text, state, { changed, moved, rename, goTo
     lineNumbers(), foldGutter(), history(), drawSelection(), bracketMatching(), highlightActiveLine(), highlightSelectionMatches(), lintGutter(),
     search({ top: true }), EditorView.lineWrapping, language, colours, hint,
     EditorState.phrases.of(Object.fromEntries(phrases.map((key) => say("phrase." + key).split(" = ")))),
-    autocompletion({ override: [complete], maxRenderedOptions: 200, icons: false }),
+    autocompletion({ override: [complete], maxRenderedOptions: 200, icons: false, selectOnOpen: false }),
     EditorView.contentAttributes.of({ tabindex: "0", "aria-label": say("editor", name), spellcheck: "true", autocapitalize: "sentences" }),
     EditorView.domEventHandlers({
       paste(event) {
@@ -91,7 +102,7 @@ export function writer(parent, name, text, state, { changed, moved, rename, goTo
       },
     }),
     keymap.of([
-      { key: "Tab", run: acceptCompletion },
+      { key: "Tab", run: takeOffer },
       { key: "F2", run: () => (rename(), true) },
       { key: "F12", run: () => (goTo(), true) },
       { key: "Shift-Alt-f", run: () => (tidy(), true) },

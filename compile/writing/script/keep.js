@@ -150,6 +150,12 @@ export function keeper(name, opened, text, show, history, onSaved) {
   return {
     changed, look, unsaved, draft,
     sum: () => sum,
+    /** drop takes the file away, with what was typed last among its versions. */
+    async drop() {
+      await save();
+      await ask("remove", { file: name, sum });
+      offerAgain();
+    },
     /** end saves what is left; false when something stays unsaved. */
     async end() {
       clearTimeout(timer);

@@ -9,7 +9,7 @@ import { earlier } from "./versions.js";
 
 const frame = element("frame");
 let files = [];
-let now = null; // the file that is written in: {name, editor, keep, page, symbols, messages}
+let now = null; // the file that is written in: {name, editor, keep, views, symbols, messages}
 
 // Files.
 
@@ -23,6 +23,7 @@ async function list() {
     const items = some.map((f) => {
       const touched = button("", () => open(f.name), "write-file");
       touched.append(make("span", {}, f.title || f.name), make("small", {}, f.title ? f.name : ""));
+      touched.dataset.file = f.name;
       if (f.name === current) touched.setAttribute("aria-current", "true");
       return make("li", {}, touched);
     });
@@ -49,13 +50,13 @@ async function open(name, place) {
   // What this window had and could not save comes back; what the disk says since then is joined with it.
   const lost = held && held.text !== held.base;
   const text = lost ? held.text : opened.text;
-  const file = { name, page: opened.page, symbols: [], messages: [] };
+  const file = { name, views: opened.views, symbols: [], messages: [] };
   file.editor = writer(element("text"), name, text, held?.text === text ? held.state : null, {
     changed: () => {
       file.keep?.changed();
       checkSoon();
     },
-    moved: follow, rename, goTo: goToName, tidy, next: nextProblem, dropped: (files) => photo(files),
+    moved: follow, rename, goTo: goToName, tidy, next: nextProblem, dropped: (files) => photo(files).catch((err) => tell(problem(err))),
   });
   const from = lost ? { text: held.base, sum: held.sum } : opened;
   file.keep = keeper(name, from, file.editor.text, file.editor.show, file.editor.state, refresh);
@@ -69,7 +70,7 @@ async function open(name, place) {
   file.keep.changed();
   if (place) file.editor.goTo(place.from, place.to);
   else file.editor.view.focus();
-  preview(file.page);
+  preview();
   check();
   list().catch(() => {});
 }
@@ -78,7 +79,13 @@ async function open(name, place) {
 
 let checkTimer = 0, checking = null;
 
+/** stale says of the list of what to do that it is about an earlier text. */
+function stale(is) {
+  element("todo").setAttribute("aria-busy", String(is));
+}
+
 function checkSoon() {
+  stale(true);
   checking?.abort();
   clearTimeout(checkTimer);
   checkTimer = setTimeout(check, 250);
@@ -90,13 +97,11 @@ async function check() {
   if (!file) return;
   checking?.abort();
   const run = checking = new AbortController();
+  stale(true);
   const text = file.editor.text();
   let whole = false;
   try {
-    ask("outline", { file: file.name, text }, run.signal).then((symbols) => {
-      file.symbols = symbols;
-      showOutline();
-    }).catch(() => {});
+    ask("outline", { file: file.name, text }, run.signal).then((symbols) => outlined(file, symbols, text)).catch(() => {});
     await askLines("check", { file: file.name, text }, run.signal, (found) => {
       if (now !== file || file.editor.text() !== text) return;
       whole = found.whole;
@@ -104,6 +109,7 @@ async function check() {
       file.messages = whole ? found.messages : [...found.messages, ...file.messages.filter((m) => m.file !== file.name)];
       file.editor.mark(file.messages.filter((m) => m.file === file.name), put);
       showMessages();
+      stale(!whole);
     });
   } catch (err) {
     if (!run.signal.aborted) tell(problem(err));
@@ -215,6 +221,18 @@ async function tidy() {
 
 // Blocks.
 
+function outlined(file, symbols, text) {
+  file.symbols = symbols;
+  file.outlined = text;
+  if (now === file) showOutline();
+}
+
+/** outline brings the symbols up to date with what has just been typed: what is inserted or moved goes by their places. */
+async function outline() {
+  const file = now, text = file.editor.text();
+  if (file.outlined !== text) outlined(file, await ask("outline", { file: file.name, text }), text);
+}
+
 /** closed is where a block ends: with its closing line, which the outline knows only as the begin of what follows. */
 function closed(s) {
   const close = /\n[ \t]*:::+[ \t]*(?=\n|$)/.exec(now.editor.text().slice(s.from, s.to));
@@ -237,6 +255,7 @@ function room() {
 }
 
 async function insertBlock() {
+  await outline();
   const box = element("insert");
   const { view } = now.editor;
   const { line, lead, at, to } = room();
@@ -262,7 +281,8 @@ async function insertBlock() {
 const about = () => ({ file: now.name, text: now.editor.text() });
 
 /** photo makes a figure of a photo, or puts balloons on the figure that the cursor is in. */
-function photo(files = []) {
+async function photo(files = []) {
+  await outline();
   const symbol = files.length === 0 && around("figure");
   const block = symbol ? now.editor.text().slice(symbol.from, closed(symbol)) : "";
   const source = /\bsrc=("?)([^"\s}]+)/.exec(block)?.[2];
@@ -283,6 +303,7 @@ function photo(files = []) {
 }
 
 async function grid() {
+  await outline();
   const symbols = flat(now.symbols).filter((s) => s.kind === "register");
   let within = around("register");
   if (!within) {
@@ -301,6 +322,7 @@ async function grid() {
 
 /** pick writes a name of the machine's lists at the cursor, as it is written there. */
 async function pick() {
+  await outline();
   const all = await ask("things", about()).catch(() => []);
   const steps = flat(now.symbols).filter((s) => s.kind === "step" && s.id);
   const items = [
@@ -328,6 +350,12 @@ function versions() {
   }).catch((err) => tell(problem(err)));
 }
 
+/** drop takes the file away. Its text stays on the page, to be written again, until another file is opened. */
+async function drop() {
+  await now.keep.drop();
+  await list();
+}
+
 // Steps in another order.
 
 const steps = () => flat(now.symbols).filter((s) => s.kind === "step");
@@ -341,7 +369,8 @@ function reorder(step, before) {
   check();
 }
 
-function shift(by) {
+async function shift(by) {
+  await outline();
   const all = steps();
   const i = all.findIndex((s) => s.from <= now.editor.at() && now.editor.at() <= s.to && (now.editor.at() < s.to || s === all[all.length - 1]));
   if (i < 0) return tell(say("moved.none"));
@@ -362,8 +391,11 @@ async function newFile() {
   };
   kind.onchange = choices;
   choices();
+  let making = false; // a key that is pressed twice begins one file
   box.querySelector("form").onsubmit = async (event) => {
     event.preventDefault();
+    if (making) return;
+    making = true;
     try {
       const made = await ask("create", { kind: kind.value, title: title.value, of: of.closest("p").hidden ? "" : of.value });
       box.close();
@@ -373,6 +405,7 @@ async function newFile() {
     } catch (err) {
       element("new_told").textContent = problem(err);
     }
+    making = false;
   };
   element("new_told").textContent = "";
   box.showModal();
@@ -450,15 +483,31 @@ function showFaults() {
 /** flat lists all symbols that have a name. */
 const flat = (all) => all.flatMap((s) => [s, ...flat(s.below)]);
 
-let shown = "";
+let shown = "", view = "page";
 
-function preview(page) {
+/** preview shows the page of the file, or the one with the order or the loads where that is chosen and the file has it. */
+function preview() {
+  const { views } = now, page = views[view] || views.page;
+  element("views").hidden = !views.order && !views.loads;
+  for (const name of Object.keys(views)) {
+    const at = element(`view_${name}`);
+    at.hidden = !views[name];
+    at.setAttribute("aria-pressed", String(views[name] === page));
+  }
   element("nopage").hidden = page !== "";
   frame.hidden = page === "";
   if (page === "" || page === shown) return;
   shown = page;
   frame.src = `/${page}`;
 }
+
+function see(name) {
+  view = name;
+  preview();
+}
+
+/** boxes are those of the order's drawing, each with the name of its step. */
+const boxes = () => [...frame.contentDocument?.querySelectorAll(".order-drawing a") ?? []].map((box) => ({ box, id: box.getAttribute("href").replace(/^.*#/, "") }));
 
 let followTimer = 0;
 
@@ -470,6 +519,8 @@ function follow() {
     if (!now || shown === "" || frame.contentWindow.location.pathname !== `/${shown}`) return;
     const at = now.editor.at();
     const over = flat(now.symbols).filter((s) => s.id && s.from <= at && at <= s.to);
+    const step = over.findLast((s) => s.kind === "step");
+    for (const { box, id } of boxes()) box.classList.toggle("write-here", id === step?.id);
     const target = over.map((s) => s.id).reverse().find((id) => frame.contentDocument?.getElementById(id));
     if (target && frame.contentWindow.location.hash !== `#${target}`) frame.contentWindow.location.replace(`/${shown}#${target}`);
   }, 300);
@@ -480,9 +531,16 @@ function enter() {
   const inside = frame.contentDocument;
   if (!inside?.body) return;
   const style = new frame.contentWindow.CSSStyleSheet();
-  style.replaceSync(".preview-panel { display: none }");
+  style.replaceSync(".preview-panel { display: none } .write-here rect { stroke-width: 4 }");
   inside.adoptedStyleSheets = [...inside.adoptedStyleSheets, style];
+  if (view === "order") inside.querySelector(".order")?.scrollIntoView();
   inside.addEventListener("click", (event) => {
+    const touched = boxes().find(({ box }) => box.contains(event.target));
+    const step = now && touched && steps().find((s) => s.id === touched.id);
+    if (step) {
+      event.preventDefault();
+      return now.editor.goTo(step.from, undefined, false);
+    }
     if (!now || event.target.closest("a, button, input, select, textarea, label, summary, dialog")) return;
     const named = flat(now.symbols).filter((s) => s.id);
     for (let at = event.target; at && at.closest; at = at.parentElement) {
@@ -522,9 +580,15 @@ toggle("preview", true);
 frame.addEventListener("load", enter);
 const actions = {
   new_open: newFile, insert_open: insertBlock, tidy_open: tidy, rename_open: rename, next_open: nextProblem, photo_open: () => photo(), grid_open: grid,
-  pick_open: pick, versions_open: versions, step_up: () => shift(-1), step_down: () => shift(1),
+  pick_open: pick, versions_open: versions, drop_open: drop, view_page: () => see("page"), view_order: () => see("order"), view_loads: () => see("loads"), step_up: () => shift(-1), step_down: () => shift(1),
 };
-Object.entries(actions).forEach(([id, act]) => element(id).addEventListener("click", () => (now || id === "new_open") && act()));
+Object.entries(actions).forEach(([id, act]) => element(id).addEventListener("click", async () => {
+  try {
+    if (now || id === "new_open") await act();
+  } catch (err) {
+    tell(problem(err));
+  }
+}));
 for (const box of document.querySelectorAll("dialog")) {
   box.querySelector(".write-close").addEventListener("click", () => box.close());
 }
@@ -536,7 +600,7 @@ document.addEventListener("drop", (event) => {
   event.preventDefault();
   const some = pictures(event.dataTransfer);
   if (some.length === 0) tell(say("photo.nopicture"));
-  else if (now) photo(some);
+  else if (now) photo(some).catch((err) => tell(problem(err)));
 });
 
 const events = new EventSource("/.preview/events");
@@ -544,8 +608,12 @@ events.addEventListener("message", async () => {
   list().catch(() => {});
   if (!now) return;
   now.keep.look();
-  const opened = await ask("open", { file: now.name }).catch(() => null);
-  if (opened && now) preview(opened.page);
+  const file = now;
+  const opened = await ask("open", { file: file.name }).catch(() => null);
+  if (opened && now === file) {
+    now.views = opened.views;
+    preview();
+  }
   checkSoon();
 });
 ["focus", "visibilitychange", "online"].forEach((name) => window.addEventListener(name, () => now?.keep.look()));

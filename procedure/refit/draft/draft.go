@@ -69,6 +69,8 @@ func step(b *strings.Builder, forth *procedure.Procedure, s *procedure.Step) {
 				gap = ""
 			}
 			acts(b, shown)
+		case shown.Point != nil:
+			fmt.Fprintf(b, "\n> **%s**\n> %s\n", escaped(shown.Point.Point), escaped(shown.Point.Reason.Plain()))
 		case shown.Hold != nil:
 			hold(b, shown.Hold)
 		}

@@ -1,0 +1,84 @@
+package refit
+
+import (
+	"slices"
+
+	"matchmark/procedure"
+	"matchmark/procedure/state"
+)
+
+// worded puts acts into lists, each list behind the words with which the removal does its first act, where it does the same.
+func (d *derivation) worded(acts []*act) (out []procedure.Block) {
+	from := 0 // where the list begins that is not laid yet
+	for i, a := range acts {
+		if words := wordsBefore(d.same(a)); len(words) > 0 {
+			out = append(append(out, d.lists(acts[from:i])...), words...)
+			from = i
+		}
+	}
+	return append(out, d.lists(acts[from:])...)
+}
+
+// same returns the act of the removal that this one does once more: a proof, a load slung and lifted, an eye turned in. Nil for one that
+// turns round what the removal does.
+func (d *derivation) same(a *act) *state.Event {
+	if a.verb == procedure.Verify {
+		return a.of
+	}
+	brought := a.of.Fastener != nil && a.of.Fastener.Brought && (a.verb == procedure.Fit || a.verb == procedure.Tighten)
+	if !brought && a.verb != procedure.Lift && (a.verb != procedure.Hang || !d.hangs(a)) {
+		return nil
+	}
+	for i := range d.out.Events {
+		e := &d.out.Events[i]
+		if e.Action.Verb == a.verb && e.Action.Object.ID == a.object.ID && slices.EqualFunc(e.Action.With, a.with, func(x, y procedure.Ref) bool { return x.ID == y.ID }) {
+			return e
+		}
+	}
+	return nil
+}
+
+// hangs reports whether an act hangs a load on gear with a sling: from below and by hand, it is done otherwise where the load stands.
+func (d *derivation) hangs(a *act) bool {
+	return slices.ContainsFunc(a.with, func(r procedure.Ref) bool {
+		x := d.out.Assembly.Support(r.ID)
+		return x != nil && x.Ability().Between
+	})
+}
+
+// wordsBefore returns the words between an act and the one before it in its step: they say how it is done. An act further down in a list
+// has none of its own.
+func wordsBefore(e *state.Event) (out []procedure.Block) {
+	if e == nil {
+		return nil
+	}
+	for _, b := range e.Step.Blocks {
+		shown := b.Shows()
+		switch i := slices.Index(shown.Actions, e.Action); {
+		case i == 0:
+			return out
+		case i > 0:
+			return nil
+		case len(shown.Actions) > 0:
+			out = nil
+		case shown.Text != nil:
+			out = append(out, b)
+		}
+	}
+	return nil
+}
+
+// saysAgain reports whether each of the acts has words of the removal, its own or those of the list that it stands in.
+func (d *derivation) saysAgain(acts []*act) bool {
+	told := false
+	for _, a := range acts {
+		e := d.same(a)
+		if e == nil {
+			return false
+		}
+		if told = len(wordsBefore(e)) > 0 || told; !told {
+			return false
+		}
+	}
+	return true
+}
