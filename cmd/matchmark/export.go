@@ -11,6 +11,7 @@ import (
 	"matchmark/compile/interchange"
 	"matchmark/compile/page"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/held"
 	"matchmark/procedure/say"
 )
 
@@ -121,7 +122,7 @@ func writeWhole(name string, content []byte) error {
 	if err := os.WriteFile(part, content, 0o666); err != nil {
 		return err
 	}
-	if err := os.Rename(part, name); err != nil {
+	if err := held.Rename(part, name); err != nil {
 		os.Remove(part)
 		return err
 	}

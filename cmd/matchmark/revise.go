@@ -10,6 +10,7 @@ import (
 	"matchmark/compile"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/held"
 	"matchmark/procedure/record"
 	"matchmark/procedure/regular"
 	"matchmark/procedure/revise"
@@ -242,7 +243,7 @@ func remember(dir string, memory revise.Memory) error {
 		_, err = f.Write(data)
 		err = errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close())
 		if err == nil {
-			err = os.Rename(f.Name(), name)
+			err = held.Rename(f.Name(), name)
 		}
 		if err != nil {
 			os.Remove(f.Name())

@@ -46,6 +46,7 @@ var kinds = []struct {
 	{"quiz/*/key.html", true},
 	{"reference/language.html", false},
 	{"reference/messages.html", false},
+	{"reference/*.html", false}, // the guide
 }
 
 // isScreen reports whether a page is made for the screen.

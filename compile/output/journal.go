@@ -13,6 +13,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+
+	"matchmark/procedure/held"
 )
 
 // Update changes some files of a site in place. New files are staged beside the
@@ -135,7 +137,7 @@ func (u *Update) writeJournal() error {
 	if err = errors.Join(err, file.Sync(), file.Close()); err != nil {
 		return err
 	}
-	return os.Rename(draft, u.site.journal())
+	return held.Rename(draft, u.site.journal())
 }
 
 // rollForward does what a journal says, from wherever it was left, and takes the
@@ -161,7 +163,7 @@ func (b *Build) rollForward() error {
 			}
 		}
 	}
-	return os.Remove(b.journal())
+	return held.Remove(b.journal())
 }
 
 // readJournal reads a journal; whole is false when it was not written to its end.
@@ -206,18 +208,18 @@ func (b *Build) putIn(p put) error {
 		return err
 	}
 	if sum := sha256.Sum256(content); hex.EncodeToString(sum[:]) != p.sum {
-		return os.Remove(from) // lost in a power cut
+		return held.Remove(from) // lost in a power cut
 	}
 	if err := os.MkdirAll(filepath.Dir(to), 0o777); err != nil {
 		return err
 	}
-	return os.Rename(from, to)
+	return held.Rename(from, to)
 }
 
 // takeOut removes a file, and the folders that it leaves empty.
 func (b *Build) takeOut(name string) error {
 	at := b.at(b.dir, name)
-	if err := os.Remove(at); err != nil && !errors.Is(err, fs.ErrNotExist) {
+	if err := held.Remove(at); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
 	for dir := filepath.Dir(at); dir != b.dir && strings.HasPrefix(dir, b.dir); dir = filepath.Dir(dir) {

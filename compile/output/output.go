@@ -13,6 +13,7 @@ import (
 	"sync"
 
 	"matchmark/compile/filelock"
+	"matchmark/procedure/held"
 )
 
 // Marker is the file that says a folder is a site of ours and lists its files.
@@ -111,7 +112,7 @@ func locate(dir string) (string, error) {
 func (b *Build) mend() error {
 	if _, err := os.Lstat(b.dir); errors.Is(err, fs.ErrNotExist) {
 		// Killed between the two renames of a swap: the old site goes back.
-		if err := os.Rename(b.old(), b.dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if err := held.Rename(b.old(), b.dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
 	}
@@ -213,7 +214,7 @@ func (b *Build) Commit() error {
 func (b *Build) swap() error {
 	info, err := os.Lstat(b.dir)
 	if errors.Is(err, fs.ErrNotExist) {
-		return os.Rename(b.fresh(), b.dir)
+		return held.Rename(b.fresh(), b.dir)
 	}
 	if err != nil {
 		return err
@@ -224,11 +225,11 @@ func (b *Build) swap() error {
 	if err := b.exchange(b.fresh(), b.dir); !errors.Is(err, errors.ErrUnsupported) {
 		return err
 	}
-	if err := os.Rename(b.dir, b.old()); err != nil {
+	if err := held.Rename(b.dir, b.old()); err != nil {
 		return err
 	}
-	if err := os.Rename(b.fresh(), b.dir); err != nil {
-		return errors.Join(err, os.Rename(b.old(), b.dir))
+	if err := held.Rename(b.fresh(), b.dir); err != nil {
+		return errors.Join(err, held.Rename(b.old(), b.dir))
 	}
 	return nil
 }

@@ -8,6 +8,7 @@ import (
 
 	"matchmark/compile/output"
 	"matchmark/compile/page"
+	"matchmark/compile/reference/guide"
 	"matchmark/procedure"
 	"matchmark/procedure/check/examples"
 	"matchmark/procedure/say"
@@ -18,7 +19,7 @@ import (
 // codeStyles holds the colours of code, which highlight makes.
 const codeStyles = "code.css"
 
-// Emit writes the pages of the language and of the messages, and the colours of the code on them.
+// Emit writes the pages of the language, of the messages and of the guide, and the colours of the code on them.
 func Emit(lib *procedure.Library, theme *themes.Theme, out output.Sink) error {
 	words, err := theme.Words(lib.Language)
 	if err != nil {
@@ -31,7 +32,10 @@ func Emit(lib *procedure.Library, theme *themes.Theme, out output.Sink) error {
 	if err := e.language(); err != nil {
 		return err
 	}
-	return e.messages()
+	if err := e.messages(); err != nil {
+		return err
+	}
+	return e.guide()
 }
 
 type emitter struct {
@@ -58,6 +62,7 @@ type languageView struct {
 	// Foreign is the language of what is generated from the grammar; empty when it is the page's own.
 	Foreign       string
 	MessagesLink  string
+	GuideLink     string
 	Why, Markdown []template.HTML
 	Files, Blocks []entryView
 	Questions     []entryView
@@ -98,7 +103,7 @@ func (e emitter) language() error {
 	shell, foreign := e.shell(LanguagePath, e.words.T("reference.language"))
 	l := newLanguage()
 	v := languageView{
-		Shell: shell, Foreign: foreign, MessagesLink: shell.Link(MessagesPath), Verbs: l.Verbs, Units: l.Units,
+		Shell: shell, Foreign: foreign, MessagesLink: shell.Link(MessagesPath), GuideLink: shell.Link(GuidePath), Verbs: l.Verbs, Units: l.Units,
 		Values: e.termsView("value", l.Values, foreign),
 	}
 	for _, s := range l.Why {
@@ -161,6 +166,7 @@ type messagesView struct {
 	page.Shell
 	Foreign      string
 	LanguageLink string
+	GuideLink    string
 	Sets         []setView
 }
 
@@ -197,7 +203,7 @@ func (e emitter) messages() error {
 	}
 	shell, foreign := e.shell(MessagesPath, e.words.T("reference.messages"))
 	l := say.Translation(shell.Lang)
-	v := messagesView{Shell: shell, Foreign: foreign, LanguageLink: shell.Link(LanguagePath)}
+	v := messagesView{Shell: shell, Foreign: foreign, LanguageLink: shell.Link(LanguagePath), GuideLink: shell.Link(GuidePath)}
 	for _, s := range ruleSets() {
 		set := setView{ID: "set-" + s.Name, Title: e.words.T("reference.set." + s.Name)}
 		for _, r := range s.Rules {
@@ -233,6 +239,49 @@ func (e emitter) parts(c examples.Case, parts []examples.Part) ([]partView, erro
 		out = append(out, partView{e.words.T("reference.place."+placeKind(p), p.Place), code})
 	}
 	return out, nil
+}
+
+// guideView is a page of the guide.
+type guideView struct {
+	page.Shell
+	// Foreign is the language of the guide; empty when it is the page's own.
+	Foreign                    string
+	LanguageLink, MessagesLink string
+	Trainers, Others           []topicView
+	Text                       template.HTML
+}
+
+// topicView is the way to a page of the guide; Here for the page itself.
+type topicView struct {
+	Title, Link string
+	Here        bool
+}
+
+// guide writes the pages for trainers, then the others.
+func (e emitter) guide() error {
+	for _, topic := range guide.Topics() {
+		text, err := guide.HTML(topic)
+		if err != nil {
+			return err
+		}
+		shell, foreign := e.shell(guidePath(topic), guide.Title(topic))
+		if err := page.Write(e.out, guidePath(topic), guidePage(guideView{
+			Shell: shell, Foreign: foreign, LanguageLink: shell.Link(LanguagePath), MessagesLink: shell.Link(MessagesPath),
+			Trainers: topicsFrom(shell, guide.ForTrainers(), topic), Others: topicsFrom(shell, guide.ForOthers(), topic), Text: text,
+		})); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func guidePath(topic string) string { return "reference/" + topic + ".html" }
+
+func topicsFrom(shell page.Shell, topics []string, here string) (out []topicView) {
+	for _, topic := range topics {
+		out = append(out, topicView{guide.Title(topic), shell.Link(guidePath(topic)), topic == here})
+	}
+	return out
 }
 
 // inline turns the plain words of the grammar and the rules into HTML: what stands in code marks becomes code.

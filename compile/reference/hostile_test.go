@@ -7,5 +7,5 @@ import (
 )
 
 func TestHostileStringsStayText(t *testing.T) {
-	pagetest.Hostile(t, nil, languagePage, messagesPage)
+	pagetest.Hostile(t, nil, languagePage, messagesPage, guidePage)
 }

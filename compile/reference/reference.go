@@ -15,6 +15,7 @@ import (
 const (
 	LanguagePath = "reference/language.html"
 	MessagesPath = "reference/messages.html"
+	GuidePath    = "reference/first-procedure.html"
 )
 
 // ruleSet is the rules of one package.

@@ -14,6 +14,7 @@ import (
 	"matchmark/compile/output"
 	"matchmark/compile/pagetest"
 	"matchmark/compile/reference"
+	"matchmark/compile/reference/guide"
 	"matchmark/procedure"
 	"matchmark/procedure/grammar"
 	"matchmark/procedure/measure"
@@ -32,13 +33,33 @@ func emit(t *testing.T, language string) map[string][]byte {
 
 func TestPages(t *testing.T) {
 	files := emit(t, "en")
-	if got := slices.Sorted(maps.Keys(files)); !slices.Equal(got, []string{"assets/code.css", "reference/language.html", "reference/messages.html"}) {
-		t.Errorf("files %v", got)
+	want := []string{"assets/code.css", "reference/language.html", "reference/messages.html"}
+	for _, topic := range guide.Topics() {
+		want = append(want, "reference/"+topic+".html")
 	}
+	slices.Sort(want)
+	assert.DeepEqual(t, slices.Sorted(maps.Keys(files)), want)
 	again := emit(t, "en")
 	for name, content := range files {
 		if string(content) != string(again[name]) {
 			t.Errorf("%s comes out differently a second time", name)
+		}
+	}
+}
+
+// The guide stands in every site, in any language of its fixed words: each page is reached from each, and from the language and the messages.
+func TestGuide(t *testing.T) {
+	for _, language := range []string{"en", "de"} {
+		files := emit(t, language)
+		for _, topic := range guide.Topics() {
+			p := pagetest.Parse(t, files["reference/"+topic+".html"])
+			assert.Equal(t, len(p.All(".contents li")), len(guide.Topics()))
+			assert.Equal(t, len(p.All(".contents li a")), len(guide.Topics())-1)
+			assert.Equal(t, len(p.All(`.guide[lang="en"]`)) == 1, language != "en", topic)
+			assert.Assert(t, strings.Contains(p.Text(), guide.Title(topic)))
+		}
+		for _, from := range []string{reference.LanguagePath, reference.MessagesPath} {
+			assert.Equal(t, len(pagetest.Parse(t, files[from]).All(`.summary a[href$="first-procedure.html"]`)), 1, from)
 		}
 	}
 }

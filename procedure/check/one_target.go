@@ -8,7 +8,7 @@ import (
 
 var oneTarget = rule{
 	Rule: diagnostic.Rule{
-		Code: "one-target", Severity: diagnostic.Error, Title: "Only one thing to point at",
+		Code: "one-target", Severity: diagnostic.Warning, Title: "Only one thing to point at",
 		Wrong: "A question asks the learner to point at a thing on a figure, and the figure shows nothing else to point at.",
 		Why:   "There is one answer to give, and it is right: the points are a present.",
 		Do:    "Take a figure with three things or more, or ask in another way.",

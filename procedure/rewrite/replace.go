@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"os"
 	"path"
+
+	"matchmark/procedure/held"
 )
 
 // ErrLink is about a file that is a link, or no file at all.
@@ -63,7 +65,7 @@ func Replace(root *os.Root, files []File) error {
 		}
 	}
 	for i, f := range files {
-		if err := root.Rename(beside[i], f.Old.Name); err != nil {
+		if err := held.RenameIn(root, beside[i], f.Old.Name); err != nil {
 			return &WriteError{f.Old.Name, i, err}
 		}
 	}

@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"matchmark/compile/filelock"
+	"matchmark/procedure/held"
 )
 
 // stamp is the time at which a backup was made, in UTC. It is for people: clocks stand back and run ahead.
@@ -200,7 +201,7 @@ func Restore(ctx context.Context, dir, backup string, now time.Time) (took, old 
 		if err := os.MkdirAll(aside, 0o700); err != nil {
 			return "", "", err
 		}
-		if err := os.Rename(file+end, filepath.Join(aside, fileName+end)); err != nil {
+		if err := held.Rename(file+end, filepath.Join(aside, fileName+end)); err != nil {
 			return "", "", fmt.Errorf("putting the old database aside: %w", err)
 		}
 		old = aside

@@ -18,6 +18,8 @@ import (
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/stdlib"
+
+	"matchmark/procedure/held"
 )
 
 // How long the database may take. Whatever takes longer is given up, and not acknowledged.
@@ -269,7 +271,7 @@ func (w *workshop) testify() error {
 	if err := os.WriteFile(w.witness+".new", strconv.AppendInt(nil, last, 10), 0o600); err != nil {
 		return fmt.Errorf("noting how far the class has come: %w", err)
 	}
-	return os.Rename(w.witness+".new", w.witness)
+	return held.Rename(w.witness+".new", w.witness)
 }
 
 // numbered writes statements with ? for PostgreSQL, which counts what is put in: the first ? is $1. Its texts hold no zero byte.

@@ -11,6 +11,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"matchmark/procedure/held"
 )
 
 // applicationID marks a SQLite file as a class's: "mmcl" in ASCII.
@@ -79,7 +81,7 @@ func moveIn(fresh, file string) error {
 	if err := syncPath(fresh); err != nil {
 		return err
 	}
-	if err := os.Rename(fresh, file); err != nil {
+	if err := held.Rename(fresh, file); err != nil {
 		return err
 	}
 	return syncFolder(filepath.Dir(file))

@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"slices"
 	"time"
+
+	"matchmark/procedure/held"
 )
 
 // Files of the authority that comes after the present one.
@@ -71,7 +73,7 @@ func (a *Authority) over(now time.Time) bool {
 
 // promote puts the successor in its predecessor's place, the key first.
 func promote(dir string) error {
-	if err := os.Rename(filepath.Join(dir, nextKeyFile), filepath.Join(dir, keyFile)); err != nil {
+	if err := held.Rename(filepath.Join(dir, nextKeyFile), filepath.Join(dir, keyFile)); err != nil {
 		return fmt.Errorf("taking the next certificate: %w", err)
 	}
 	return finishPromotion(dir)
@@ -82,7 +84,7 @@ func finishPromotion(dir string) error {
 	if _, err := os.Stat(filepath.Join(dir, nextKeyFile)); !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	if err := os.Rename(filepath.Join(dir, nextCertificateFile), filepath.Join(dir, certificateFile)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+	if err := held.Rename(filepath.Join(dir, nextCertificateFile), filepath.Join(dir, certificateFile)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("taking the next certificate: %w", err)
 	}
 	return nil

@@ -3,8 +3,15 @@ package guide
 
 import (
 	"embed"
+	"fmt"
+	"html/template"
 	"io/fs"
+	"regexp"
 	"strings"
+
+	"github.com/yuin/goldmark"
+	"github.com/yuin/goldmark/extension"
+	"github.com/yuin/goldmark/renderer/html"
 )
 
 //go:embed *.md
@@ -29,4 +36,36 @@ func Title(topic string) string {
 	content, _ := Page(topic)
 	first, _, _ := strings.Cut(content, "\n")
 	return strings.TrimPrefix(first, "# ")
+}
+
+// trainers are how many of the topics are the trainers' guide.
+const trainers = 10
+
+// ForTrainers are the pages of the trainers' guide, in the order in which they are read.
+func ForTrainers() []string { return Topics()[:trainers] }
+
+// ForOthers are the pages for whoever runs the program and for the curious.
+func ForOthers() []string { return Topics()[trainers:] }
+
+// markdown reads the guide: plain Markdown with tables, and none of what libraries are written in.
+var markdown = goldmark.New(
+	goldmark.WithExtensions(extension.NewTable(extension.WithTableCellAlignMethod(extension.TableCellAlignNone))),
+	goldmark.WithRendererOptions(html.WithUnsafe()), // its tables break lines
+)
+
+// marks are what tests find a place in a page by.
+var marks = regexp.MustCompile(`(?m)^<!-- .* -->\n`)
+
+// HTML is a page below its title.
+func HTML(topic string) (template.HTML, error) {
+	content, there := Page(topic)
+	if !there {
+		return "", fmt.Errorf("the guide has no page %q", topic)
+	}
+	_, below, _ := strings.Cut(content, "\n")
+	var out strings.Builder
+	if err := markdown.Convert(marks.ReplaceAll([]byte(below), nil), &out); err != nil {
+		return "", fmt.Errorf("writing the guide's page %s: %w", topic, err)
+	}
+	return template.HTML(out.String()), nil
 }

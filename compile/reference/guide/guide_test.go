@@ -18,11 +18,22 @@ func TestTopics(t *testing.T) {
 		content, there := Page(topic)
 		assert.Assert(t, there, topic)
 		assert.Assert(t, Title(topic) != "" && strings.HasPrefix(content, "# "), topic)
-		if lines := strings.Count(content, "\n"); i < 10 && lines > 70 {
+		if lines := strings.Count(content, "\n"); i < trainers && lines > 70 {
 			t.Errorf("%s has %d lines", topic, lines)
 		}
 		topics = append(topics, topic+".md")
 	}
 	slices.Sort(topics)
 	assert.DeepEqual(t, topics, names)
+}
+
+// No page holds a link, a picture or markup that a site does not have.
+func TestPagesStandInASite(t *testing.T) {
+	for _, topic := range Topics() {
+		html, err := HTML(topic)
+		assert.NilError(t, err)
+		for _, alien := range []string{"<img", "href=", "style=", "<!--", "<h1"} {
+			assert.Assert(t, !strings.Contains(string(html), alien), "%s has %s", topic, alien)
+		}
+	}
 }

@@ -1,0 +1,1 @@
+(function(){"use strict";var e,t=document.documentElement;t.classList.add("js");try{e=localStorage.getItem("matchmark.theme"),(e==="light"||e==="dark")&&(t.dataset.theme=e)}catch{}})()
