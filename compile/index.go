@@ -39,6 +39,7 @@ const (
 	allGroups     = "groups"
 	allBranches   = "branches"
 	otherUnits    = "units without a group"
+	linkedFiles   = "linked"
 	machineFiles  = "machines"
 	courseFiles   = "courses"
 	glossaryFiles = "glossaries"
@@ -60,7 +61,7 @@ type input struct {
 	allows bool
 	// course is set for a course file.
 	course []courseItem
-	// links are the files that a machine may take rows from.
+	// links are the files that a machine or a registers file may take rows from.
 	links []string
 }
 
@@ -77,7 +78,7 @@ func makeHeading(x *reading, name string) *result {
 	case "course": // what it holds is read with its heading
 		in.course = courseItems(x.part(name, &diagnostic.Log{}).Course())
 		of = sumOfReads(x.key, x.reads)
-	case "machine":
+	case "machine", "registers":
 		in.links = source.Links(file.Source)
 		of = sumOf(in.links)
 	}
@@ -123,7 +124,7 @@ type index struct {
 	quizzesOn, refitsOf, proceduresOn map[string][]string
 	// people is how many share each procedure at most where a course has it, and back the same for refittings.
 	people, back map[string]int
-	// linked are the files that machines take rows from.
+	// linked are the files that machines, and registers files, take rows from.
 	linked map[string]bool
 	// allowing are the files that may allow something, in order.
 	allowing []string
@@ -194,6 +195,7 @@ func makeIndex(x *reading, _ string) *result {
 			i.members[glossaryFiles] = append(i.members[glossaryFiles], name)
 		}
 	}
+	i.members[linkedFiles] = slices.Sorted(maps.Keys(i.linked))
 	var log diagnostic.Log
 	i.ids = source.IDsOf(headings, &log)
 	i.found = x.withoutTexts(log.Sorted())

@@ -18,7 +18,9 @@ type siteIndex struct {
 	*snapshot
 	settings cache.Sum
 	// others are the machines, the courses and the glossary. What the pages show of them is not kept: when one changes, all is made anew.
-	others   map[string]cache.Sum
+	others map[string]cache.Sum
+	// rows are the files that machines take rows from, which the search finds.
+	rows     map[string]cache.Sum
 	machines map[string]*procedure.Machine // as procedures see them
 	groups   map[string]*pagesGroup
 	// pieces are what the pages were written with, made when somebody asks.
@@ -86,12 +88,15 @@ func byPath(a, b cache.File) int { return strings.Compare(a.Path, b.Path) }
 func (x *reading) siteParts() *siteIndex {
 	i := &siteIndex{
 		snapshot: x.snapshot, settings: x.settingsSum(),
-		others: map[string]cache.Sum{}, machines: map[string]*procedure.Machine{}, groups: map[string]*pagesGroup{},
+		others: map[string]cache.Sum{}, rows: map[string]cache.Sum{}, machines: map[string]*procedure.Machine{}, groups: map[string]*pagesGroup{},
 	}
 	for _, list := range []string{machineFiles, courseFiles, glossaryFiles} {
 		for _, name := range x.members(list) {
 			i.others[name] = x.file(name)
 		}
+	}
+	for _, name := range x.members(linkedFiles) {
+		i.rows[name] = x.file(name)
 	}
 	for _, group := range x.members(allGroups) {
 		i.groups[group] = x.get(group, pagesGroupKind, part).value.(*pagesGroup)
@@ -103,7 +108,7 @@ func (x *reading) settingsSum() cache.Sum { return x.get("", settingsKind, whole
 
 // fits reports whether the settings, the machines and the courses are those that other pieces were made with.
 func (i *siteIndex) fits(before *siteIndex) bool {
-	return i.settings == before.settings && maps.Equal(i.others, before.others)
+	return i.settings == before.settings && maps.Equal(i.others, before.others) && maps.Equal(i.rows, before.rows)
 }
 
 // update writes the pieces that differ from those of before, or all. Without a sink it

@@ -62,10 +62,14 @@ func TestWordsForScripts(t *testing.T) {
 		if !strings.HasPrefix(string(script), "window.matchmarkWords = {") {
 			t.Errorf("%s: the script sets no global: %.40s", lang, script)
 		}
-		for name, key := range map[string]string{"sort": "hint", "search": "none", "step": "next"} {
+		for name, key := range map[string]string{"sort": "hint", "search": "none"} {
 			if say, err := json.Marshal(words.T(name + ".script." + key)); err != nil || !strings.Contains(string(script), `"`+key+`":`+string(say)) {
 				t.Errorf("%s: the words of %s are missing", lang, name)
 			}
+		}
+		more, err := MoreWords(words, "step")
+		if said, _ := json.Marshal(words.T("step.script.next")); err != nil || !strings.HasPrefix(string(more), "Object.assign(window.matchmarkWords, {") || !strings.Contains(string(more), `"next":`+string(said)) {
+			t.Errorf("%s: the words of step are %.60s, %v", lang, more, err)
 		}
 	}
 }
