@@ -39,7 +39,7 @@ func typedLines(content string) []string {
 func documents(t *testing.T) map[string]string {
 	out := map[string]string{}
 	for _, topic := range guide.Topics() {
-		out[topic], _ = guide.Page(topic)
+		out[topic], _, _ = guide.Page(topic, "en")
 	}
 	for _, name := range []string{"README.md", "SPREADSHEET.md", "compile/starter/library/README.md"} {
 		content, err := os.ReadFile(filepath.Join("..", "..", name))

@@ -16,11 +16,12 @@ type guideCommand struct {
 func (m *guideCommand) Run(c *console) error {
 	if m.Topic == "" {
 		for _, topic := range guide.Topics() {
-			fmt.Fprintf(c.out, "%-16s %s\n", topic, guide.Title(topic))
+			title, _ := guide.Title(topic, c.messages)
+			fmt.Fprintf(c.out, "%-16s %s\n", topic, title)
 		}
 		return nil
 	}
-	content, there := guide.Page(m.Topic)
+	content, _, there := guide.Page(m.Topic, c.messages)
 	if !there {
 		do := `"matchmark guide" lists all pages`
 		if near := diagnostic.Nearest(m.Topic, guide.Topics()); near != "" {

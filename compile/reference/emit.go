@@ -254,20 +254,26 @@ type guideView struct {
 // topicView is the way to a page of the guide; Here for the page itself.
 type topicView struct {
 	Title, Link string
-	Here        bool
+	// Foreign is the language of the title; empty when it is the page's own.
+	Foreign string
+	Here    bool
 }
 
 // guide writes the pages for trainers, then the others.
 func (e emitter) guide() error {
 	for _, topic := range guide.Topics() {
-		text, err := guide.HTML(topic)
+		text, err := guide.HTML(topic, e.words.Lang)
 		if err != nil {
 			return err
 		}
-		shell, foreign := e.shell(guidePath(topic), guide.Title(topic))
+		title, in := guide.Title(topic, e.words.Lang)
+		shell, foreign := e.shell(guidePath(topic), title)
+		if in == shell.Lang {
+			foreign = ""
+		}
 		if err := page.Write(e.out, guidePath(topic), guidePage(guideView{
 			Shell: shell, Foreign: foreign, LanguageLink: shell.Link(LanguagePath), MessagesLink: shell.Link(MessagesPath),
-			Trainers: topicsFrom(shell, guide.ForTrainers(), topic), Others: topicsFrom(shell, guide.ForOthers(), topic), Text: text,
+			Trainers: e.topicsFrom(shell, guide.ForTrainers(), topic), Others: e.topicsFrom(shell, guide.ForOthers(), topic), Text: text,
 		})); err != nil {
 			return err
 		}
@@ -277,9 +283,14 @@ func (e emitter) guide() error {
 
 func guidePath(topic string) string { return "reference/" + topic + ".html" }
 
-func topicsFrom(shell page.Shell, topics []string, here string) (out []topicView) {
+func (e emitter) topicsFrom(shell page.Shell, topics []string, here string) (out []topicView) {
 	for _, topic := range topics {
-		out = append(out, topicView{guide.Title(topic), shell.Link(guidePath(topic)), topic == here})
+		title, in := guide.Title(topic, e.words.Lang)
+		v := topicView{Title: title, Link: shell.Link(guidePath(topic)), Here: topic == here}
+		if in != shell.Lang {
+			v.Foreign = in
+		}
+		out = append(out, v)
 	}
 	return out
 }

@@ -55,8 +55,9 @@ func TestGuide(t *testing.T) {
 			p := pagetest.Parse(t, files["reference/"+topic+".html"])
 			assert.Equal(t, len(p.All(".contents li")), len(guide.Topics()))
 			assert.Equal(t, len(p.All(".contents li a")), len(guide.Topics())-1)
-			assert.Equal(t, len(p.All(`.guide[lang="en"]`)) == 1, language != "en", topic)
-			assert.Assert(t, strings.Contains(p.Text(), guide.Title(topic)))
+			title, in := guide.Title(topic, language)
+			assert.Equal(t, len(p.All(`.guide[lang="en"]`)) == 1, language != in, topic)
+			assert.Assert(t, strings.Contains(p.Text(), title))
 		}
 		for _, from := range []string{reference.LanguagePath, reference.MessagesPath} {
 			assert.Equal(t, len(pagetest.Parse(t, files[from]).All(`.summary a[href$="first-procedure.html"]`)), 1, from)

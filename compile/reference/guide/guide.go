@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"io/fs"
+	"path"
 	"regexp"
 	"strings"
 
@@ -14,7 +15,9 @@ import (
 	"github.com/yuin/goldmark/renderer/html"
 )
 
-//go:embed *.md
+// The pages in English, and in a folder of its own each other language that somebody has written them in.
+//
+//go:embed *.md de/*.md
 var pages embed.FS
 
 // Topics are the names of the pages, those of the trainers' guide in the order in which they are read, then the others.
@@ -25,17 +28,21 @@ func Topics() []string {
 	}
 }
 
-// Page is a page as it was written; false when there is none of that name.
-func Page(topic string) (string, bool) {
-	content, err := fs.ReadFile(pages, topic+".md")
-	return string(content), err == nil
+// Page is a page as it was written in a language, in English where nobody has written it in that one, and the language that
+// it is in; false when there is none of that name.
+func Page(topic, language string) (content, in string, there bool) {
+	if content, err := fs.ReadFile(pages, path.Join(language, topic+".md")); err == nil {
+		return string(content), language, true
+	}
+	english, err := fs.ReadFile(pages, topic+".md")
+	return string(english), "en", err == nil
 }
 
-// Title is a page's title.
-func Title(topic string) string {
-	content, _ := Page(topic)
+// Title is a page's title, and the language that it is in.
+func Title(topic, language string) (title, in string) {
+	content, in, _ := Page(topic, language)
 	first, _, _ := strings.Cut(content, "\n")
-	return strings.TrimPrefix(first, "# ")
+	return strings.TrimPrefix(first, "# "), in
 }
 
 // trainers are how many of the topics are the trainers' guide.
@@ -57,8 +64,8 @@ var markdown = goldmark.New(
 var marks = regexp.MustCompile(`(?m)^<!-- .* -->\n`)
 
 // HTML is a page below its title.
-func HTML(topic string) (template.HTML, error) {
-	content, there := Page(topic)
+func HTML(topic, language string) (template.HTML, error) {
+	content, _, there := Page(topic, language)
 	if !there {
 		return "", fmt.Errorf("the guide has no page %q", topic)
 	}

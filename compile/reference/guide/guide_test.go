@@ -15,9 +15,10 @@ func TestTopics(t *testing.T) {
 	assert.NilError(t, err)
 	var topics []string
 	for i, topic := range Topics() {
-		content, there := Page(topic)
-		assert.Assert(t, there, topic)
-		assert.Assert(t, Title(topic) != "" && strings.HasPrefix(content, "# "), topic)
+		content, in, there := Page(topic, "en")
+		assert.Assert(t, there && in == "en", topic)
+		title, _ := Title(topic, "en")
+		assert.Assert(t, title != "" && strings.HasPrefix(content, "# "), topic)
 		if lines := strings.Count(content, "\n"); i < trainers && lines > 70 {
 			t.Errorf("%s has %d lines", topic, lines)
 		}
@@ -29,11 +30,43 @@ func TestTopics(t *testing.T) {
 
 // No page holds a link, a picture or markup that a site does not have.
 func TestPagesStandInASite(t *testing.T) {
-	for _, topic := range Topics() {
-		html, err := HTML(topic)
-		assert.NilError(t, err)
-		for _, alien := range []string{"<img", "href=", "style=", "<!--", "<h1"} {
-			assert.Assert(t, !strings.Contains(string(html), alien), "%s has %s", topic, alien)
+	for _, language := range []string{"en", "de"} {
+		for _, topic := range Topics() {
+			html, err := HTML(topic, language)
+			assert.NilError(t, err)
+			for _, alien := range []string{"<img", "href=", "style=", "<!--", "<h1"} {
+				assert.Assert(t, !strings.Contains(string(html), alien), "%s has %s", topic, alien)
+			}
 		}
 	}
+}
+
+// The pages for trainers and for administrators are there in German, with the same commands, in the same order.
+func TestGerman(t *testing.T) {
+	names, err := fs.Glob(pages, "de/*.md")
+	assert.NilError(t, err)
+	want := append(slices.Clone(ForTrainers()), "administrator")
+	assert.Equal(t, len(names), len(want))
+	for _, topic := range want {
+		english, _, _ := Page(topic, "en")
+		german, in, there := Page(topic, "de")
+		assert.Assert(t, there && in == "de", topic)
+		assert.DeepEqual(t, commands(german), commands(english))
+	}
+	_, in, there := Page("measured", "de")
+	assert.Assert(t, there && in == "en")
+}
+
+// commands are the lines to type of a page.
+func commands(page string) (out []string) {
+	fenced := false
+	for line := range strings.Lines(page) {
+		line = strings.TrimSpace(line)
+		if strings.HasPrefix(line, "```") {
+			fenced = !fenced
+		} else if fenced && strings.HasPrefix(line, "matchmark ") {
+			out = append(out, line)
+		}
+	}
+	return out
 }
