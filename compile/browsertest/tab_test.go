@@ -210,6 +210,7 @@ const reachable = `(() => {
 	const all = document.querySelectorAll(%q);
 	if (all.length !== 1) return {Fault: all.length + " elements"};
 	const e = all[0];
+	if (!e.getClientRects().length) return {Fault: "not shown"}; // scrolling to it would take a tap away that is on its way
 	e.scrollIntoView({block: "center", behavior: "instant"});
 	const box = e.getBoundingClientRect();
 	const X = box.x + box.width / 2, Y = box.y + box.height / 2;

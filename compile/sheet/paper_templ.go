@@ -503,7 +503,7 @@ func fillIn(f *fillForm, w *themes.Words) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 46, " <input type=\"text\" id=\"ui_assess-again\" maxlength=\"300\"></label></p><datalist id=\"ui_assess-people\"></datalist><p id=\"ui_assess-where\" class=\"soft\"></p><p><button type=\"button\" class=\"main\" id=\"ui_assess-keep\">")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 46, " <input type=\"text\" id=\"ui_assess-again\" maxlength=\"300\"></label></p><datalist id=\"ui_assess-people\"></datalist><p id=\"ui_assess-where\" class=\"soft\"></p><p><button type=\"submit\" class=\"main\" id=\"ui_assess-keep\">")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -146,9 +146,8 @@
   }
 
   form.hidden = false;
-  form.addEventListener("submit", function (e) { e.preventDefault(); });
+  form.addEventListener("submit", function (e) { e.preventDefault(); keep(); });
   byId("begin").addEventListener("click", function () { begin(byId("fields").hidden); });
-  byId("keep").addEventListener("click", keep);
   byId("empty").addEventListener("click", function () { empty(); byId("said").textContent = word("emptied"); });
   document.addEventListener("change", function (e) {
     if (/** @type {HTMLElement} */ (e.target).closest(".assess, .assess-cell")) store.set(draftKey, JSON.stringify(draft()));

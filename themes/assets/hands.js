@@ -15,18 +15,18 @@
   matchmark.hands = function (page) {
     var voice = window.speechSynthesis, box = make("div", { className: "hands choices" });
 
-    // toggled is a button that is pressed or not; turn is told which, at once too.
+    // toggled is a button that is pressed or not; turn is told which when that changes, and at once when it is pressed.
+    // One that is not leaves the page alone: somebody may just be touching it.
     function toggled(text, on, turn) {
       var b = button(text, function () {
         on = !on;
         show();
-      });
-      function show() {
-        b.setAttribute("aria-pressed", String(on));
         turn(on);
-      }
+      });
+      function show() { b.setAttribute("aria-pressed", String(on)); }
       box.append(b);
       show();
+      if (on) turn(on);
       return function (to) {
         if (on !== to) b.click();
       };
