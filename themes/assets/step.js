@@ -519,6 +519,7 @@
     refresh();
   });
   matchmark.loaded(function (missing) {
+    if (window.scrollY === 0) window.scrollTo(0, byId("ui_main").offsetTop); // a browser that goes to the step of the address comes to the page's top
     Promise.allSettled(all(document, "[data-late]").map(function (part) { return matchmark.script(part.dataset.late); })).then(function (came) {
       if (matchmark.closer) [matchmark.closer, matchmark.lookup, matchmark.hands].forEach(function (aid) { aid(page, findings); });
       ready(missing + came.filter(function (one) { return one.status === "rejected"; }).length);
@@ -527,7 +528,6 @@
   // ready tells, once all has come that this job needs, that it can go on without the network.
   function ready(missing) {
     lost = missing;
-    if (window.scrollY === 0) window.scrollTo(0, byId("ui_main").offsetTop); // a browser that goes to the step of the address comes to the page's top
     if (!lost) document.querySelector(".step > header ul").append(matchmark.make("li", { className: "i-ready" }, say("ready")));
     if (!lost) document.querySelector(".list-head h2").after(matchmark.make("span", { className: "soft" }, say("ready")));
     refreshNotices();
