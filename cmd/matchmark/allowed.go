@@ -8,12 +8,11 @@ import (
 )
 
 // printAllowed lists what the authors allow, with the reasons.
-func (m *checkCommand) printAllowed(c *console, allowed []diagnostic.Allowed) error {
+func printAllowed(c *console, p diagnostic.Printer, allowed []diagnostic.Allowed) error {
 	if len(allowed) == 0 {
-		_, err := fmt.Fprintln(c.out, say.That("Nothing is allowed.").In(m.language(c)))
+		_, err := fmt.Fprintln(c.out, say.That("Nothing is allowed.").In(p.Language))
 		return err
 	}
-	p := m.printer(c, c.outColour)
 	fmt.Fprintf(c.out, "\n%s\n", say.That("Allowed by the authors, %count:", say.Count(len(allowed))).In(p.Language))
 	for _, a := range allowed {
 		fmt.Fprintf(c.out, "%s: %s %s: %s\n", p.At(a.Span), a.Severity.In(p.Language), a.Code, a.Says().In(p.Language))

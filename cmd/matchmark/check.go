@@ -163,10 +163,10 @@ func (m *checkCommand) printText(c *console, found *checked) error {
 	if m.Fix {
 		fmt.Fprintf(c.out, "\n%s\n", fixedLine(found).In(p.Language))
 	}
-	m.summary(c, found)
+	m.summary(c, p.Language, found)
 	switch {
 	case m.Allowed:
-		return m.printAllowed(c, found.allowed)
+		return printAllowed(c, p, found.allowed)
 	case len(found.allowed) > 0:
 		fmt.Fprintln(c.out, say.That("%allowed allowed (see --allowed)", say.Count(len(found.allowed))).In(p.Language))
 	}
@@ -182,8 +182,7 @@ func fixedLine(found *checked) say.Text {
 }
 
 // summary is the line at the end, such as "3 errors, 2 warnings in 2 files; 1 can be fixed by check --fix."
-func (m *checkCommand) summary(c *console, found *checked) {
-	l := m.language(c)
+func (m *checkCommand) summary(c *console, l say.Language, found *checked) {
 	if len(found.all) == 0 {
 		fmt.Fprintln(c.out, say.That("No fault found in %procedures %procedures(procedure|procedures).", say.Count(found.procedures)).In(l))
 		return
@@ -204,7 +203,7 @@ func (m *checkCommand) summary(c *console, found *checked) {
 		line += " " + say.That("in %files %files(file|files)", say.Count(len(files))).In(l)
 	}
 	if open := len(found.all) - len(judged); open > 0 {
-		line += "; " + counted(diagnostic.NotChecked, say.Count(open)).In(l)
+		line += "; " + numbered(diagnostic.NotChecked, say.Count(open)).In(l)
 	}
 	if hidden := len(found.all) - len(found.shown); hidden > 0 {
 		line += "; " + say.That("%hidden not shown with --least %least", say.Count(hidden), say.Word(m.Least)).In(l)

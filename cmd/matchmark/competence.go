@@ -1,8 +1,6 @@
 package main
 
 import (
-	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"path"
@@ -134,8 +132,7 @@ func hasQuiz(lib *procedure.Library, id string) bool {
 
 // isRecord reports whether a file says that it is a job record.
 func isRecord(f collect.File) bool {
-	var head struct{ Format string }
-	return strings.EqualFold(path.Ext(f.Name), ".json") && json.Unmarshal(bytes.TrimPrefix(f.Data, []byte("\xef\xbb\xbf")), &head) == nil && head.Format == record.Format
+	return strings.EqualFold(path.Ext(f.Name), ".json") && record.FormatOf(f.Data) == record.Format
 }
 
 func (s *shown) fault(file string, wrong, advice say.Text) {

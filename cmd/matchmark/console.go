@@ -112,7 +112,7 @@ func count(all []diagnostic.Diagnostic) say.Text {
 	var parts []say.Part
 	for _, s := range []diagnostic.Severity{diagnostic.Error, diagnostic.Warning, diagnostic.Advice, diagnostic.NotChecked} {
 		if n := number[s]; n > 0 {
-			parts = append(parts, counted(s, n))
+			parts = append(parts, numbered(s, n))
 		}
 	}
 	if more > 0 {
@@ -121,8 +121,8 @@ func count(all []diagnostic.Diagnostic) say.Text {
 	return say.That("%counts", say.List{Join: say.Commas, Parts: parts})
 }
 
-// counted is a number of messages of one severity.
-func counted(s diagnostic.Severity, n say.Count) say.Text {
+// numbered is a number of messages of one severity.
+func numbered(s diagnostic.Severity, n say.Count) say.Text {
 	switch s {
 	case diagnostic.Error:
 		return say.That("%count %count(error|errors)", n)

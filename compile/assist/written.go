@@ -50,10 +50,7 @@ func named(d diagnostic.Diagnostic) string {
 // inBlock reports whether a line stands in a block with colons, such as a tip.
 func inBlock(line text.Span) bool {
 	f := line.File
-	for n := range f.LineOf(line.Start) {
-		if n == 0 {
-			continue // lines count from 1
-		}
+	for n := 1; n < f.LineOf(line.Start); n++ {
 		start, end := f.LineBounds(n)
 		if fenceLine.Match(f.Source[start:end]) && closing(f, n) >= line.End {
 			return true

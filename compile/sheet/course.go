@@ -360,12 +360,12 @@ func (e *courseEmitter) datesOfTools(k Kind) paperTable {
 		}
 	}
 	for _, job := range e.agenda.Jobs {
-		list := e.lists[job]
+		list, torques := e.lists[job], torquesOf(job)
 		for _, g := range list.Tools {
 			for _, x := range g.Tools {
 				id := job.Machine.ID + "/" + x.ID
 				switch {
-				case g.Kind == procedure.HandTool && slices.ContainsFunc(e.torquesOf(job), func(f *procedure.Fastener) bool { return supplies.Covers(x.Tool, f.Torque) }):
+				case g.Kind == procedure.HandTool && slices.ContainsFunc(torques, func(f *procedure.Fastener) bool { return supplies.Covers(x.Tool, f.Torque) }):
 					note(id, x.Name, "calibrated")
 				case g.Kind == procedure.Lifting:
 					note(id, x.Name, "inspected")
@@ -382,7 +382,7 @@ func (e *courseEmitter) datesOfTools(k Kind) paperTable {
 	return t
 }
 
-func (e *courseEmitter) torquesOf(job *procedure.Job) []*procedure.Fastener {
+func torquesOf(job *procedure.Job) []*procedure.Fastener {
 	var out []*procedure.Fastener
 	for _, t := range analysis.NewJob(job).Torques() {
 		if !t.Fastener.Torque.IsZero() {

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"matchmark/procedure"
+	"matchmark/procedure/csvtable"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/record"
 	"matchmark/procedure/say"
@@ -32,14 +33,13 @@ const Table = "assessment"
 
 // Is reports whether a file says that it holds assessments.
 func Is(name string, data []byte) bool {
-	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
 	if strings.EqualFold(path.Ext(name), ".csv") {
+		data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
 		first, _, _ := strings.Cut(string(data[:min(len(data), 200)]), "\n")
 		word, _, _ := strings.Cut(strings.TrimLeft(first, `"`), " ")
 		return word == Table
 	}
-	var head struct{ Format string }
-	return json.Unmarshal(data, &head) == nil && head.Format == Format
+	return record.FormatOf(data) == Format
 }
 
 // Read reads a file that holds assessments: one as JSON, or a table. What cannot be used is reported with its line, and never counted.
@@ -95,11 +95,8 @@ func (r *reader) take(a *Assessment, line int) {
 var tableColumns = []string{"date", "must", "observer", "role", "attempt", "way", "variant", "record", "again"}
 
 func (r *reader) table(data []byte) {
-	in := csv.NewReader(bytes.NewReader(data))
-	in.FieldsPerRecord, in.TrimLeadingSpace = -1, true
-	if first, _, _ := bytes.Cut(data, []byte("\n")); bytes.Count(first, []byte(";")) > bytes.Count(first, []byte(",")) {
-		in.Comma = ';'
-	}
+	in := csvtable.NewReader(data)
+	in.TrimLeadingSpace = true
 	head, err := in.Read()
 	if err != nil {
 		r.fault(1, say.That("the first line of the table cannot be read"), say.That("Begin it with: assessment PROCEDURE, date, must, 1, 2."))

@@ -2,6 +2,7 @@ package record
 
 import (
 	"bytes"
+	"encoding/json"
 	"unicode/utf8"
 
 	"matchmark/procedure/say"
@@ -36,3 +37,12 @@ func (p *places) at(offset int) (line, column int) {
 
 // byteOrderMark may stand before the text of a file.
 var byteOrderMark = []byte("\xef\xbb\xbf")
+
+// FormatOf is the format that a JSON file says it has; empty when it says none, or is no JSON.
+func FormatOf(data []byte) string {
+	var head struct{ Format string }
+	if json.Unmarshal(bytes.TrimPrefix(data, byteOrderMark), &head) != nil {
+		return ""
+	}
+	return head.Format
+}

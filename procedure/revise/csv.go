@@ -1,7 +1,6 @@
 package revise
 
 import (
-	"bytes"
 	"encoding/csv"
 	"errors"
 	"io"
@@ -10,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"matchmark/procedure/csvtable"
 	"matchmark/procedure/say"
 )
 
@@ -36,13 +36,7 @@ import (
 // Empty lines are passed over. The error is diagnostic.Faults.
 func ReadCSV(data []byte) ([]Record, error) {
 	r := newReading(data)
-	table := csv.NewReader(bytes.NewReader(r.own()))
-	table.FieldsPerRecord = -1
-	first, _, _ := bytes.Cut(r.own(), []byte("\n"))
-	semicolons := bytes.ContainsRune(first, ';') && !bytes.ContainsRune(first, ',')
-	if semicolons {
-		table.Comma = ';'
-	}
+	table := csvtable.NewReader(r.own())
 	var columns []string
 	for {
 		cells, err := table.Read()
@@ -57,7 +51,7 @@ func ReadCSV(data []byte) ([]Record, error) {
 			r.fault(r.offset(wrong.Line, wrong.Column), say.That("this line is no line of a table: %cause", say.Foreign(wrong.Err.Error())), say.That(`Put a cell with quotation marks or line breaks into quotation marks, and write "" for each mark inside.`))
 			break
 		}
-		row := &tableRow{reading: r, table: table, cells: cells, columns: columns, decimalComma: semicolons}
+		row := &tableRow{reading: r, table: table, cells: cells, columns: columns, decimalComma: table.Comma == ';'}
 		if columns == nil {
 			if columns = row.heading(); columns == nil {
 				break

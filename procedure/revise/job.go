@@ -1,8 +1,6 @@
 package revise
 
 import (
-	"bytes"
-	"encoding/json"
 	"maps"
 	"slices"
 
@@ -12,8 +10,7 @@ import (
 
 // IsJobRecord reports whether a file says of itself that it is the record of a job.
 func IsJobRecord(data []byte) bool {
-	var head struct{ Format string }
-	return json.Unmarshal(bytes.TrimPrefix(data, []byte("\xef\xbb\xbf")), &head) == nil && head.Format == record.Format
+	return record.FormatOf(data) == record.Format
 }
 
 // ReadJob reads the times out of the record of a job, as tablets save it: of each

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"matchmark/procedure"
+	"matchmark/procedure/csvtable"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/quiz"
 	"matchmark/procedure/say"
@@ -85,20 +86,9 @@ func (c column) of(f form) *procedure.Question {
 	return c.question
 }
 
-// separated opens a table for reading.
-func separated(own []byte) *csv.Reader {
-	out := csv.NewReader(bytes.NewReader(own))
-	out.FieldsPerRecord = -1
-	first, _, _ := bytes.Cut(own, []byte("\n"))
-	if bytes.ContainsRune(first, ';') && !bytes.ContainsRune(first, ',') {
-		out.Comma = ';'
-	}
-	return out
-}
-
 // tableQuiz returns which quiz a table is on, and in which wording.
 func tableQuiz(data []byte) (id, edition string) {
-	cells, err := separated(bytes.TrimPrefix(data, byteOrderMark)).Read()
+	cells, err := csvtable.NewReader(bytes.TrimPrefix(data, byteOrderMark)).Read()
 	if err != nil {
 		return "", ""
 	}
@@ -127,7 +117,7 @@ func (g *gathering) open(f File) *table {
 	if bytes.HasPrefix(f.Data, byteOrderMark) {
 		t.start = len(byteOrderMark)
 	}
-	t.from = separated(f.Data[t.start:])
+	t.from = csvtable.NewReader(f.Data[t.start:])
 	return t
 }
 
