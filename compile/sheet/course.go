@@ -336,7 +336,7 @@ func (e *courseEmitter) usedUp() []usedThing {
 		for _, g := range list.Tools {
 			for _, t := range g.Tools {
 				if (g.Kind == procedure.Consumable || g.Kind == procedure.Marking) && inside(t.Steps) {
-					note(usedThing{key: machine.ID + "/" + t.ID, name: t.Name, detail: machine.Title, each: e.quantity(t.Quantity), times: teams, session: session})
+					note(usedThing{key: machine.ID + "/" + t.ID, name: t.Name, detail: machine.Title, each: e.quantity(t.Amount()), times: teams, session: session})
 				}
 			}
 		}
