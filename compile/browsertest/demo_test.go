@@ -34,6 +34,8 @@ func TestDemo(t *testing.T) {
 		{"walk by clicks", walkByClicks},
 		{"every page from a folder", everyPageFromFolder},
 		{"every page from a server", everyPageFromServer},
+		{"trainer's papers", trainersPapers},
+		{"practical assessment", assessed},
 		{"open pages", openPages},
 		{"long words", longWords},
 		{"search", search},
