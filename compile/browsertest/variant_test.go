@@ -38,7 +38,7 @@ func variants(t *testing.T, s *site) {
 
 	// A link into the other variant shows it, and is no choice.
 	b.visit(page + "#variant-belt--plan")
-	assert.DeepEqual(t, eval[[]string](b, jobs), []string{"variant-belt--plan", "variant-chain", "variant-chain--plan"})
+	assert.DeepEqual(t, eval[[]string](b, jobs), []string{"variant-chain", "variant-belt--plan", "variant-chain--plan"})
 	if chosen := eval[string](b, `document.querySelector("#ui_variant input:checked").value`); chosen != "chain" {
 		t.Errorf("a link chose %q", chosen)
 	}
