@@ -43,6 +43,7 @@ func TestDemo(t *testing.T) {
 		{"figures", figures},
 		{"rows", rowNames},
 		{"targets", targets},
+		{"variants", variants},
 		{"one screen", oneScreen},
 		{"narrow", narrow},
 		{"link ahead", linkAhead},
