@@ -38,6 +38,8 @@ type Machine struct {
 	LikeRef Ref      `word:"-"`
 	Without []Ref    `word:"-"`
 	Like    *Machine `word:"-"`
+	// Drawing stands on its card in lists, where only what these show is known.
+	Drawing Drawing `word:"-"`
 
 	Variants    []*Variant
 	Parts       []*Part

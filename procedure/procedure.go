@@ -72,6 +72,14 @@ type Procedure struct {
 	Refitting, Removal *Procedure `word:"-"`
 	// Sheets are those of its jobs, where only what lists show of a procedure is known; no author writes them.
 	Sheets []SheetOf `word:"-"`
+	// Drawing stands on its card in lists, where only what these show is known.
+	Drawing Drawing `word:"-"`
+}
+
+// Drawing is a prepared picture: its file in the site, and its size there. The zero value is none.
+type Drawing struct {
+	Path          string
+	Width, Height float64
 }
 
 // SheetOf is a printable sheet: its kind, and its page beside that of the procedure.

@@ -2,6 +2,7 @@ package themes
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"maps"
 	"os"
@@ -34,7 +35,7 @@ func TestBrokenWordsAreRefused(t *testing.T) {
 }
 
 func TestWordsOfALanguage(t *testing.T) {
-	theme, err := load(fstest.MapFS{"words/en.yaml": {Data: []byte("step.one: one step\nstep.many: \"{0} steps\"\n")}})
+	theme, err := load(fstest.MapFS{"words/en.yaml": {Data: []byte("step.one: one step\nstep.other: \"{0} steps\"\n")}})
 	assert.NilError(t, err)
 	words, err := theme.Words("en-GB")
 	assert.NilError(t, err)
@@ -43,6 +44,51 @@ func TestWordsOfALanguage(t *testing.T) {
 	}
 	if _, err := theme.Words("fr"); err == nil || !strings.Contains(err.Error(), "there are words for en") {
 		t.Errorf("unknown language: %v", err)
+	}
+}
+
+// The whole numbers that CLDR gives as samples of each form (plurals.xml, @integer; release 32, as in
+// golang.org/x/text/feature/plural/data_test.go), and English and German beside them.
+func TestWordsWithANumberByCLDR(t *testing.T) {
+	table := ""
+	for _, form := range []string{"zero", "one", "two", "few", "many", "other"} {
+		table += "step." + form + ": \"{0} " + form + " {1}\"\n"
+	}
+	theme, err := load(fstest.MapFS{"words/cs.yaml": {Data: []byte(table)}, "words/pl.yaml": {Data: []byte(table)}, "words/ar.yaml": {Data: []byte(table)},
+		"words/de.yaml": {Data: []byte("step.one: one\nstep.other: other {0}\n")}, "words/ru.yaml": {Data: []byte("step.one: one\nstep.other: other {0}\n")}})
+	assert.NilError(t, err)
+	for _, c := range []struct {
+		lang, form string
+		numbers    []int
+	}{
+		{"cs", "one", []int{1}},
+		{"cs", "few", []int{2, 3, 4}},
+		{"cs", "other", []int{0, 5, 12, 19, 100, 1000, 10000, 100000, 1000000}},
+		{"pl", "one", []int{1}},
+		{"pl", "few", []int{2, 3, 4, 22, 24, 32, 34, 42, 44, 52, 54, 62, 102, 1002}},
+		{"pl", "many", []int{0, 5, 12, 19, 100, 1000, 10000, 100000, 1000000}},
+		{"ar", "zero", []int{0}},
+		{"ar", "one", []int{1}},
+		{"ar", "two", []int{2}},
+		{"ar", "few", []int{3, 10, 103, 110, 1003}},
+		{"ar", "many", []int{11, 26, 111, 1011}},
+		{"ar", "other", []int{100, 102, 200, 202, 300, 302, 400, 402, 500, 502, 600, 1000, 10000, 100000, 1000000}},
+	} {
+		words, err := theme.Words(c.lang)
+		assert.NilError(t, err)
+		for _, n := range c.numbers {
+			if got, want := words.Count("step", n, "x"), fmt.Sprint(n, " ", c.form, " x"); got != want {
+				t.Errorf("%s: %q, want %q", c.lang, got, want)
+			}
+		}
+	}
+	// A form that a table lacks is that of KEY.other: German takes one and other, Russian few for 3.
+	for lang, want := range map[string]string{"de": "other 0, one, other 3", "ru": "other 0, one, other 3"} {
+		words, err := theme.Words(lang)
+		assert.NilError(t, err)
+		if got := words.Count("step", 0) + ", " + words.Count("step", 1) + ", " + words.Count("step", 3); got != want {
+			t.Errorf("%s: %q, want %q", lang, got, want)
+		}
 	}
 }
 
@@ -107,13 +153,13 @@ var (
 func TestEveryKeyIsUsedAndThere(t *testing.T) {
 	theme, err := Load()
 	assert.NilError(t, err)
-	used, families := map[string]string{}, map[string]string{}
-	use := func(key string, counted bool, where string) {
+	used, counted, families := map[string]string{}, map[string]string{}, map[string]string{}
+	use := func(key string, counts bool, where string) {
 		switch {
 		case strings.HasSuffix(key, "."):
 			families[key] = where
-		case counted:
-			used[key+".one"], used[key+".many"] = where, where
+		case counts:
+			counted[key] = where
 		default:
 			used[key] = where
 		}
@@ -128,8 +174,7 @@ func TestEveryKeyIsUsedAndThere(t *testing.T) {
 				return err
 			}
 			for _, m := range expr.FindAllStringSubmatch(string(source), -1) {
-				counted := m[1] == "Count" || m[1] == ".count"
-				use(prefix(name)+m[2], counted, filepath.ToSlash(name))
+				use(prefix(name)+m[2], m[1] == "Count" || m[1] == ".count", filepath.ToSlash(name))
 			}
 			return nil
 		})
@@ -147,6 +192,15 @@ func TestEveryKeyIsUsedAndThere(t *testing.T) {
 
 	for _, lang := range theme.Languages() {
 		words := theme.words[lang]
+		used := maps.Clone(used)
+		for key, where := range counted {
+			used[key+".other"] = where
+			for _, form := range forms {
+				if words.takes(form) {
+					used[key+"."+form] = where
+				}
+			}
+		}
 		for _, key := range slices.Sorted(maps.Keys(used)) {
 			if !words.Has(key) {
 				t.Errorf("%s has no words for %q, used in %s", lang, key, used[key])
@@ -177,25 +231,49 @@ func inFamily(key string, families map[string]string) bool {
 func TestPlaceholdersAgree(t *testing.T) {
 	theme, err := Load()
 	assert.NilError(t, err)
-	placeholder := regexp.MustCompile(`\{\d\}`)
-	in := func(s string) []string {
-		found := placeholder.FindAllString(s, -1)
-		slices.Sort(found)
-		return slices.Compact(found)
-	}
 	english := theme.words["en"].table
 	for lang, words := range theme.words {
 		for key := range english {
 			if !words.Has(key) {
 				t.Errorf("%s lacks %q", lang, key)
-			} else if a, b := in(english[key]), in(words.table[key]); !slices.Equal(a, b) {
+			}
+		}
+		for key, s := range words.table {
+			source, left := english[key], ""
+			if base, form := strings.TrimSuffix(key, path.Ext(key)), strings.TrimPrefix(path.Ext(key), "."); english[base+".other"] != "" && words.takes(form) {
+				source = english[base+".other"]
+				if words.alone(form) {
+					left = "{0}" // "one step" needs no number where that form is for 1 and nothing else
+				}
+			}
+			if source == "" {
+				t.Errorf("en lacks %q, which %s has", key, lang)
+			} else if a, b := placeholders(source, left), placeholders(s, left); !slices.Equal(a, b) {
 				t.Errorf("%s: %q has %v, en has %v", lang, key, b, a)
 			}
 		}
-		for key := range words.table {
-			if _, ok := english[key]; !ok {
-				t.Errorf("en lacks %q, which %s has", key, lang)
-			}
+	}
+}
+
+// placeholders are those of a text, each once, but for one that may be left out.
+func placeholders(s, left string) []string {
+	found := placeholder.FindAllString(s, -1)
+	slices.Sort(found)
+	return slices.DeleteFunc(slices.Compact(found), func(p string) bool { return p == left })
+}
+
+var placeholder = regexp.MustCompile(`\{\d\}`)
+
+// takes reports whether a language takes a form for whole numbers, and alone whether it is that of one number only: "one" in
+// English, and not in Russian, where it is that of 21 too.
+func (w *Words) takes(form string) bool { return w.numbers(form) > 0 }
+func (w *Words) alone(form string) bool { return w.numbers(form) == 1 }
+
+func (w *Words) numbers(form string) (count int) {
+	for n := range 1000 {
+		if w.form(n) == form {
+			count++
 		}
 	}
+	return count
 }

@@ -9,6 +9,8 @@ import (
 	"strings"
 
 	"github.com/goccy/go-yaml"
+	"golang.org/x/text/feature/plural"
+	"golang.org/x/text/language"
 
 	"matchmark/procedure/decimal"
 )
@@ -17,6 +19,7 @@ import (
 type Words struct {
 	// Lang is the table's language, a BCP 47 primary tag such as "en".
 	Lang  string
+	tag   language.Tag
 	table map[string]string
 	// decimal is the decimal sign, which pages ask for more often than for any other word.
 	decimal string
@@ -35,7 +38,7 @@ func loadWords(files fs.FS) (map[string]*Words, error) {
 		if err != nil {
 			return nil, err
 		}
-		w := &Words{Lang: language(name), table: map[string]string{}}
+		w := &Words{Lang: languageOf(name), tag: language.Make(languageOf(name)), table: map[string]string{}}
 		if err := yaml.Unmarshal(source, &w.table); err != nil {
 			return nil, fmt.Errorf("words of %s: %w", w.Lang, err)
 		}
@@ -67,7 +70,7 @@ func (t *Theme) Languages() []string {
 func Languages() ([]string, error) {
 	names, err := fs.Glob(files, wordFiles)
 	for i, name := range names {
-		names[i] = language(name)
+		names[i] = languageOf(name)
 	}
 	return names, err
 }
@@ -81,7 +84,7 @@ func Primary(tag string) string {
 // wordFiles are the tables of fixed words, one a language.
 const wordFiles = "words/*.yaml"
 
-func language(file string) string { return strings.TrimSuffix(path.Base(file), ".yaml") }
+func languageOf(file string) string { return strings.TrimSuffix(path.Base(file), ".yaml") }
 
 // Has reports whether the table has the key.
 func (w *Words) Has(key string) bool {
@@ -132,13 +135,22 @@ func appendValue(out []byte, value any) []byte {
 	return fmt.Append(out, value)
 }
 
-// Count returns the words for a number of things: KEY.one for 1, otherwise KEY.many with {0} the number.
+// Count returns the words for a number of things, with {0} the number: KEY.one, KEY.few and so on, whichever form the
+// language takes for that number, or KEY.other if the table lacks that form.
 func (w *Words) Count(key string, n int, args ...any) string {
-	form := ".many"
-	if n == 1 {
-		form = ".one"
+	form := key + "." + w.form(n)
+	if !w.Has(form) {
+		form = key + ".other"
 	}
-	return w.T(key+form, append([]any{n}, args...)...)
+	return w.T(form, append([]any{n}, args...)...)
+}
+
+// forms are the names that CLDR gives to the forms of words that go with a number.
+var forms = map[plural.Form]string{plural.Zero: "zero", plural.One: "one", plural.Two: "two", plural.Few: "few", plural.Many: "many", plural.Other: "other"}
+
+// form is the form that the language takes for a whole number.
+func (w *Words) form(n int) string {
+	return forms[plural.Cardinal.MatchPlural(w.tag, n, 0, 0, 0, 0)]
 }
 
 // WithDecimal puts the decimal sign of the language into a number that is written with a point.

@@ -2,9 +2,13 @@ package page
 
 import (
 	"encoding/json"
+	"fmt"
+	"io/fs"
 	"strings"
 	"testing"
 
+	"golang.org/x/text/feature/plural"
+	"golang.org/x/text/language"
 	"gotest.tools/v3/assert"
 
 	"matchmark/compile/pagetest"
@@ -72,4 +76,43 @@ func TestWordsForScripts(t *testing.T) {
 			t.Errorf("%s: the words of step are %.60s, %v", lang, more, err)
 		}
 	}
+}
+
+// The pages' scripts take the form of a word that Go takes; the numbers are CLDR's samples of the forms (see the test of package themes).
+func TestScriptsTakeTheFormsOfGo(t *testing.T) {
+	shell, err := fs.ReadFile(pagetest.Theme(t).Assets(), "shell.js")
+	assert.NilError(t, err)
+	names := map[plural.Form]string{plural.Zero: "zero", plural.One: "one", plural.Two: "two", plural.Few: "few", plural.Many: "many", plural.Other: "other"}
+	numbers := []int{0, 1, 2, 3, 4, 5, 10, 11, 12, 19, 22, 26, 100, 102, 103, 111, 1000, 1002, 1003, 1011}
+	words, want := map[string]string{"few-only.few": "{0} few", "few-only.other": "{0} other"}, map[string][]string{}
+	for _, name := range names {
+		words["n."+name] = "{0} " + name
+	}
+	languages := []string{"en", "de", "cs", "pl", "ar"}
+	for _, lang := range languages {
+		for _, n := range numbers {
+			form := names[plural.Cardinal.MatchPlural(language.Make(lang), n, 0, 0, 0, 0)]
+			few := form
+			if form != "few" {
+				few = "other" // the form of all numbers whose own the table lacks
+			}
+			want[lang] = append(want[lang], fmt.Sprint(n, " ", form), fmt.Sprint(n, " ", few))
+		}
+	}
+	input, err := json.Marshal([]any{string(shell), languages, numbers, map[string]any{"shell": words}})
+	assert.NilError(t, err)
+	var got map[string][]string
+	pagetest.Script(t, nil, fmt.Sprintf(`
+		var [source, languages, numbers, table] = %s, out = {}, nothing = { append() {}, addEventListener() {}, dataset: {} };
+		globalThis.window = globalThis;
+		window.matchmarkWords = table;
+		Object.assign(document, { documentElement: nothing, createElement: function () { return Object.assign({}, nothing); }, querySelector: function () { return nothing; } });
+		(0, eval)(source);
+		languages.forEach(function (lang) {
+			document.documentElement.lang = lang;
+			var say = matchmark.words("shell");
+			out[lang] = numbers.flatMap(function (n) { return [say.count("n", n), say.count("few-only", n)]; });
+		});
+		return out;`, input), &got)
+	assert.DeepEqual(t, got, want)
 }

@@ -117,13 +117,10 @@ func (e *Emitter) stop() string {
 			numbers = append(numbers, strconv.Itoa(f.Number))
 		}
 	}
-	switch len(numbers) {
-	case 0:
+	if len(numbers) == 0 {
 		return ""
-	case 1:
-		return e.words.T("workorder.stop.one", numbers[0])
 	}
-	return e.words.T("workorder.stop.many", strings.Join(numbers, ", "))
+	return e.words.Count("workorder.stop", len(numbers), strings.Join(numbers, ", "))
 }
 
 // summary counts the findings.

@@ -7,12 +7,15 @@
   var data = JSON.parse(document.getElementById("ui_preview_data").textContent);
   var edition = data.state.edition;
 
-  // words returns the function say for a table of words: it fills in {0}, {1}; say.count picks the form for one or for many.
+  // words returns the function say for a table of words: it fills in {0}, {1}; say.count picks the form that the language takes for a number.
   function words(table) {
     function say(key, ...values) {
       return (table[key] || "[" + key + "]").replace(/\{(\d)\}/g, function (_, i) { return values[i]; });
     }
-    say.count = function (key, n) { return say(key + (n === 1 ? ".one" : ".many"), n); };
+    say.count = function (key, n) {
+      var form = key + "." + new Intl.PluralRules(document.documentElement.lang).select(n);
+      return say(table[form] ? form : key + ".other", n);
+    };
     return say;
   }
   var say = words(data.words);

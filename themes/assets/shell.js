@@ -4,7 +4,7 @@
   "use strict";
 
   // words(SCRIPT) returns the function say: given a short key of the table and
-  // values, it fills in {0}, {1}; say.count picks the form for one or for many.
+  // values, it fills in {0}, {1}; say.count picks the form that the language takes for a number.
   var table = window.matchmarkWords;
   function words(section) {
     function say(key, ...values) {
@@ -13,7 +13,8 @@
       });
     }
     say.count = function (key, n) {
-      return say(key + (n === 1 ? ".one" : ".many"), n);
+      var form = key + "." + new Intl.PluralRules(document.documentElement.lang).select(n);
+      return say(table[section][form] ? form : key + ".other", n);
     };
     return say;
   }
