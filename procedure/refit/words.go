@@ -102,7 +102,7 @@ func (d *derivation) title(acts []*act) string {
 			continue
 		}
 		n := d.called(a)
-		if key != undoTitle {
+		if key != undoTitle && key != zoneTitle {
 			n = d.named(n)
 		}
 		if !slices.Contains(names, n) {
@@ -112,7 +112,7 @@ func (d *derivation) title(acts []*act) string {
 	switch {
 	case len(names) == 0:
 		return ""
-	case key == undoTitle: // how a condition is undone is an instruction already
+	case key == undoTitle, key == zoneTitle: // how a condition is undone is an instruction already
 		return text.Capitalised(strings.Join(names, "; "))
 	}
 	return text.Capitalised(d.words(titles[key], d.list(names)))
@@ -164,7 +164,7 @@ var titles = [...]string{
 	fitTitle: "refit.step.fit", connectTitle: "refit.step.connect", fillTitle: "refit.step.fill", undoTitle: "",
 	fastenersTitle: "refit.step.fasteners", tightenTitle: "refit.step.tighten", lockTitle: "refit.step.lock", removeTitle: "refit.step.remove",
 	supportTitle: "refit.step.support", supportBelowTitle: "refit.step.support.below", supportHandsTitle: "refit.step.support.hands",
-	releaseTitle: "refit.step.release", releaseBelowTitle: "refit.step.release.below", releaseHandsTitle: "refit.step.release.hands",
+	releaseTitle: "refit.step.release", releaseBelowTitle: "refit.step.release.below", releaseHandsTitle: "refit.step.release.hands", zoneTitle: "",
 }
 
 const (
@@ -182,6 +182,7 @@ const (
 	releaseTitle
 	releaseBelowTitle
 	releaseHandsTitle
+	zoneTitle // a barrier that goes last: what comes off the load says more
 )
 
 // weight is the place in titles that an act asks for.
@@ -193,6 +194,8 @@ func (d *derivation) weight(a *act) int {
 		return connectTitle
 	case a.verb == procedure.Fill:
 		return fillTitle
+	case a.verb == procedure.Undo && a.of.Condition != nil && a.of.Condition.BarsZone():
+		return zoneTitle
 	case a.verb == procedure.Undo:
 		return undoTitle
 	case a.verb == procedure.Fit:
