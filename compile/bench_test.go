@@ -43,6 +43,26 @@ func BenchmarkCompile(b *testing.B) {
 	b.ReportMetric(float64(plain.Milliseconds())/float64(b.N), "ms-goldmark")
 }
 
+// BenchmarkPapers compiles 200 generated procedures into memory without papers for trainers and with all of those that a job has, in turn,
+// and reports what these papers cost as a share of the compile without them.
+func BenchmarkPapers(b *testing.B) {
+	defer debug.SetGCPercent(debug.SetGCPercent(collectAt))
+	plain, papers := corpus(200), corpus(200)
+	papers["library.yaml"].Data = append(papers["library.yaml"].Data, "papers: [risk, isolation, assessment, release, deck, feedback, follow-up]\n"...)
+	var without, with time.Duration
+	for b.Loop() {
+		start := time.Now()
+		compileInMemory(b, plain)
+		without += time.Since(start)
+
+		start = time.Now()
+		compileInMemory(b, papers)
+		with += time.Since(start)
+	}
+	b.ReportMetric(float64(with-without)/float64(without), "share")
+	b.ReportMetric(float64(with.Milliseconds())/float64(b.N), "ms-papers")
+}
+
 func convertAll(tb testing.TB, md goldmark.Markdown, files fstest.MapFS) {
 	tb.Helper()
 	var names []string

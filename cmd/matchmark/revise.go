@@ -1,15 +1,18 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"matchmark/compile"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/feedback"
 	"matchmark/procedure/held"
 	"matchmark/procedure/record"
 	"matchmark/procedure/regular"
@@ -19,7 +22,7 @@ import (
 
 // reviseCommand makes estimates better by recorded times.
 type reviseCommand struct {
-	Words []string `arg:"" name:"[LIBRARY] RECORDS" help:"Folder of the library (default: the demo library) and the files of recorded times or of job records, each ending in .csv or .json."`
+	Words []string `arg:"" name:"[LIBRARY] RECORDS" help:"Folder of the library (default: the demo library) and the files of recorded times, of job records or of a class's feedback, each ending in .csv or .json."`
 	learningFlags
 	Format string `enum:"text,json" default:"text" help:"How to print the times: text for people, json for scripts; its times are minutes."`
 	Write  bool   `help:"Write the new times into the files of the library. Nothing else in them changes."`
@@ -45,6 +48,13 @@ With a learning rate and repetitions in the records, times of a third repetition
 
 A step from a shared steps file has one time, in one place: records of all procedures that take it in count together, and the new time holds for all of them.
 
+A form "Feedback on the steps" that a class filled in is read too, typed into a table. Its first cell names the procedure and, where the machine has some, the variant; the numbers say how many learners said so:
+
+  feedback mixer-gearbox-out belt,clear,had to ask,wrong or missing,took longer,what exactly
+  4,9,3,,2,the tester was in another room
+
+It prints which steps need another look, and whether the recorded times say so too.
+
 From the teams and the repetitions in the records it also finds how much teams have a pace of their own, and how fast they get faster, each with the interval that holds it in 95 of 100 cases.`, revise.AuthorWeight, revise.MemoryFile)
 }
 
@@ -62,7 +72,7 @@ func (m *reviseCommand) Run(c *console) error {
 	if m.Write && from.Library == "" {
 		return &failure{code: exitUsage, problem: "the demo library cannot be written to", do: "name the folder of your own library"}
 	}
-	records, places, err := readRecords(c, names)
+	records, places, forms, err := readRecords(c, names)
 	if err != nil {
 		return err
 	}
@@ -93,17 +103,25 @@ func (m *reviseCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
+	said, err := readForms(c, lib, forms)
+	if err != nil {
+		return err
+	}
 	report := revise.Times(lib.Procedures, records, revise.Practice{Curve: pace.Learning, Stated: pace.Stated}, memory)
 	from.demoHint(c)
 	if m.Format == "json" {
-		if err := printJSON(c.out, revisedForJSON(report, places)); err != nil {
+		if err := printJSON(c.out, revisedForJSON(report, places, said)); err != nil {
 			return err
 		}
 	} else {
 		printReport(c.out, report, places)
 		printPaces(c.out, report, pace)
+		printSaid(c.out, said, report)
 	}
-	if len(report.Revisions) == 0 {
+	switch {
+	case len(records) == 0:
+		return nil // forms alone
+	case len(report.Revisions) == 0:
 		return &failure{code: exitLibrary, problem: "no record belongs to a step of this library", do: "check the names of the steps, or name another library"}
 	}
 	return m.write(c, from.Library, report)
@@ -139,26 +157,36 @@ type recordPlace struct {
 	line int
 }
 
-// readRecords reads all files. The line of a record is afterwards its place in
+// form is a table of what a class said.
+type form struct {
+	name string
+	data []byte
+}
+
+// readRecords reads all files; forms are those that hold what a class said, which need the library. The line of a record is afterwards its place in
 // the list of places, since a line alone names no file. Faults of all files are printed together.
-func readRecords(c *console, names []string) (all []revise.Record, places []recordPlace, err error) {
+func readRecords(c *console, names []string) (all []revise.Record, places []recordPlace, forms []form, err error) {
 	bad := 0
 	for _, name := range names {
 		name, data, err := readFile(name, record.MostBytes)
 		if err != nil {
-			return nil, nil, err
+			return nil, nil, nil, err
+		}
+		if feedback.Is(data) {
+			forms = append(forms, form{name, data})
+			continue
 		}
 		records, err := revise.Read(name, data)
 		var found diagnostic.Faults
 		if errors.As(err, &found) {
 			bad += len(found)
 			if err := c.faults(name, found); err != nil {
-				return nil, nil, err
+				return nil, nil, nil, err
 			}
 			continue
 		}
 		if err != nil {
-			return nil, nil, err
+			return nil, nil, nil, err
 		}
 		revise.Name(filepath.Base(name), records)
 		for _, r := range records {
@@ -168,9 +196,33 @@ func readRecords(c *console, names []string) (all []revise.Record, places []reco
 		}
 	}
 	if bad > 0 {
-		return nil, nil, &failure{code: exitLibrary, problem: fmt.Sprintf("the records have %s; no times were worked out", plural(bad, "error", "errors"))}
+		return nil, nil, nil, &failure{code: exitLibrary, problem: fmt.Sprintf("the records have %s; no times were worked out", plural(bad, "error", "errors"))}
 	}
-	return all, places, nil
+	return all, places, forms, nil
+}
+
+// readForms reads what classes said of the steps, put together step by step. Faults of all files are printed together.
+func readForms(c *console, lib *procedure.Library, forms []form) ([]feedback.Said, error) {
+	var all []feedback.Said
+	bad := 0
+	for i, f := range forms {
+		said, err := feedback.Read(lib, f.data)
+		if twin := slices.IndexFunc(forms[:i], func(g form) bool { return bytes.Equal(g.data, f.data) }); twin >= 0 {
+			err = feedback.Twice(forms[twin].name)
+		}
+		var found diagnostic.Faults
+		if errors.As(err, &found) {
+			bad += len(found)
+			if err := c.faults(f.name, found); err != nil {
+				return nil, err
+			}
+		}
+		all = append(all, said...)
+	}
+	if bad > 0 {
+		return nil, &failure{code: exitLibrary, problem: fmt.Sprintf("what the class said has %s; nothing was worked out", plural(bad, "error", "errors"))}
+	}
+	return feedback.Sum(lib, all), nil
 }
 
 // unreadable says why a file cannot be read.

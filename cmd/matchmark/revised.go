@@ -3,11 +3,13 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
 	"matchmark/procedure"
 	"matchmark/procedure/decimal"
+	"matchmark/procedure/feedback"
 	"matchmark/procedure/revise"
 	"matchmark/procedure/schedule"
 )
@@ -106,6 +108,54 @@ func printPaces(w io.Writer, report revise.Report, pace procedure.Pace) {
 	default:
 		fmt.Fprintf(w, " The course plans with %s, which these records do not speak against.\n", percent(rate))
 	}
+}
+
+// printSaid prints what classes said of the steps, and which of them need another look.
+func printSaid(w io.Writer, said []feedback.Said, report revise.Report) {
+	for start := 0; start < len(said); {
+		end := start
+		for end < len(said) && said[end].Procedure == said[start].Procedure {
+			end++
+		}
+		fmt.Fprintf(w, "What the class said: %s\n", said[start].Procedure.Title)
+		table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+		fmt.Fprintf(table, "  step\tclear\thad to ask\twrong or missing\ttook longer\n")
+		for _, s := range said[start:end] {
+			fmt.Fprintf(table, "  %s\t%d\t%d\t%d\t%d\n", s.Step.ID, s.Clear, s.Asked, s.Wrong, s.Longer)
+		}
+		table.Flush()
+		for _, s := range said[start:end] {
+			for _, words := range look(&s, report) {
+				fmt.Fprintf(w, "  %s: %s\n", s.Step.ID, words)
+			}
+			for _, words := range s.Remarks {
+				fmt.Fprintf(w, "  %s: said: %s\n", s.Step.ID, strings.Join(strings.Fields(words), " "))
+			}
+		}
+		fmt.Fprintln(w)
+		start = end
+	}
+}
+
+// look says why a step needs another look, by what the class said and by its recorded times.
+func look(s *feedback.Said, report revise.Report) (out []string) {
+	if s.Wrong > 0 {
+		out = append(out, fmt.Sprintf("%s something wrong or missing: compare the step with the machine", plural(s.Wrong, "learner found", "learners found")))
+	}
+	if s.Unclear() {
+		out = append(out, fmt.Sprintf("%d of %s had to ask: say it more plainly, or show it in a figure or a key point", s.Asked, plural(s.Answers(), "learner", "learners")))
+	}
+	if s.Longer == 0 {
+		return out
+	}
+	words := "no times are recorded: time it in the next class"
+	if i := slices.IndexFunc(report.Revisions, func(v revise.Revision) bool { return v.Used > 0 && s.Step.Span.Valid() && v.Step.Span == s.Step.Span }); i >= 0 {
+		words = "the recorded times do not say so"
+		if v := report.Revisions[i]; v.Changed && v.New.Likely > v.Old.Likely {
+			words = "the recorded times say so too: " + v.Value
+		}
+	}
+	return append(out, fmt.Sprintf("%s longer than planned; %s", plural(s.Longer, "learner took", "learners took"), words))
 }
 
 func oldTime(v revise.Revision) string {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"matchmark/procedure"
+	"matchmark/procedure/feedback"
 	"matchmark/procedure/revise"
 )
 
@@ -12,6 +13,20 @@ type revisedJSON struct {
 	Unplaced []leftOutJSON `json:"unplaced"`
 	Pace     *foundJSON    `json:"commonPace"`
 	Rate     *foundJSON    `json:"learningRate"`
+	// Said is what classes said of the steps.
+	Said []saidJSON `json:"said"`
+}
+
+// saidJSON is how many learners said so of a step.
+type saidJSON struct {
+	Procedure string   `json:"procedure"`
+	Step      string   `json:"step"`
+	Clear     int      `json:"clear"`
+	Asked     int      `json:"asked"`
+	Wrong     int      `json:"wrong"`
+	Longer    int      `json:"longer"`
+	Remarks   []string `json:"remarks"`
+	Look      []string `json:"look"`
 }
 
 type revisedStepJSON struct {
@@ -55,8 +70,8 @@ type foundJSON struct {
 }
 
 // revisedForJSON returns a report for scripts. Lists are lists, also when they are empty.
-func revisedForJSON(report revise.Report, places []recordPlace) revisedJSON {
-	out := revisedJSON{Steps: []revisedStepJSON{}, Unplaced: leftOutForJSON(report.Unplaced, places)}
+func revisedForJSON(report revise.Report, places []recordPlace, said []feedback.Said) revisedJSON {
+	out := revisedJSON{Said: []saidJSON{}, Steps: []revisedStepJSON{}, Unplaced: leftOutForJSON(report.Unplaced, places)}
 	for _, v := range report.Revisions {
 		step := revisedStepJSON{
 			Step: v.Step.ID, File: v.Step.Span.File.Name, New: estimateForJSON(v.New), Changed: v.Changed,
@@ -77,6 +92,12 @@ func revisedForJSON(report revise.Report, places []recordPlace) revisedJSON {
 			step.Low, step.High = &low, &high
 		}
 		out.Steps = append(out.Steps, step)
+	}
+	for _, s := range said {
+		out.Said = append(out.Said, saidJSON{
+			Procedure: s.Procedure.ID, Step: s.Step.ID, Clear: s.Clear, Asked: s.Asked, Wrong: s.Wrong, Longer: s.Longer,
+			Remarks: append([]string{}, s.Remarks...), Look: append([]string{}, look(&s, report)...),
+		})
 	}
 	if p := report.Pace; p.Known {
 		out.Pace = &foundJSON{hundredths(p.Correlation), hundredths(p.Low), hundredths(p.High)}

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -9,6 +10,7 @@ import (
 	"matchmark/compile/page"
 	"matchmark/procedure"
 	"matchmark/procedure/analysis"
+	"matchmark/procedure/measure"
 	"matchmark/procedure/sessions"
 	"matchmark/procedure/state"
 	"matchmark/procedure/supplies"
@@ -268,7 +270,7 @@ func (e *courseEmitter) order(k Kind) error {
 		if x.single {
 			t = &fresh
 		}
-		t.add(cell(x.name, x.detail), cell(x.amount(e)), cell(e.words.T("paper.session", x.session+1)), paperCell{}, paperCell{})
+		t.add(cell(x.name, x.detail, x.threads), cell(x.amount(e)), cell(e.words.T("paper.session", x.session+1)), paperCell{}, paperCell{})
 	}
 	for _, t := range []*paperTable{&fresh, &used} {
 		if len(t.Rows) == 0 {
@@ -285,7 +287,9 @@ func (e *courseEmitter) order(k Kind) error {
 // usedThing is something that a course uses up.
 type usedThing struct {
 	key, name, detail string
-	single            bool
+	// threads says on which threads it goes; empty for none.
+	threads string
+	single  bool
 	// each is how much one job takes, in words, or pieces for what is counted; times is how many jobs do, on all machines.
 	each    string
 	pieces  int
@@ -309,6 +313,7 @@ func (e *courseEmitter) usedUp() []usedThing {
 	note := func(x usedThing) {
 		if at := slices.IndexFunc(out, func(o usedThing) bool { return o.key == x.key }); at >= 0 {
 			out[at].times += x.times
+			out[at].threads = cmp.Or(out[at].threads, x.threads)
 			return
 		}
 		out = append(out, x)
@@ -333,20 +338,39 @@ func (e *courseEmitter) usedUp() []usedThing {
 			}
 			note(x)
 		}
+		threads := map[*procedure.Tool]string{}
+		for _, t := range list.Treatments {
+			switch {
+			case !inside(t.Steps):
+			case t.Tool != nil:
+				threads[t.Tool] = e.threads(t)
+			default:
+				note(usedThing{key: "treatment/" + t.Name, name: t.Name, threads: e.threads(t), times: teams, session: session})
+			}
+		}
+		used := func(t *procedure.Tool, amount measure.Quantity) {
+			note(usedThing{key: machine.ID + "/" + t.ID, name: t.Name, detail: machine.Title, threads: threads[t], each: e.quantity(amount), times: teams, session: session})
+			delete(threads, t)
+		}
 		for _, g := range list.Tools {
 			for _, t := range g.Tools {
 				if (g.Kind == procedure.Consumable || g.Kind == procedure.Marking) && inside(t.Steps) {
-					note(usedThing{key: machine.ID + "/" + t.ID, name: t.Name, detail: machine.Title, each: e.quantity(t.Amount()), times: teams, session: session})
+					used(t.Tool, t.Amount())
 				}
 			}
 		}
-		for _, t := range list.Treatments {
-			if inside(t.Steps) {
-				note(usedThing{key: "treatment/" + t.Name, name: t.Name, times: teams, session: session})
+		for _, t := range list.Treatments { // what no step names among its tools
+			if _, open := threads[t.Tool]; open {
+				used(t.Tool, t.Tool.Quantity)
 			}
 		}
 	})
 	return out
+}
+
+// threads says on which threads a treatment goes.
+func (e *courseEmitter) threads(t supplies.Treatment) string {
+	return joined(e.words.T("sheet.treatment", t.Name), e.fastenersOf(t))
 }
 
 // datesOfTools are the dates that must hold on the day: of torque wrenches, of lifting gear and of protection.

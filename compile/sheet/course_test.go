@@ -107,6 +107,34 @@ func TestWhatACourseUsesUp(t *testing.T) {
 	t.Errorf("%+v has no tab washer", e.usedUp())
 }
 
+// What goes on threads and is a consumable of the register stands on the order list once, with both uses.
+func TestTreatmentIsOrderedOnce(t *testing.T) {
+	lib := taught()
+	p := lib.Procedures[0]
+	for _, f := range p.Machine.Fasteners {
+		if f.ID == "5" {
+			f.Treatment = "anti-seize"
+		}
+	}
+	p.Steps[0].Blocks = append(p.Steps[0].Blocks, &procedure.ActionList{Actions: []*procedure.Action{{Verb: procedure.Fit, Object: ref("5")}}})
+	rows := func() string {
+		return strings.Join(pagetest.Page(t, emitCourse(t, lib), "course/week/order.html").Texts("section[aria-labelledby=paper-used] tbody tr"), "; ")
+	}
+	if got := rows(); strings.Count(got, "anti-seize") != 2 || !strings.Contains(got, "For threads: anti-seize · No. 5") {
+		t.Errorf("without a consumable: %s", got)
+	}
+	p.Machine.Tools = append(p.Machine.Tools, &procedure.Tool{Row: row("paste", "Anti-seize paste"), Kind: procedure.Consumable})
+	p.Machine.Index()
+	for _, named := range []bool{false, true} { // by a step, among its tools
+		if named {
+			p.Steps[0].Tools = append(p.Steps[0].Tools, ref("paste"))
+		}
+		if got := rows(); strings.Count(got, "Anti-seize paste") != 1 || strings.Count(got, "anti-seize") != 1 || !strings.Contains(got, "For threads: anti-seize · No. 5") {
+			t.Errorf("as a consumable, named %v: %s", named, got)
+		}
+	}
+}
+
 // The deck has a page for the aims, one for each step that has something to show, and one of questions; the form has all steps.
 func TestDeckFeedbackAndFollowUp(t *testing.T) {
 	lib := library()

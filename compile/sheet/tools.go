@@ -268,15 +268,20 @@ func (e emitter) wrench(s page.Shell) []tableRow {
 func (e emitter) treatments() []tableRow {
 	var out []tableRow
 	for _, t := range e.list.Treatments {
-		var numbers []string
-		for _, f := range t.Fasteners {
-			numbers = append(numbers, f.ID)
-		}
-		r := tableRow{Name: e.words.T("sheet.treatment", t.Name), Detail: e.words.T("sheet.numbers", strings.Join(numbers, ", "))}
+		r := tableRow{Name: e.words.T("sheet.treatment", t.Name), Detail: e.fastenersOf(t)}
 		r.First, r.Others = steps(t.Steps)
 		out = append(out, r)
 	}
 	return out
+}
+
+// fastenersOf are the numbers of the fasteners that a treatment goes on.
+func (e emitter) fastenersOf(t supplies.Treatment) string {
+	var numbers []string
+	for _, f := range t.Fasteners {
+		numbers = append(numbers, f.ID)
+	}
+	return e.words.T("sheet.numbers", strings.Join(numbers, ", "))
 }
 
 // wastes lists what is left over, with where it goes.

@@ -325,7 +325,7 @@ func TestTitles(t *testing.T) {
 		{"a: remove 7, 8", "Fit the long bolt (7) and 8"},
 		{"a: loosen 7", "Tighten the long bolt (7)"},
 		{"a: establish slack", "Take up the slack"},
-		{"a: establish slack; establish barred", "Take the barrier away; take up the slack"},
+		{"a: establish slack; establish barred", "Take up the slack"},
 		{"a: disconnect belt", "Connect the belt"},
 		{"a: loosen 3", "Lock 3"},
 		{"a: loosen 3, 7", "Tighten the long bolt (7)"},

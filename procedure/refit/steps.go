@@ -2,6 +2,7 @@ package refit
 
 import (
 	"slices"
+	"strings"
 
 	"matchmark/procedure"
 	"matchmark/procedure/fitting"
@@ -93,11 +94,20 @@ func on(acts []*act, thing string) bool {
 func (d *derivation) describe(s *procedure.Step, home int, acts []*act) *procedure.Step {
 	from := d.out.Job.Steps[home]
 	s.Title = d.title(acts)
-	if s.Gap = !d.saysAgain(acts) && d.unsaid(from, acts); !s.Gap {
-		return s // the acts say all that the removal says
+	if d.saysAgain(acts) {
+		return s
 	}
 	at := slices.IndexFunc(s.Blocks, func(b procedure.Block) bool { return b.Shows().Warning == nil })
-	s.Blocks = slices.Insert(s.Blocks, at, procedure.Block(d.instruction(s.Span, d.words("refit.gap", from.Title))))
+	say := func(words string) {
+		s.Blocks = slices.Insert(s.Blocks, at, procedure.Block(d.instruction(s.Span, words)))
+	}
+	gap, held := d.unsaid(from, acts)
+	if len(held) > 0 {
+		say(strings.Join(held, " "))
+	}
+	if s.Gap = gap; gap {
+		say(d.words("refit.gap", from.Title))
+	}
 	return s
 }
 

@@ -76,7 +76,7 @@ func TestRings(t *testing.T) {
 // TestGaps: a derived step says that nobody has written how, where the words of the removal say it, and only there.
 func TestGaps(t *testing.T) {
 	job := statetest.Job(carried, "a: remove 1; remove hood\nb: remove 2; remove guard")
-	job.Steps[0].Blocks = append([]procedure.Block{&procedure.Instruction{Prose: procedure.Words(job.Steps[0].Span, "Hold the hood.")}}, job.Steps[0].Blocks...)
+	job.Steps[0].Blocks = append([]procedure.Block{&procedure.Instruction{Prose: procedure.Words(job.Steps[0].Span, "Tilt the hood to the rear.")}}, job.Steps[0].Blocks...)
 	back := jobBack(t, state.Run(job), Additions{})
 	gap := func(s *procedure.Step) bool {
 		_, text := s.Blocks[0].(*procedure.Instruction)
@@ -84,6 +84,27 @@ func TestGaps(t *testing.T) {
 	}
 	if gap(back.Step("b-back")) || !gap(back.Step("a-back")) {
 		t.Errorf("the gaps are %v and %v, want one in a-back", back.Step("a-back").Gap, back.Step("b-back").Gap)
+	}
+}
+
+// TestHeldAgain: what the removal tells to hold is held on the way back, in its words; what is looked at, marked and put away on the way out is not missed.
+func TestHeldAgain(t *testing.T) {
+	for said, want := range map[string]string{
+		"Hold the hood with both hands.":                  "Hold the hood with both hands.",
+		"Let your helper hold the hood. Watch the gap.":   "Let your helper hold the hood.",
+		"Look for dust behind it. Take a photo.":          "",
+		"The hood has two dents. Wait until it is still.": "",
+	} {
+		job := statetest.Job(carried, "a: remove 1; remove hood")
+		job.Steps[0].Blocks = append([]procedure.Block{&procedure.Instruction{Prose: procedure.Words(job.Steps[0].Span, said)}}, job.Steps[0].Blocks...)
+		s := jobBack(t, state.Run(job), Additions{}).Step("a-back")
+		got := ""
+		if text, ok := s.Blocks[0].(*procedure.Instruction); ok {
+			got = text.Prose.Plain()
+		}
+		if s.Gap || got != want {
+			t.Errorf("%q: a gap %v, and the way back says %q, want %q", said, s.Gap, got, want)
+		}
 	}
 }
 

@@ -32,24 +32,62 @@ func short(name string) string {
 }
 
 // unsaid reports whether the words of a step of the job tell more than its acts, so that nobody knows by them how the thing
-// goes back. A row says itself how a condition is undone.
-func (d *derivation) unsaid(from *procedure.Step, acts []*act) bool {
-	if !slices.ContainsFunc(acts, func(a *act) bool { return a.verb != procedure.Undo }) {
-		return false
+// goes back. A row says itself how a condition is undone; gear and what was brought for the job only leave; and a lock is bent over. What holds a part
+// on the way out holds it on the way back: held are these sentences.
+func (d *derivation) unsaid(from *procedure.Step, acts []*act) (gap bool, held []string) {
+	leaves := func(a *act) bool {
+		locks := a.of.Fastener != nil && len(a.of.Fastener.Locks) > 0 // what is done to a lock is said at the act
+		return a.verb == procedure.Undo || a.verb == procedure.Release || a.verb == procedure.Remove || a.verb == procedure.Tighten && locks
+	}
+	if !slices.ContainsFunc(acts, func(a *act) bool { return !leaves(a) }) {
+		return false, nil
 	}
 	if d.names == nil {
 		d.names = claims.NamesOf(d.out.Job.Machine, d.words("refit.language"))
 	}
-	of := procedure.Step{Blocks: slices.DeleteFunc(slices.Clone(from.Blocks), func(b procedure.Block) bool {
-		return !b.Applies(d.out.Job.Variant) || b.Shows().Text == nil && len(b.Shows().Actions) == 0
-	})}
+	of := procedure.Step{Blocks: d.aboutThings(from)}
 	said := claims.NewStep(&of, d.out.Job.Machine, d.names)
 	for x := range claims.Sentences(&of, d.names) {
-		if x.Role == claims.Telling && !said.Says(x) {
-			return true
+		switch {
+		case x.Role != claims.Telling || said.Says(x) || said.OneWay(x):
+		case said.Holding(x):
+			held = append(held, x.Text)
+		default:
+			gap = true
 		}
 	}
-	return false
+	return gap, held
+}
+
+// aboutThings are the words and acts of a step of the job, without the words that stand before acts on conditions, supports and marks alone: how
+// these end is said by their rows.
+func (d *derivation) aboutThings(from *procedure.Step) (out []procedure.Block) {
+	words := 0 // how many blocks of words the next act has before it
+	for _, b := range from.Blocks {
+		shown := b.Shows()
+		switch {
+		case !b.Applies(d.out.Job.Variant):
+		case shown.Text != nil:
+			out = append(out, b)
+			words++
+		case len(shown.Actions) > 0:
+			if !slices.ContainsFunc(shown.Actions, turnsRound) {
+				out = out[:len(out)-words]
+			}
+			out = append(out, b)
+			words = 0
+		}
+	}
+	return out
+}
+
+// turnsRound reports whether an act moves, turns, opens or empties something, so that its words may say how.
+func turnsRound(a *procedure.Action) bool {
+	switch a.Verb {
+	case procedure.Establish, procedure.Verify, procedure.Undo, procedure.Hang, procedure.Release, procedure.Mark, procedure.Inspect, procedure.Clean, procedure.Tally, procedure.Keep:
+		return false
+	}
+	return true
 }
 
 // title says what a step does by its weightiest actions.
@@ -64,7 +102,7 @@ func (d *derivation) title(acts []*act) string {
 			continue
 		}
 		n := d.called(a)
-		if key != undoTitle {
+		if key != undoTitle && key != zoneTitle {
 			n = d.named(n)
 		}
 		if !slices.Contains(names, n) {
@@ -74,7 +112,7 @@ func (d *derivation) title(acts []*act) string {
 	switch {
 	case len(names) == 0:
 		return ""
-	case key == undoTitle: // how a condition is undone is an instruction already
+	case key == undoTitle, key == zoneTitle: // how a condition is undone is an instruction already
 		return text.Capitalised(strings.Join(names, "; "))
 	}
 	return text.Capitalised(d.words(titles[key], d.list(names)))
@@ -126,7 +164,7 @@ var titles = [...]string{
 	fitTitle: "refit.step.fit", connectTitle: "refit.step.connect", fillTitle: "refit.step.fill", undoTitle: "",
 	fastenersTitle: "refit.step.fasteners", tightenTitle: "refit.step.tighten", lockTitle: "refit.step.lock", removeTitle: "refit.step.remove",
 	supportTitle: "refit.step.support", supportBelowTitle: "refit.step.support.below", supportHandsTitle: "refit.step.support.hands",
-	releaseTitle: "refit.step.release", releaseBelowTitle: "refit.step.release.below", releaseHandsTitle: "refit.step.release.hands",
+	releaseTitle: "refit.step.release", releaseBelowTitle: "refit.step.release.below", releaseHandsTitle: "refit.step.release.hands", zoneTitle: "",
 }
 
 const (
@@ -144,6 +182,7 @@ const (
 	releaseTitle
 	releaseBelowTitle
 	releaseHandsTitle
+	zoneTitle // a barrier that goes last: what comes off the load says more
 )
 
 // weight is the place in titles that an act asks for.
@@ -155,6 +194,8 @@ func (d *derivation) weight(a *act) int {
 		return connectTitle
 	case a.verb == procedure.Fill:
 		return fillTitle
+	case a.verb == procedure.Undo && a.of.Condition != nil && a.of.Condition.BarsZone():
+		return zoneTitle
 	case a.verb == procedure.Undo:
 		return undoTitle
 	case a.verb == procedure.Fit:

@@ -3,6 +3,8 @@ package supplies
 import (
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"matchmark/procedure"
 	"matchmark/procedure/fitting"
@@ -36,6 +38,8 @@ type Treatment struct {
 	// Fasteners are those that it goes on, and Steps the steps that need it, both in the order of the steps.
 	Fasteners []*procedure.Fastener
 	Steps     []int
+	// Tool is the consumable of the register that it is; nil for none.
+	Tool *procedure.Tool
 }
 
 // setting is one torque of a job, with the steps that need it.
@@ -119,7 +123,7 @@ func treatments(job *procedure.Job) []Treatment {
 		i := slices.IndexFunc(out, func(t Treatment) bool { return strings.EqualFold(t.Name, name) })
 		if i < 0 {
 			i = len(out)
-			out = append(out, Treatment{Name: name})
+			out = append(out, Treatment{Name: name, Tool: consumable(job, name)})
 		}
 		t := &out[i]
 		t.Steps = note(t.Steps, step)
@@ -128,6 +132,21 @@ func treatments(job *procedure.Job) []Treatment {
 		}
 	})
 	return out
+}
+
+// consumable finds the treatment among the consumables: one whose name begins with it, such as "Anti-seize paste", or whose id it is.
+// A word further on says what the thing is like: penetrating oil is not the oil of a thread.
+func consumable(job *procedure.Job, treatment string) *procedure.Tool {
+	words := strings.ToLower(treatment)
+	i := slices.IndexFunc(job.Machine.Tools, func(t *procedure.Tool) bool {
+		rest, begins := strings.CutPrefix(strings.ToLower(t.Name), words)
+		next, _ := utf8.DecodeRuneInString(rest)
+		return t.Kind == procedure.Consumable && job.Has(t.ID) && (begins && !unicode.IsLetter(next) || strings.EqualFold(t.ID, strings.ReplaceAll(words, " ", "-")))
+	})
+	if i < 0 {
+		return nil
+	}
+	return job.Machine.Tools[i]
 }
 
 // putOn reports whether a treatment has to lie ready: a thread that is left dry,

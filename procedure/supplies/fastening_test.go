@@ -102,3 +102,21 @@ func TestTreatments(t *testing.T) {
 		t.Errorf("got  %q\nwant %q", got, want)
 	}
 }
+
+// A treatment that is a consumable of the register is found there; a thing that has its word further on is another one.
+func TestTreatmentIsAConsumable(t *testing.T) {
+	for name, want := range map[string]bool{
+		"Oil": true, "oil, food grade": true, "Penetrating oil": false, "Oilcloth": false, "Ölkanne": false,
+	} {
+		job := back()
+		tool := &procedure.Tool{Row: row("can"), Kind: procedure.Consumable}
+		tool.Name = name
+		job.Machine.Tools = append(job.Machine.Tools, tool)
+		job.Machine.Index()
+		for _, x := range For(job).Treatments {
+			if is := x.Tool == tool; is != (want && x.Name == "oil") {
+				t.Errorf("%s is the consumable %q: %v", x.Name, name, is)
+			}
+		}
+	}
+}
