@@ -16,6 +16,12 @@ import (
 	"matchmark/procedure/diagnostic"
 )
 
+// sinkStage puts files into any sink, which has none before.
+type sinkStage struct{ output.Sink }
+
+func (sinkStage) have(cache.File) bool     { return false }
+func (s sinkStage) put(f cache.File) error { return s.Write(f.Path, f.Content) }
+
 // inMemory compiles a library unit by unit into memory; on errors the files are nil.
 func inMemory(tb testing.TB, files fs.FS, kept *cache.Cache) (map[string][]byte, []diagnostic.Diagnostic, *traced) {
 	tb.Helper()

@@ -24,7 +24,7 @@ type pages struct {
 	made     bool         // false when errors stand in the way
 	files    []cache.File // without content
 	pictures []string     // that they show
-	entry    []byte       // of a procedure: what lists show of it, as fields
+	entry    []byte       // what lists show: of a procedure its summary, of a machine its drawing, as fields
 	site     *siteIndex   // of the start page
 	// found are errors that only show when pictures are prepared, err is a fault that is not the author's.
 	found []diagnostic.Diagnostic
@@ -129,13 +129,13 @@ func (w *writing) procedurePages(name string, r *related) error {
 	if back := m.facts.Refitting(); back != nil {
 		ways = append(ways, back)
 	}
-	w.entry = summaryOf(m.Procedure, lib.Quizzes, func(p *procedure.Procedure) []procedure.SheetOf {
+	w.entry = summaryOf(m.Procedure, lib.Quizzes, func(p *procedure.Procedure) (sheets []procedure.SheetOf, drawing procedure.Drawing) {
 		for _, x := range ways {
 			if x.Procedure == p {
-				return sheet.All(lib, x)
+				return sheet.All(lib, x), site.DrawingOf(site.Subject(p), pictures)
 			}
 		}
-		return nil
+		return nil, drawing
 	})
 	for i, x := range ways {
 		err := errors.Join(
@@ -235,6 +235,11 @@ func (w *writing) machinePages(name string, r *related) error {
 	pictures, err := w.pictured(figuresOf(m))
 	if err != nil || w.hidden {
 		return err
+	}
+	if len(m.Figures) > 0 {
+		var f cache.Fields
+		writeDrawing(&f, site.DrawingOf(m.Figures[0], pictures))
+		w.entry = f.B
 	}
 	return site.EmitMachine(lib, pictures, w.theme, w, m)
 }

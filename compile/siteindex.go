@@ -95,6 +95,9 @@ func (x *reading) siteParts() *siteIndex {
 			i.others[name] = x.file(name)
 		}
 	}
+	for _, name := range x.members(machineFiles) {
+		i.others[name] = sumOf(i.others[name], x.get(name, pagesKind, part).sums[part])
+	}
 	for _, name := range x.members(linkedFiles) {
 		i.rows[name] = x.file(name)
 	}
@@ -197,13 +200,24 @@ func (i *siteIndex) partOf(name string) *procedure.Library {
 	}
 	lib := i.lib()
 	if m := i.model(name).part.Machine(); m != nil {
-		lib.Machines = append(lib.Machines, m)
+		drawn := *m
+		drawn.Drawing = i.drawing(name)
+		lib.Machines = append(lib.Machines, &drawn)
 	} else if c := i.model(name).part.Course(); c != nil {
 		lib.Courses = append(lib.Courses, c)
 	} else if g := i.model(name).part.Glossary(); g != nil {
 		lib.Glossary = g
 	}
 	return lib
+}
+
+// drawing is what stands on the card of a machine; nothing where it has no figure.
+func (i *siteIndex) drawing(machine string) procedure.Drawing {
+	r := cache.Read(i.pages(key{pagesKind, machine}).entry)
+	if d := readDrawing(r); r.Err == nil {
+		return d
+	}
+	return procedure.Drawing{}
 }
 
 // library is a library of a procedure, its refitting and its quizzes.

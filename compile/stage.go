@@ -56,12 +56,6 @@ func withoutContent(files []cache.File) []cache.File {
 	return out
 }
 
-// sinkStage puts files into any sink, which has none before.
-type sinkStage struct{ output.Sink }
-
-func (sinkStage) have(cache.File) bool     { return false }
-func (s sinkStage) put(f cache.File) error { return s.Write(f.Path, f.Content) }
-
 // buildStage puts files into a site that is swapped in as a whole.
 type buildStage struct{ *output.Build }
 

@@ -9,12 +9,17 @@ import (
 
 // summaryOf takes down, as fields, what machine pages, lists and the search index show of a
 // procedure, its refitting and its quizzes: all that is kept once its pages are made.
-func summaryOf(p *procedure.Procedure, quizzes []*procedure.Quiz, sheets func(*procedure.Procedure) []procedure.SheetOf) []byte {
+func summaryOf(p *procedure.Procedure, quizzes []*procedure.Quiz, worked func(*procedure.Procedure) ([]procedure.SheetOf, procedure.Drawing)) []byte {
 	var f cache.Fields
-	writeSteps(&f, p, sheets(p))
+	write := func(p *procedure.Procedure) {
+		sheets, drawing := worked(p)
+		writeDrawing(&f, drawing)
+		writeSteps(&f, p, sheets)
+	}
+	write(p)
 	f.Int(btoi(p.Refitting != nil))
 	if p.Refitting != nil {
-		writeSteps(&f, p.Refitting, sheets(p.Refitting))
+		write(p.Refitting)
 	}
 	f.Int(len(quizzes))
 	for _, q := range quizzes {
@@ -22,6 +27,16 @@ func summaryOf(p *procedure.Procedure, quizzes []*procedure.Quiz, sheets func(*p
 		f.Int(len(q.Questions))
 	}
 	return f.B
+}
+
+func writeDrawing(f *cache.Fields, d procedure.Drawing) {
+	f.String(d.Path)
+	f.Float(d.Width)
+	f.Float(d.Height)
+}
+
+func readDrawing(r *cache.Reading) procedure.Drawing {
+	return procedure.Drawing{Path: r.String(), Width: r.Float(), Height: r.Float()}
 }
 
 func writeSteps(f *cache.Fields, p *procedure.Procedure, sheets []procedure.SheetOf) {
@@ -136,8 +151,9 @@ func readSummary(b []byte, m *procedure.Machine) (*procedure.Procedure, []*proce
 }
 
 func readSteps(r *cache.Reading, m *procedure.Machine) *procedure.Procedure {
+	drawing := readDrawing(r)
 	r.Count() // of the strings
-	p := &procedure.Procedure{ID: r.String(), Title: r.String(), Summary: r.String(), Edition: r.String(), Machine: m}
+	p := &procedure.Procedure{ID: r.String(), Title: r.String(), Summary: r.String(), Edition: r.String(), Machine: m, Drawing: drawing}
 	if m != nil {
 		p.MachineRef.ID = m.ID
 	}

@@ -60,7 +60,12 @@ func emitWhole(tb testing.TB, files fs.FS, lib *procedure.Library, theme *themes
 		tb.Fatal(err)
 	}
 	for _, p := range lib.Procedures {
-		p.Sheets = sheet.All(lib, analysis.New(p))
+		p.Sheets, p.Drawing = sheet.All(lib, analysis.New(p)), site.DrawingOf(site.Subject(p), pictures)
+	}
+	for _, m := range lib.Machines {
+		if len(m.Figures) > 0 {
+			m.Drawing = site.DrawingOf(m.Figures[0], pictures)
+		}
 	}
 	pages, err := site.NewIndex(lib, theme)
 	if err != nil {

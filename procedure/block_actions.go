@@ -37,6 +37,7 @@ var actionListKind = define(Kind{
 			{Name: "at", Type: grammar.Position, Means: "behind what is supported or set down: where on the part each jack, hook or leg of a sling takes it"},
 			{Name: "hook", Type: grammar.Position, Means: "where the hook of a sling with several legs hangs, when that is not over the middle of what it lifts"},
 			{Name: "who", Type: grammar.Names, Means: "trades and tickets of those who do it: somebody of the step's people for each"},
+			{Name: "locks", Type: grammar.Words, Means: "behind what is established to keep energy away: the locks that go on, a number, one of each person, or `each` for one of everybody who works on the machine; behind what is undone: those that come off, all when not stated, and with `each` everybody comes and takes off their own"},
 			{Name: "grip", Type: grammar.Choice, Of: []string{"good", "fair", "poor"}, Means: "lift by hand: how well the hands hold"},
 		},
 		In:    grammar.InStepOrVariant,

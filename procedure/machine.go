@@ -38,6 +38,8 @@ type Machine struct {
 	LikeRef Ref      `word:"-"`
 	Without []Ref    `word:"-"`
 	Like    *Machine `word:"-"`
+	// Drawing stands on its card in lists, where only what these show is known.
+	Drawing Drawing `word:"-"`
 
 	Variants    []*Variant
 	Parts       []*Part
@@ -231,6 +233,8 @@ type Fastener struct {
 	Bag string
 	// Brought is true for what is put in for the job, such as an eye bolt or a guide pin, as for a part.
 	Brought bool
+	// Eye is one of EyeMakes for an eye bolt; empty when not stated, and for what is none.
+	Eye string
 	Joint
 }
 
@@ -446,11 +450,24 @@ type Support struct {
 	Per string
 	// RatedAngle is the angle of the legs from the horizontal for which the capacity of the assembly holds; zero when not stated.
 	RatedAngle measure.Quantity
+	// Eye is one of EyeMakes; empty when not stated, and for what is no eye bolt.
+	Eye string
 	// At is where it stands or hangs, where an act does not say so.
 	At position.List
 	// Into lists the eyes, lugs and beams of the machine that it is hooked into: fasteners and parts, which must be on while it carries.
 	Into []Ref `refers:"fastener,part"`
 }
+
+// How eye bolts are made, which says what they keep of their rating when they are pulled at an angle.
+const (
+	PlainEye    = "plain"    // no collar
+	CollarEye   = "collar"   // forged with a collar, DIN 580, ISO 3266
+	ShoulderEye = "shoulder" // machinery eye bolt with a shoulder, by inch catalogues
+	SwivelEye   = "swivel"   // turns into the pull; its rating holds in every direction
+)
+
+// EyeMakes lists them in the order of the reference page.
+var EyeMakes = []string{PlainEye, CollarEye, ShoulderEye, SwivelEye}
 
 // What the capacity of a sling with several legs is that of.
 const (

@@ -2,6 +2,7 @@ package procedure
 
 import (
 	"slices"
+	"strconv"
 
 	"matchmark/procedure/measure"
 	"matchmark/procedure/position"
@@ -71,6 +72,14 @@ type Procedure struct {
 	Refitting, Removal *Procedure `word:"-"`
 	// Sheets are those of its jobs, where only what lists show of a procedure is known; no author writes them.
 	Sheets []SheetOf `word:"-"`
+	// Drawing stands on its card in lists, where only what these show is known.
+	Drawing Drawing `word:"-"`
+}
+
+// Drawing is a prepared picture: its file in the site, and its size there. The zero value is none.
+type Drawing struct {
+	Path          string
+	Width, Height float64
 }
 
 // SheetOf is a printable sheet: its kind, and its page beside that of the procedure.
@@ -159,6 +168,8 @@ type Action struct {
 	At, Hook position.List
 	// Who are the trades and tickets of those who do it; empty for anybody of the step.
 	Who []Ref
+	// Locks are what an act that keeps energy away hangs on, or an act that ends that takes off.
+	Locks Locks
 	// Reason says why a fastener is kept, or anything else worth knowing; may be empty.
 	Reason Prose
 	Span   text.Span
@@ -173,6 +184,25 @@ func (a *Action) Some(f *Fastener) int {
 		}
 	}
 	return 0
+}
+
+// Locks are padlocks, each with its tag: of each person who works on the machine, or so many, each of another person.
+// None are stated when both are zero.
+type Locks struct {
+	Each bool      `word:"-"` // compared with the act
+	N    int       `word:"-"`
+	Span text.Span `word:"-"`
+}
+
+// Stated reports whether the author says anything about locks.
+func (l Locks) Stated() bool { return l.Each || l.N > 0 }
+
+// String is how they are written: each, or a number.
+func (l Locks) String() string {
+	if l.Each {
+		return "each"
+	}
+	return strconv.Itoa(l.N)
 }
 
 // Count is a number of pieces that an author states; N is 0 for none.

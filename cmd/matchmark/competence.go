@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path"
 	"strings"
+	"time"
 
 	"matchmark/compile"
 	"matchmark/compile/classresult"
@@ -33,7 +34,7 @@ type competenceCommand struct {
 func (*competenceCommand) Help() string {
 	return `The matrix has a row for each learner and a column for each aim of a procedure. An aim is shown when the last answer to each quiz question on it is right (a question names its aim with aim=1), all steps that these questions are about were done by the learner in one job, and the hold points of these steps are signed at the class host; where the steps have none, those of the whole job. A name that was written on a tablet is shown and proves nothing.
 
-A practical assessment counts in the place of record and signatures: the observer saw the aim reached alone, in the role of the one who does the work, and missed nothing that must be seen. An aim that an observer saw not reached is open until a later day shows it. A table of paper sheets begins with "assessment PROCEDURE,date,must,1,2": a line for each learner, with a (alone), h (with help) or n (not yet) below the number of each aim, and yes or no below must. It may also have columns observer, role (does, checks), attempt, way (out, back), variant, record and again.
+A practical assessment counts in the place of record and signatures: the observer saw the aim reached alone, in the role of the one who does the work, and missed nothing that must be seen. An aim that an observer saw not reached is open until a later day shows it. A table of paper sheets begins with "assessment PROCEDURE,date,must,1,2": a line for each learner, with a (alone), h (with help) or n (not yet) below the number of each aim, and yes or no below must. It may also have columns observer, role (does, checks), attempt, way (out, back), variant, record and again. A sheet that is dated more than a day ahead is not counted.
 
 Learners are told apart by their names. Tablets date results; a table of paper forms has a column date.
 
@@ -58,7 +59,11 @@ func (m *competenceCommand) Run(c *console) error {
 		return err
 	}
 	from.demoHint(c)
-	shown, err := newShown(lib, files)
+	newest := on // what is looked at from a day to come may be dated up to then
+	if now := time.Now(); now.After(on) {
+		newest = now
+	}
+	shown, err := newShown(lib, files, assessment.Latest(newest))
 	if err != nil {
 		return err
 	}
@@ -85,10 +90,11 @@ type shown struct {
 	observed              []*assessment.Assessment
 	undated, left, unread int
 	faults                []diagnostic.Diagnostic
+	latest                time.Time // of an assessment
 }
 
-func newShown(lib *procedure.Library, files []collect.File) (*shown, error) {
-	s := &shown{}
+func newShown(lib *procedure.Library, files []collect.File, latest time.Time) (*shown, error) {
+	s := &shown{latest: latest}
 	byQuiz, records := map[string][]collect.File{}, []collect.File{}
 	for _, f := range files {
 		switch id := collect.About(f); {
@@ -114,7 +120,7 @@ func newShown(lib *procedure.Library, files []collect.File) (*shown, error) {
 
 // assessments reads a file of practical assessments.
 func (s *shown) assessments(lib *procedure.Library, f collect.File) {
-	found, faults := assessment.Read(lib, f.Name, f.Data)
+	found, faults := assessment.Read(lib, f.Name, f.Data, s.latest)
 	s.observed, s.faults = append(s.observed, found...), append(s.faults, faults...)
 	if len(found) == 0 {
 		s.unread++

@@ -322,8 +322,15 @@ func (c *completion) attributes() bool {
 	if m == nil {
 		return false
 	}
+	if c.kind == "steps" && !strings.ContainsAny(m[1], "= \t#") {
+		c.parameters(m[1], c.opened.Shared[c.document.file.Name])
+	}
 	kind, model := c.owner()
 	if kind == nil {
+		return true
+	}
+	if kind.Name == "include" {
+		c.given(m[1])
 		return true
 	}
 	if v := valueBegun.FindStringSubmatch(m[1]); v != nil && (v[2] == `"` || !strings.ContainsAny(v[3], " \t")) {
@@ -342,6 +349,40 @@ func (c *completion) attributes() bool {
 		}
 	}
 	return true
+}
+
+// parameters offers those of shared steps.
+func (c *completion) parameters(begun string, of *source.Part) {
+	if of == nil {
+		return
+	}
+	_, all := of.Shared()
+	for _, p := range all {
+		c.offer(begun, Offer{Label: p.ID, Detail: string(open), Kind: OfferName})
+	}
+}
+
+var includeBegun = regexp.MustCompile(`include[ \t]+([a-z][a-z0-9-]*)[ \t]*\{`)
+
+// given completes the values with which a block takes shared steps in.
+func (c *completion) given(begun string) {
+	if v := valueBegun.FindStringSubmatch(begun); v != nil {
+		c.things(v[3])
+		return
+	}
+	of, name := includeBegun.FindStringSubmatch(c.before), fieldBegun.FindStringSubmatch(begun)
+	if of == nil || name == nil {
+		return
+	}
+	for _, part := range c.opened.Shared {
+		if ref, all := part.Shared(); ref.ID == of[1] {
+			for _, p := range all {
+				if !strings.Contains(" "+begun, " "+p.ID+"=") {
+					c.offer(name[1], Offer{Label: p.ID, Text: p.ID + "=", Detail: string(open), Kind: OfferField})
+				}
+			}
+		}
+	}
 }
 
 func attributeOffer(a grammar.Attribute) Offer {
@@ -481,7 +522,7 @@ func (c *completion) fence() bool {
 	switch {
 	case k == nil:
 	case k.Name == "include":
-		for _, id := range c.ids["steps"] {
+		for _, id := range c.ids["steps file"] {
 			c.offer(m[2], Offer{Label: id, Kind: OfferName})
 		}
 	case k.Name == "variant":

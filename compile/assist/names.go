@@ -27,6 +27,7 @@ const (
 	job      sort = "procedure"
 	quiz     sort = "quiz"
 	steps    sort = "steps"
+	open     sort = "parameter" // of shared steps
 )
 
 // name is a name of a library: what it is the name of, and the file in which it is given, since two machines may each
@@ -73,6 +74,7 @@ func places(o *compile.Opened) []place {
 	for _, p := range o.Procedures {
 		c.words(p)
 	}
+	c.shared(o)
 	out := make([]place, 0, len(c.found))
 	for _, p := range c.found {
 		out = append(out, p)
@@ -412,6 +414,50 @@ func (c *collector) words(p *procedure.Procedure) {
 		for _, m := range linked.FindAllSubmatchIndex(f.Source, -1) {
 			if n := in.name(step, string(f.Source[m[2]:m[3]])); n.owner != "" {
 				c.add(place{name: n, span: f.Span(m[2], m[3])})
+			}
+		}
+	}
+}
+
+var includeLine = regexp.MustCompile(`(?m)^[ \t]*:::+[ \t]*include[ \t]+([a-z][a-z0-9-]*)(?:[ \t]*\{([^}\n]*))?`)
+
+var givenName = regexp.MustCompile(`([a-z][a-z0-9-]*)=`)
+
+// shared takes down the names of shared steps and of their parameters: where they are given, and where blocks take the steps in.
+func (c *collector) shared(o *compile.Opened) {
+	parts := map[string]name{}
+	for _, part := range o.Shared {
+		ref, parameters := part.Shared()
+		if ref.ID == "" {
+			continue
+		}
+		n := name{steps, ref.Span.File.Name, ref.ID}
+		parts[ref.ID] = n
+		c.add(place{name: n, span: within(ref.Span, ref.ID), defines: true})
+		for _, p := range parameters {
+			n := name{open, n.owner, p.ID}
+			c.add(place{name: n, span: within(p.Span, p.ID), defines: true})
+			for _, use := range p.Uses {
+				c.add(place{name: n, span: use})
+			}
+		}
+	}
+	if len(parts) == 0 {
+		return
+	}
+	for f := range c.files {
+		for _, m := range includeLine.FindAllSubmatchIndex(f.Source, -1) {
+			of, there := parts[string(f.Source[m[2]:m[3]])]
+			if !there {
+				continue
+			}
+			c.add(place{name: of, span: f.Span(m[2], m[3])})
+			if m[4] < 0 {
+				continue
+			}
+			for _, g := range givenName.FindAllSubmatchIndex(f.Source[m[4]:m[5]], -1) {
+				span := f.Span(m[4]+g[2], m[4]+g[3])
+				c.add(place{name: name{open, of.owner, span.Text()}, span: span})
 			}
 		}
 	}

@@ -82,11 +82,17 @@ func (b *tab) checklist(s *site) {
 				b.t.Errorf("%s: step %q is not on the checklist", p.name, title)
 			}
 		}
-		for n, text := range pages {
-			number := regexp.MustCompile(fmt.Sprintf(`\b%d\b\D+\b%d\b`, n+1, len(pages)))
-			if lines := strings.Split(strings.TrimSpace(text), "\n"); !number.MatchString(strings.Join(lines[max(0, len(lines)-3):], " ")) {
-				b.t.Errorf("%s: page %d does not bear its number and that of all pages, %d", p.name, n+1, len(pages))
-			}
+		b.wantNumbers(pages, sheet+" on "+p.name)
+	}
+}
+
+// wantNumbers fails when a page of paper does not bear its number and that of all pages.
+func (b *tab) wantNumbers(pages []string, what string) {
+	b.t.Helper()
+	for n, text := range pages {
+		number := regexp.MustCompile(fmt.Sprintf(`\b%d\b\D+\b%d\b`, n+1, len(pages)))
+		if lines := strings.Split(strings.TrimSpace(text), "\n"); !number.MatchString(strings.Join(lines[max(0, len(lines)-3):], " ")) {
+			b.t.Errorf("%s: page %d does not bear its number and that of all pages, %d", what, n+1, len(pages))
 		}
 	}
 }

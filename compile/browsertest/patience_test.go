@@ -31,13 +31,16 @@ func patience(t *testing.T, most time.Duration) time.Duration {
 	return time.Duration(factor * float64(most))
 }
 
-// until tries again and again until something is there, and reports whether it came in time.
+// until tries again and again until something is there, and reports whether it came in time. It asks ever less often:
+// what is asked for all the time is late for it, on two cores.
 func until(t *testing.T, most time.Duration, there func() bool) bool {
 	t.Helper()
-	for end := time.Now().Add(patience(t, most)); !there(); time.Sleep(20 * time.Millisecond) {
+	pause := 10 * time.Millisecond
+	for end := time.Now().Add(patience(t, most)); !there(); time.Sleep(pause) {
 		if time.Now().After(end) {
 			return false
 		}
+		pause = min(2*pause, 160*time.Millisecond)
 	}
 	return true
 }

@@ -198,9 +198,18 @@ func (b *tab) waitWithin(most time.Duration, expression string) {
 		is, err = chromedp.Run(b.ctx, chromedp.Evaluate[bool](expression))
 		return is && err == nil
 	}) {
-		b.t.Fatalf("waited in vain for %s: %v", abridged(expression), err)
+		said, _ := chromedp.Run(b.ctx, chromedp.Evaluate[string](state))
+		b.t.Fatalf("waited in vain for %s: %v; on the page: %s", abridged(expression), err, said)
 	}
 }
+
+// state is what somebody who sees the page would say of it, where a test waits in vain.
+const state = `JSON.stringify({
+	at: location.href, focus: document.activeElement?.id || document.activeElement?.className || document.activeElement?.localName,
+	open: [...document.querySelectorAll("dialog[open]")].map((d) => d.id + ": " + d.innerText.slice(0, 200)),
+	told: [...document.querySelectorAll("[role=alert], [role=status], output")].map((e) => e.id + ": " + e.innerText).filter((s) => s.length < 300),
+	typed: [...document.querySelectorAll("dialog[open] :is(input, select, textarea)")].map((e) => e.id + "=" + e.value),
+})`
 
 // spot is a place in the window.
 type spot struct{ X, Y float64 }

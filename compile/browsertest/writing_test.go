@@ -221,7 +221,10 @@ func TestWritingPageBeginsAFile(t *testing.T) {
 	inside := `document.querySelector("#ui_write_frame").contentDocument`
 	b.waitFor(inside + `?.querySelector("#open-head") && document.querySelectorAll("#ui_write_outline > li").length === 3`)
 	b.click("#ui_write_outline > li:nth-child(3) button")
-	b.waitFor(`document.querySelector("#ui_write_frame").contentWindow.location.hash === "#belt-off"`)
+	b.waitFor(`document.querySelector("#ui_write_frame").contentWindow.location.hash === "#belt-off" && !!` + inside + `?.querySelector("#belt-off.shown")`)
+	if !eval[bool](b, `document.activeElement.matches(".cm-content")`) {
+		t.Error("the preview takes the keys away from the text when it follows")
+	}
 	// The preview comes anew when the library has been compiled again, so a click may meet a page that is just going.
 	b.waitFor(`(() => {
 		[...` + inside + `.querySelectorAll("#open-head p")].find((p) => p.textContent.startsWith("Undo the two cover screws"))?.click();

@@ -28,7 +28,7 @@ func (h *Host) takeAssessment(w http.ResponseWriter, r *http.Request, who string
 	if err != nil {
 		return err
 	}
-	in, err := assessment.Parse(h.Library, content)
+	in, err := assessment.Parse(h.Library, content, assessment.Latest(h.Now()))
 	if err != nil {
 		return no(http.StatusUnprocessableEntity, "assessment", err.Error())
 	}

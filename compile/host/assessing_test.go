@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"strings"
 	"testing"
+	"time"
 
 	"matchmark/compile/host/store"
 	"matchmark/procedure/assessment"
@@ -32,6 +33,11 @@ func TestAssessmentsAreKeptAndGoWithTheirLearner(t *testing.T) {
 	if got := refused(t, c.want(http.StatusUnprocessableEntity, nil, "POST", "/board/assessment", assessed("Nobody Known"))); !strings.Contains(got.Problem, "Nobody") {
 		t.Errorf("%+v", got)
 	}
+	early := assessed("Ada")
+	early.Finished = c.Now().AddDate(0, 0, 2).Format(time.RFC3339)
+	if got := refused(t, c.want(http.StatusUnprocessableEntity, nil, "POST", "/board/assessment", early)); !strings.Contains(got.Problem, "is still to come") {
+		t.Errorf("%+v", got)
+	}
 	wrong := assessed("Ada")
 	wrong.Aims[0].Number = 99
 	refused(t, c.want(http.StatusUnprocessableEntity, nil, "POST", "/board/assessment", wrong))
@@ -47,7 +53,7 @@ func TestAssessmentsAreKeptAndGoWithTheirLearner(t *testing.T) {
 		t.Error(page)
 	}
 	file := c.want(http.StatusOK, nil, "GET", "/board/assessment/"+kept[0].Hash, nil).Body.Bytes()
-	if all, faults := assessment.Read(c.Library, "a.json", file); len(all) != 1 || len(faults) != 0 || all[0].Learner != "Ada" {
+	if all, faults := assessment.Read(c.Library, "a.json", file, assessment.Latest(c.Now())); len(all) != 1 || len(faults) != 0 || all[0].Learner != "Ada" {
 		t.Errorf("%+v, %+v", all, faults)
 	}
 

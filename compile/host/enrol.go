@@ -33,6 +33,7 @@ func (h *Host) routeEnrolment(mux *http.ServeMux) {
 	mux.HandleFunc("POST /class/leave", h.forTablet(h.leaveClass))
 	mux.HandleFunc("GET /class/me", h.forTablet(h.sendMine))
 	mux.HandleFunc("GET /class/invite/{job}", h.inClass(h.showJobCode))
+	mux.HandleFunc("GET /class/code/{page...}", h.answering(h.sendPageCode))
 }
 
 // opened reads a form with a code in it and says which job the code opens, besides the class.
@@ -222,6 +223,28 @@ func (h *Host) invitation(r *http.Request, job string) (out invitation, err erro
 	out.Path, out.Side = h.site.Picture(out.Link)
 	out.Code = code.Code[:4] + " " + code.Code[4:]
 	return out, nil
+}
+
+// sendPageCode sends the code that leads from paper back to a page of the site.
+func (h *Host) sendPageCode(w http.ResponseWriter, r *http.Request) error {
+	name := r.PathValue("page")
+	file := name
+	if name == "" || strings.HasSuffix(name, "/") {
+		file += "index.html"
+	}
+	if !h.site.Has(file) {
+		return errMissing
+	}
+	out := pageCode{Link: h.base(r) + name}
+	out.Path, out.Side = h.site.Picture(out.Link)
+	return h.answer(w, r, http.StatusOK, out)
+}
+
+// pageCode is an address, as a picture too.
+type pageCode struct {
+	Link string `json:"link"`
+	Path string `json:"path"` // of the QR code, in a square of Side
+	Side int    `json:"side"`
 }
 
 // base is the address by which another tablet reaches the host: the one that the asker used, or when that leads to this computer alone,

@@ -185,6 +185,9 @@ func Arrangement(words *themes.Words, i lifting.Item) string {
 	case procedure.Basket:
 		out = append(out, words.T("sheet.lift.basket"))
 	}
+	if i.Support.Kind == procedure.EyeBolt && i.Reduction != 1 {
+		out = append(out, words.T("sheet.lift.eye", words.Number(100*i.Reduction, 1)))
+	}
 	if i.ByTag {
 		out = append(out, words.T("sheet.lift.by-tag"))
 	}

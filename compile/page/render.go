@@ -90,8 +90,8 @@ func styleElement(css template.CSS) templ.Component {
 	return Raw("<style>\n", template.HTML(css), "</style>")
 }
 
-// pixels is a length in whole pixels.
-func pixels(length float64) string { return strconv.FormatFloat(length, 'f', 0, 64) }
+// Pixels is a length in whole pixels.
+func Pixels(length float64) string { return strconv.FormatFloat(length, 'f', 0, 64) }
 
 // Titled is a title with what it is about, if anything is said.
 func Titled(title, about string) string {

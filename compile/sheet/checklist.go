@@ -188,6 +188,9 @@ func (e emitter) addFigure(v *checklistView, id string) error {
 func (e emitter) toolNames(s page.Shell, of *procedure.Step) string {
 	var out []string
 	for _, r := range of.Tools {
+		if !e.job.Has(r.ID) {
+			continue
+		}
 		out = append(out, s.StepTool(e.name(r.ID), e.job.Machine.Thing(r.ID), of.Amount(r.ID)))
 	}
 	return strings.Join(out, " · ")

@@ -65,10 +65,13 @@ func TestCodeOfAFolderPage(t *testing.T) {
 	}
 }
 
-func TestNoCodeWithoutAnAddress(t *testing.T) {
-	if c, err := NewCode(&procedure.Library{}, "index.html", "x"); c != nil || err != nil {
-		t.Errorf("got %v, %v", c, err)
-	}
+// A site in a folder has no address: its sheets say nothing, and hold a place that a class host fills.
+func TestCodeWithoutAnAddress(t *testing.T) {
+	page := pagetest.Page(t, emit(t, library()), "procedure/out/checklist-belt.html")
+	pagetest.Expect(t, page, map[string][]string{
+		`.sheet-code[hidden][data-to="/procedure/out/steps-belt.html"][data-says="The steps on a tablet"]`: {""},
+		".sheet-code .address": nil,
+	})
 }
 
 func TestAnAddressTooLongForACode(t *testing.T) {

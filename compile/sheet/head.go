@@ -24,7 +24,7 @@ type Head struct {
 	Variant, On, Edition string
 	// Fields are the labels of the lines to fill in by hand.
 	Fields []string
-	// Code leads from the paper to a page; nil when the site has no address.
+	// Code leads from the paper to a page; nil for none.
 	Code *Code
 }
 
@@ -36,7 +36,8 @@ func (h Head) Facts() string { return joined(h.Variant, h.On, h.Edition) }
 
 // Code is a QR code with the same address in words beside it.
 type Code struct {
-	Address string
+	// Page is where it leads to within the site, Address where that is; empty when only a class host that serves the site knows.
+	Page, Address string
 	// Says is where the address leads.
 	Says string
 	// Side is how many modules the code is wide, with the quiet zone, and Path draws the dark ones.
@@ -78,13 +79,14 @@ func cut(title string) string {
 	return short + "…"
 }
 
-// NewCode returns the code that leads to a site path; nil when the library has
-// no address. It fails for an address too long to encode.
+// NewCode returns the code that leads to a site path. When the library has no address, it is a place that a class host fills,
+// and nothing is to be seen. It fails for an address too long to encode.
 func NewCode(lib *procedure.Library, to, says string) (*Code, error) {
+	to = "/" + strings.TrimSuffix(to, "index.html")
 	if lib.Address == "" {
-		return nil, nil
+		return &Code{Page: to, Says: says}, nil
 	}
-	return Encode(strings.TrimSuffix(lib.Address, "/")+"/"+strings.TrimSuffix(to, "index.html"), says)
+	return Encode(strings.TrimSuffix(lib.Address, "/")+to, says)
 }
 
 // Encode makes the code of an address.

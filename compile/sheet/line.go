@@ -49,7 +49,7 @@ func (e emitter) line(s page.Shell, of *procedure.Step, a *procedure.Action) (l 
 	if rule, ok := a.Verb.Rule(); ok && rule.Word != "" && len(a.With) > 0 {
 		l.With = e.words.T("with."+rule.Word, e.names(a.With))
 	}
-	defer func() { l.Detail = joined(append(e.lib.TradeNames(a.Who), l.Detail)...) }()
+	defer func() { l.Detail = joined(append(e.lib.TradeNames(a.Who), l.Detail, page.Locks(e.words, a))...) }()
 	t := e.job.Machine.Thing(a.Object.ID)
 	switch {
 	case t == nil:

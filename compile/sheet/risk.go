@@ -117,6 +117,9 @@ func (e emitter) held(k risk.Kept) string {
 	case k.AtStart:
 		parts = append(parts, e.words.T("paper.at-start"))
 	}
+	if k.Locks > 0 {
+		parts = append(parts, e.words.T("paper.locks", k.Locks))
+	}
 	if len(k.Proved) > 0 {
 		parts = append(parts, e.words.T("paper.proved", e.stepsOf(k.Proved)))
 	}

@@ -1,11 +1,13 @@
 package site
 
 import (
+	"fmt"
 	"html/template"
 
 	"matchmark/compile/page"
 	"matchmark/compile/sheet"
 	"matchmark/procedure"
+	"matchmark/procedure/sessions"
 )
 
 // courseView is a course with its sessions.
@@ -21,13 +23,17 @@ type courseView struct {
 type sessionView struct {
 	Number int
 	Title  string
-	Items  []courseItemView
+	// From and To are times of day.
+	From, To string
+	Items    []courseItemView
 }
 
 // courseItemView is a procedure, or a part of one, or a quiz.
 type courseItemView struct {
-	Quiz    bool
-	Title   string
+	Quiz  bool
+	Title string
+	// Begins is a time of day; empty where nobody knows.
+	Begins  string
 	Summary string
 	// Way is set for a refitting, whose title alone says little.
 	Way string
@@ -36,6 +42,8 @@ type courseItemView struct {
 	// Prepared says how the machine stands when the item begins, where the course itself does not bring it there.
 	Prepared string
 	Link     string
+	// Machine is where a choice of variants is kept, empty for none.
+	Machine string
 	// Jobs lead into the step view at the first step that is meant.
 	Jobs []jobEntry
 }
@@ -48,11 +56,24 @@ func (e *emitter) emitCourse(c *procedure.Course) error {
 		v.Papers = append(v.Papers, sheetLink{k.Title(e.words), v.Link(k.PathOf(c))})
 	}
 	v.Body = "course-page"
-	v.Styles, v.Scripts = []string{"site.css"}, []string{"going.js"}
+	v.Styles, v.Scripts = []string{"site.css"}, []string{"variant.js", "going.js"}
+	agenda := sessions.AgendaOf(c)
+	plan, err := sessions.As(agenda.Groups, agenda.Rules)
+	if err != nil {
+		return fmt.Errorf("times of course %s: %w", c.ID, err)
+	}
+	starts := agenda.Starts(plan)
 	for i, s := range c.Sessions {
 		session := sessionView{Number: i + 1, Title: s.Title}
-		for _, item := range s.Items {
-			session.Items = append(session.Items, e.courseItem(v.Shell, item))
+		if len(agenda.Groups[i]) > 0 {
+			session.From, session.To = agenda.Rules.Clock(0), agenda.Rules.Clock(plan.Sessions[i].End)
+		}
+		for k := range s.Items {
+			item := e.courseItem(v.Shell, s.Items[k])
+			if start, known := starts[&s.Items[k]]; known {
+				item.Begins = agenda.Rules.Clock(start)
+			}
+			session.Items = append(session.Items, item)
 		}
 		v.Sessions = append(v.Sessions, session)
 	}
@@ -73,6 +94,9 @@ func (e *emitter) courseItem(s page.Shell, item procedure.CourseItem) courseItem
 		v.Title, v.Summary, v.Way = p.Title, "", e.words.T("way.back")
 	}
 	v.Link, v.Jobs = s.Link(page.ProcedurePath(p)), e.jobEntries(s, p)
+	if len(v.Jobs) > 1 {
+		v.Machine = p.Machine.ID
+	}
 	from, to := p.Step(item.From.ID), p.Step(item.To.ID)
 	switch {
 	case from != nil && to != nil:

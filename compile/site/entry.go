@@ -13,6 +13,9 @@ type entryView struct {
 	Title, Summary, Link string
 	// Note is a short fact after the title; may be empty.
 	Note string
+	// Drawing is what it is about, to recognise it by; its Path may be empty. Machine is where a choice of variants is kept, empty for none.
+	Drawing procedure.Drawing
+	Machine string
 	// Ways lead from a procedure straight into each of its jobs, and into those of its refitting.
 	Ways []wayEntry
 }
@@ -30,6 +33,9 @@ type jobEntry struct{ Variant, Time, Steps, Link string }
 // on is the entry on a page; before, its links are site paths.
 func (v entryView) on(s page.Shell) entryView {
 	v.Link = s.Link(v.Link)
+	if v.Drawing.Path != "" {
+		v.Drawing.Path = s.Link(v.Drawing.Path)
+	}
 	v.Ways = slices.Clone(v.Ways)
 	for i := range v.Ways {
 		way := &v.Ways[i]
@@ -43,10 +49,13 @@ func (v entryView) on(s page.Shell) entryView {
 
 // procedureEntry is the entry of a procedure and its refitting, with site paths.
 func (e *emitter) procedureEntry(p *procedure.Procedure) entryView {
-	out := entryView{Title: p.Title, Summary: p.Summary, Link: page.ProcedurePath(p)}
+	out := entryView{Title: p.Title, Summary: p.Summary, Link: page.ProcedurePath(p), Drawing: p.Drawing}
 	s := e.shell(page.StartPath, "")
 	if p.Machine != nil {
 		out.Note = p.Machine.Title
+		if len(p.Jobs()) > 1 {
+			out.Machine = p.Machine.ID
+		}
 	}
 	out.Ways = []wayEntry{{Jobs: e.jobEntries(s, p)}}
 	if p.Refitting != nil {

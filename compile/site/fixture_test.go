@@ -111,7 +111,7 @@ func library() *procedure.Library {
 	return &procedure.Library{
 		Title: "Workshop", Language: "en",
 		Machines: []*procedure.Machine{m}, Procedures: []*procedure.Procedure{p}, Quizzes: []*procedure.Quiz{q},
-		Courses: []*procedure.Course{{ID: "course", Title: "Gearboxes", Sessions: []procedure.Session{
+		Courses: []*procedure.Course{{ID: "course", Title: "Gearboxes", Pace: procedure.UsualPace(), Sessions: []procedure.Session{
 			{Title: "Out", Items: []procedure.CourseItem{{Procedure: p, From: ref("hoist-on"), To: ref("lift")}, {Quiz: q}}},
 		}}},
 	}

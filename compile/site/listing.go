@@ -238,7 +238,7 @@ func (e *emitter) emitLetter(l *listing, letters []*letter, at int, now map[stri
 		}
 		v := lettersView{Shell: e.shell(path, title)}
 		v.Body = "list-page"
-		v.Styles = []string{"site.css"}
+		v.Styles, v.Scripts = []string{"site.css"}, []string{"variant.js", "going.js"}
 		if l.above != nil {
 			v.Crumbs = append(v.Crumbs, page.Crumb{Title: l.above.Title, Link: v.Link(l.above.Link)})
 		}

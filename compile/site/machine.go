@@ -15,6 +15,7 @@ type machineView struct {
 	page.Shell
 	Summary    string
 	About      template.HTML
+	Variants   variantChooser
 	Procedures listView
 	Figures    []*page.Figure
 	// Again is what must be looked at again on a machine that is made from another one, called LikeTitle.
@@ -41,6 +42,8 @@ type registerRow struct {
 	// ID is the row's anchor, Thing the thing that it is about.
 	ID, Thing string
 	Cells     []cellView
+	// Variants are the ids of those that the row is for; empty for all.
+	Variants string
 }
 
 // cellView is a cell with what it is sorted by: a number for quantities, else its own words.
@@ -53,9 +56,13 @@ type cellView struct {
 func (e *emitter) emitMachine(m *procedure.Machine) error {
 	at := page.MachinePath(m)
 	v := machineView{Shell: e.shell(at, m.Title), Summary: m.Summary, About: page.Markup(m.About)}
+	v.Variants.Machine = m.ID
+	for _, x := range m.Variants {
+		v.Variants.Variants = append(v.Variants.Variants, variantName{x.ID, x.Name})
+	}
 	v.Body = "machine-page"
 	v.Styles = []string{"site.css"}
-	v.Scripts = []string{"sort.js"}
+	v.Scripts = []string{"variant.js", "sort.js"}
 	procedures := newListing(e.words.T("machine.procedures"), page.MachineFolder(m))
 	for i, p := range e.lib.Procedures {
 		if p.Removal == nil && p.Machine == m {
@@ -153,7 +160,7 @@ func (r *registers) all() []registerView {
 func (t table) view(id, title string) registerView {
 	v := registerView{ID: id, Title: title, Rows: make([]registerRow, len(t.rows))}
 	for i := range t.rows {
-		v.Rows[i].ID = t.rows[i].ID
+		v.Rows[i].ID, v.Rows[i].Variants = t.rows[i].ID, t.rows[i].Variants
 	}
 	for c, name := range t.titles {
 		filled, number := false, true
@@ -187,8 +194,9 @@ func (r *registers) columns(keys ...string) []string {
 
 // row closes a row with the cells that all registers have.
 func (r *registers) row(x procedure.Row, cells ...cellView) registerRow {
-	var variants []string
+	var variants, ids []string
 	for _, ref := range x.Variants {
+		ids = append(ids, ref.ID)
 		name := ref.ID
 		if v := r.machine.Variant(ref.ID); v != nil {
 			name = v.Name
@@ -196,7 +204,7 @@ func (r *registers) row(x procedure.Row, cells ...cellView) registerRow {
 		variants = append(variants, name)
 	}
 	cells = append(cells, words(strings.Join(variants, ", ")), words(x.Note))
-	return registerRow{ID: thingAnchor(x.ID), Thing: x.ID, Cells: cells}
+	return registerRow{ID: thingAnchor(x.ID), Thing: x.ID, Cells: cells, Variants: strings.Join(ids, " ")}
 }
 
 func words(s string) cellView { return cellView{Text: s, Sort: s} }

@@ -2,8 +2,10 @@ package site
 
 import (
 	"html/template"
+	"slices"
 
 	"matchmark/compile/page"
+	"matchmark/compile/picture"
 	"matchmark/compile/sheet"
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
@@ -24,9 +26,19 @@ type overviewView struct {
 	// Derived is true for a refitting.
 	Derived bool
 	Jobs    []jobView
+	// Variants are those that the jobs are for.
+	Variants variantChooser
 	// Subject is what the work is about, in a drawing; nil for none.
 	Subject *page.Figure
 }
+
+// variantChooser is the machine that a choice of variants is kept for, and the variants.
+type variantChooser struct {
+	Machine  string
+	Variants []variantName
+}
+
+type variantName struct{ ID, Name string }
 
 // wayLink leads to one of a procedure's two ways; Here is true for the page's own.
 type wayLink struct {
@@ -83,7 +95,7 @@ func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) er
 		Edition: p.Edition,
 	}
 	v.Body = "overview-page"
-	v.Styles, v.Scripts = []string{"site.css", "order.css"}, []string{"going.js"}
+	v.Styles, v.Scripts = []string{"site.css", "order.css"}, []string{"variant.js", "going.js"}
 	v.Ways = e.ways(v.Shell, p)
 	if p.Removal != nil {
 		v.Derived, v.Summary, v.Here = true, "", e.words.T("way.back")
@@ -94,6 +106,9 @@ func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) er
 	}
 	for _, j := range jobs {
 		v.Jobs = append(v.Jobs, e.jobView(v.Shell, j))
+		if j.Variant != nil {
+			v.Variants.Machine, v.Variants.Variants = p.Machine.ID, append(v.Variants.Variants, variantName{j.Variant.ID, j.Variant.Name})
+		}
 	}
 	var err error
 	if v.Subject, err = e.subject(v.Shell, p); err != nil {
@@ -102,20 +117,46 @@ func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) er
 	return e.write(at, overviewPage(v))
 }
 
-// subject is the drawing that the first step with one shows, without its balloons; nil where no step has one.
+// subject is the drawing of what the work is about, without its balloons; nil where no step has one.
 func (e *emitter) subject(s page.Shell, p *procedure.Procedure) (*page.Figure, error) {
+	f := Subject(p)
+	if f == nil {
+		return nil, nil
+	}
+	out, err := page.NewFigure(s, f, p.Machine, e.pictures)
+	if err == nil {
+		out.Balloons = nil
+	}
+	return out, err
+}
+
+// Subject is the figure that tells a procedure from others on its machine: that of its first lift, or the first one; nil for none.
+func Subject(p *procedure.Procedure) (first *procedure.Figure) {
+	if p.Machine == nil {
+		return nil
+	}
 	for _, step := range p.Steps {
 		f := p.Figure(step.Figure.ID)
-		if f == nil || p.Machine == nil {
+		if f == nil {
 			continue
 		}
-		out, err := page.NewFigure(s, f, p.Machine, e.pictures)
-		if err == nil {
-			out.Balloons = nil
+		if slices.ContainsFunc(step.Actions(), func(a *procedure.Action) bool { return a.Verb == procedure.Lift }) {
+			return f
 		}
-		return out, err
+		if first == nil {
+			first = f
+		}
 	}
-	return nil, nil
+	return first
+}
+
+// DrawingOf is the picture of a figure at its smallest; nothing for no figure, or one whose picture was not prepared.
+func DrawingOf(f *procedure.Figure, pictures map[string]*picture.Picture) procedure.Drawing {
+	if f == nil || pictures[f.Source] == nil || len(pictures[f.Source].Sizes) == 0 {
+		return procedure.Drawing{}
+	}
+	pic := pictures[f.Source]
+	return procedure.Drawing{Path: pic.Sizes[0].Path, Width: pic.Width, Height: pic.Height}
 }
 
 func (e *emitter) ways(s page.Shell, p *procedure.Procedure) []wayLink {

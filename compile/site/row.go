@@ -64,6 +64,9 @@ func (b *stepBuilder) row(a *procedure.Action) *rowView {
 	if len(a.Who) > 0 {
 		v.Facts = append(v.Facts, factView{"person", strings.Join(b.lib.TradeNames(a.Who), " · ")})
 	}
+	if locks := page.Locks(b.words, a); locks != "" {
+		v.Facts = append(v.Facts, factView{"person", locks})
+	}
 	t := b.job.Machine.Thing(a.Object.ID)
 	if t == nil {
 		return v

@@ -54,7 +54,7 @@ func (e *emitter) shelved(on shelves, owner string) []shelved {
 		}
 	}
 	for i, m := range e.lib.Machines {
-		put(on.machines, rank{file: owner, number: i}, entryView{Title: m.Title, Summary: m.Summary, Link: page.MachinePath(m)})
+		put(on.machines, rank{file: owner, number: i}, entryView{Title: m.Title, Summary: m.Summary, Link: page.MachinePath(m), Drawing: m.Drawing})
 	}
 	for i, q := range e.lib.Quizzes {
 		put(on.quizzes, rankOfQuiz(q, owner, i), entryView{
@@ -81,7 +81,7 @@ func rankOfQuiz(q *procedure.Quiz, owner string, number int) rank {
 func (e *emitter) emitStart(on shelves) (gone []string, err error) {
 	v := startView{Shell: e.shell(page.StartPath, page.SiteTitle(e.lib, e.words))}
 	v.Body = "start-page"
-	v.Styles, v.Scripts = []string{"site.css"}, []string{"going.js"}
+	v.Styles, v.Scripts = []string{"site.css"}, []string{"variant.js", "going.js"}
 	v.Nothing = on.procedures.count() == 0
 	var lists [5]listView
 	for i, l := range []struct {

@@ -44,6 +44,9 @@ type saying struct{ what, thing string }
 func (b *stepBuilder) tools(s *procedure.Step) string {
 	var out []string
 	for _, r := range s.Tools {
+		if !b.job.Has(r.ID) {
+			continue
+		}
 		out = append(out, b.shell.StepTool(b.name(r.ID), b.job.Machine.Thing(r.ID), s.Amount(r.ID)))
 	}
 	return strings.Join(out, " · ")

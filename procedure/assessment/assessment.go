@@ -124,8 +124,11 @@ const (
 	mostText  = 500
 )
 
-// Check says what is wrong with an assessment of a library's; nil for nothing.
-func (a *Assessment) Check(lib *procedure.Library) error {
+// Latest is up to when an assessment that is looked at now may be dated: clocks of devices, and days of places, differ by a day at most.
+func Latest(now time.Time) time.Time { return now.Add(24 * time.Hour) }
+
+// Check says what is wrong with an assessment of a library's, which nobody can have written after the latest time; nil for nothing.
+func (a *Assessment) Check(lib *procedure.Library, latest time.Time) error {
 	at := slices.IndexFunc(lib.Procedures, func(p *procedure.Procedure) bool { return p.ID == a.Procedure && p.Removal == nil })
 	switch {
 	case a.Format != Format:
@@ -142,6 +145,8 @@ func (a *Assessment) Check(lib *procedure.Library) error {
 		return fmt.Errorf("there is no attempt %d", a.Attempt)
 	case a.At().IsZero():
 		return fmt.Errorf("%q is no time", a.Finished)
+	case a.At().After(latest):
+		return fmt.Errorf("its date, %s, is still to come: was the clock of the device wrong?", a.At().Format(time.DateOnly))
 	case len(a.Lines) > mostLines:
 		return fmt.Errorf("it has %d lines", len(a.Lines))
 	}

@@ -4,11 +4,15 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"matchmark/procedure"
 	"matchmark/procedure/analysis"
 	"matchmark/procedure/state/statetest"
 )
+
+// latest is when the tests take place.
+var latest = Latest(time.Date(2026, 3, 10, 8, 0, 0, 0, time.UTC))
 
 func workshop() *procedure.Library {
 	return &procedure.Library{Procedures: []*procedure.Procedure{{ID: "out", Aims: []string{"Lift it", "Put it down"}}}}
@@ -51,9 +55,12 @@ func TestRead(t *testing.T) {
 		{"a role that is none", "a.json", strings.Replace(good, "does", "sings", 1), "", "neither does nor checks"},
 		{"a later version", "a.json", strings.Replace(good, `"version":1`, `"version":2`, 1), "", "version is 2"},
 		{"no JSON", "a.json", "{", "", "no JSON"},
+		{"a day that is still to come", "a.json", strings.Replace(good, "2026-03-02", "2026-03-12", 1), "", "its date, 2026-03-12, is still to come"},
+		{"a clock that is ahead by hours", "a.json", strings.Replace(good, "2026-03-02T09", "2026-03-11T07", 1), "Ada Berg does 1 reached=true", ""},
 		{"a table", "a.csv", "assessment out,date,must,1,2,role,attempt\nAda,2026-03-02,yes,a,n,checks,2\nBen,2026-03-02,no,allein,,,\n", "Ada checks 2 reached=true; Ben does 1 reached=false", ""},
 		{"with semicolons", "a.csv", "\xef\xbb\xbfassessment out;date;must;1\nAda;2026-03-02;ja;mit Hilfe\n\n", "Ada does 1 reached=false", ""},
 		{"a bad line leaves the others", "a.csv", "assessment out,date,must,1\nAda,yesterday,yes,a\nBen,2026-03-02,yes,a\n", "Ben does 1 reached=true", `2: the line cannot be used: "yesterday" is no day`},
+		{"a table's day that is still to come", "a.csv", "assessment out,date,must,1\nAda,2062-03-02,yes,a\nBen,2026-03-02,yes,a\n", "Ben does 1 reached=true", "2: the line cannot be used: its date, 2062-03-02, is still to come"},
 		{"must is open", "a.csv", "assessment out,date,must,1\nAda,2026-03-02,,a\n", "", "whether each line with Must was seen"},
 		{"no column must", "a.csv", "assessment out,date,1\nAda,2026-03-02,a\n", "", "the column \"must\" is missing"},
 		{"an unknown column", "a.csv", "assessment out,date,must,mood\n", "", "has no column \"mood\""},
@@ -64,7 +71,7 @@ func TestRead(t *testing.T) {
 			if strings.Contains(tt.data, "assessment") && !Is(tt.file, []byte(tt.data)) {
 				t.Error("it does not count as an assessment")
 			}
-			all, faults := Read(workshop(), tt.file, []byte(tt.data))
+			all, faults := Read(workshop(), tt.file, []byte(tt.data), latest)
 			var got []string
 			for _, a := range all {
 				got = append(got, fmt.Sprintf("%s %s %d reached=%v", a.Learner, a.Role, a.Attempt, a.Reached(1, "Lift it")))
@@ -92,9 +99,9 @@ func FuzzRead(f *testing.F) {
 	f.Add("a.csv", []byte("assessment out;date;must;1\n\"Ada;2026-03-02;yes;a\n"))
 	f.Add("a.json", []byte(`{"format":"matchmark assessment","version":1,"procedure":"out","way":"out","learner":"A","role":"does","attempt":1,"finished":"2026-03-02","aims":[],"lines":[]}`))
 	f.Fuzz(func(t *testing.T, name string, data []byte) {
-		all, faults := Read(workshop(), name, data)
+		all, faults := Read(workshop(), name, data, latest)
 		for _, a := range all {
-			if err := a.Check(workshop()); err != nil || a.Learner == "" {
+			if err := a.Check(workshop(), latest); err != nil || a.Learner == "" {
 				t.Errorf("%+v: %v", a, err)
 			}
 		}

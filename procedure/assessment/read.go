@@ -42,9 +42,10 @@ func Is(name string, data []byte) bool {
 	return record.FormatOf(data) == Format
 }
 
-// Read reads a file that holds assessments: one as JSON, or a table. What cannot be used is reported with its line, and never counted.
-func Read(lib *procedure.Library, name string, data []byte) ([]*Assessment, []diagnostic.Diagnostic) {
-	r := &reader{lib: lib, name: name}
+// Read reads a file that holds assessments up to the latest time: one as JSON, or a table. What cannot be used is reported with its
+// line, and never counted.
+func Read(lib *procedure.Library, name string, data []byte, latest time.Time) ([]*Assessment, []diagnostic.Diagnostic) {
+	r := &reader{lib: lib, name: name, latest: latest}
 	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
 	switch {
 	case len(data) > MostBytes:
@@ -52,7 +53,7 @@ func Read(lib *procedure.Library, name string, data []byte) ([]*Assessment, []di
 	case strings.EqualFold(path.Ext(name), ".csv"):
 		r.table(data)
 	default:
-		a, err := Parse(lib, data)
+		a, err := Parse(lib, data, latest)
 		if err != nil {
 			r.fault(0, say.That("the assessment cannot be used: %cause", say.Foreign(err.Error())), say.That("Save it from its page again, or leave it out."))
 			break
@@ -63,17 +64,18 @@ func Read(lib *procedure.Library, name string, data []byte) ([]*Assessment, []di
 }
 
 // Parse reads one assessment as JSON.
-func Parse(lib *procedure.Library, data []byte) (*Assessment, error) {
+func Parse(lib *procedure.Library, data []byte, latest time.Time) (*Assessment, error) {
 	a := new(Assessment)
 	if err := json.Unmarshal(data, a); err != nil {
 		return nil, fmt.Errorf("it is no JSON of an assessment: %w", err)
 	}
-	return a, a.Check(lib)
+	return a, a.Check(lib, latest)
 }
 
 type reader struct {
 	lib    *procedure.Library
 	name   string
+	latest time.Time
 	out    []*Assessment
 	faults []diagnostic.Diagnostic
 }
@@ -124,7 +126,7 @@ func (r *reader) table(data []byte) {
 		}
 		a, err := row(id, names, cells)
 		if err == nil {
-			err = a.Check(r.lib)
+			err = a.Check(r.lib, r.latest)
 		}
 		if err != nil {
 			r.fault(line, say.That("the line cannot be used: %cause", say.Foreign(err.Error())), say.That("Set it right; the other lines are read."))

@@ -87,6 +87,15 @@ var gearCapacity = rule{
 			return
 		}
 		eyes(l, report)
+		for _, i := range l.Gear.Items {
+			if i.Reason == lifting.EyeSideways {
+				report(diagnostic.Diagnostic{
+					Span:   l.Action.Span,
+					Wrong:  say.That("%support are pulled at %angle°, and eye bolts of the make %make must not be", say.Name(i.Support.Name), shortest(i.Flattest()), say.Word(i.Support.Eye)),
+					Advice: say.That("Pull them straight with a spreader, or use swivel eyes."), See: append(partPlace(l), diagnostic.Related{Span: i.Support.Span, Says: say.That("registered here")}),
+				})
+			}
+		}
 		if l.Gear.Gear != lifting.Overloaded {
 			return
 		}
@@ -115,12 +124,20 @@ func eyes(l lifts.Lift, report func(diagnostic.Diagnostic)) {
 			i := slices.IndexFunc(l.Gear.Items, func(i lifting.Item) bool { return i.Support == x.Support })
 			for _, eye := range x.Eyes {
 				rated, known := lifting.Kilograms(eye.Rated)
-				if i < 0 || !known || l.Gear.Items[i].Tension <= rated*(1+1e-9) {
+				if i < 0 || !known {
+					continue
+				}
+				wrong := say.That("a leg of %support pulls at fastener %number with %pull, and that is rated for %rated", say.Name(x.Name), say.Name(eye.ID), inUnitOf(eye.Rated, l.Gear.Items[i].Tension, 0), say.Word(eye.Rated.String()))
+				if factor, known := lifting.EyeFactor(eye.Eye, l.Gear.Items[i].Flattest()); known && factor < 1 {
+					rated *= factor
+					wrong = say.That("%wrong, of which an eye bolt of the make %make keeps %kept at %angle°", wrong, say.Word(eye.Eye), inUnitOf(eye.Rated, rated, 0), shortest(l.Gear.Items[i].Flattest()))
+				}
+				if l.Gear.Items[i].Tension <= rated*(1+1e-9) {
 					continue
 				}
 				report(diagnostic.Diagnostic{
 					Span:   l.Action.Span,
-					Wrong:  say.That("a leg of %support pulls at fastener %number with %pull, and that is rated for %rated", say.Name(x.Name), say.Name(eye.ID), inUnitOf(eye.Rated, l.Gear.Items[i].Tension, 0), say.Word(eye.Rated.String())),
+					Wrong:  wrong,
 					Advice: say.That("Use eyes with a higher rated capacity, or longer legs."), See: append(partPlace(l), diagnostic.Related{Span: eye.Span, Says: say.That("registered here")}),
 				})
 			}
@@ -234,7 +251,7 @@ var liftUnknown = rule{
 		case lifting.PartlyWeighed:
 			what, do = say.That("%part is lifted with %along on it, whose mass is not stated", say.Name(l.Part.Name), unweighed(l)), say.That("Fill in the mass of each part that comes along.")
 		case lifting.EyeAngle:
-			what, do = say.That("%part is lifted by eye bolts that are pulled at an angle, and no table of theirs is stated: they keep a quarter to seven tenths of their rating, by their make", say.Name(l.Part.Name)), say.That("Fill in the tag column: what the maker's table allows at this angle. Or pull them straight.")
+			what, do = say.That("%part is lifted by eye bolts that are pulled at an angle, and how they are made is not stated: they keep nothing to seven tenths of their rating, by their make", say.Name(l.Part.Name)), say.That("Fill in the eye column, or in the tag column what the maker's table allows at this angle. Or pull them straight.")
 		case lifting.UnequalLegs:
 			what, do = say.That("%part is lifted by more than two legs that stand unequally, or by an unequal basket", say.Name(l.Part.Name)), say.That("Fill in the tag column: what the sling's table allows like this.")
 		case lifting.BadGeometry:

@@ -180,6 +180,9 @@ func (s *Step) stated(d measure.Dimension, x *Sentence) (out []valued) {
 			case t.Part != nil:
 				add(t.Row, t.Part.Mass, measure.Quantity{})
 				parts = append(parts, t.Part.Mass)
+				if whole, ok := sumOf(s.pressed(t.Part)); ok {
+					add(t.Row, whole, measure.Quantity{})
+				}
 			case t.Support != nil:
 				add(t.Row, t.Support.Capacity, measure.Quantity{})
 				add(t.Row, t.Support.Tag, measure.Quantity{})
@@ -218,6 +221,17 @@ func (s *Step) stated(d measure.Dimension, x *Sentence) (out []valued) {
 		}
 	}
 	return out
+}
+
+// pressed are the masses of a part and of what is pressed into or on to it, which comes along.
+func (s *Step) pressed(p *procedure.Part) []measure.Quantity {
+	masses := []measure.Quantity{p.Mass}
+	for _, q := range s.machine.Parts {
+		if q.HeldBy.ID == p.ID {
+			masses = append(masses, q.Mass)
+		}
+	}
+	return masses
 }
 
 // namesSupport reports whether a sentence names a support.

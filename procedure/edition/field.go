@@ -221,6 +221,11 @@ func (n names) actions(list []*procedure.Action) []item {
 			i.key += who
 			i.text += who
 		}
+		if a.Locks.Stated() {
+			locks := " (locks " + a.Locks.String() + ")"
+			i.key += locks
+			i.text += locks
+		}
 		out = append(append(out, i), marks(a.Reason)...)
 	}
 	return out

@@ -43,6 +43,8 @@ func flips(t *testing.T, v reflect.Value) map[string]func(reflect.Value) {
 			"object": other(func(a *procedure.Action) { a.Object.ID = "other" }),
 			"with":   other(func(a *procedure.Action) { a.With = nil }),
 			"who":    other(func(a *procedure.Action) { a.Who = refs }),
+			"locks":  other(func(a *procedure.Action) { a.Locks.N = 2 }),
+			"each":   other(func(a *procedure.Action) { a.Locks.Each = true }),
 			"reason": other(func(a *procedure.Action) { a.Reason = someProse("other") }),
 			"marked": other(func(a *procedure.Action) { a.Reason = marked("said") }),
 		}

@@ -22,7 +22,7 @@ const (
 	GearNotJudged Gear = iota // see the reasons
 	Carries
 	Overloaded
-	Refused // a sling leg is flatter than allowed
+	Refused // a sling leg is flatter than allowed, or an eye bolt is pulled as it must not be
 )
 
 // Item is one support with the load on it, in kilograms.
@@ -95,8 +95,8 @@ func ByGear(load Load, supports []*procedure.Support) GearVerdict {
 
 func (v *GearVerdict) judge() {
 	for _, i := range v.Items {
-		if i.Reason == TooFlat {
-			v.Gear, v.Reason = Refused, TooFlat
+		if i.Reason == TooFlat || i.Reason == EyeSideways {
+			v.Gear, v.Reason = Refused, i.Reason
 			return
 		}
 	}
@@ -133,10 +133,11 @@ func itemOf(s *procedure.Support, load float64) Item {
 		}
 		item.Tension = load * perLeg
 	}
+	item.eyes()
 	capacity, known := Kilograms(s.Capacity)
 	item.Capacity = capacity
 	if tag, stated := Kilograms(s.Tag); stated {
-		item.ByTag, item.CanCarry = true, tag
+		item.Reason, item.ByTag, item.CanCarry = "", true, tag
 		return item
 	}
 	assembly := capacity
@@ -149,8 +150,7 @@ func itemOf(s *procedure.Support, load float64) Item {
 	switch {
 	case !known:
 		item.Reason = NoCapacity
-	case s.Kind == procedure.EyeBolt && item.Angle < 90:
-		item.Reason = EyeAngle
+	case item.Reason != "":
 	default:
 		item.CanCarry = capacity * item.Reduction / perLeg
 		if item.PerAssembly {
@@ -158,6 +158,33 @@ func itemOf(s *procedure.Support, load float64) Item {
 		}
 	}
 	return item
+}
+
+// eyes finds out what eye bolts keep of their rating at the angle at which they are pulled.
+func (i *Item) eyes() {
+	if i.Support.Kind != procedure.EyeBolt || i.Flattest() == 90 {
+		return
+	}
+	factor, known := EyeFactor(i.Support.Eye, i.Flattest())
+	switch {
+	case !known:
+		i.Reason = EyeAngle
+	case factor == 0:
+		i.Reason = EyeSideways
+	default:
+		i.Reduction *= factor
+	}
+}
+
+// Flattest is the angle of the leg that stands flattest, in degrees from the horizontal; 90 for what has no legs.
+func (i *Item) Flattest() float64 {
+	switch {
+	case i.Legs == 0:
+		return 90
+	case i.OtherAngle != 0:
+		return min(i.Angle, i.OtherAngle)
+	}
+	return i.Angle
 }
 
 // OneLeg is the pull in kilograms that one leg of a sling may take, hanging straight: its capacity, or what that of the assembly

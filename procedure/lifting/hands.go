@@ -84,6 +84,8 @@ const (
 	PartlyWeighed Reason = "partly-weighed"
 	// EyeAngle says that eye bolts are pulled at an angle, and no table is stated.
 	EyeAngle Reason = "eye-angle"
+	// EyeSideways says that eye bolts are pulled at an angle at which theirs must not be.
+	EyeSideways Reason = "eye-sideways"
 	// UnequalLegs says that of more than two legs, or of a basket, one stands at another angle.
 	UnequalLegs Reason = "unequal-legs"
 )

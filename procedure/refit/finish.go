@@ -249,6 +249,7 @@ func (d *derivation) closingStep() *procedure.Step {
 			time.Pessimistic += e.Step.Time.Pessimistic
 			people = max(people, e.Step.People)
 		}
+		people = max(people, e.Action.Locks.N) // each takes off their own
 	}
 	first := order[0].Step
 	return &procedure.Step{

@@ -155,6 +155,9 @@ func (d *derivation) lists(acts []*act) []procedure.Block {
 		if a.placed != nil {
 			action.At, action.Hook = a.placed.At, a.placed.Hook
 		}
+		if a.verb == procedure.Undo {
+			action.Locks = a.of.Action.Locks
+		}
 		common := procedure.Common{Span: a.of.Action.Span}
 		if a.of.Fastener == nil {
 			if callout = nil; list == nil {

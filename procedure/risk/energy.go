@@ -24,6 +24,8 @@ type Kept struct {
 	Made, Proved, Ended []int
 	// Again are the steps before which it is proved anew when work has stopped: behind a safe stop, after a night.
 	Again []int
+	// Locks is how many locks hang there, as far as acts say so; 0 when they do not.
+	Locks int
 }
 
 // Open reports whether nothing in the job keeps the source away.
@@ -87,11 +89,13 @@ func kept(job *analysis.Job, c *state.Condition) Kept {
 			note(&k.Made, e.Step)
 		case was && !is:
 			note(&k.Ended, e.Step)
+			k.Locks = max(k.Locks, state.LocksOn(job.Out(), trace, c, i).N)
 		}
 		if e.Proves(c) {
 			note(&k.Proved, e.Step)
 		}
 	}
+	k.Locks = max(k.Locks, state.LocksOn(job.Out(), trace, c, len(trace.Events)).N)
 	for i, s := range job.Steps[:max(len(job.Steps)-1, 0)] {
 		if !state.SafeStop(s) {
 			continue

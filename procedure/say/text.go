@@ -34,6 +34,37 @@ func (t Text) Pattern() string { return t.pattern }
 // Parts are what stands in the places of the line. They are not to be changed.
 func (t Text) Parts() []Part { return t.parts }
 
+// With is the text with the names and words in it changed.
+func (t Text) With(change func(string) string) Text {
+	if len(t.parts) > 0 {
+		t.parts = withParts(t.parts, change)
+	}
+	return t
+}
+
+func withParts(parts []Part, change func(string) string) []Part {
+	out := make([]Part, len(parts))
+	for i, p := range parts {
+		switch p := p.(type) {
+		case Name:
+			out[i] = Name(change(string(p)))
+		case Word:
+			out[i] = Word(change(string(p)))
+		case Quote:
+			out[i] = Quote(change(string(p)))
+		case Foreign:
+			out[i] = Foreign(change(string(p)))
+		case List:
+			out[i] = List{p.Join, withParts(p.Parts, change)}
+		case Text:
+			out[i] = p.With(change)
+		default:
+			out[i] = p
+		}
+	}
+	return out
+}
+
 // String is the text in English.
 func (t Text) String() string { return t.In(nil) }
 

@@ -130,6 +130,22 @@ func (a *Agenda) Source(group int, it *Item) *procedure.CourseItem {
 	return nil
 }
 
+// Starts are when the course's items begin, in minutes from the start of their session. The plan points at items of its own: those
+// of the course, in the same order.
+func (a *Agenda) Starts(p *Plan) map[*procedure.CourseItem]float64 {
+	all := slices.Concat(a.Sources...)
+	out, seen := map[*procedure.CourseItem]float64{}, map[*Item]bool{}
+	for _, s := range p.Sessions {
+		for _, r := range s.Rows {
+			if r.Item != nil && !seen[r.Item] && len(seen) < len(all) {
+				out[all[len(seen)]] = r.Start
+				seen[r.Item] = true
+			}
+		}
+	}
+	return out
+}
+
 // Items are all items in one row.
 func (a *Agenda) Items() []Item { return slices.Concat(a.Groups...) }
 

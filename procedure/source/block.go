@@ -195,6 +195,10 @@ func (r *reader) checkAttribute(b *block, i int) {
 		r.report("unknown-attribute", v.nameSpan, say.That("spaces separate attributes, not %name", say.Quote(v.name)), say.That("Take it out."), diagnostic.Remove(v.nameSpan, !v.hasValue))
 		return
 	}
+	if a == nil && b.kind.Name == "include" {
+		v.unfit = !r.checkGiven(v)
+		return
+	}
 	if a == nil {
 		var names []string
 		for _, a := range b.kind.Attributes {

@@ -256,7 +256,7 @@ func (c *cells) fastener() *procedure.Fastener {
 		Torque: torque, TorqueSpan: c.row.get("torque").span,
 		Tolerance: tolerance, Angle: c.amount("angle", measure.Angle),
 		NoTorque: c.words("no-torque"), Sequence: c.words("sequence"), Treatment: c.words("treatment"), Friction: c.friction(),
-		Reused: c.no("single-use"), Hazard: c.words("hazard"),
+		Eye: c.choice("eye"), Reused: c.no("single-use"), Hazard: c.words("hazard"),
 		SingleUse: c.yes("single-use"), Waste: c.words("waste"), Joins: c.refs("joins"), Locks: c.refs("locks"), Bag: c.words("bag"), Brought: c.yes("brought"), Joint: c.joint(),
 	}
 	f.Hand = c.hand(f)
@@ -382,7 +382,7 @@ func (c *cells) support() *procedure.Support {
 		Row: c.common(), Kind: c.choice("kind"), Letter: c.letter(), Capacity: c.amount("capacity", measure.Mass),
 		Legs: c.whole("legs", 0, 1, 4), Angle: c.amount("angle", measure.Angle), OtherAngle: c.amount("other-angle", measure.Angle),
 		Hitch: c.choice("hitch"), Choke: c.amount("choke", measure.Angle), Tag: c.amount("tag", measure.Mass),
-		Per: c.choice("per"), RatedAngle: c.amount("rated-angle", measure.Angle), At: c.places("at"), Into: c.refs("into"),
+		Per: c.choice("per"), RatedAngle: c.amount("rated-angle", measure.Angle), Eye: c.choice("eye"), At: c.places("at"), Into: c.refs("into"),
 	}
 }
 

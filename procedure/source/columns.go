@@ -39,6 +39,7 @@ var (
 	riskColumn    = grammar.Attribute{Name: "risk", Type: grammar.Words, Means: "what is left of its hazard when all is done that the job says: a harm and a chance of the library's `matrix`, such as `lost days, unlikely`; printed on the risk assessment"}
 	jointColumn   = grammar.Attribute{Name: "joint", Type: grammar.Choice, Of: procedure.Joints, Means: "how it carries weight: `pin` lets the parts turn, `fixed` holds their angle, `none` carries nothing; when empty, three or more at one place between two parts hold the angle, and what joins a part to a base does not"}
 	placeColumn   = grammar.Attribute{Name: "at", Type: grammar.Position, Means: "where it joins: one place, or several among which its number is spread"}
+	eyeColumn     = grammar.Attribute{Name: "eye", Type: grammar.Choice, Of: procedure.EyeMakes, Means: "how an eye bolt is made, which says what it keeps of its rating when it is pulled at an angle: `plain` without a collar, nothing; `collar` by DIN 580 and ISO 3266, `shoulder` by inch catalogues; `swivel`, which turns into the pull, all of it"}
 	ratedColumn   = grammar.Attribute{Name: "rated", Type: grammar.Amount, Means: "the load that it may carry at each place, either way"}
 )
 
@@ -101,7 +102,7 @@ var registerForms = []RegisterForm{
 		{Name: "with", Type: grammar.Words, Means: "what belongs to each piece: `2 washers, nut`"},
 		{Name: "locks", Type: grammar.Names, Means: "the fasteners that it locks"},
 		{Name: "bag", Type: grammar.Words, Means: "the bag or box that it goes into"},
-		jointColumn, placeColumn, ratedColumn, broughtColumn,
+		jointColumn, placeColumn, ratedColumn, eyeColumn, broughtColumn,
 		variantColumn, noteColumn,
 	}},
 	{procedure.ConnectionRegister, "Hoses, cables, linkages, belts, chains, connectors, earth straps.", []grammar.Attribute{
@@ -141,6 +142,7 @@ var registerForms = []RegisterForm{
 		{Name: "hitch", Type: grammar.Choice, Of: procedure.Hitches, Means: "how a sling is put on; straight when nothing is stated"},
 		{Name: "choke", Type: grammar.Amount, Means: "the angle of a choker hitch at its choke: over 120 deg when it hangs freely"},
 		{Name: "tag", Type: grammar.Amount, Means: "the load that the tag or the maker's table allows for all legs or eye bolts in this arrangement; it goes before what is worked out"},
+		eyeColumn,
 		{Name: "at", Type: grammar.Position, Means: "where it stands or hangs on the machine, for acts that do not say so"},
 		{Name: "into", Type: grammar.Names, Means: "the eyes, lugs and beams of the machine that it is hooked into: callout numbers and parts, which are on and tight before it takes weight and as long as it has it"},
 		variantColumn, noteColumn,

@@ -39,13 +39,14 @@ type procedureFields struct {
 }
 
 type stepsFields struct {
-	Kind   string   `yaml:"kind" validate:"required" means:"steps"`
-	ID     string   `yaml:"id" validate:"required,name" means:"the name that an include block uses"`
-	Title  string   `yaml:"title" validate:"required" means:"what the steps are for"`
-	Needs  []string `yaml:"needs" validate:"dive,required" means:"a list: conditions that must hold when a step starts, for steps that do not state their own"`
-	People *int     `yaml:"people" means:"how many people a step takes, for steps that do not state it; otherwise 1"`
-	Tools  []string `yaml:"tools" validate:"dive,required" means:"a list: tools that a step needs, for steps that do not state their own"`
-	Who    []string `yaml:"who" validate:"dive,required" means:"a list: trades and tickets of a step's people, for steps that do not state their own"`
+	Kind       string   `yaml:"kind" validate:"required" means:"steps"`
+	ID         string   `yaml:"id" validate:"required,name" means:"the name that an include block uses"`
+	Title      string   `yaml:"title" validate:"required" means:"what the steps are for"`
+	Parameters []string `yaml:"parameters" validate:"dive,name" means:"a list: names that the steps leave open, such as [valve]. In the steps, {valve} stands for the name that an include block gives, in headings and text for what people call it"`
+	Needs      []string `yaml:"needs" validate:"dive,required" means:"a list: conditions that must hold when a step starts, for steps that do not state their own"`
+	People     *int     `yaml:"people" means:"how many people a step takes, for steps that do not state it; otherwise 1"`
+	Tools      []string `yaml:"tools" validate:"dive,required" means:"a list: tools that a step needs, for steps that do not state their own"`
+	Who        []string `yaml:"who" validate:"dive,required" means:"a list: trades and tickets of a step's people, for steps that do not state their own"`
 }
 
 type refitFields struct {

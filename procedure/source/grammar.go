@@ -74,8 +74,10 @@ Order a new gearbox before you go on.
 	{
 		Name: "include", Means: "Takes in the steps of a shared steps file at this place.",
 		Argument: grammar.Attribute{Name: "name", Type: grammar.Name, Required: true, Means: "the steps file's name"},
-		In:       []grammar.Place{grammar.InProcedure, grammar.InShared}, Holds: "Nothing.",
-		Example: `::: include isolate
+		In:       []grammar.Place{grammar.InProcedure, grammar.InShared},
+		Holds: "Nothing. Braces behind the name give a value for each of the steps' parameters: the name of a thing, or a callout number. Steps with parameters can be taken in " +
+			"more than once, each time with other values; the names of their steps hold a parameter then, as in `## Close {part} off {#close-{part}}`.",
+		Example: `::: include close-off {part=guard}
 :::`,
 	},
 	{

@@ -22,6 +22,7 @@ var placeOf = map[grammar.Place]string{
 
 // What an example needs around it so that nothing in it is left unused.
 var companions = map[string]examples.Part{
+	"include":  {Place: "procedures/close-off.md", Text: "---\nkind: steps\nid: close-off\ntitle: Close a part off\nparameters: [part]\n---\n## Close {part} off {#close-{part}}\n{time=3 needs=isolated}\n\nHang the barrier in front of {part}.\n"},
 	"figure":   {Place: "step", Text: "::: fasteners side\n- [ ] loosen 1\n:::\n"},
 	"register": {Place: "step", Text: "- [ ] drain chain-oil into crate\n"},
 }

@@ -50,6 +50,8 @@ type reader struct {
 	light bool
 	// used holds the labels of the file's link definitions that a link uses.
 	used map[string]bool
+	// parameters are those of a steps file.
+	parameters []Parameter
 	// trying is set while a fix is tried out on a line.
 	trying bool
 
@@ -230,6 +232,7 @@ func (r *reader) read(err error) (out parsed) {
 	if !r.parseMatter(&m) {
 		return out
 	}
+	defer r.standIns(&m)()
 	r.base, r.src = m.body, r.file.Source[m.body:]
 	doc := r.parse(placeOf(m.kind()))
 	r.text = string(r.src) // without what comments that are not closed hide

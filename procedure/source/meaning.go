@@ -49,7 +49,11 @@ func (x *Reader) meaning(src []byte) string {
 		steps(p.steps.steps)
 		figures(p.steps.figures)
 		for _, i := range p.steps.inclusions {
-			fmt.Fprintln(&b, i.at, i.ref.ID)
+			fmt.Fprint(&b, i.at, " ", i.ref.ID)
+			for _, g := range i.values {
+				fmt.Fprint(&b, " ", g.parameter.ID, "=", g.value.ID)
+			}
+			fmt.Fprintln(&b)
 		}
 	case p.wayBack != nil:
 		steps(p.wayBack.Steps)

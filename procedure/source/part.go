@@ -158,21 +158,25 @@ func (x *Reader) heading(f *text.File) Heading {
 }
 
 // scalar returns the value of a line of the front matter, "" when it has none that is a word.
-func (m *frontMatter) scalar(name string) string {
+func (m *frontMatter) scalar(name string) (word string) {
+	if !m.value(name, &word) {
+		return ""
+	}
+	return word
+}
+
+// value reads the value of a line of the front matter, and reports whether it has one that fits.
+func (m *frontMatter) value(name string, to any) bool {
 	tree, ok := m.tree.(ast.MapNode)
 	if !ok {
-		return ""
+		return false
 	}
 	for it := tree.MapRange(); it.Next(); {
 		if keyOf(it.Key()) == name {
-			var value string
-			if yaml.NodeToValue(it.Value(), &value) != nil {
-				return ""
-			}
-			return value
+			return yaml.NodeToValue(it.Value(), to) == nil
 		}
 	}
-	return ""
+	return false
 }
 
 // IDs are the ids of a whole library by kind, so that a part of the library

@@ -20,7 +20,9 @@ import (
 // inclusion is an include block: the steps of another file at this place.
 type inclusion struct {
 	ref procedure.Ref
-	at  int // index among the file's own steps
+	// values are those for the parameters of the steps.
+	values []given
+	at     int // index among the file's own steps
 	// given is what its section gives the steps which stand in none of their own.
 	given common
 	// begun is true when steps of the section stand before it.
@@ -35,6 +37,7 @@ type stepsFile struct {
 	steps      []*procedure.Step
 	figures    []*procedure.Figure
 	inclusions []inclusion
+	parameters []Parameter
 	// back is true for a file of the way back.
 	back bool
 	// blocks is true when the file has blocks, be it ones that could not be used.
@@ -64,7 +67,8 @@ func (r *reader) sharedSteps(m *frontMatter, doc ast.Node) *stepsFile {
 	if !isName(f.ID) {
 		return nil
 	}
-	s.id, s.idSpan = f.ID, m.spanOf("id")
+	s.id, s.idSpan, s.parameters = f.ID, m.spanOf("id"), r.parameters
+	r.noParameterIn(s.figures)
 	return s
 }
 
@@ -140,7 +144,7 @@ func (r *reader) steps(doc ast.Node, in grammar.Place, whole common) *stepsFile 
 			}
 		case "include":
 			if b.argument != "" {
-				out.inclusions = append(out.inclusions, inclusion{procedure.Ref{ID: b.argument, Span: b.argumentSpan}, len(out.steps), given, begun})
+				out.inclusions = append(out.inclusions, inclusion{procedure.Ref{ID: b.argument, Span: b.argumentSpan}, b.givenBy(), len(out.steps), given, begun})
 				begun = true
 				if given.round.Until != "" {
 					r.report("round-form", b.span, say.That("steps are taken in inside a round"), say.That("Take them in before the section of the round, or write their steps here."))

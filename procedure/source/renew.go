@@ -104,6 +104,7 @@ func (r *reader) renew(o *oldFile, users []*procedure.Procedure) (rewrite.Edit, 
 	if !r.parseMatter(&m) {
 		return rewrite.Edit{}, false
 	}
+	defer r.standIns(&m)()
 	r.base, r.src = m.body, r.file.Source[m.body:]
 	in := placeOf(m.kind())
 	doc := r.parse(in)
@@ -124,7 +125,7 @@ func (r *reader) renew(o *oldFile, users []*procedure.Procedure) (rewrite.Edit, 
 	}
 	x.document(doc)
 	body := x.String()
-	return rewrite.Edit{Span: r.file.Span(m.body, len(r.file.Source)), Text: body}, body != r.text
+	return rewrite.Edit{Span: r.file.Span(m.body, len(r.file.Source)), Text: r.written(body)}, body != r.text
 }
 
 // line returns the number of the line that an offset is on.

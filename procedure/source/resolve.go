@@ -43,7 +43,7 @@ func (l *Library) Resolve(log *diagnostic.Log) *procedure.Library {
 	used := map[string]bool{}
 	for i, p := range l.Procedures {
 		p.Machine = find(&x, "machine", p.MachineRef, machines)
-		x.taken = map[string]procedure.Ref{}
+		x.machine, x.taken = p.Machine, nil
 		p.Steps, p.Figures = x.include(l.own[i], nil, used)
 		for n, s := range p.Steps {
 			s.Number = n + 1
@@ -112,8 +112,9 @@ func (x *resolver) course(c *procedure.Course, procedures map[string]*procedure.
 type resolver struct {
 	log    *diagnostic.Log
 	shared map[string]*stepsFile
-	// taken holds the steps files that the procedure at hand has taken in.
-	taken map[string]procedure.Ref
+	// machine is that of the procedure at hand, and taken holds the steps that it has taken in.
+	machine *procedure.Machine
+	taken   []taken
 	// ids is set for a part of a library.
 	ids IDs
 }
@@ -180,10 +181,10 @@ func (x *resolver) include(f *stepsFile, path []procedure.Ref, used map[string]b
 	next := 0
 	for i := 0; i <= len(f.steps); i++ {
 		for ; next < len(f.inclusions) && f.inclusions[next].at == i; next++ {
-			ref := f.inclusions[next].ref
-			s, g := x.includeFile(ref, path, used)
-			f.inclusions[next].given.addTo(s, f.inclusions[next].begun)
-			steps, figures = append(steps, s...), append(figures, g...)
+			i := &f.inclusions[next]
+			s, g := x.includeFile(i, path, used)
+			i.given.addTo(s, i.begun)
+			steps, figures = append(steps, s...), appendNew(figures, g)
 		}
 		if i < len(f.steps) {
 			// A copy: each procedure numbers its steps itself.
@@ -192,6 +193,16 @@ func (x *resolver) include(f *stepsFile, path []procedure.Ref, used map[string]b
 		}
 	}
 	return steps, figures
+}
+
+// appendNew appends those that are not there yet: steps that are taken in twice have the same figures.
+func appendNew[T comparable](to, more []T) []T {
+	for _, x := range more {
+		if !slices.Contains(to, x) {
+			to = append(to, x)
+		}
+	}
+	return to
 }
 
 // addTo gives steps that are taken in what their section there states, but for those in sections of their own.
@@ -206,7 +217,8 @@ func (c *common) addTo(steps []*procedure.Step, begun bool) {
 	}
 }
 
-func (x *resolver) includeFile(ref procedure.Ref, path []procedure.Ref, used map[string]bool) ([]*procedure.Step, []*procedure.Figure) {
+func (x *resolver) includeFile(i *inclusion, path []procedure.Ref, used map[string]bool) ([]*procedure.Step, []*procedure.Figure) {
+	ref := i.ref
 	for _, p := range path {
 		if p.ID == ref.ID {
 			d := newDiagnostic("include-cycle", ref.Span, say.That("these steps take in themselves"), say.That("Take one of the include blocks out."))
@@ -215,18 +227,19 @@ func (x *resolver) includeFile(ref procedure.Ref, path []procedure.Ref, used map
 			return nil, nil
 		}
 	}
-	if first, twice := x.taken[ref.ID]; twice {
-		d := newDiagnostic("repeated-include", ref.Span, say.That("the steps %name are taken in twice", say.Quote(ref.ID)), say.That("Take one of the include blocks out."))
-		d.See = []diagnostic.Related{{Span: first.Span, Says: say.That("taken in here already")}}
-		x.log.Add(d)
-		return nil, nil
-	}
 	f := find(x, "steps file", ref, x.shared)
 	if f == nil {
 		return nil, nil
 	}
 	used[ref.ID] = true
-	x.taken[ref.ID] = ref
+	values, ok := x.values(f, i)
+	if !ok {
+		return nil, nil
+	}
+	f = f.with(values, x.machine)
+	if !x.takes(f, ref) {
+		return nil, nil
+	}
 	return x.include(f, append(path[:len(path):len(path)], ref), used)
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -253,6 +254,7 @@ func (r *reader) placed(b *block, actions []*procedure.Action) {
 			a.Who = who
 		}
 	}
+	r.locks(b.get("locks"), actions)
 	for _, x := range []struct {
 		name string
 		to   func(a *procedure.Action) *position.List
@@ -278,6 +280,30 @@ func (r *reader) placed(b *block, actions []*procedure.Action) {
 		if len(actions) > 0 && !used {
 			r.report("idle-attribute", v.span, say.That("%name does nothing here: nothing is supported", say.Quote(x.name)), say.That("Write it behind what is supported: - [ ] support gearbox with jack {at=420}."))
 		}
+	}
+}
+
+// locks gives the acts that keep energy away, or end that, the locks that their line or block states.
+func (r *reader) locks(v *value, actions []*procedure.Action) {
+	if v == nil {
+		return
+	}
+	l := procedure.Locks{Each: v.text == "each", Span: v.span}
+	if n, err := strconv.Atoi(v.text); err == nil && n > 0 {
+		l.N = n
+	}
+	if !l.Stated() {
+		r.report("attribute-value", v.span, say.That("%value is no number of locks", say.Quote(v.text)), say.That("Write how many, locks=2, or locks=each for one of everybody who works on the machine."))
+		return
+	}
+	used := false
+	for _, a := range actions {
+		if a.Verb == procedure.Establish || a.Verb == procedure.Undo {
+			a.Locks, used = l, true
+		}
+	}
+	if len(actions) > 0 && !used {
+		r.report("idle-attribute", v.span, say.That("%name does nothing here: nothing is established or undone", say.Quote("locks")), say.That("Write it behind what keeps energy away: - [ ] establish isolated {locks=each}."))
 	}
 }
 
@@ -435,7 +461,7 @@ func (t task) geometry() string {
 	}
 	var b strings.Builder
 	for _, v := range t.given.values {
-		if v.name != "at" && v.name != "hook" && v.name != "who" { // those stand with each act
+		if v.name != "at" && v.name != "hook" && v.name != "who" && v.name != "locks" { // those stand with each act
 			b.WriteString(v.name + "=" + v.text + "\n")
 		}
 	}

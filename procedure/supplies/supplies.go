@@ -88,7 +88,9 @@ func toolSteps(job *procedure.Job) map[string][]int {
 	steps := map[string][]int{}
 	for _, s := range job.Steps {
 		for _, r := range s.Tools {
-			steps[r.ID] = note(steps[r.ID], s.Number)
+			if job.Has(r.ID) { // a step of all variants may list what only one of them needs
+				steps[r.ID] = note(steps[r.ID], s.Number)
+			}
 		}
 		for _, a := range s.Actions() {
 			for _, r := range a.With {

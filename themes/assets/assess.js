@@ -109,7 +109,7 @@
   }
 
   async function keep() {
-    var problem = byId("problem"), what = filled(), open = rows.find(function (r) { return r.must && !r.get()[0]; });
+    var problem = byId("problem"), what = filled(), open = rows.find(function (r) { return (r.must || r.get()[1]) && !r.get()[0]; });
     byId("said").textContent = problem.textContent = "";
     rows.forEach(function (r) { r.tr.classList.toggle("assess-open", r === open); });
     if (!what.learner || !what.observer) { problem.textContent = word("who"); return; }
@@ -149,7 +149,7 @@
   form.addEventListener("submit", function (e) { e.preventDefault(); keep(); });
   byId("begin").addEventListener("click", function () { begin(byId("fields").hidden); });
   byId("empty").addEventListener("click", function () { empty(); byId("said").textContent = word("emptied"); });
-  document.addEventListener("change", function (e) {
+  document.addEventListener("input", function (e) {
     if (/** @type {HTMLElement} */ (e.target).closest(".assess, .assess-cell")) store.set(draftKey, JSON.stringify(draft()));
   });
   try {

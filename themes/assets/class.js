@@ -52,6 +52,15 @@
     run();
   });
 
+  // A sheet on paper leads back to its page. The site does not know its address; the host does.
+  var place = /** @type {any} */ (document.querySelector(".sheet-code[data-to]"));
+  if (place) ask("GET", "code" + place.dataset.to).then(function (reply) {
+    if (reply.status !== 200) return;
+    var address = matchmark.make("span", { className: "address" }, reply.answer.link);
+    place.append(matchmark.picture(reply.answer), matchmark.make("p", {}, place.dataset.says + ":", matchmark.make("br"), address));
+    place.hidden = false;
+  }, function () {}); // away: the sheet is as it is from a folder
+
   // ---- The device
 
   function keys() {

@@ -81,7 +81,8 @@
     // Steps begin below the way back to the overview, which leaves them more room.
     window.scrollTo(0, byId("ui_main").offsetTop);
     if (how === "first") return;
-    articles[i].querySelector("h2").focus({ preventScroll: true });
+    // In a frame beside a text that somebody writes, the page follows; it takes no key away.
+    if (parent === window || document.hasFocus()) articles[i].querySelector("h2").focus({ preventScroll: true });
     page.turned();
     byId("ui_announce").textContent = i < last ? say("announce", i + 1, last, titleOf(i)) : titleOf(i);
   }

@@ -81,10 +81,19 @@ type TrustPage struct {
 	Next      []string
 	NextFile  string
 	Addresses []string
+	// Code leads to this page from another tablet; nil where no address is known.
+	Code *sheet.Code
 }
 
 // Trust makes the page on how a tablet learns to trust the host.
 func (b *Building) Trust(v TrustPage) ([]byte, error) {
+	if len(v.Addresses) > 0 { // the plain one first, which a tablet can open that does not trust the host yet
+		code, err := sheet.Encode(v.Addresses[0]+"trust/", b.Words.T("host.trust.code"))
+		if err != nil {
+			return nil, err
+		}
+		v.Code = code
+	}
 	return render(trustPage(b.shell(b.Words.T("host.trust")), v))
 }
 

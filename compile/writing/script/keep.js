@@ -143,7 +143,7 @@ export function keeper(name, opened, text, show, history, onSaved) {
       if (theirs && theirs.nowSum === now.sum) return;
       reconcile(now.text, now.sum);
     } catch (err) {
-      if (err.problem === "gone") offerAgain();
+      if (err.problem === "gone" && !ended) offerAgain();
     }
   }
 

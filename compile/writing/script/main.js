@@ -13,9 +13,26 @@ let now = null; // the file that is written in: {name, editor, keep, views, symb
 
 // Files.
 
+let asked = 0, answered = 0; // the last question for the list, and the last one with an answer: one that comes behind a later one's is old
+let listed = ""; // what stands in the list
+
+/** list shows the files, anew only where one has come, gone or another title: a button that goes while it is touched does nothing. */
 async function list() {
-  files = await ask("list", {});
-  const at = element("files"), current = now?.name;
+  const question = ++asked;
+  const all = await ask("list", {});
+  if (question < answered) return;
+  answered = question;
+  files = all;
+  if (listed !== JSON.stringify(files)) showFiles();
+  for (const touched of element("files").querySelectorAll(".write-file")) {
+    if (touched.dataset.file === now?.name) touched.setAttribute("aria-current", "true");
+    else touched.removeAttribute("aria-current");
+  }
+}
+
+function showFiles() {
+  listed = JSON.stringify(files);
+  const at = element("files");
   at.replaceChildren();
   for (const kind of [...data.kinds, ""]) {
     const some = files.filter((f) => (data.kinds.includes(f.kind) ? f.kind : "") === kind);
@@ -24,25 +41,29 @@ async function list() {
       const touched = button("", () => open(f.name), "write-file");
       touched.append(make("span", {}, f.title || f.name), make("small", {}, f.title ? f.name : ""));
       touched.dataset.file = f.name;
-      if (f.name === current) touched.setAttribute("aria-current", "true");
       return make("li", {}, touched);
     });
     at.append(make("h3", {}, say("kind." + (kind || "other"))), make("ul", {}, ...items));
   }
 }
 
+let opening = 0; // how often a file was opened: the last one that is touched is the one that opens
+
 async function open(name, place) {
+  const turn = ++opening;
   if (now?.name === name) {
     if (place) now.editor.goTo(place.from, place.to);
     return;
   }
-  if (now && !(await now.keep.end()) && !window.confirm(say("leave", now.name))) return;
   let opened;
   try {
     opened = await ask("open", { file: name });
   } catch (err) {
     return tell(problem(err));
   }
+  if (turn !== opening) return;
+  // Only now: what has ended is not saved any more, and must not stay on the page.
+  if (now && !(await now.keep.end()) && !window.confirm(say("leave", now.name))) return;
   now?.editor.close();
   now = null;
   element("conflict").hidden = true;
@@ -65,7 +86,6 @@ async function open(name, place) {
   document.title = say("title", name);
   element("name").textContent = name;
   element("work").hidden = false;
-  for (const at of document.querySelectorAll(".write-file")) at.removeAttribute("aria-current");
   if (lost) await file.keep.look();
   file.keep.changed();
   if (place) file.editor.goTo(place.from, place.to);

@@ -54,7 +54,7 @@ func Checks() []Check {
 		broughtLeft, eyeMissing, keptTooShort, keptForgotten, leftUnheld, leftLoose, leftOut, piecesDiffer, tightEarly, jointOpen, setOnLoose, retorqueMissing, refitGap,
 		hangsOnNothing, hangsOnLoose, overCapacity, noBalance, jointOverloaded, holdsDown, hangsCrooked, halfHeld, wrongSupport, liftUnsupported, releasedLifted, setDownUnlifted, tipsOver, tipsEasily, rollsAway, bareHook, standsSomehow, supportBusy, loadLeftHanging, supportLeftOn,
 		massUnknown, capacityUnknown, noBase,
-		energyFirst, conditionNotHeld, conditionUnready, isolationUnmade, provedFirst, proofCovered, proofLapses, energyReturns, startUnwarned, undoOrder,
+		energyFirst, conditionNotHeld, conditionUnready, isolationUnmade, provedFirst, proofCovered, proofLapses, energyReturns, startUnwarned, undoOrder, locksFew, lockOfAnother, lockLeftOn,
 		lockFirst, lockTrapped, lockEarly, lockLeftOpen, unlockedForNothing, beltSlack, drainedClosed, openedFull, filledOpen, flushOrder,
 		zoneOpen, zoneUnstated, workUnderLoad, sentUnderLoad, liftAlone, liftUnwarned, portOpen,
 		cautionLate, liftWithoutHold, dangerWithoutHold, hazardUnwarned, usualHazard, protectionMissing,

@@ -164,6 +164,9 @@ func acts(b *strings.Builder, shown procedure.Shown) {
 		if reason := a.Reason.Plain(); reason != "" {
 			b.WriteString(": " + escaped(reason))
 		}
+		if a.Locks.Stated() {
+			fmt.Fprintf(b, " {locks=%s}", a.Locks)
+		}
 		b.WriteString("\n")
 	}
 	if boxed {
