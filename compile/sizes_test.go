@@ -18,16 +18,16 @@ import (
 // largest of the demo library: bytes of the page without its figures, and bytes
 // of all scripts that it loads, compressed by gzip.
 var sizeBounds = []sizeBound{
-	{"index.html", "start page", 9_000, 6_000},
+	{"index.html", "start page", 9_000, 6_200},
 	{"glossary.html", "glossary", 8_000, 6_000},
-	{"course/*.html", "course", 8_000, 6_000},
-	{"machine/*.html", "machine", 32_300, 6_000},
-	{"procedure/*/index.html", "overview", 70_000, 6_000},
-	{"procedure/pump-*/steps*.html", "step view that goes by what is found", 62_000, 28_950},
-	{"procedure/blower-*-back/steps*.html", "step view of a refitting that goes by what is found", 62_000, 28_950},
-	{"procedure/*/steps*.html", "step view", 66_300, 26_300}, // 29 steps, 2,400 bytes of them meanings of words; of generated ones see below
+	{"course/*.html", "course", 8_000, 6_200},
+	{"machine/*.html", "machine", 34_600, 6_000},
+	{"procedure/*/index.html", "overview", 70_000, 6_200}, // with the choice of a variant,
+	{"procedure/pump-*/steps*.html", "step view that goes by what is found", 62_000, 29_000},
+	{"procedure/blower-*-back/steps*.html", "step view of a refitting that goes by what is found", 62_000, 29_000},
+	{"procedure/*/steps*.html", "step view", 66_300, 26_350}, // 29 steps, 2,400 bytes of them meanings of words; of generated ones see below
 	{"procedure/*/times*.html", "times", 56_000, 6_000},
-	{"procedure/*/checklist*.html", "checklist", 39_600, 6_000},
+	{"procedure/*/checklist*.html", "checklist", 40_000, 6_000},
 	{"procedure/*/tools*.html", "tools", 22_000, 6_000},
 	{"procedure/*/labels*.html", "labels", 18_000, 6_000},
 	{"procedure/*/torque*.html", "torque sheet", 15_500, 6_000},
@@ -44,7 +44,7 @@ var sizeBounds = []sizeBound{
 	{"course/*/lesson.html", "lesson plan", 42_000, 6_000},
 	{"course/*/attendance.html", "attendance", 8_000, 6_000},
 	{"quiz/*/index.html", "quiz", 72_800, 8_600},
-	{"quiz/*/form*.html", "quiz form", 18_000, 6_000},
+	{"quiz/*/form*.html", "quiz form", 18_100, 6_000},
 	{"quiz/*/answers*.html", "answer sheet", 9_000, 6_000},
 	{"quiz/*/key.html", "answer key", 34_600, 6_000},
 	{"course/*/*.html", "session plan", 62_000, 6_000}, // proofs after breaks and nights are rows of their own

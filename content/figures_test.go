@@ -1,10 +1,16 @@
 package content_test
 
 import (
+	"fmt"
+	"io/fs"
+	"math"
 	"strings"
 	"testing"
 
+	"matchmark/content"
 	"matchmark/procedure"
+	"matchmark/procedure/refit"
+	"matchmark/procedure/supplies"
 )
 
 // partlyShown are the fasteners of which a figure shows fewer than there are, and the words of its description that say so.
@@ -174,4 +180,104 @@ func rowNumbered(m *procedure.Machine, no string) *procedure.Fastener {
 		}
 	}
 	return nil
+}
+
+// TestWordsCountAsTheRowsDo: where a job or a quiz counts fasteners of several rows in one breath, the rows add up to that.
+func TestWordsCountAsTheRowsDo(t *testing.T) {
+	lib := load(t)
+	for _, x := range []struct {
+		file, machine, words string
+		nos                  []string
+		less                 int // pieces that the words leave out
+	}{
+		{"procedures/mixer-gearbox-out.md", "spiral-mixer", "Undo the %n lower screws first", []string{"1"}, 2},
+		{"procedures/mixer-gearbox-out.md", "spiral-mixer", "Count %n screws into Bag 1", []string{"1"}, 0},
+		{"procedures/mixer-gearbox-out.md", "spiral-mixer", "Loosen all %n bolts of both feet", []string{"15", "16", "17", "18"}, 0},
+		{"procedures/mixer-gearbox-out.md", "spiral-mixer", "%n foot bolts and the rear bolt lie in their bags", []string{"15", "16", "17", "18"}, 0},
+		{"procedures/mixer-gearbox-out.md", "spiral-mixer", "Count %n sealing rings off", []string{"8", "8"}, 0},
+		{"procedures/sheeter-roller-out.md", "dough-sheeter", "Loosen all %n bolts by one turn", []string{"6", "7"}, 0},
+		{"procedures/sheeter-roller-out.md", "dough-sheeter", "Undo the %n lower screws first", []string{"3"}, 2},
+		{"procedures/oven-fan-out.md", "deck-oven", "Undo the %n lower nuts", []string{"4"}, 0},
+		{"procedures/oven-fan-out.md", "deck-oven", "on each of the %n studs", []string{"4", "5"}, 0},
+		{"procedures/blower-motor-out.md", "flour-blower", "Undo the other %n bell bolts", []string{"4"}, 2},
+		{"procedures/pump-align.md", "water-pump", "Undo the %n screws. Lift", []string{"1"}, 0},
+		{"quizzes/mixer-quiz.md", "spiral-mixer", "The %n motor slide bolts", []string{"3"}, 0},
+		{"quizzes/mixer-quiz.md", "spiral-mixer", "the %n motor bolts are loose", []string{"3"}, 0},
+		{"quizzes/blower-quiz.md", "flour-blower", "Undo the other %n bell bolts", []string{"4"}, 2},
+	} {
+		sum := -x.less
+		for _, no := range x.nos {
+			sum += max(rowNumbered(machineNamed(t, lib, x.machine), no).Count, 1)
+		}
+		text, found := textOf(t, x.file), false
+		for word, n := range numbers {
+			if strings.Contains(text, strings.ToLower(strings.ReplaceAll(x.words, "%n", word))) {
+				found = true
+				if n != sum {
+					t.Errorf("%s says %s, and the rows have %d", x.file, strings.ReplaceAll(x.words, "%n", word), sum)
+				}
+			}
+		}
+		if !found {
+			t.Errorf("%s no longer says %q", x.file, x.words)
+		}
+	}
+}
+
+// TestWorkedFiguresAreRight: what the words work out follows from the rows, on both variants.
+//
+// Source: a chain is worn out at 2 % (common practice, no source); a leg carries its share of the load over the sine of its angle.
+func TestWorkedFiguresAreRight(t *testing.T) {
+	sine := math.Sin(math.Pi / 3)
+	down := func(mm float64) float64 { return math.Floor(mm*10) / 10 } // a limit is never rounded up
+	for _, x := range []struct {
+		file, words string
+		value       float64
+	}{
+		{"procedures/mixer-gearbox-out.md", "New, 20 pitches measure %.1f mm", 20 * 15.875},
+		{"procedures/mixer-gearbox-out.md", "pulled straight: at most %.1f mm", down(20 * 15.875 * 1.02)},
+		{"procedures/mixer-gearbox-out.md", "At 60 degrees each leg carries %.0f kg", 64 / 2 / sine},
+		{"procedures/mixer-gearbox-out.md", "At 30 degrees it carries %.0f kg", 64},
+		{"quizzes/mixer-quiz.md", `answer="%.0f kg" tolerance="2 kg"`, 64 / 2 / sine},
+		{"procedures/sheeter-roller-out.md", "pulled straight: at most %.1f mm", down(20 * 9.525 * 1.02)},
+		{"procedures/sheeter-roller-out.md", "That end is heavier by %.0f kg", 34 * 2 * 10 / 680.0},
+		{"quizzes/sheeter-quiz.md", "20 pitches of this chain measure %.1f mm", 20 * 9.525},
+		{"quizzes/sheeter-quiz.md", `answer="%.1f mm" tolerance="0.2 mm"`, down(20 * 9.525 * 1.02)},
+		{"quizzes/blower-quiz.md", `answer="%.0f kg" tolerance="10 kg"`, 380 * 300 / 550.0},
+	} {
+		if words := fmt.Sprintf(x.words, x.value); !strings.Contains(textOf(t, x.file), strings.ToLower(words)) {
+			t.Errorf("%s does not say %q", x.file, words)
+		}
+	}
+}
+
+// TestListsHoldWhatTheVariantHas: nothing that only the other variant needs lies ready, out or back.
+func TestListsHoldWhatTheVariantHas(t *testing.T) {
+	lib := load(t)
+	jobs := []*procedure.Job{}
+	for _, p := range lib.Procedures {
+		back := refit.Derive(p, refit.AdditionsOf(p), func(key string, _ ...any) string { return key })
+		jobs = append(jobs, append(p.Jobs(), back.Jobs()...)...)
+	}
+	for _, job := range jobs {
+		if job.Variant != nil {
+			for _, g := range supplies.For(job).Tools {
+				for _, tool := range g.Tools {
+					if !job.Has(tool.ID) {
+						t.Errorf("%s, %s: %s lies ready, and the variant has no use for it", job.Procedure.ID, job.Variant.ID, tool.ID)
+					}
+				}
+			}
+		}
+	}
+}
+
+// textOf is a file of the demo in small letters, with each line end a space.
+func textOf(t *testing.T, name string) string {
+	t.Helper()
+	data, err := fs.ReadFile(content.Library(), name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.ToLower(strings.Join(strings.Fields(string(data)), " "))
 }

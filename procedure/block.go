@@ -50,6 +50,8 @@ type Shown struct {
 	Text *Prose
 	// Point makes or breaks the step.
 	Point *KeyPoint
+	// Must is what has to be kept to.
+	Must *Prose
 	// Actions are rows to do and tick; Lift is the geometry of those that lift by hand.
 	Actions []*Action
 	Lift    *HandLift

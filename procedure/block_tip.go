@@ -17,7 +17,7 @@ var tipKind = define(Kind{
 		Name: "tip", Means: "Advice of the trade that makes the work easier.",
 		In: grammar.InStepOrVariant, Holds: "Prose.",
 		Example: `::: tip
-Hang the guard screws back in their holes, so that none is lost.
+Put the guard screws into their bag at once, so that none is lost.
 :::`,
 	},
 	Rank:  20,

@@ -220,8 +220,10 @@ func (x Shown) eachText(m *Machine, take func(words string)) {
 			prose(item.Accept)
 		}
 	}
-	if x.Advice != nil {
-		prose(*x.Advice)
+	for _, words := range []*Prose{x.Must, x.Advice} {
+		if words != nil {
+			prose(*words)
+		}
 	}
 	if x.Hold != nil {
 		take(x.Hold.Title)

@@ -11,7 +11,7 @@ import (
 // Parameters of shared steps are completed, led to and given other names, in the steps and where they are taken in.
 func TestParametersOfSharedSteps(t *testing.T) {
 	lib := fstest.MapFS{
-		"m.md": {Data: []byte("---\nkind: machine\nid: m\ntitle: Pump\nno-energy: a model\n---\n::: register parts\n| id | name | mass | base |\n|---|---|---|---|\n| frame | Frame | | yes |\n| hub | Hub | 2 kg | |\n:::\n")},
+		"m.md":   {Data: []byte("---\nkind: machine\nid: m\ntitle: Pump\nno-energy: a model\n---\n::: register parts\n| id | name | mass | base |\n|---|---|---|---|\n| frame | Frame | | yes |\n| hub | Hub | 2 kg | |\n:::\n")},
 		"off.md": {Data: []byte("---\nkind: steps\nid: take-off\ntitle: Take off\nparameters: [what, where]\n---\n## Take {what} off {#{what}-off}\n{time=3}\n\nHold {what} at {where}.\n\n- [ ] remove {what}\n")},
 		"job.md": {Data: []byte("---\nkind: procedure\nid: job\ntitle: Job\nmachine: m\nedition: \"1\"\n---\n::: include take-off {what=hub where=top}\n:::\n")},
 	}

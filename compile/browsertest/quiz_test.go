@@ -107,6 +107,9 @@ func quizByTouch(t *testing.T, s *site) {
 		kinds[q.Kind] = true
 		f := "#question-" + q.ID + " "
 		b.wantLargeTargets("question " + q.ID)
+		if eval[bool](b, `[...document.querySelectorAll("#ui_search, input[type=search]")].some(e => e.checkVisibility())`) {
+			t.Errorf("question %s can be looked up: the steps that search finds hold the answers", q.ID)
+		}
 		switch q.Kind {
 		case "number":
 			b.tap(f + "[name=number]")

@@ -21,6 +21,9 @@ type View struct {
 	Title, Site, Quiz string
 	// Crumbs lead to the page where it does not lie by itself.
 	Crumbs []page.Crumb
+	// Wall is true for the page that the whole class looks at: large type, and nobody's name. Other leads from one page to the other one.
+	Wall  bool
+	Other page.Crumb
 	// Summary says in sentences who passed and how far that can be trusted.
 	Summary []string
 	// Learners are sorted by name.
@@ -41,6 +44,17 @@ type View struct {
 
 	from     *collect.Collection
 	analysis itemanalysis.Analysis
+}
+
+// ForWall makes the view one for the whole class.
+func (v *View) ForWall() { v.Wall, v.Learners = true, nil }
+
+// class is that of the page's body.
+func (v *View) class() string {
+	if v.Wall {
+		return "result-page wall"
+	}
+	return "result-page"
 }
 
 // Fact is a figure with what it means.

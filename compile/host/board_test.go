@@ -291,6 +291,13 @@ func TestFindingsAndResultsOnTheBoard(t *testing.T) {
 	if !strings.Contains(w.Body.String(), `<a class="crumb" href="/board/">`) {
 		t.Error("no way from the results back to the board")
 	}
+	const named = `<th scope="row">Ada</th>`
+	if with := w.Body.String(); !strings.Contains(with, named) || !strings.Contains(with, `href="?wall"`) {
+		t.Error("the results name nobody, or do not lead to the page for a wall")
+	}
+	if wall := c.want(http.StatusOK, nil, "GET", "/board/results/oven-quiz?wall", nil).Body.String(); strings.Contains(wall, named) || !strings.Contains(wall, `<body class="result-page wall">`) {
+		t.Error("the results for a wall have a name, or small letters")
+	}
 	c.want(http.StatusNotFound, nil, "GET", "/board/results/nothing", nil)
 	for _, page := range []string{"workorder", "checklist"} {
 		w = c.want(http.StatusOK, nil, "GET", "/board/"+page+"/"+aJob, nil)

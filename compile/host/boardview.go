@@ -155,7 +155,7 @@ func (h *Host) showResults(w http.ResponseWriter, r *http.Request, _ string) err
 		return err
 	}
 	slices.Reverse(files) // the first one first
-	content, err := h.site.Results(q, h.plans.Mark(q, files...))
+	content, err := h.site.Results(q, h.plans.Mark(q, files...), r.URL.Query().Has("wall"))
 	if err != nil {
 		return err
 	}

@@ -60,6 +60,7 @@ type block struct {
 	Caution    *page.Caution
 	Prose      template.HTML
 	KeyPoint   string
+	Must       template.HTML
 	Lines      []line
 	Inspection *inspection
 	Hold       *hold
@@ -226,6 +227,9 @@ func (e emitter) step(s page.Shell, from, before *procedure.Step, found []proced
 		}
 		if shown.Point != nil {
 			to.Blocks = append(to.Blocks, block{KeyPoint: shown.Point.Point})
+		}
+		if shown.Must != nil {
+			to.Blocks = append(to.Blocks, block{Must: page.Inline(*shown.Must)})
 		}
 		to.add(e.lines(s, from, shown.Actions, inspected))
 		if shown.Looks != nil {

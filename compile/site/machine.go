@@ -62,7 +62,10 @@ func (e *emitter) emitMachine(m *procedure.Machine) error {
 	}
 	v.Body = "machine-page"
 	v.Styles = []string{"site.css"}
-	v.Scripts = []string{"variant.js", "sort.js"}
+	v.Scripts = []string{"sort.js"}
+	if len(m.Variants) > 1 {
+		v.Scripts = append(v.Scripts, "variant.js")
+	}
 	procedures := newListing(e.words.T("machine.procedures"), page.MachineFolder(m))
 	for i, p := range e.lib.Procedures {
 		if p.Removal == nil && p.Machine == m {

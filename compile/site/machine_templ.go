@@ -62,7 +62,7 @@ func machinePage(v machineView) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = variantChoice(v.Variants).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = variantChoice(w, v.Variants).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -254,14 +254,14 @@ func machinePage(v machineView) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					if row.Variants != "" {
-						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 24, " data-variants=\"")
+						templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 24, " data-on=\"")
 						if templ_7745c5c3_Err != nil {
 							return templ_7745c5c3_Err
 						}
 						var templ_7745c5c3_Var13 string
 						templ_7745c5c3_Var13, templ_7745c5c3_Err = templruntime.NewAttributeExpression(row.Variants).Resolve(ctx)
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `site/machine.templ`, Line: 54, Col: 37}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `site/machine.templ`, Line: 54, Col: 31}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var13)
 						if templ_7745c5c3_Err != nil {

@@ -95,7 +95,10 @@ func (e *emitter) emitOverview(p *procedure.Procedure, jobs []*procedure.Job) er
 		Edition: p.Edition,
 	}
 	v.Body = "overview-page"
-	v.Styles, v.Scripts = []string{"site.css", "order.css"}, []string{"variant.js", "going.js"}
+	v.Styles, v.Scripts = []string{"site.css", "order.css"}, []string{"going.js"}
+	if len(jobs) > 1 {
+		v.Scripts = append(v.Scripts, "variant.js")
+	}
 	v.Ways = e.ways(v.Shell, p)
 	if p.Removal != nil {
 		v.Derived, v.Summary, v.Here = true, "", e.words.T("way.back")

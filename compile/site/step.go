@@ -127,6 +127,9 @@ func (b *stepBuilder) block(shown procedure.Shown) {
 	if shown.Point != nil {
 		add(blockView{KeyPoint: &keyPointView{Point: shown.Point.Point, Reason: page.Inline(b.marked(shown.Point.Reason))}})
 	}
+	if shown.Must != nil {
+		add(blockView{Must: page.Inline(b.marked(*shown.Must))})
+	}
 	if shown.Lift != nil {
 		b.view.Blocks = append(b.view.Blocks, b.liftPanels(shown.Actions)...)
 	}

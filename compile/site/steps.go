@@ -68,6 +68,7 @@ type blockView struct {
 	Text       template.HTML
 	Tip        template.HTML
 	KeyPoint   *keyPointView
+	Must       template.HTML
 	Lift       *liftView
 	Rows       []*rowView
 	Inspection *inspectionView

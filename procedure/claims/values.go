@@ -180,8 +180,10 @@ func (s *Step) stated(d measure.Dimension, x *Sentence) (out []valued) {
 			case t.Part != nil:
 				add(t.Row, t.Part.Mass, measure.Quantity{})
 				parts = append(parts, t.Part.Mass)
-				if whole, ok := sumOf(s.pressed(t.Part)); ok {
-					add(t.Row, whole, measure.Quantity{})
+				if all := s.pressed(t.Part); len(all) > 1 {
+					if whole, ok := sumOf(all); ok {
+						add(t.Row, whole, measure.Quantity{})
+					}
 				}
 			case t.Support != nil:
 				add(t.Row, t.Support.Capacity, measure.Quantity{})

@@ -112,6 +112,7 @@ func inherited(own, derived, acts []procedure.Block) (out []procedure.Block) {
 		out = append(out, told(derived, acts)...)
 	}
 	missing(func(b procedure.Block) bool { return b.Shows().Point != nil })
+	missing(func(b procedure.Block) bool { return b.Shows().Must != nil })
 	out = append(out, slices.DeleteFunc(slices.Clone(own[at:]), isHold)...)
 	for _, b := range own[at:] {
 		if isHold(b) {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/yuin/goldmark/ast"
 	xast "github.com/yuin/goldmark/extension/ast"
@@ -24,7 +25,7 @@ import (
 var findKinds = map[string]*grammar.BlockKind{}
 
 func init() {
-	for word, kind := range map[string]string{"read": "readings", "compute": "readings", "decide": "decide", "wait": "wait"} {
+	for word, kind := range map[string]string{"read": "readings", "compute": "readings", "decide": "decide", "wait": "wait", "must": "must"} {
 		k := procedure.KindOf(kind).BlockKind
 		k.Attributes = slices.DeleteFunc(slices.Clone(k.Attributes), func(a grammar.Attribute) bool {
 			return a.Name == "unit" || a.Name == "limits" || word == "compute" && a.Name == "of"
@@ -60,6 +61,8 @@ func (r *reader) findTask(item *ast.ListItem, kind *grammar.BlockKind, given *bl
 		return r.computeTask(words, span, tail, given)
 	case "decide":
 		return r.decideTask(words, span, tail, given)
+	case "must":
+		return r.mustTask(words, span, tail, given)
 	}
 	return r.waitTask(words, span, tail, given)
 }
@@ -219,6 +222,22 @@ func (r *reader) waitTask(words string, span text.Span, reason procedure.Prose, 
 		w.People = r.people(given, 0)
 	}
 	return w
+}
+
+// longestMust is how many characters what has to be kept to may have: two lines of a sheet.
+const longestMust = 160
+
+func (r *reader) mustTask(words string, span text.Span, what procedure.Prose, given *block) procedure.Block {
+	do := say.That("Write must, and after a colon what has to be kept to: must: Never over 120 °C.")
+	switch {
+	case words != "":
+		return r.badTask(span, say.That("%words stands in front of the colon", say.Quote(words)), do)
+	case what.Empty():
+		return r.badTask(span, say.That("this must does not say what has to be kept to"), do)
+	case utf8.RuneCountInString(what.Plain()) > longestMust:
+		return r.badTask(what.Span, say.That("this must has %count characters; sheets show %most", say.Count(utf8.RuneCountInString(what.Plain())), say.Count(longestMust)), say.That("Say it in fewer words here, and the rest in the text of the step."))
+	}
+	return &procedure.Must{Common: procedure.Common{Span: span}, Prose: what, OutOnly: given.flag("out-only")}
 }
 
 // percent reads how likely something is; 0 when it is not stated.

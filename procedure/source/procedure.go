@@ -88,6 +88,9 @@ func (r *reader) wayBack(m *frontMatter, doc ast.Node) *procedure.RefitFile {
 			if c := b.Shows().Warning; c != nil && c.OutOnly {
 				r.report("idle-attribute", c.Span, say.That(`"out-only" does nothing in the refitting`), say.That("Take it out, or take the caution out."))
 			}
+			if goes, ok := b.(procedure.Returning); ok && b.Shows().Must != nil && goes.ForRefitting(func(string) bool { return true }) == nil {
+				r.report("idle-attribute", b.Place(), say.That(`"out-only" does nothing in the refitting`), say.That("Take it out, or take the must out."))
+			}
 		}
 	}
 	for i, id := range f.Out {
@@ -328,7 +331,7 @@ func (r *reader) stepBlocks(b *block, in grammar.Place, for_ procedure.Common, s
 			if x := r.readingsTable(inner, common); x != nil {
 				s.Blocks = append(s.Blocks, x)
 			}
-		case "decide", "wait":
+		case "decide", "wait", "must":
 			r.report("find-form", inner.span, say.That("%kind is a task, not a block", say.Quote(inner.kind.Name)), say.That("Write it as - [ ] %kind.", say.Word(inner.kind.Name)))
 		case "figure":
 			if f := r.figure(inner); f.ID != "" {

@@ -35,8 +35,9 @@ To which torque do you tighten the front bolts?
 		{procedure.OrderAnswer, "A numbered list in the right order. It is shuffled for the learner.", `::: question order-out {type=order}
 In which order does the gearbox come out?
 1. Isolate the mixer.
-2. Take the guard off.
-3. Undo the bolts.
+2. Prove it dead.
+3. Take the guard off.
+4. Undo the bolts.
 :::`},
 		{procedure.PointAnswer, "A figure without its numbers; the learner points at the right one.", `::: question find-rear-bolt {type=point figure=front answer=3}
 Point at the bolt that stays in.

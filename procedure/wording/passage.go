@@ -30,6 +30,7 @@ func Passages(s *procedure.Step) iter.Seq[Passage] {
 			if w := shown.Warning; w != nil && !yield(Passage{&w.Prose, Description}) ||
 				shown.Text != nil && !yield(Passage{shown.Text, Instruction}) ||
 				shown.Point != nil && !yield(Passage{&shown.Point.Reason, Description}) ||
+				shown.Must != nil && !yield(Passage{shown.Must, Description}) ||
 				shown.Advice != nil && !yield(Passage{shown.Advice, Description}) {
 				return
 			}

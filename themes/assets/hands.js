@@ -8,7 +8,7 @@
 
   // spoken lists what is said of a step, piece by piece: its title, its cautions, what is told and what is to be done.
   function spoken(article) {
-    var pieces = all(article, "h2, .lead .signal, .work .signal, .work > div:not([class]), .work .key-point, .work .hold h3, .work .row .told");
+    var pieces = all(article, "h2, .lead .signal, .work .signal, .work > div:not([class]), .work .key-point, .work .must, .work .hold h3, .work .row .told");
     return pieces.map(function (piece) { return piece.textContent.replace(/\s+/g, " ").trim(); }).filter(Boolean);
   }
 

@@ -2,43 +2,40 @@
 // into jobs leave out those of other variants; without a choice, or without scripts, each of them can be opened.
 (function () {
   "use strict";
-  var say = matchmark.words("variant"), store = matchmark.store, make = matchmark.make;
-  var box = document.getElementById("ui_variant");
+  var store = matchmark.store, box = document.getElementById("ui_variant");
   function key(of) { return "matchmark.variant." + of.dataset.machine; }
+  function each(selector, within, act) { (within || document).querySelectorAll(selector).forEach(act); }
 
   // In a list, an entry leads into the jobs of the variant alone, and to where another one is chosen.
-  function follow(entry) {
-    var chosen = store.get(key(entry)), links = [...entry.querySelectorAll("a.job")];
-    function own(link) { return new URL(link.href).pathname.endsWith("/steps-" + chosen + ".html"); }
-    if (!links.some(own)) return;
-    links.forEach(function (link) { link.hidden = !own(link); });
-    if (!box) entry.append(make("a", { className: "other-variant", href: entry.querySelector(".entry-title").href + "#ui_variant" }, say("other")));
-  }
-  document.querySelectorAll(".entry[data-machine]").forEach(follow);
-
-  if (!box) return;
-  var choices = [...box.children].map(function (item) { return { id: item.dataset.variant, name: item.textContent }; });
+  each(".entry[data-machine]", null, function (entry) {
+    var end = "/steps-" + store.get(key(entry)) + ".html", links = [...entry.querySelectorAll("a.job")];
+    function isOther(link) { return !new URL(link.href).pathname.endsWith(end); }
+    if (links.every(isOther)) return;
+    links.forEach(function (link) { link.hidden = isOther(link); });
+    each(".other-variant", entry, function (link) { link.hidden = false; });
+  });
 
   // A plan is long: it stands there once its variant is chosen. A link into what is left out shows that too, and is no choice.
   function show() {
-    var chosen = store.get(key(box)), to = location.hash.slice(1), at = document.getElementById(to);
-    if (!choices.some(function (c) { return c.id === chosen; })) chosen = "";
-    document.querySelectorAll("section.job").forEach(function (section) {
+    var chosen = "", at = document.getElementById(location.hash.slice(1));
+    each("input", box, function (input) {
+      input.checked = input.value === store.get(key(box));
+      if (input.checked) chosen = input.value;
+    });
+    each("section.job", null, function (section) {
       var of = /^variant-(.+?)(--plan)?$/.exec(section.getAttribute("aria-labelledby"));
       section.hidden = !section.contains(at) && (chosen ? of[1] !== chosen : !!of[2]);
     });
-    document.querySelectorAll("tr[data-variants]").forEach(function (row) {
-      row.hidden = !!chosen && row !== at && !row.dataset.variants.split(" ").includes(chosen);
+    each("tr[data-on]", null, function (row) {
+      row.hidden = !!chosen && row !== at && !row.dataset.on.split(" ").includes(chosen);
     });
-    box.querySelectorAll("input").forEach(function (input) { input.checked = input.value === chosen; });
     if (at) at.scrollIntoView();
   }
-  box.replaceChildren(make("fieldset", {}, make("legend", {}, say("which")), ...choices.map(function (c) {
-    return make("label", {}, make("input", { type: "radio", name: "ui_variant", value: c.id, onchange: function () {
-      store.set(key(box), c.id);
-      show();
-    } }), make("span", {}, c.name));
-  })));
+  if (!box) return;
+  box.onchange = function (event) {
+    store.set(key(box), event.target.value);
+    show();
+  };
   box.hidden = false;
   window.addEventListener("hashchange", show);
   show();

@@ -124,13 +124,19 @@ func (b *Building) Keys() ([]byte, error) {
 	return render(keysPage(shell, keys))
 }
 
-// Results makes the page on how a class did in a quiz, with the figures on each question. It carries its own styles.
-func (b *Building) Results(q *procedure.Quiz, marked *collect.Collection) ([]byte, error) {
+// Results makes the page on how a class did in a quiz, with the figures on each question; for a wall in large type and without names.
+// It carries its own styles.
+func (b *Building) Results(q *procedure.Quiz, marked *collect.Collection, wall bool) ([]byte, error) {
 	made, err := classresult.New(b.library, marked)
 	if err != nil {
 		return nil, err
 	}
 	made.Crumbs = append(b.board(), page.Crumb{Title: made.Quiz, Link: "/" + page.QuizPath(q)})
+	made.Other = page.Crumb{Title: b.Words.T("host.results.wall"), Link: "?wall"}
+	if wall {
+		made.ForWall()
+		made.Other = page.Crumb{Title: b.Words.T("host.results.names"), Link: "?"}
+	}
 	var out bytes.Buffer
 	err = made.Page(&out)
 	return out.Bytes(), err
