@@ -104,7 +104,11 @@ func compileDemo(t *testing.T) *site {
 // compileLibrary compiles the library in a folder by the command, the demo when none is given.
 func compileLibrary(t *testing.T, folder ...string) *site {
 	t.Helper()
-	bin := buildCommand(t)
+	return compileLibraryBy(t, buildCommand(t), folder...)
+}
+
+func compileLibraryBy(t *testing.T, bin string, folder ...string) *site {
+	t.Helper()
 	base := t.TempDir()
 	dir := filepath.Join(base, "trainer") // with the answer keys, which are pages too
 	if out, err := exec.Command(bin, append([]string{"compile", "-o", filepath.Join(base, "site"), "--answer-keys", dir}, folder...)...).CombinedOutput(); err != nil {

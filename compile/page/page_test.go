@@ -116,3 +116,11 @@ func TestScriptsTakeTheFormsOfGo(t *testing.T) {
 		return out;`, input), &got)
 	assert.DeepEqual(t, got, want)
 }
+
+func TestDirectionOfALanguage(t *testing.T) {
+	for lang, want := range map[string]bool{"en": false, "de": false, "pl": false, "ja": false, "ar": true, "he": true, "fa": true, "ur": true, "dv": true, "x": false} {
+		if got := RightToLeft(lang); got != want {
+			t.Errorf("%s: %v, want %v", lang, got, want)
+		}
+	}
+}

@@ -7,12 +7,23 @@ import (
 	"slices"
 	"strings"
 
+	"golang.org/x/text/language"
+
 	"matchmark/themes"
 )
 
 // WordsAsset is the script that holds what the pages' scripts say in a language. It is one
 // file for all pages, a script that sets a global: pages opened from a folder may not fetch.
 func WordsAsset(lang string) string { return "words-" + lang + ".js" }
+
+// RightToLeft reports whether a language is written from right to left; its pages say so.
+func RightToLeft(lang string) bool {
+	script, _ := language.Make(lang).Script()
+	return slices.Contains(rightToLeft, script.String())
+}
+
+// rightToLeft are scripts in use that are written so, by their codes in ISO 15924. Source: Unicode CLDR, scriptMetadata.txt, column RTL?.
+var rightToLeft = []string{"Adlm", "Arab", "Hebr", "Nkoo", "Rohg", "Syrc", "Thaa"}
 
 // hostScripts are those that only the class host serves, to tablets and to the board.
 var hostScripts = []string{"class", "enrol", "board", "classroom", "matrix", "school"}

@@ -275,10 +275,10 @@
     // The gauge ends a third beyond the pessimistic time; the stroke stops there.
     var full = Math.max(step.high, 0.5) * 80; // seconds
     function at(minutes) { return Math.min(100, minutes * 6000 / full) + "%"; }
-    byId("ui_gauge-range").style.left = at(step.low);
+    byId("ui_gauge-range").style.insetInlineStart = at(step.low);
     byId("ui_gauge-range").style.width = Math.max(0, (step.high - step.low) * 6000 / full) + "%";
-    byId("ui_gauge-likely").style.left = at(step.likely);
-    byId("ui_gauge-mark").style.left = Math.min(98, spent * 100 / full) + "%";
+    byId("ui_gauge-likely").style.insetInlineStart = at(step.likely);
+    byId("ui_gauge-mark").style.insetInlineStart = Math.min(98, spent * 100 / full) + "%";
   }
 
   // againstPlan compares the clock with the plan at this point of the job; it
