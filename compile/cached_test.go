@@ -65,8 +65,8 @@ func TestWhatIsMadeAnew(t *testing.T) {
 		{"a machine", "machines/machine-0000.md", "A frame with ten covers", "A frame with covers", append(slices.Clone(onMachine), "machines/machine-0000.md", "the start page")},
 		{"a refit", "shared/two-refit.md", "Look at the cover.", "Look at the cover twice.", []string{"shared/two.md"}},
 		{"shared steps", "shared/isolate.md", "Turn it off.", "Turn it right off.", []string{"shared/isolate.md", "shared/one.md", "shared/two.md"}},
-		{"a picture of shared steps", "figures/switch.svg", `width="72"`, `width="70"`, []string{"shared/isolate.md", "shared/one.md", "shared/two.md"}},
-		{"a term's meaning", "words.md", "The box", "A box", append(slices.Clone(onMachine), "procedures/other.md", "shared/isolate.md", "the start page", "words.md")}, // the case before has changed the shared steps
+		{"a picture of shared steps", "figures/switch.svg", `width="72"`, `width="70"`, []string{"shared/isolate.md", "shared/one.md", "shared/two.md", "the start page"}}, // it is on their cards
+		{"a term's meaning", "words.md", "The box", "A box", append(slices.Clone(onMachine), "procedures/other.md", "shared/isolate.md", "the start page", "words.md")},    // the case before has changed the shared steps
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			after := copyOf(before)
@@ -93,7 +93,7 @@ func TestWhatIsMadeAnew(t *testing.T) {
 // TestCacheThatIsNoHelp compiles with caches that are damaged, cut short,
 // foreign, full or not to be written. The site is the same as without.
 func TestCacheThatIsNoHelp(t *testing.T) {
-	files := content.Library()
+	files := corpus(4)
 	want, _, _ := inMemory(t, files, nil)
 	each := func(dir string, change func(name string, content []byte) []byte) {
 		filepath.WalkDir(dir, func(name string, d fs.DirEntry, err error) error {

@@ -2,8 +2,11 @@ package compile
 
 import (
 	"fmt"
+	"io/fs"
 	"strings"
 	"testing/fstest"
+
+	"matchmark/content"
 )
 
 // corpus generates a library of n procedures of 30 steps each, on n/100 (at least
@@ -12,7 +15,7 @@ import (
 func corpus(n int) fstest.MapFS {
 	files := fstest.MapFS{}
 	add := func(name, content string) { files[name] = &fstest.MapFile{Data: []byte(content)} }
-	add("library.yaml", "title: Generated library\ntrades: [Fitter, Electrician]\n")
+	add("library.yaml", libraryFile("Generated library"))
 	add("figures/panel.svg", `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 800 600"><rect x="40" y="40" width="720" height="520" fill="none" stroke="#000" stroke-width="3"/></svg>`)
 	for m := range max(1, n/100) {
 		add(fmt.Sprintf("machines/machine-%04d.md", m), corpusMachine(m))
@@ -24,6 +27,16 @@ func corpus(n int) fstest.MapFS {
 		}
 	}
 	return files
+}
+
+// libraryFile is the file of a library with the demo's trades and matrix, so that the demo may lie beside what is generated.
+func libraryFile(title string) string {
+	demo, err := fs.ReadFile(content.Library(), "library.yaml")
+	if err != nil {
+		panic(err) // it is embedded
+	}
+	_, matrix, _ := strings.Cut(string(demo), "\nchances:")
+	return "title: " + title + "\nlanguage: en\ntrades: [Fitter, Electrician]\nchances:" + matrix
 }
 
 func corpusMachine(m int) string {

@@ -220,6 +220,9 @@ func TestOverlayIsAsGoodAsSaved(t *testing.T) {
 		if err := b.Check(t.Context(), over, nil, &got); err != nil {
 			t.Fatal(err)
 		}
+		if i > 0 && i%3 != 0 && testing.Short() {
+			continue // what it leaves behind is in the next one
+		}
 		if err := NewBuilder(saved, Options{}).Check(t.Context(), nil, nil, &want); err != nil {
 			t.Fatal(err)
 		}

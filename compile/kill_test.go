@@ -49,7 +49,7 @@ func TestKilled(t *testing.T) {
 	for i := range want {
 		libraries[i] = filepath.Join(dir, fmt.Sprintf("library-%d", i))
 		files := corpus(2 + i)
-		files["library.yaml"].Data = fmt.Appendf(nil, "title: Library %d\ntrades: [Fitter, Electrician]\n", i)
+		files["library.yaml"].Data = []byte(libraryFile(fmt.Sprintf("Library %d", i)))
 		onDisk(t, libraries[i], files)
 		want[i], _, _ = inMemory(t, files, nil)
 	}

@@ -318,7 +318,7 @@ func (e *editor) edit() (what string, changed []string) {
 		case 9:
 			return e.copies()
 		case 10:
-			e.write("library.yaml", fmt.Appendf(nil, "title: Workshop %d\nlanguage: en\ntrades: [Fitter, Electrician]\n", e.count))
+			e.write("library.yaml", []byte(libraryFile(fmt.Sprintf("Workshop %d", e.count))))
 			return "another title", []string{"library.yaml"}
 		case 11:
 			return e.takeAway(e.pick(e.files(".svg")))
