@@ -73,6 +73,7 @@ interface Matchmark {
   button(text: string, touched: () => void, className?: string): HTMLButtonElement;
   loaded(tell: (missing: number) => void): void;
   script(address: string): Promise<any>;
+  hold(tell: () => void): Promise<void>;
   // record.js
   latestMoment: number;
   readRecord(text: string): ReadRecord;

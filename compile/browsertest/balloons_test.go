@@ -21,6 +21,8 @@ import (
 	"gotest.tools/v3/assert"
 
 	"matchmark/compile/starter"
+	"matchmark/procedure"
+	"matchmark/procedure/balloon"
 )
 
 // TestBalloonsPlacedByHand moves balloons in the page of a running `matchmark watch`, as an
@@ -91,6 +93,8 @@ func TestBalloonsPlacedByHand(t *testing.T) {
 	b.waitFor(fmt.Sprintf(`[...document.querySelectorAll('[data-figure="drive-above"] .preview-handle')].some(h => h.getAttribute("aria-label") === "Balloon 1: %g,%g")`, labelX, labelY))
 	b.waitFor(`!!document.querySelector('[data-figure="drive-above"] .balloon[data-thing="1"]')`)
 
+	b.severalOnOneFigure(w)
+
 	// Somebody changes the line while it is dragged: nothing is written over it.
 	from, to = b.unit("drive-above", 545, 200), b.unit("drive-above", 500, 250)
 	b.mouse(chromedp.MousePressed, from)
@@ -121,6 +125,81 @@ func TestBalloonsPlacedByHand(t *testing.T) {
 	b.click(".preview-tools .preview-button:last-child")
 	b.waitFor(`!document.querySelector(".preview-overlay, .preview-author")`)
 }
+
+// severalOnOneFigure drags two balloons of a figure, the second across the leader of a third that has no place in the
+// source: that one gets out of the way, and comes back when the second is taken back by keyboard.
+func (b *tab) severalOnOneFigure(w *watched) {
+	b.t.Helper()
+	const line = "- head at 60,90 balloon 150,28\r\n"
+	w.save(strings.Replace(w.source(), line, line+"- belt at 150,200\r\n", 1))
+	b.waitReloaded()
+	drawn := b.leaders("belt", "head", 150, 28)
+	belt, head := drawn["belt"], drawn["head"]
+
+	before := w.source()
+	b.dragMouse(b.unit("drive-above", 600, 290), b.unit("drive-above", 560, 340))
+	w.wantMoved(before, "balloon 600,290", "balloon ", 560, 340)
+	b.waitReloaded()
+	b.leaders("belt", "motor", 560, 340)
+
+	// Along a line from what the head's leader ends on, through the middle of the belt's leader, and beyond it.
+	beyond := func(end, label, target float64) float64 { return math.Round(end + 1.25*((label+target)/2-end)) }
+	x, y := beyond(head.To.X, belt.From.X, belt.To.X), beyond(head.To.Y, belt.From.Y, belt.To.Y)
+	if !balloon.Cross(procedure.Point{X: x, Y: y}, head.To, belt.From, belt.To) {
+		b.t.Fatalf("a head's leader from %g,%g does not cross the belt's, %v: the test shows nothing", x, y, belt)
+	}
+	first := w.source()
+	b.dragMouse(b.unit("drive-above", 150, 28), b.unit("drive-above", x, y))
+	w.wantMoved(first, "balloon 150,28", "balloon ", x, y)
+	b.waitReloaded()
+	drawn = b.leaders("belt", "head", x, y)
+	if drawn["belt"].From == belt.From {
+		b.t.Error("the balloon without a place stayed under the other's leader")
+	}
+	for name, l := range drawn {
+		for other, m := range drawn {
+			if balloon.Cross(l.From, l.To, m.From, m.To) {
+				b.t.Errorf("the leaders of %s and %s cross: %v, %v", name, other, l, m)
+			}
+		}
+	}
+	if !strings.Contains(w.source(), "- belt at 150,200\r\n") {
+		b.t.Error("the place that the program gave is written into the source")
+	}
+
+	b.tabTo(".preview-tools .preview-button:first-child")
+	b.press(kb.Enter)
+	w.wantSource(first) // the first stays where it was dragged to
+	b.waitReloaded()
+	if back := b.leaders("belt", "head", 150, 28)["belt"]; back != belt {
+		b.t.Errorf("the belt's leader was %v and came back as %v", belt, back)
+	}
+}
+
+// leader is a line of a figure, from a balloon's middle to what it names.
+type leader struct{ From, To procedure.Point }
+
+// leaders waits until a balloon stands near x,y in the page's own drawing of the figure drive-above, and another one is
+// drawn too. It returns the leaders of all by what they name; several of one balloon are numbered.
+func (b *tab) leaders(too, moved string, x, y float64) map[string]leader {
+	b.t.Helper()
+	var all map[string]leader
+	if !until(b.t, forPage, func() bool {
+		drawn, err := chromedp.Run(b.ctx, chromedp.Evaluate[map[string]leader](drawnLeaders))
+		at := drawn[moved].From
+		all = drawn
+		return err == nil && drawn[too] != leader{} && math.Hypot(at.X-x, at.Y-y) <= 3
+	}) {
+		b.t.Fatalf("%s is not drawn near %g,%g, or %s is not drawn: %v", moved, x, y, too, all)
+	}
+	return all
+}
+
+const drawnLeaders = `Object.fromEntries([...document.querySelectorAll('[data-figure="drive-above"] .balloon')].flatMap(balloon => {
+	const [X, Y] = balloon.querySelector(":scope > g:last-of-type").getAttribute("transform").match(/[\d.]+/g).map(Number);
+	return [...balloon.querySelectorAll(":scope > circle")].map((end, i) =>
+		[balloon.dataset.thing + (i ? " " + i : ""), {From: {X, Y}, To: {X: +end.getAttribute("cx"), Y: +end.getAttribute("cy")}}]);
+}))`
 
 // TestBalloonsWithoutClipboard: the text is selected instead.
 func TestBalloonsWithoutClipboard(t *testing.T) {

@@ -331,12 +331,20 @@ func storageRefused(t *testing.T, s *site) {
 	}
 }
 
-// A tablet that keeps records but is full when a photo comes.
+// hardlyRoom is a browser that does not promise to leave what it keeps, and has 9 MB left.
+const hardlyRoom = `Object.defineProperty(navigator, "storage", { value: { persist: async () => false, estimate: async () => ({ quota: 1e9, usage: 1e9 - 9e6 }) } });`
+
+// A tablet that keeps records but is full when a photo comes. That it may take the record away too is said from the finding on.
 func photosRefused(t *testing.T, s *site) {
 	b := openTab(t, newProfile(t))
-	b.before(`IDBObjectStore.prototype.put = () => { throw new DOMException("full", "QuotaExceededError"); };`)
+	b.before(hardlyRoom + `IDBObjectStore.prototype.put = () => { throw new DOMException("full", "QuotaExceededError"); };`)
 	b.at(s, outPage, "slack-drive")
 	b.find("leaking")
+	b.waitFor(`document.querySelector("#ui_finding [role=alert]").textContent.includes("may delete what is recorded")`)
+	b.waitFor(`document.querySelector("#ui_notices").textContent.includes("may delete what is recorded")`)
+	if _, f := only(t, b.record()); f.Kind != record.Leaking {
+		t.Errorf("the record has %+v", f)
+	}
 	file := filepath.Join(t.TempDir(), "a.jpg")
 	if err := os.WriteFile(file, photoWithOrientation(t, 1), 0o666); err != nil {
 		t.Fatal(err)

@@ -144,6 +144,9 @@ func quizByTouch(t *testing.T, s *site) {
 	if told := eval[int](b, `window.told ? window.told.score.percent : -1`); told != 100 {
 		t.Errorf("a class host's script hears of %d %%", told)
 	}
+	if eval[bool](b, `["#quiz-refused", "#quiz-scarce"].some(note => document.querySelector(note).checkVisibility())`) {
+		t.Error("a browser with room says that it has none")
+	}
 	b.wantAccessible("result")
 	b.wantLargeTargets("result")
 	b.wantQuiet("file://" + s.dir)
@@ -160,9 +163,10 @@ func quizByTouch(t *testing.T, s *site) {
 const lineAt = `[...document.querySelectorAll("#question-%s .line")].findIndex(l => l.dataset.value === "%d")`
 
 // quizByKeyboard leaves the first question that may be wrong open and answers all others
-// right, without mouse or finger.
+// right, without mouse or finger, in a browser that has hardly room and then none: it says so, and the result has all answers.
 func quizByKeyboard(t *testing.T, s *site) {
 	b := openTab(t, newProfile(t))
+	b.before(hardlyRoom)
 	b.toQuiz(s)
 	all := b.questions()
 	total, lost := 0, 0
@@ -171,6 +175,8 @@ func quizByKeyboard(t *testing.T, s *site) {
 	}
 	b.tabTo("#quiz-go")
 	b.press(kb.Enter)
+	b.waitFor(`document.querySelector("#quiz-scarce").checkVisibility()`)
+	eval[bool](b, `Storage.prototype.setItem = () => { throw new DOMException("full", "QuotaExceededError"); }, true`)
 	for n := 0; ; n++ {
 		q := b.shown(all)
 		if q == nil {
@@ -187,6 +193,7 @@ func quizByKeyboard(t *testing.T, s *site) {
 			b.answerByKeyboard(q)
 		}
 		b.waitFor(fmt.Sprintf(`document.querySelector(%q).classList.contains("answered")`, "#question-"+q.ID))
+		b.waitFor(`document.querySelector("#quiz-refused").checkVisibility() && !document.querySelector("#quiz-scarce").checkVisibility()`)
 		b.tabTo("#question-" + q.ID + " .next")
 		b.press(kb.Enter)
 		b.waitFor(fmt.Sprintf(`document.querySelector(%q).hidden`, "#question-"+q.ID))

@@ -42,7 +42,7 @@ func TestAlone(t *testing.T) {
 				t.Errorf("the page does not load %s", name)
 			}
 		}
-		if got := assets[len(assets)-3:]; !slices.Equal(got, []string{"quiz-marking.js", "scorm.js", "quiz.js"}) {
+		if got := assets[len(assets)-4:]; !slices.Equal(got, []string{"quiz-marking.js", "hold.js", "scorm.js", "quiz.js"}) {
 			t.Errorf("scripts %q", got)
 		}
 	}

@@ -139,7 +139,7 @@ func (e emitter) taken(s page.Shell) (v takeView, err error) {
 	}
 	v.SearchScript = s.Link(page.AssetPath(page.SearchScript))
 	v.Search = false // the answers are in the steps, and a quiz asks what is known without them: the box stands before its first question
-	v.Body, v.Styles, v.Scripts = "quiz-page", []string{"quiz.css"}, []string{"quiz-marking.js", "quiz.js"}
+	v.Body, v.Styles, v.Scripts = "quiz-page", []string{"quiz.css"}, []string{"quiz-marking.js", "hold.js", "quiz.js"}
 	if v.Marking, err = newKey(e.quiz); err != nil {
 		return v, fmt.Errorf("quiz %s: %w", e.quiz.ID, err)
 	}

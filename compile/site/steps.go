@@ -123,7 +123,7 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	v.Styles = []string{page.IconStyle, "step.css", "bench.css", "act.css"}
 	v.Scripts = []string{benchScript}
 	v.SearchScript = v.Link(page.AssetPath(page.SearchScript))
-	v.Late = []string{v.Link(page.AssetPath(aidsScript))}
+	v.Late = []string{v.Link(page.AssetPath(aidsScript)), v.Link(page.AssetPath("hold.js"))}
 	if j.Machine != nil {
 		v.Late = append(v.Late, v.Link(page.PartsPath(j.Machine)))
 	}

@@ -90,6 +90,7 @@
     function showTroubles() {
       var lines = [];
       if (!job.kept) lines.push([say("not-kept"), say("save-file"), page.saveFile]);
+      else if (page.scarce) lines.push([page.scarce, say("save-file"), page.saveFile]);
       if (trouble) lines.push(trouble === say("no-picture") ? [trouble, say("file"), function () { body.querySelector("[data-photo=file]").click(); }] : [trouble, say("save-file"), page.saveFile]);
       var text = lines.map(function (line) { return line[0]; }).join("\n");
       if (troubles.dataset.text === text) return; // do not read the same out again

@@ -11,7 +11,7 @@
   var all = function (root, selector) { return Array.prototype.slice.call(root.querySelectorAll(selector)); };
 
   // kept is what the device holds: finished tries as responses, and the open one.
-  var kept = read(), places = [], shownAt = 0, keeps = true;
+  var kept = read(), places = [], shownAt = 0, scarce = false;
 
   function read() {
     var empty = { version: quiz.version, done: [], open: null };
@@ -28,8 +28,9 @@
   }
 
   function keep() {
-    keeps = store.set(slot, JSON.stringify(kept));
-    byId("quiz-refused").hidden = byId("result-refused").hidden = keeps;
+    var keeps = store.set(slot, JSON.stringify(kept));
+    byId("quiz-refused").hidden = keeps;
+    byId("quiz-scarce").hidden = !keeps || !scarce;
   }
 
   function form(index) { return byId("question-" + quiz.questions[index].id); }
@@ -83,6 +84,10 @@
     places = marking.arrange(quiz, kept.open.try).filter(function (p) { return !again || again.indexOf(quiz.questions[p.question].id) >= 0; });
     places.forEach(prepare);
     show(kept.open.at);
+    matchmark.hold(function () {
+      scarce = true;
+      keep();
+    });
   }
 
   // Questions

@@ -287,6 +287,7 @@
     remove: function (key) { return key !== slot ? device.remove(key) : keep({ version: quiz.version, done: [], open: null }); },
     keys: device.keys,
   };
+  matchmark.hold = async function () {}; // nothing of the quiz stays in the browser
 
   // The learning system knows who learns here, and it is its business to clear results.
   var name = get("cmi.core.student_name").trim().replace(/\s+/g, " "), field = document.getElementById("quiz-learner");

@@ -220,6 +220,7 @@
     mending.stops().forEach(function (line) { lines.push(line); });
     found.running().forEach(function (words) { lines.push([words]); });
     if (!job.kept) lines.push([say("not-kept"), say("save-file"), keeping.saveFile]);
+    else if (page.scarce) lines.push([page.scarce, say("save-file"), keeping.saveFile]);
     if (job.unread) lines.push([say("unread"), say("save-unread"), keeping.saveUnread]);
     if (job.otherText() !== null) lines.push([say("other-text", job.otherText()), say("seen"), job.seeText]);
     if (!job.running() && current !== last) lines.push([job.away ? say("away") : say("paused"), say("go-on"), function () { job.run(true); refresh(); }]);
@@ -422,6 +423,7 @@
     },
     proved: function (key) { return signatures.proved(key); },
     saveFile: function () { return keeping.saveFile(); },
+    scarce: "", // what to say when the browser may take away what is kept
     turned: function () {}, // for who wants to know that another step is shown
     refresh: refresh, go: go, titleOf: titleOf, pointAtRow: pointAtRow,
   };
@@ -515,14 +517,23 @@
   fromAddress("first");
   measured.judgeAll();
   job.changed(function () {
+    hold();
     if (current >= 0 && current < last && !job.step() && !readsAhead(current)) job.goTo(steps[current].id); // of a job that was joined
     fillIn();
     refresh();
   });
+  // hold asks the browser to leave the record here, once there is something to lose.
+  function hold() {
+    if (matchmark.hold && !job.fresh()) matchmark.hold(function () {
+      page.scarce = say("scarce");
+      job.save(); // tells all who show it
+    });
+  }
   matchmark.loaded(function (missing) {
     if (window.scrollY === 0) window.scrollTo(0, byId("ui_main").offsetTop); // a browser that goes to the step of the address comes to the page's top
     Promise.allSettled(all(document, "[data-late]").map(function (part) { return matchmark.script(part.dataset.late); })).then(function (came) {
       if (matchmark.closer) [matchmark.closer, matchmark.lookup, matchmark.hands].forEach(function (aid) { aid(page, findings); });
+      hold();
       ready(missing + came.filter(function (one) { return one.status === "rejected"; }).length);
     });
   });

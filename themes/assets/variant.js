@@ -35,7 +35,7 @@
     if (at) at.scrollIntoView();
   }
   if (box) box.onchange = function (event) {
-    store.set("matchmark.variant." + box.dataset.machine, event.target.value);
+    store.set("matchmark.variant." + box.dataset.machine, /** @type {Found} */ (event.target).value);
     show();
   };
   window.addEventListener("hashchange", show);
