@@ -146,7 +146,10 @@ func (e emitter) gearItem(s page.Shell, v *lifting.GearVerdict, from lifting.Ite
 	to.CanCarry = e.kilograms(from.CanCarry)
 	if v.Load > 0 {
 		to.Load = e.kilograms(from.Tension)
-		if from.Legs > 1 {
+		switch {
+		case from.OtherAngle != 0: // the steeper leg has the greater pull, and that is the one that is given
+			to.Load = e.words.T("sheet.lift.greater-leg", to.Load)
+		case from.Legs > 1:
 			to.Load = e.words.T("sheet.lift.per-leg", to.Load)
 		}
 	}

@@ -179,3 +179,12 @@ func TestWhatComesAlong(t *testing.T) {
 		".gear-lift tbody tr": {"chain hoist weakest 250 kg 70 kg 250 kg", "web sling 200 kg 4 · 2 taken to carry 60° 40.4 kg on each leg 346.4 kg"},
 	})
 }
+
+// Legs at 60° and 45°: the steep one has 64 kg · cos 45° / sin 105° = 46.9 kg, the other 33.1 kg (law of sines at the hook).
+func TestUnequalLegs(t *testing.T) {
+	lib := lifting64()
+	lib.Machines[0].Supports[1].OtherAngle = measure.Must("45 deg")
+	pagetest.Expect(t, pagetest.Page(t, emit(t, lib), "procedure/out/lift.html"), map[string][]string{
+		".gear-lift tbody tr": {"chain hoist weakest 250 kg 64 kg 250 kg", "web sling 200 kg 2 · other leg at 45° 60° at most 46.9 kg on a leg 273.2 kg"},
+	})
+}

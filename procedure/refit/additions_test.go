@@ -149,6 +149,24 @@ func TestCautionsOfTakingOut(t *testing.T) {
 	}
 }
 
+// A step that takes the place of a derived one has the cautions of their chapter once.
+func TestCautionsOfTheChapterOnce(t *testing.T) {
+	out := statetest.Job(mixer, "a: caution hood; remove 1; remove hood")
+	first := out.Steps[0]
+	c := first.Blocks[0].(*procedure.Caution)
+	c.Standing, first.Chapter, first.Standing = true, "Bare the drive", []*procedure.Caution{c}
+	step := jobBack(t, state.Run(out), Additions{Steps: own(out.Machine, "a-back: inspect hood")}).Steps[0]
+	n := 0
+	for _, b := range step.Blocks {
+		if b.Shows().Warning != nil {
+			n++
+		}
+	}
+	if n != 1 || len(step.Standing) != 1 {
+		t.Errorf("the step has %d cautions, and %d of the chapter; want one", n, len(step.Standing))
+	}
+}
+
 func TestTorqueSheet(t *testing.T) {
 	out := state.Run(statetest.Job(mixer, "a: loosen 3; remove 4, 3; remove 7"))
 	m := out.Job.Machine

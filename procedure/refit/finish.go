@@ -27,7 +27,12 @@ func (d *derivation) override() {
 		if i := d.replaced(s); i >= 0 {
 			if s.Chapter == "" {
 				s.Chapter = d.steps[i].Chapter
-				s.Stand(d.steps[i].Standing, true)
+				standing := d.steps[i].Standing
+				s.Blocks = slices.DeleteFunc(s.Blocks, func(b procedure.Block) bool { // inherited from the derived step
+					c := b.Shows().Warning
+					return c != nil && slices.Contains(standing, c)
+				})
+				s.Stand(standing, true)
 			}
 			d.steps[i] = s
 			continue

@@ -130,8 +130,18 @@ type Balance struct {
 	Fall *Fall
 }
 
-// Solve finds the balance of an arrangement.
+// Solve finds the balance of an arrangement. It is not to be changed: whoever asks for the same arrangement gets the same one.
 func (a *Arrangement) Solve() Balance {
+	key := a.key()
+	if b, known := solved.get(key); known {
+		return b
+	}
+	b := a.balance()
+	solved.put(key, b)
+	return b
+}
+
+func (a *Arrangement) balance() Balance {
 	m := a.model(true)
 	t, _ := m.solve()
 	if t != nil {
