@@ -93,12 +93,10 @@ func (b *tab) wantWhole(what string) {
 	words := fields(strings.Join(eval[[]string](b, `[...document.querySelectorAll("main :is(h1, h2, td, th, .sheet-lead, .fields span)")].filter(e => e.checkVisibility()).map(e => e.innerText)`), " "))
 	pages := b.print(chromedp.PaperA4, papers[0].width, papers[0].height, what)
 	b.wantNumbers(pages, what)
-	printed := map[string]bool{}
-	for _, word := range fields(strings.Join(pages, " ")) {
-		printed[word] = true
-	}
+	printed := fields(strings.Join(pages, " "))
+	closely := strings.Join(printed, "") // pdftotext sees no space between a number and its unit
 	for _, word := range words {
-		if !printed[word] {
+		if !slices.Contains(printed, word) && !strings.Contains(closely, word) {
 			b.t.Errorf("%s: %q is not printed", what, word)
 		}
 	}
@@ -162,7 +160,7 @@ func assessed(t *testing.T, s *site) {
 	today := time.Now().UTC().Format(time.DateOnly)
 	for name, data := range map[string][]byte{
 		"ada.json": adaFile, "ben.json": benFile,
-		"quiz.csv": fmt.Appendf(nil, "mixer-quiz again,date,why-rear-bolt,point-rear-bolt,leg-load,before-lift,set-down-order\nAda Berg,%s,C,A,37,ACD,4 2 3 1\nBen Oyelaran,%s,C,A,37,ACD,4 2 3 1\n", today, today),
+		"quiz.csv": fmt.Appendf(nil, "mixer-quiz again,date,why-rear-bolt,point-rear-bolt,leg-load,before-lift,set-down-order\nAda Berg,%s,C,A,37,ABE,4 2 3 1\nBen Oyelaran,%s,C,A,37,ABE,4 2 3 1\n", today, today),
 	} {
 		assert.NilError(t, os.WriteFile(filepath.Join(dir, name), data, 0o666))
 	}
