@@ -40,6 +40,9 @@ func accessibility(theme string) func(*testing.T, *site) {
 			load(page)
 			b.wantAccessible(theme + ", " + page)
 		}
+		if testing.Short() {
+			return
+		}
 		load(s.first("procedure/mixer-gearbox-out/steps*.html"))
 		for _, id := range eval[[]string](b, `[...document.querySelectorAll(".step")].map(e => e.id)`) {
 			eval[string](b, fmt.Sprintf(`location.hash = %q`, id))

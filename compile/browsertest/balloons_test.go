@@ -28,6 +28,7 @@ import (
 // TestBalloonsPlacedByHand moves balloons in the page of a running `matchmark watch`, as an
 // author does, and looks at every byte of the source.
 func TestBalloonsPlacedByHand(t *testing.T) {
+	inTestAll(t)
 	w := startWatch(t)
 	b := openTab(t, newProfile(t))
 	place := func() {
@@ -203,6 +204,7 @@ const drawnLeaders = `Object.fromEntries([...document.querySelectorAll('[data-fi
 
 // TestBalloonsWithoutClipboard: the text is selected instead.
 func TestBalloonsWithoutClipboard(t *testing.T) {
+	inTestAll(t)
 	w := startWatch(t)
 	b := openTab(t, newProfile(t))
 	b.visit(w.address + "machine/bench-drill.html")

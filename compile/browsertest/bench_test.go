@@ -499,6 +499,7 @@ func savedAndOpened(t *testing.T, s *site) {
 }
 
 func hostileFiles(t *testing.T, s *site) {
+	inTestAll(t)
 	b := openTab(t, newProfile(t))
 	b.at(s, outPage, "slack-drive")
 	eval[bool](b, `matchmark.job.tickRow("slack-drive--loosen-4", true), true`)
@@ -781,6 +782,7 @@ func readingAhead(t *testing.T, s *site) {
 }
 
 func benchAccessibility(t *testing.T, s *site) {
+	inTestAll(t)
 	script, err := os.ReadFile(axePath)
 	if err != nil {
 		t.Fatal(err)

@@ -24,6 +24,7 @@ import (
 // TestBoardHears checks that the board shows a change when it comes: by the host's events, and by asking
 // where the host has no event stream left.
 func TestBoardHears(t *testing.T) {
+	inTestAll(t)
 	wantTools(t)
 	c := startClass(t, buildCommand(t))
 	for _, address := range []string{c.plain.String(), c.secure.String()} {
@@ -112,6 +113,7 @@ func thirtyPairsOnOneScreen(t *testing.T, c *class) {
 
 // TestKeyIsForTheTrainer follows a learner's tablet, and then the trainer, to the key of a quiz.
 func TestKeyIsForTheTrainer(t *testing.T) {
+	inTestAll(t)
 	wantTools(t)
 	c := startClass(t, buildCommand(t))
 	b := openTab(t, newProfile(t), c.trusting())

@@ -552,6 +552,7 @@ func (c *class) wantSoundData(job string) {
 
 // classByHTTPS opens the class by HTTPS: the page can be installed, and opens again without network.
 func classByHTTPS(t *testing.T, c *class) {
+	inTestAll(t)
 	b := openTab(t, newProfile(t), c.trusting())
 	b.visit(c.secure.String() + outPage + "#slack-drive")
 	if !eval[bool](b, `isSecureContext && location.protocol === "https:"`) {
@@ -617,6 +618,7 @@ func (b *tab) wantHostAccessible(where string) {
 
 // pagesOfTheHost checks what the host sends besides the site, and pages of the site as it sends them.
 func pagesOfTheHost(t *testing.T, c *class) {
+	inTestAll(t)
 	b := openTab(t, newProfile(t))
 	var files []string
 	for i, at := range []string{"board/", "trust/", "nothing/here.html", "quiz/mixer-quiz/key.html", "", outPage, "quiz/mixer-quiz/index.html"} {

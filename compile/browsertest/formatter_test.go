@@ -25,6 +25,7 @@ var sourceSums = regexp.MustCompile(`"content":"[0-9a-f]{16}"|wording [0-9a-f]{1
 
 // A formatter for Markdown may be run over a library: no page changes.
 func TestFormatterChangesNoPage(t *testing.T) {
+	inTestAll(t)
 	dir := t.TempDir()
 	assert.NilError(t, os.CopyFS(dir, content.Library()))
 	prettier, err := filepath.Abs(prettierPath)

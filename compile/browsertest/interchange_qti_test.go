@@ -40,6 +40,7 @@ const visible = s => [...document.querySelectorAll(s)].filter(e => e.checkVisibi
 // TestQTIPackage answers every item of the demo's quiz in npm qti3-item-player: at first not
 // at all, then right. What is right comes from the site's own page.
 func TestQTIPackage(t *testing.T) {
+	inTestAll(t)
 	wantTools(t)
 	files := exported(t, "qti")
 	page := string(exported(t, "scorm")["quiz/mixer-quiz/index.html"])

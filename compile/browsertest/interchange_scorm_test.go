@@ -119,6 +119,7 @@ func (b *tab) wantNoErrors() {
 // TestSCORMPackage takes the demo's quiz under a runtime of npm scorm-again: it
 // breaks off, goes on, fails, tries again and passes.
 func TestSCORMPackage(t *testing.T) {
+	inTestAll(t)
 	wantTools(t)
 	root := servePackage(t, exported(t, "scorm"), "lms.html", lms)
 	b := openTab(t, newProfile(t))
@@ -271,6 +272,7 @@ func wantInteractions(t *testing.T, all []interaction) {
 // TestSCORMPackageAlone opens the page with no learning system: it says so, and
 // the quiz is the site's.
 func TestSCORMPackageAlone(t *testing.T) {
+	inTestAll(t)
 	wantTools(t)
 	files := exported(t, "scorm")
 	root := servePackage(t, files, "", "")

@@ -15,6 +15,7 @@ import (
 // TestSearchInALargeLibrary searches in a library whose lists are cut into pages
 // and whose index comes in many pieces, all of it opened from a folder.
 func TestSearchInALargeLibrary(t *testing.T) {
+	inTestAll(t)
 	lib := t.TempDir()
 	write := func(name, content string) {
 		assert.NilError(t, os.WriteFile(filepath.Join(lib, name), []byte(content), 0o666))

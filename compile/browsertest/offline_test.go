@@ -24,6 +24,7 @@ func openPages(t *testing.T, s *site) {
 
 // TestOpenPhotographs does so with photographs, of which the browser picks a size that fits the position of the tablet.
 func TestOpenPhotographs(t *testing.T) {
+	inTestAll(t)
 	wantTools(t)
 	lib := filepath.Join(t.TempDir(), "shop")
 	if out, err := exec.Command(buildCommand(t), "new", lib).CombinedOutput(); err != nil {

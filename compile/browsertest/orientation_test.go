@@ -25,6 +25,7 @@ import (
 // TestOrientationAsChromium compares the pictures that the site gets from a
 // photo of each Exif orientation with what Chromium shows of the photo itself.
 func TestOrientationAsChromium(t *testing.T) {
+	inTestAll(t)
 	b := openTab(t, newProfile(t))
 	for value := byte(1); value <= 8; value++ {
 		photo := photoWithOrientation(t, value)

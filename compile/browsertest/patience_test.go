@@ -31,6 +31,14 @@ func patience(t *testing.T, most time.Duration) time.Duration {
 	return time.Duration(factor * float64(most))
 }
 
+// inTestAll leaves a test to "make test-all", which runs all of them: what takes long, or looks at more of what "make test" looks at.
+func inTestAll(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("make test-all runs it")
+	}
+}
+
 // until tries again and again until something is there, and reports whether it came in time. It asks ever less often:
 // what is asked for all the time is late for it, on two cores.
 func until(t *testing.T, most time.Duration, there func() bool) bool {

@@ -18,6 +18,7 @@ import (
 // TestTwoWorkshopsOneBoard walks through two workshops of one database: accounts are given, the board over both shows what each does as it comes, and what
 // was known last while the database is away.
 func TestTwoWorkshopsOneBoard(t *testing.T) {
+	inTestAll(t)
 	wantTools(t)
 	server := pgtest.Start(t, false)
 	database := server.Database(t, "school")

@@ -51,6 +51,7 @@ func isOpen(dialog string) string { return `document.querySelector("#ui_write_` 
 // TestWritingTools makes a figure of a photo with balloons, fills a register as a grid, picks a name and gets an
 // earlier text back, by mouse and by keys.
 func TestWritingTools(t *testing.T) {
+	inTestAll(t)
 	w := startWatch(t)
 	w.save(strings.ReplaceAll(strings.TrimPrefix(w.source(), "\ufeff"), "\r\n", "\n"))
 	b := openTab(t, newProfile(t))
@@ -155,6 +156,7 @@ func TestWritingTools(t *testing.T) {
 
 // Steps change places by a drag and by a key; what that does to the order stands in the list at once.
 func TestStepsAreMoved(t *testing.T) {
+	inTestAll(t)
 	w := startWatch(t)
 	b := openTab(t, newProfile(t))
 	b.resize(1280) // on a narrow screen the outline is folded away

@@ -155,6 +155,7 @@ func (p *trainer) clean() {
 // TestANewTrainerWrites goes from "matchmark new" to a library of one machine with four photos, ten steps and a quiz,
 // without an error, by mouse and keyboard in the page only. The guide says what that takes.
 func TestANewTrainerWrites(t *testing.T) {
+	inTestAll(t)
 	w := startWatch(t)
 	p := &trainer{tab: openTab(t, newProfile(t))}
 	p.do(chromedp.EmulateViewport(1400, 1000))
