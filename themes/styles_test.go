@@ -1,7 +1,6 @@
 package themes
 
 import (
-	"fmt"
 	"io/fs"
 	"regexp"
 	"strings"
@@ -66,7 +65,7 @@ func TestStylesHaveNoLeftAndRight(t *testing.T) {
 		looked++
 		for i, line := range strings.Split(string(source), "\n") {
 			for _, found := range onASide(line) {
-				t.Error(fmt.Sprintf("%s:%d: %s holds for one side in every language; write the property with inline-start or inline-end", name, i+1, found))
+				t.Errorf("%s:%d: %s holds for one side in every language; write the property with inline-start or inline-end", name, i+1, found)
 			}
 		}
 		return nil

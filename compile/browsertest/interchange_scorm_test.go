@@ -248,7 +248,7 @@ func wantInteractions(t *testing.T, all []interaction) {
 		}
 	}
 	for id, want := range map[string]string{
-		"prove-dead-order": "sequencing a,b,c,d,e,f correct 2",
+		"prove-dead-order": "sequencing a,b,c,d,e,f,g correct 2",
 		"point-rear-bolt":  "choice a correct 1",
 		"before-lift":      "choice  wrong 2",
 		"leg-load":         "numeric 35 correct 2",
@@ -261,7 +261,7 @@ func wantInteractions(t *testing.T, all []interaction) {
 		}
 	}
 	for id, want := range map[string]string{
-		"prove-dead-order": "a,b,c,d,e,f", "tester-twice": "a", "whose-lock": "f", "before-lift": "{a,b,c}", "drive-by-hand": "{a,b}",
+		"prove-dead-order": "a,b,c,d,e,f,g", "tester-twice": "a", "whose-lock": "f", "before-lift": "{a,b,c}", "drive-by-hand": "{a,b}",
 	} {
 		if got := byID[id].Right["0"].Pattern; got != want {
 			t.Errorf("%s: the right answer is %q, want %q", id, got, want)
