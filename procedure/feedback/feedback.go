@@ -134,7 +134,7 @@ func (r *reader) head(cells []string) bool {
 	}
 	at := slices.IndexFunc(r.lib.Procedures, func(p *procedure.Procedure) bool { return p.ID == words[1] })
 	if at < 0 {
-		r.wrong(0, say.That("the library has no procedure %name", say.Quote(words[1])), near(words[1], r.procedures()))
+		r.wrong(0, say.That("the library has no procedure %name", say.Quote(words[1])), near(words[1], r.procedures(), checkName))
 		return false
 	}
 	if !r.pick(r.lib.Procedures[at], words[2:]) {
@@ -174,7 +174,7 @@ func (r *reader) pick(p *procedure.Procedure, variant []string) bool {
 	case len(variant) == 1:
 		at := slices.Index(names, variant[0])
 		if at < 0 {
-			r.wrong(0, say.That("the machine has no variant %name", say.Quote(variant[0])), near(variant[0], names))
+			r.wrong(0, say.That("the machine has no variant %name", say.Quote(variant[0])), near(variant[0], names, checkName))
 			return false
 		}
 		r.job = jobs[at]
@@ -187,13 +187,16 @@ func (r *reader) pick(p *procedure.Procedure, variant []string) bool {
 	return true
 }
 
-// near says which name may have been meant.
-func near(name string, among []string) say.Text {
+// near says which name may have been meant, or else what to do.
+func near(name string, among []string, otherwise say.Text) say.Text {
 	if meant := diagnostic.Nearest(name, among); meant != "" {
 		return say.That("Did you mean %name?", say.Word(meant))
 	}
-	return say.That("Check the name, or name another library.")
+	return otherwise
 }
+
+// checkName is what to do about a name that is like no other.
+var checkName = say.That("Check the name, or name another library.")
 
 // line reads what was said of one step.
 func (r *reader) line(cells []string) {
@@ -247,7 +250,7 @@ func (r *reader) step(cell string) *procedure.Step {
 		for _, s := range r.job.Steps {
 			names = append(names, s.ID)
 		}
-		r.wrong(0, say.That("there is no step %step in %procedure", say.Quote(cell), say.Name(r.job.Procedure.ID)), nearStep(cell, names))
+		r.wrong(0, say.That("there is no step %step in %procedure", say.Quote(cell), say.Name(r.job.Procedure.ID)), near(cell, names, say.That("Write the step's number on the form, or its name: 1 to %last.", say.Count(len(names)))))
 		return nil
 	}
 	line, _ := r.table.FieldPos(0)
@@ -257,13 +260,6 @@ func (r *reader) step(cell string) *procedure.Step {
 	}
 	r.lines[step.ID] = line
 	return step
-}
-
-func nearStep(cell string, names []string) say.Text {
-	if meant := diagnostic.Nearest(cell, names); meant != "" {
-		return say.That("Did you mean %name?", say.Word(meant))
-	}
-	return say.That("Write the step's number on the form, or its name: 1 to %last.", say.Count(len(names)))
 }
 
 // Sum puts what several classes said together, step by step, in the order of the library.
