@@ -29,7 +29,7 @@ var libraryRules = sync.OnceValue(func() []rule {
 		threadDesignation, propertyClass, torqueWindow, frictionMissing, torqueUnit, driveSize, classThread, frictionTreatment, toleranceOdd, unknownToTables, figureOdd,
 		patternMissing, patternUnfit, patternRound, tightRing, driveMissing, toolMissing, wrenchMissing, wrenchExact, containerUnfit, containerUnknown, gapLeft,
 		idleTool, usedUpUnfit, usedUpShort, revisionMissing, hazardUnread, riskUnread, riskUnrated, protectionShort, handsShort, signalWord,
-		gaugeCoarse, liftTold, haspMissing, slingSlides,
+		gaugeCoarse, limitUnread, liftTold, haspMissing, slingSlides,
 		longestAnswer, shuffledAnswer, feedbackMissing, answerInStem, keyTolerance, questionElsewhere, aimUntested, orderEitherWay, passByGuess, quizTime,
 		handLift, gearCapacity, slingAngle, slingRating, liftUnknown, idleGeometry,
 		readingEase,
