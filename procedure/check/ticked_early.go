@@ -67,6 +67,9 @@ func beforeMeasuring(m *procedure.Machine, steps []*procedure.Step, report func(
 			}
 			for _, a := range shown.Actions {
 				if provesDead(m, a) {
+					if measures == nil && triesToStart(m, s, a) {
+						continue // that start is its proof
+					}
 					if measures == s {
 						return // ticked where it is measured
 					}
@@ -98,7 +101,21 @@ func provesDead(m *procedure.Machine, a *procedure.Action) bool {
 	})
 }
 
+// triesToStart reports whether what a step proves is that the machine does not start, and no more.
+func triesToStart(m *procedure.Machine, s *procedure.Step, a *procedure.Action) bool {
+	if deadWords.MatchString(m.Thing(a.Object.ID).Row.Name) {
+		return false
+	}
+	return slices.ContainsFunc(s.Blocks, func(b procedure.Block) bool {
+		shown := b.Shows()
+		return shown.Text != nil && startWords.MatchString(shown.Text.Plain())
+	})
+}
+
 var (
+	// startWords tell to try a start, and deadWords are what conditions are called that only a measurement proves.
+	startWords = regexp.MustCompile(`(?i)\bstart button\b|\btry to start\b|starttaste|einschalten versuchen`)
+	deadWords  = regexp.MustCompile(`(?i)\bdead\b|\bvoltage\b|\bproved\b|spannungsfrei|nachgewiesen`)
 	// voltageWords tell to measure a voltage; a resistance to earth is none.
 	voltageWords = regexp.MustCompile(`(?i)(?:^|[.!:]\s*)(?:measure|test for|miss|messen sie|prüfe?n? (?:sie )?(?:die )?spannung)\b[^.]*(?:\bterminals?\b|\btest points?\b|\bphases?\b|\bvoltage\b|\b0 V\b|klemme|spannung|messpunkt|messstelle)`)
 	// provedWords are what conditions are called that hold once they are proved.

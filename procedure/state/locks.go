@@ -6,7 +6,7 @@ import "matchmark/procedure"
 type Locks struct {
 	// On are the acts that hung them on.
 	On []*Event
-	// N is how many there are: what the acts say, or one for each of those who work while the condition holds, at least one for each trade.
+	// N is how many there are: what the acts say, or one for each of those who work while the condition holds, at least one for each trade of the job.
 	N int
 	// Most is the step in which most people work while the condition holds; nil when nobody does.
 	Most *procedure.Step
@@ -24,9 +24,6 @@ func LocksOn(out, t *Trace, c *Condition, i int) Locks {
 				l.N += e.Action.Locks.N
 				each = each || e.Action.Locks.Each
 			}
-			for _, r := range e.Step.Trades() {
-				trades[r.ID] = true
-			}
 			if !e.Before.Condition(c).Holds() {
 				return false
 			}
@@ -40,6 +37,13 @@ func LocksOn(out, t *Trace, c *Condition, i int) Locks {
 		since(out, len(out.Events))
 	}
 	if each {
+		for _, t := range []*Trace{out, t} {
+			for i := 0; t != nil && i < len(t.Events); i++ {
+				for _, r := range t.Events[i].Step.Trades() {
+					trades[r.ID] = true
+				}
+			}
+		}
 		l.N = max(l.N, len(trades), 1)
 		if l.Most != nil {
 			l.N = max(l.N, l.Most.People)
