@@ -12,7 +12,9 @@ import (
 
 	"matchmark/content"
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/refit"
+	"matchmark/procedure/risk"
 	"matchmark/procedure/supplies"
 )
 
@@ -375,6 +377,24 @@ func TestListsHoldWhatTheVariantHas(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestPermitCountsEachTrade: two trades work on the pump, one after the other, and both hang a lock on each source.
+func TestPermitCountsEachTrade(t *testing.T) {
+	for _, p := range load(t).Procedures {
+		if p.ID != "pump-align" {
+			continue
+		}
+		for _, s := range risk.Sources(analysis.New(p).Jobs[0]) {
+			for _, k := range s.Kept {
+				if k.ID != "dead" && k.Locks != 2 { // no lock proves dead
+					t.Errorf("%s: %d locks on %s", s.ID, k.Locks, k.ID)
+				}
+			}
+		}
+		return
+	}
+	t.Error("there is no pump")
 }
 
 // textOf is a file of the demo in small letters, with each line end a space.
