@@ -15,7 +15,13 @@ import (
 	"matchmark/procedure/source"
 )
 
-func keys(key string, _ ...any) string { return key }
+// english are keys in place of words, but for the language, which the words of removals are read in.
+func english(key string, _ ...any) string {
+	if key == "refit.language" {
+		return "en"
+	}
+	return key
+}
 
 // read reads files, which must be free of errors.
 func read(t *testing.T, files fstest.MapFS) *procedure.Library {
@@ -65,8 +71,9 @@ func TestDraftsOfTheDemo(t *testing.T) {
 		drafted[name] = f
 	}
 	gaps := 0
+	var open []string // steps of which nobody knows how they are done, by words of the removal
 	for _, p := range lib.Procedures {
-		back := refit.Derive(p, refit.AdditionsOf(p), keys)
+		back := refit.Derive(p, refit.AdditionsOf(p), english)
 		if len(back.Steps) == 0 {
 			continue
 		}
@@ -74,6 +81,7 @@ func TestDraftsOfTheDemo(t *testing.T) {
 		for _, s := range back.Steps {
 			if s.Gap {
 				gaps++
+				open = append(open, s.ID)
 			}
 		}
 		gaps -= strings.Count(src, Gap)
@@ -81,13 +89,15 @@ func TestDraftsOfTheDemo(t *testing.T) {
 		drafted["refits/"+p.ID+".md"] = &fstest.MapFile{Data: []byte(src)}
 	}
 	assert.Assert(t, len(derived) > 2)
+	// Where the holding bar rests when the hub nut is tightened, and how the mat is hung, stand in no register and no sentence.
+	assert.DeepEqual(t, open, []string{"hub-nut-back", "mat-off-back"})
 	assert.Equal(t, gaps, 0, "each step whose removal has words has one gap")
 	for _, p := range read(t, drafted).Procedures {
 		before := derived[p.ID]
 		if before == nil {
 			continue
 		}
-		after := refit.Derive(p, refit.AdditionsOf(p), keys)
+		after := refit.Derive(p, refit.AdditionsOf(p), english)
 		assert.DeepEqual(t, done(after), done(before))
 		for i, s := range after.Steps {
 			assert.Assert(t, !s.Gap, s.ID)
