@@ -78,15 +78,16 @@ func (d *derivation) hangs(a *act) bool {
 }
 
 // wordsBefore returns the words between an act and the one before it in its step: they say how it is done. An act further down in a list
-// has none of its own.
+// has none of its own, but for a proof of what the acts before it establish: dead is established and verified by one measurement.
 func wordsBefore(e *state.Event) (out []procedure.Block) {
 	if e == nil {
 		return nil
 	}
+	proof := e.Action.Verb == procedure.Verify
 	for _, b := range e.Step.Blocks {
 		shown := b.Shows()
 		switch i := slices.Index(shown.Actions, e.Action); {
-		case i == 0:
+		case i == 0, i > 0 && proof && !slices.ContainsFunc(shown.Actions[:i], func(a *procedure.Action) bool { return a.Object.ID != e.Action.Object.ID }):
 			return out
 		case i > 0:
 			return nil

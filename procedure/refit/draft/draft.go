@@ -59,6 +59,7 @@ func step(b *strings.Builder, forth *procedure.Procedure, s *procedure.Step) {
 	for _, block := range s.Blocks {
 		shown := block.Shows()
 		switch {
+		case shown.Warning != nil && shown.Warning.Standing: // its chapter has it
 		case shown.Warning != nil:
 			fmt.Fprintf(b, "\n::: caution %s%s\n%s\n:::\n", shown.Warning.Signal, about(shown.Warning), escaped(shown.Warning.Prose.Plain()))
 		case shown.Text != nil && gap == "" && !s.Gap:
@@ -71,6 +72,8 @@ func step(b *strings.Builder, forth *procedure.Procedure, s *procedure.Step) {
 			acts(b, shown)
 		case shown.Point != nil:
 			fmt.Fprintf(b, "\n> **%s**\n> %s\n", escaped(shown.Point.Point), escaped(shown.Point.Reason.Plain()))
+		case shown.Must != nil:
+			fmt.Fprintf(b, "\n- [ ] must: %s\n", escaped(shown.Must.Plain()))
 		case shown.Hold != nil:
 			hold(b, shown.Hold)
 		}
@@ -86,6 +89,7 @@ func attributes(s *procedure.Step) string {
 	if s.People > 1 {
 		out = append(out, fmt.Sprintf("people=%d", s.People))
 	}
+	out = append(out, refs("who", s.Who)...)
 	out = append(out, refs("tools", s.Tools)...)
 	if len(s.Consumed) > 0 {
 		var uses []string
@@ -164,14 +168,29 @@ func acts(b *strings.Builder, shown procedure.Shown) {
 		if reason := a.Reason.Plain(); reason != "" {
 			b.WriteString(": " + escaped(reason))
 		}
-		if a.Locks.Stated() {
-			fmt.Fprintf(b, " {locks=%s}", a.Locks)
+		if of := ofAct(a); len(of) > 0 {
+			b.WriteString(" {" + strings.Join(of, " ") + "}")
 		}
 		b.WriteString("\n")
 	}
 	if boxed {
 		b.WriteString("\n:::\n")
 	}
+}
+
+// ofAct are the attributes of an act.
+func ofAct(a *procedure.Action) []string {
+	out := refs("who", a.Who)
+	if len(a.At) > 0 {
+		out = append(out, fmt.Sprintf("at=%q", a.At))
+	}
+	if len(a.Hook) > 0 {
+		out = append(out, fmt.Sprintf("hook=%q", a.Hook))
+	}
+	if a.Locks.Stated() {
+		out = append(out, fmt.Sprintf("locks=%s", a.Locks))
+	}
+	return out
 }
 
 // lastLine is the last line that was written.

@@ -1,6 +1,7 @@
 package draft
 
 import (
+	"fmt"
 	"io/fs"
 	"strings"
 	"testing"
@@ -38,15 +39,40 @@ func read(t *testing.T, files fstest.MapFS) *procedure.Library {
 	return lib
 }
 
-// done writes down what the steps of a refitting do, step by step.
+// done writes down what the steps of a refitting say and do, step by step, but for the words of a gap.
 func done(p *procedure.Procedure) []string {
 	var out []string
 	for _, s := range p.Steps {
-		line := s.ID + ":"
-		for _, a := range s.Actions() {
-			line += " " + string(a.Verb) + " " + a.Object.ID
+		lines := []string{s.ID, s.Title, s.Chapter, fmt.Sprint(max(s.People, 1), s.SafeStop), s.Figure.ID, fmt.Sprint(ids(s.Who), ids(s.Tools), ids(s.Needs), ids(s.Variants))}
+		for _, b := range s.Blocks {
+			shown := b.Shows()
+			switch {
+			case shown.Warning != nil:
+				lines = append(lines, fmt.Sprint(shown.Warning.Signal, ids(shown.Warning.About), shown.Warning.Standing, shown.Warning.Prose.Plain()))
+			case shown.Text != nil && !strings.Contains(shown.Text.Plain(), "refit.gap") && !strings.HasPrefix(shown.Text.Plain(), Gap):
+				lines = append(lines, strings.Join(strings.Fields(shown.Text.Plain()), " "))
+			case shown.Point != nil:
+				lines = append(lines, shown.Point.Point+": "+shown.Point.Reason.Plain())
+			case shown.Must != nil:
+				lines = append(lines, "must "+shown.Must.Plain())
+			case shown.Hold != nil:
+				lines = append(lines, fmt.Sprint(shown.Hold.Title, shown.Hold.Signature, shown.Hold.SafeStop))
+				for _, c := range shown.Hold.Confirmations {
+					lines = append(lines, c.Plain())
+				}
+			}
+			for _, a := range shown.Actions {
+				lines = append(lines, fmt.Sprint(a.Verb, " ", a.Object.ID, a.Count.N, ids(a.With), a.At, a.Hook, ids(a.Who), a.Locks, a.Reason.Plain()))
+			}
 		}
-		out = append(out, line)
+		out = append(out, strings.Join(lines, " ")) // words that follow each other are one block or two
+	}
+	return out
+}
+
+func ids(list []procedure.Ref) (out []string) {
+	for _, r := range list {
+		out = append(out, r.ID)
 	}
 	return out
 }
