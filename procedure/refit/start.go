@@ -44,7 +44,7 @@ func (d *derivation) start() {
 			join(hold, state.Hold(of))
 		}
 	}
-	if d.hindered() {
+	if d.hindered() != "" {
 		tries := func(p procedure.Prose) bool { return startTried.MatchString(p.Plain()) }
 		points = slices.DeleteFunc(points, func(b procedure.Block) bool {
 			return startTried.MatchString(b.Shows().Point.Point) || tries(b.Shows().Point.Reason)
@@ -63,16 +63,20 @@ func (d *derivation) start() {
 // startTried finds words on trying to start the machine.
 var startTried = regexp.MustCompile(`(?i)\bstart (?:button|test)\b|\b(?:Starttaste|Startknopf|Startversuch|Einschaltversuch)`)
 
-// hindered reports whether the machine would not start at the end of the job, lock or no lock: a plug is out, a cable off, or a guard.
-func (d *derivation) hindered() bool {
-	for _, c := range d.out.Assembly.Connections {
-		if d.end.Connection(c).Apart && (c.Kind == procedure.Connector || c.Kind == procedure.Cable) {
-			return true
+// hindered names what the machine may not start without at the end of the job, lock or no lock: a plug that is out, a cable or a guard that
+// is off; empty for nothing.
+func (d *derivation) hindered() string {
+	for _, p := range d.out.Assembly.Parts {
+		if d.end.Part(p).Is == state.Off && guarding.MatchString(p.ID+" "+p.Name) {
+			return d.named(short(name(&p.Row)))
 		}
 	}
-	return slices.ContainsFunc(d.out.Assembly.Parts, func(p *state.Part) bool {
-		return d.end.Part(p).Is == state.Off && guarding.MatchString(p.ID+" "+p.Name)
-	})
+	for _, c := range d.out.Assembly.Connections {
+		if d.end.Connection(c).Apart && (c.Kind == procedure.Connector || c.Kind == procedure.Cable) {
+			return d.named(short(name(&c.Row)))
+		}
+	}
+	return ""
 }
 
 // guarding finds names of what is often wired into the start of a machine.
@@ -81,12 +85,13 @@ var guarding = regexp.MustCompile(`(?i)guard|grid|grille|hood|fence|schutz|gitte
 // startless gives other words in place of a try to start a machine that would not start anyway: then a machine that stands still proves
 // nothing.
 func (d *derivation) startless(blocks []procedure.Block) []procedure.Block {
-	if !d.hindered() {
+	without := d.hindered()
+	if without == "" {
 		return blocks
 	}
 	for i, b := range blocks {
 		if t := b.Shows().Text; t != nil && startTried.MatchString(t.Plain()) {
-			blocks[i] = d.instruction(b.Place(), d.words("refit.start.hindered"))
+			blocks[i] = d.instruction(b.Place(), d.words("refit.start.hindered", without))
 		}
 	}
 	return blocks

@@ -203,8 +203,9 @@ func (d *derivation) lists(acts []*act) []procedure.Block {
 		}
 		common := procedure.Common{Span: a.of.Action.Span}
 		if a.of.Fastener == nil {
-			if callout = nil; list == nil {
-				list = &procedure.ActionList{Common: common}
+			by := byHand(a)
+			if callout = nil; list == nil || by != (procedure.HandLift{}) || list.Lift != (procedure.HandLift{}) {
+				list = &procedure.ActionList{Common: common, Lift: by}
 				out = append(out, list)
 			}
 			list.Actions = append(list.Actions, action)
@@ -218,6 +219,21 @@ func (d *derivation) lists(acts []*act) []procedure.Block {
 		callout.Actions = append(callout.Actions, action)
 	}
 	return out
+}
+
+// byHand is how a part is lifted back by hand: from where it was put, to where it was taken from.
+func byHand(a *act) procedure.HandLift {
+	if a.verb != procedure.Fit || a.of.Part == nil {
+		return procedure.HandLift{}
+	}
+	for _, b := range a.of.Step.Blocks {
+		if shown := b.Shows(); shown.Lift != nil && slices.Contains(shown.Actions, a.of.Action) {
+			by := *shown.Lift
+			by.From, by.To = by.To, by.From
+			return by
+		}
+	}
+	return procedure.HandLift{}
 }
 
 // figureOf returns the figure of the callout that the event's action stands in.

@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"matchmark/procedure"
+	"matchmark/procedure/measure"
 	"matchmark/procedure/refit"
 	"matchmark/procedure/schedule"
 )
@@ -152,7 +153,7 @@ func acts(b *strings.Builder, shown procedure.Shown) {
 	if boxed {
 		fmt.Fprintf(b, "::: fasteners %s\n", shown.Figure.ID)
 	}
-	for _, a := range shown.Actions {
+	for i, a := range shown.Actions {
 		fmt.Fprintf(b, "- [ ] %s ", a.Verb)
 		if a.Count.N > 0 {
 			fmt.Fprintf(b, "%d of ", a.Count.N)
@@ -168,7 +169,11 @@ func acts(b *strings.Builder, shown procedure.Shown) {
 		if reason := a.Reason.Plain(); reason != "" {
 			b.WriteString(": " + escaped(reason))
 		}
-		if of := ofAct(a); len(of) > 0 {
+		of := ofAct(a)
+		if i == 0 && shown.Lift != nil {
+			of = append(of, byHand(shown.Lift)...)
+		}
+		if len(of) > 0 {
 			b.WriteString(" {" + strings.Join(of, " ") + "}")
 		}
 		b.WriteString("\n")
@@ -189,6 +194,22 @@ func ofAct(a *procedure.Action) []string {
 	}
 	if a.Locks.Stated() {
 		out = append(out, fmt.Sprintf("locks=%s", a.Locks))
+	}
+	return out
+}
+
+// byHand are the attributes of a lift by hand.
+func byHand(l *procedure.HandLift) (out []string) {
+	for _, x := range []struct {
+		name string
+		q    measure.Quantity
+	}{{"reach", l.Reach}, {"from", l.From}, {"to", l.To}, {"twist", l.Twist}} {
+		if !x.q.IsZero() {
+			out = append(out, fmt.Sprintf("%s=%q", x.name, x.q))
+		}
+	}
+	if l.Grip != "" {
+		out = append(out, "grip="+l.Grip)
 	}
 	return out
 }

@@ -61,6 +61,9 @@ func done(p *procedure.Procedure) []string {
 					lines = append(lines, c.Plain())
 				}
 			}
+			if shown.Lift != nil && *shown.Lift != (procedure.HandLift{}) {
+				lines = append(lines, fmt.Sprint(*shown.Lift))
+			}
 			for _, a := range shown.Actions {
 				lines = append(lines, fmt.Sprint(a.Verb, " ", a.Object.ID, a.Count.N, ids(a.With), a.At, a.Hook, ids(a.Who), a.Locks, a.Reason.Plain()))
 			}
