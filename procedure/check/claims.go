@@ -7,7 +7,6 @@ import (
 	"matchmark/procedure/analysis"
 	"matchmark/procedure/claims"
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/refit"
 	"matchmark/procedure/say"
 )
 
@@ -65,7 +64,7 @@ func judgeClaims(f *analysis.Procedure, language string, log *diagnostic.Log) {
 	diagnostic.GuardWork(say.That("looking at the words"), f.Span, log.Add, func() {
 		names := claims.NamesOf(f.Machine, language)
 		most := 0
-		for _, s := range refit.Told(f.Procedure) {
+		for _, s := range f.Told() {
 			most = max(most, s.People)
 			c := &claimed{step: claims.NewStep(s, f.Machine, names), names: names, told: claims.Reads(language), log: log}
 			for x := range claims.Sentences(s, names) {

@@ -33,7 +33,11 @@ func (d *derivation) unbarLast() {
 				last = i
 			}
 		}
+		home := a.home
 		d.move(slices.Index(d.acts, a), last)
+		if !slices.ContainsFunc(d.acts, func(x *act) bool { return x != a && x.home == home }) {
+			a.home = home // a step of its own, as on the way out
+		}
 	}
 }
 
