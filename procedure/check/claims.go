@@ -125,7 +125,26 @@ func (c *claimed) sentence(x *claims.Sentence) {
 			Wrong:  say.That("the words say %words, and the row of %part says %place", say.Quote(e.Words), say.Quote(e.Part.Row.Name), say.Quote(e.Place)),
 			Advice: say.That("Correct the one that is wrong, or let the page print the row's value."), See: rowsOf([]*procedure.Thing{e.Part})})
 	}
-	if t, ok := c.step.Told(x); ok && x.Role == claims.Telling {
+	if x.Role != claims.Telling {
+		return
+	}
+	if f := c.step.Round(x); f != nil {
+		c.log.Add(diagnostic.Diagnostic{Code: wordsDiffer.Code, Severity: wordsDiffer.Severity, Span: x.Span,
+			Wrong:  say.That("the words say %words, and the row of fastener %number asks for crosswise", say.Quote(x.Text), say.Name(f.ID)),
+			Advice: say.That("Correct the one that is wrong, or let the page print the row's value."), See: []diagnostic.Related{{Span: f.Span, Says: say.That("registered here")}}})
+	}
+	if old := c.step.UsesOld(x); old != nil {
+		c.log.Add(diagnostic.Diagnostic{Code: wordsAgainst.Code, Severity: wordsAgainst.Severity, Span: x.Span,
+			Wrong:  say.That("the words say %words, and a new one lies ready: %name", say.Quote(x.Text), say.Quote(old.Row.Name)),
+			Advice: say.That("Correct the words or the act."), See: rowsOf([]*procedure.Thing{old})})
+	}
+	if t, ok := c.step.Told(x); ok {
+		if first := c.step.TightFirst(x, t); first != nil {
+			c.log.Add(diagnostic.Diagnostic{Code: wordsOrder.Code, Severity: wordsOrder.Severity, Span: x.Span,
+				Wrong:  say.That("the words tighten %words first, and the acts fastener %number", say.Quote(t.Words), say.Name(first.Object.ID)),
+				Advice: say.That("Put the words or the acts into the right order."),
+				See:    []diagnostic.Related{{Span: first.Span, Says: say.That("the act")}}})
+		}
 		c.tells(x, t)
 	}
 }
