@@ -57,8 +57,8 @@ func (s *Step) UsesOld(x *Sentence) *procedure.Thing {
 	if len(all) < 4 || !putters[all[0]] && all[0] != "use" && all[0] != "fit" && all[0] != "push" && all[0] != "run" {
 		return nil
 	}
-	at := slices.Index(all, "old")
-	if at < 1 || at+1 >= len(all) || !slices.Contains(all, "again") && !slices.Contains(all, "back") {
+	at := slices.Index(all, "old") // what is put in, and not what goes with it for the moment: "run the plug in, with its old ring"
+	if at < 1 || at > 2 || at+1 >= len(all) || !slices.Contains(all, "again") && !slices.Contains(all, "back") {
 		return nil
 	}
 	for _, r := range s.Tools {
