@@ -251,7 +251,7 @@ func TestWorkedFiguresAreRight(t *testing.T) {
 		{"quizzes/sheeter-quiz.md", `answer="%.1f mm" tolerance="0.2 mm"`, down(20 * 9.525 * 1.02)},
 		{"quizzes/blower-quiz.md", `answer="%.0f kg" tolerance="10 kg"`, 380 * 300 / 550.0},
 		{"procedures/oven-fan-out.md", "The panel is %.0f kg of sharp sheet", mass(t, "deck-oven", "rear-panel")},
-		{"refits/oven-fan-back.md", "The panel is %.0f kg of sharp sheet", mass(t, "deck-oven", "rear-panel")},
+		{"procedures/oven-fan-out.md", "The panel is %.0f kg of sharp sheet", mass(t, "deck-oven", "rear-panel")},
 		{"procedures/oven-fan-out.md", "The fan unit weighs %.0f kg", mass(t, "deck-oven", "fan-unit")},
 		{"refits/oven-fan-back.md", "The fan unit weighs %.0f kg", mass(t, "deck-oven", "fan-unit")},
 		{"procedures/sheeter-roller-out.md", "The roller weighs %.0f kg with its bearings", mass(t, "dough-sheeter", "roller", "bearings")},

@@ -98,19 +98,31 @@ func (f *Procedure) Refitting() *Procedure {
 // its jobs are those of the procedure, in the same order. Rules judge these jobs and pages
 // show them. What the first call gives as additions and words stays.
 func (f *Procedure) Derive(add refit.Additions, words refit.Words) *Procedure {
-	return once(&f.refitting, func() *Procedure {
-		var jobs []*procedure.Job
-		if f.Machine != nil {
-			for _, j := range f.Jobs {
-				var ways []*state.Trace
-				for _, way := range j.Ways() {
-					ways = append(ways, refit.Run(way.Trace(), add, words))
-				}
-				jobs = append(jobs, refit.Joined(ways))
+	return once(&f.refitting, func() *Procedure { return back(f.derive(add, words), f) })
+}
+
+// Told returns the steps that authors wrote, those of the refitting with what they leave to derived ones.
+func (f *Procedure) Told() []*procedure.Step {
+	p := f.Procedure
+	if p.RefitFile == nil || p.Machine == nil || len(p.RefitFile.Steps) == 0 {
+		return p.WrittenSteps()
+	}
+	return refit.Told(p, f.derive(refit.AdditionsOf(p), func(key string, _ ...any) string { return key }))
+}
+
+// derive derives the refitting from the traces of the procedure's jobs, which are run once.
+func (f *Procedure) derive(add refit.Additions, words refit.Words) *procedure.Procedure {
+	var jobs []*procedure.Job
+	if f.Machine != nil {
+		for _, j := range f.Jobs {
+			var ways []*state.Trace
+			for _, way := range j.Ways() {
+				ways = append(ways, refit.Run(way.Trace(), add, words))
 			}
+			jobs = append(jobs, refit.Joined(ways))
 		}
-		return back(refit.Join(f.Procedure, jobs, words), f)
-	})
+	}
+	return refit.Join(f.Procedure, jobs, words)
 }
 
 // Reading counts the running text of the procedure, which must be English.

@@ -7,7 +7,6 @@ import (
 	"matchmark/procedure/analysis"
 	"matchmark/procedure/claims"
 	"matchmark/procedure/diagnostic"
-	"matchmark/procedure/refit"
 	"matchmark/procedure/say"
 )
 
@@ -71,7 +70,7 @@ func judgeClaims(f *analysis.Procedure, language string, log *diagnostic.Log) {
 	diagnostic.GuardWork(say.That("looking at the words"), f.Span, log.Add, func() {
 		names := claims.NamesOf(f.Machine, language)
 		most, listed := 0, map[string]bool{}
-		for _, s := range refit.Told(f.Procedure) {
+		for _, s := range f.Told() {
 			most = max(most, s.People)
 			for _, r := range s.Tools {
 				listed[r.ID] = true
@@ -146,7 +145,26 @@ func (c *claimed) sentence(x *claims.Sentence) {
 			Wrong:  say.That("the words say %words, and no step so far brings the %tool", say.Quote(x.Text), say.Name(t.Row.ID)),
 			Advice: say.That("List %tool in step %step, or correct the words.", say.Name(t.Row.ID), say.Name(c.step.ID)), See: rowsOf([]*procedure.Thing{t})})
 	}
-	if t, ok := c.step.Told(x); ok && x.Role == claims.Telling {
+	if x.Role != claims.Telling {
+		return
+	}
+	if f := c.step.Round(x); f != nil {
+		c.log.Add(diagnostic.Diagnostic{Code: wordsDiffer.Code, Severity: wordsDiffer.Severity, Span: x.Span,
+			Wrong:  say.That("the words say %words, and the row of fastener %number asks for crosswise", say.Quote(x.Text), say.Name(f.ID)),
+			Advice: say.That("Correct the one that is wrong, or let the page print the row's value."), See: []diagnostic.Related{{Span: f.Span, Says: say.That("registered here")}}})
+	}
+	if old := c.step.UsesOld(x); old != nil {
+		c.log.Add(diagnostic.Diagnostic{Code: wordsAgainst.Code, Severity: wordsAgainst.Severity, Span: x.Span,
+			Wrong:  say.That("the words say %words, and a new one lies ready: %name", say.Quote(x.Text), say.Quote(old.Row.Name)),
+			Advice: say.That("Correct the words or the act."), See: rowsOf([]*procedure.Thing{old})})
+	}
+	if t, ok := c.step.Told(x); ok {
+		if first := c.step.TightFirst(x, t); first != nil {
+			c.log.Add(diagnostic.Diagnostic{Code: wordsOrder.Code, Severity: wordsOrder.Severity, Span: x.Span,
+				Wrong:  say.That("the words tighten %words first, and the acts fastener %number", say.Quote(t.Words), say.Name(first.Object.ID)),
+				Advice: say.That("Put the words or the acts into the right order."),
+				See:    []diagnostic.Related{{Span: first.Span, Says: say.That("the act")}}})
+		}
 		c.tells(x, t)
 	}
 }

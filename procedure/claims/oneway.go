@@ -2,6 +2,7 @@ package claims
 
 import (
 	"slices"
+	"strings"
 
 	"matchmark/procedure"
 )
@@ -40,11 +41,19 @@ func describes(all []string) bool {
 	bids := func(w string) bool {
 		return w == "must" || w == "may" || w == "never" || w == "only" || w == "nobody" || w == "until" || w == "your" || w == "you" || w == "if" || w == "when"
 	}
+	if participle(all[0]) {
+		return true
+	}
 	if slices.ContainsFunc(all, bids) {
 		return false
 	}
 	at := slices.IndexFunc(all, is)
 	return all[0] == "the" || all[0] == "it" || at > 0 && !putters[all[0]] && !takers[all[0]] && simple[all[0]] == 0
+}
+
+// participle reports whether a word is one that no command begins with: "packed flour burns".
+func participle(w string) bool {
+	return strings.HasSuffix(w, "ed") && len(w) > 4 && !strings.HasSuffix(w, "eed") && w != "shed" && w != "embed"
 }
 
 // marks reports whether words put a mark or a tag on, and something of the step has its mark in its row: the way back shows it.

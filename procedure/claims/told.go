@@ -263,6 +263,9 @@ type Elsewhere struct {
 	Place string // that of the row, or what the support is called
 }
 
+// grounds are places that every workshop has, so that no row need name them.
+var grounds = map[string]bool{"floor": true, "ground": true, "bench": true}
+
 var putters = map[string]bool{"lower": true, "set": true, "put": true, "lay": true, "place": true, "stand": true}
 
 // Elsewhere finds where a sentence puts a part of the step, if that is neither where its row says nor where the act sets it down.
@@ -301,7 +304,7 @@ func (s *Step) Elsewhere(x *Sentence) (Elsewhere, bool) {
 		if at := slices.Index(behind, "marked"); at < 0 || at+1 >= len(behind) || !slices.Contains(known, "marked") || slices.Contains(known, behind[at+1]) {
 			return Elsewhere{}, false
 		}
-	} else if s.names.Known(noun) && !s.names.isPlace(noun) {
+	} else if s.names.Known(noun) && !s.names.isPlace(noun) && !grounds[noun] {
 		return Elsewhere{}, false // on to another part: it is put together, or rests for a moment
 	}
 	return Elsewhere{s.names.quote(x, all), part, place}, true

@@ -18,6 +18,27 @@ func (d *derivation) arrange() {
 	d.inOrder() // what was pulled forward for a support may have passed its lock
 	d.fillLast()
 	d.takeOffLate()
+	d.unbarLast()
+}
+
+// unbarLast leaves the zone of a load barred until the last load is off its gear.
+func (d *derivation) unbarLast() {
+	for _, a := range slices.Clone(d.acts) {
+		if a.verb != procedure.Undo || !a.of.Condition.BarsZone() {
+			continue
+		}
+		last := -1
+		for i, b := range d.acts {
+			if b.verb == procedure.Release && d.bearings(b)[hung] {
+				last = i
+			}
+		}
+		home := a.home
+		d.move(slices.Index(d.acts, a), last)
+		if !slices.ContainsFunc(d.acts, func(x *act) bool { return x != a && x.home == home }) {
+			a.home = home // a step of its own, as on the way out
+		}
+	}
 }
 
 // find returns the index of the last act that fits or tightens the fastener; -1 when there is none.

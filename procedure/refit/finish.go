@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"matchmark/procedure"
+	"matchmark/procedure/fitting"
 	"matchmark/procedure/state"
 )
 
@@ -257,10 +258,12 @@ func (d *derivation) closingStep() *procedure.Step {
 		people = max(people, e.Action.Locks.N) // each takes off their own
 	}
 	first := order[0].Step
-	return &procedure.Step{
-		ID: endStep, Title: d.words("refit.end"), Span: first.Span, People: people, Time: time,
+	s := &procedure.Step{
+		ID: endStep, Title: d.words("refit.end"), Span: first.Span, People: people, Time: time, FindTools: true,
 		Blocks: append([]procedure.Block{&procedure.Caution{
 			Common: procedure.Common{Span: first.Span}, Signal: procedure.Danger, Prose: procedure.Words(first.Span, d.words("refit.end.caution")),
 		}, d.instruction(first.Span, d.words("refit.end.why"))}, d.lists(acts)...),
 	}
+	s.Tools, _ = fitting.Tools(d.out.Job.Machine, s)
+	return s
 }

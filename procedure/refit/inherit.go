@@ -149,14 +149,11 @@ func aboutNext(b procedure.Block, acts []procedure.Block) procedure.Block {
 	return &again
 }
 
-// Told returns the steps that authors wrote, those of the refitting with what they leave to derived ones.
-func Told(p *procedure.Procedure) []*procedure.Step {
+// Told returns the steps that authors wrote, those of the refitting with what they leave to derived ones: back is the whole of it.
+func Told(p, back *procedure.Procedure) []*procedure.Step {
 	steps := p.WrittenSteps()
-	if p.RefitFile == nil || p.Machine == nil || len(p.RefitFile.Steps) == 0 {
-		return steps
-	}
 	whole := map[text.Span]*procedure.Step{}
-	for _, s := range Derive(p, AdditionsOf(p), func(key string, _ ...any) string { return key }).Steps {
+	for _, s := range back.Steps {
 		if first := whole[s.Span]; first == nil && s.Inherits {
 			copied := *s
 			whole[s.Span] = &copied

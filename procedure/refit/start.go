@@ -1,6 +1,7 @@
 package refit
 
 import (
+	"regexp"
 	"slices"
 
 	"matchmark/procedure"
@@ -26,7 +27,7 @@ func (d *derivation) start() {
 	var points []procedure.Block
 	hold := &procedure.Hold{Common: procedure.Common{Span: s.Span}, Title: d.words("refit.start.hold")}
 	var of *procedure.Step
-	s.Blocks = append(s.Blocks, d.worded(proofs)...)
+	s.Blocks = append(s.Blocks, d.startless(d.worded(proofs))...)
 	for i, a := range proofs {
 		if a.of.Step == of {
 			continue
@@ -43,6 +44,13 @@ func (d *derivation) start() {
 			join(hold, state.Hold(of))
 		}
 	}
+	if d.hindered() != "" {
+		tries := func(p procedure.Prose) bool { return startTried.MatchString(p.Plain()) }
+		points = slices.DeleteFunc(points, func(b procedure.Block) bool {
+			return startTried.MatchString(b.Shows().Point.Point) || tries(b.Shows().Point.Reason)
+		})
+		hold.Confirmations = slices.DeleteFunc(hold.Confirmations, tries)
+	}
 	s.Blocks = append(s.Blocks, points...)
 	if len(hold.Confirmations) > 0 {
 		hold.Confirmations = append(hold.Confirmations, procedure.Words(s.Span, d.words("refit.start.repaired")))
@@ -50,6 +58,43 @@ func (d *derivation) start() {
 	}
 	s.Tools, _ = fitting.Tools(d.out.Job.Machine, s)
 	d.steps = append(d.steps, s)
+}
+
+// startTried finds words on trying to start the machine.
+var startTried = regexp.MustCompile(`(?i)\bstart (?:button|test)\b|\b(?:Starttaste|Startknopf|Startversuch|Einschaltversuch)`)
+
+// hindered names what the machine may not start without at the end of the job, lock or no lock: a plug that is out, a cable or a guard that
+// is off; empty for nothing.
+func (d *derivation) hindered() string {
+	for _, p := range d.out.Assembly.Parts {
+		if d.end.Part(p).Is == state.Off && guarding.MatchString(p.ID+" "+p.Name) {
+			return d.named(short(name(&p.Row)))
+		}
+	}
+	for _, c := range d.out.Assembly.Connections {
+		if d.end.Connection(c).Apart && (c.Kind == procedure.Connector || c.Kind == procedure.Cable) {
+			return d.named(short(name(&c.Row)))
+		}
+	}
+	return ""
+}
+
+// guarding finds names of what is often wired into the start of a machine.
+var guarding = regexp.MustCompile(`(?i)guard|grid|grille|hood|fence|schutz|gitter|haube|zaun`)
+
+// startless gives other words in place of a try to start a machine that would not start anyway: then a machine that stands still proves
+// nothing.
+func (d *derivation) startless(blocks []procedure.Block) []procedure.Block {
+	without := d.hindered()
+	if without == "" {
+		return blocks
+	}
+	for i, b := range blocks {
+		if t := b.Shows().Text; t != nil && startTried.MatchString(t.Plain()) {
+			blocks[i] = d.instruction(b.Place(), d.words("refit.start.hindered", without))
+		}
+	}
+	return blocks
 }
 
 // proofs are the last proofs of energy conditions that still hold at the end of the job.

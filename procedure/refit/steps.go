@@ -19,14 +19,14 @@ const (
 // round, divided before a lift so that the lift's hold point stands right before it.
 func (d *derivation) build() {
 	d.start()
-	for len(d.acts) > 0 {
-		home := d.acts[0].home
-		n := slices.IndexFunc(d.acts, func(a *act) bool { return a.home != home })
+	for rest := d.acts; len(rest) > 0; {
+		home := rest[0].home
+		n := slices.IndexFunc(rest, func(a *act) bool { return a.home != home })
 		if n < 0 {
-			n = len(d.acts)
+			n = len(rest)
 		}
-		d.stepsOf(home, d.acts[:n])
-		d.acts = d.acts[n:]
+		d.stepsOf(home, rest[:n])
+		rest = rest[n:]
 	}
 }
 
@@ -37,7 +37,9 @@ func (d *derivation) stepsOf(home int, acts []*act) {
 	rest := 1.0
 	if lift > 0 {
 		share := float64(lift) / float64(len(acts))
-		d.steps = append(d.steps, d.describe(d.step(home, id+Ready, acts[:lift], share), home, acts[:lift]))
+		ready := d.step(home, id+Ready, acts[:lift], share)
+		ready.Title = d.title(acts[:lift]) // what words tell of the step is told where the load goes back
+		d.steps = append(d.steps, ready)
 		acts, rest = acts[lift:], 1-share
 	}
 	if lift >= 0 {
@@ -101,14 +103,45 @@ func (d *derivation) describe(s *procedure.Step, home int, acts []*act) *procedu
 	say := func(words string) {
 		s.Blocks = slices.Insert(s.Blocks, at, procedure.Block(d.instruction(s.Span, words)))
 	}
-	gap, held := d.unsaid(from, acts)
-	if len(held) > 0 {
-		say(strings.Join(held, " "))
+	before, behind, gap := d.unsaid(from, acts)
+	if lift := afterLift(s); len(before) > 0 && lift > 0 {
+		at = lift // the load is in the air by then
+	}
+	if len(before) > 0 {
+		say(strings.Join(before, " "))
 	}
 	if s.Gap = gap; gap {
 		say(d.words("refit.gap", from.Title))
 	}
+	if len(behind) > 0 {
+		last := 0
+		for i, b := range s.Blocks {
+			if len(b.Shows().Actions) > 0 {
+				last = i
+			}
+		}
+		at = last + 1
+		say(strings.Join(behind, " "))
+	}
 	return s
+}
+
+// afterLift parts the list of a step behind the lift, and returns the place between the parts; 0 where nothing is lifted.
+func afterLift(s *procedure.Step) int {
+	for i, b := range s.Blocks {
+		acts := b.Shows().Actions
+		lift := slices.IndexFunc(acts, func(a *procedure.Action) bool { return a.Verb == procedure.Lift })
+		switch {
+		case lift < 0:
+		case lift == len(acts)-1:
+			return i + 1
+		default:
+			s.Blocks[i] = withActions(b, acts[:lift+1:lift+1])
+			s.Blocks = slices.Insert(s.Blocks, i+1, withActions(b, acts[lift+1:]))
+			return i + 1
+		}
+	}
+	return 0
 }
 
 // carried returns the blocks of the job's step that go along with what is acted on now.
@@ -170,8 +203,9 @@ func (d *derivation) lists(acts []*act) []procedure.Block {
 		}
 		common := procedure.Common{Span: a.of.Action.Span}
 		if a.of.Fastener == nil {
-			if callout = nil; list == nil {
-				list = &procedure.ActionList{Common: common}
+			by := byHand(a)
+			if callout = nil; list == nil || by != (procedure.HandLift{}) || list.Lift != (procedure.HandLift{}) {
+				list = &procedure.ActionList{Common: common, Lift: by}
 				out = append(out, list)
 			}
 			list.Actions = append(list.Actions, action)
@@ -185,6 +219,21 @@ func (d *derivation) lists(acts []*act) []procedure.Block {
 		callout.Actions = append(callout.Actions, action)
 	}
 	return out
+}
+
+// byHand is how a part is lifted back by hand: from where it was put, to where it was taken from.
+func byHand(a *act) procedure.HandLift {
+	if a.verb != procedure.Fit || a.of.Part == nil {
+		return procedure.HandLift{}
+	}
+	for _, b := range a.of.Step.Blocks {
+		if shown := b.Shows(); shown.Lift != nil && slices.Contains(shown.Actions, a.of.Action) {
+			by := *shown.Lift
+			by.From, by.To = by.To, by.From
+			return by
+		}
+	}
+	return procedure.HandLift{}
 }
 
 // figureOf returns the figure of the callout that the event's action stands in.

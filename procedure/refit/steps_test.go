@@ -108,7 +108,9 @@ func TestWholeWayBack(t *testing.T) {
   hold "Before the lift" signed by "trainer of hang" safe false; The floor and the path of the load are clear; The lifting gear sits straight and each hook latch is closed; Nobody is under the load or in front of it; The seat is clean and clear: gearbox; It goes in this way round: face of gearbox
 4 lift-back "Put the gearbox back" 14/28/56 people=3 tools= figure=fig-lift needs=dead stop
   caution gearbox
-  list; lift gearbox with hoist; fit gearbox
+  list; lift gearbox with hoist
+  Leave the lifting gear tight. It comes off only when these are tight: 7 and 8.
+  list; fit gearbox
 5 hang-back "Fit 7 and 8" 18/36/72 people=2 tools= figure=fig-hang needs=cool stop
   callout front; fit 7; fit 8; tighten 7; tighten 8
   list; release gearbox with hoist

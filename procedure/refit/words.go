@@ -31,32 +31,77 @@ func short(name string) string {
 	return name
 }
 
-// unsaid reports whether the words of a step of the job tell more than its acts, so that nobody knows by them how the thing
-// goes back. A row says itself how a condition is undone; gear and what was brought for the job only leave; and a lock is bent over. What holds a part
-// on the way out holds it on the way back: held are these sentences.
-func (d *derivation) unsaid(from *procedure.Step, acts []*act) (gap bool, held []string) {
+// unsaid turns round what the words of a step of the job tell beyond its acts: the sentences before the acts of the way back and those
+// behind them. It reports a gap where words tell more than can be turned round, so that nobody knows by them how the thing
+// goes back. A row says itself how a condition is undone; gear and what was brought for the job only leave; and a lock is bent over.
+func (d *derivation) unsaid(from *procedure.Step, acts []*act) (before, behind []string, gap bool) {
 	leaves := func(a *act) bool {
 		locks := a.of.Fastener != nil && len(a.of.Fastener.Locks) > 0 // what is done to a lock is said at the act
 		return a.verb == procedure.Undo || a.verb == procedure.Release || a.verb == procedure.Remove || a.verb == procedure.Tighten && locks
 	}
 	if !slices.ContainsFunc(acts, func(a *act) bool { return !leaves(a) }) {
-		return false, nil
+		return nil, nil, false
 	}
+	of := procedure.Step{Blocks: d.aboutThings(from)}
+	back := claims.NewStep(&of, d.out.Job.Machine, d.called()).WayBack(claims.Sentences(&of, d.called()))
+	for _, x := range back.Where {
+		before = append(before, d.words("refit.where", d.opened(acts), x))
+	}
+	for _, x := range back.Noted {
+		before = append(before, d.words("refit.noted", x))
+	}
+	before = append(before, back.Before...)
+	if len(back.Path) > 0 {
+		before = append(before, d.words("refit.way", strings.Join(back.Path, " ")))
+	}
+	if stay := d.stays(acts); stay != "" {
+		before = append(before, stay)
+	}
+	return before, back.Behind, back.Unknown
+}
+
+// stays tells to leave the gear on that a load goes back with, where it has to wait for fasteners.
+func (d *derivation) stays(acts []*act) string {
+	lift := slices.IndexFunc(acts, func(a *act) bool { return a.verb == procedure.Lift })
+	if lift < 0 {
+		return ""
+	}
+	release := slices.IndexFunc(d.acts, func(a *act) bool { return a.verb == procedure.Release && a.of.Part == acts[lift].of.Part })
+	if release < slices.Index(d.acts, acts[lift]) {
+		return ""
+	}
+	var names []string
+	for _, f := range d.takers(d.acts[release]) {
+		if at := d.tightened(f); at >= 0 && at < release {
+			names = append(names, d.named(d.calls(d.acts[at])))
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	key := "refit.stay.below"
+	if d.bearings(acts[lift])[hung] {
+		key = "refit.stay"
+	}
+	return d.words(key, d.list(names))
+}
+
+// opened is what the first connection of some acts is called.
+func (d *derivation) opened(acts []*act) string {
+	for _, a := range acts {
+		if a.verb == procedure.Connect {
+			return d.named(d.calls(a))
+		}
+	}
+	return ""
+}
+
+// called are what the machine's things are called.
+func (d *derivation) called() *claims.Names {
 	if d.names == nil {
 		d.names = claims.NamesOf(d.out.Job.Machine, d.words("refit.language"))
 	}
-	of := procedure.Step{Blocks: d.aboutThings(from)}
-	said := claims.NewStep(&of, d.out.Job.Machine, d.names)
-	for x := range claims.Sentences(&of, d.names) {
-		switch {
-		case x.Role != claims.Telling || said.Says(x) || said.OneWay(x):
-		case said.Holding(x):
-			held = append(held, x.Text)
-		default:
-			gap = true
-		}
-	}
-	return gap, held
+	return d.names
 }
 
 // aboutThings are the words and acts of a step of the job, without the words that stand before acts on conditions, supports and marks alone: how
@@ -101,7 +146,7 @@ func (d *derivation) title(acts []*act) string {
 		if d.weight(a) != key {
 			continue
 		}
-		n := d.called(a)
+		n := d.calls(a)
 		if key != undoTitle && key != zoneTitle {
 			n = d.named(n)
 		}
@@ -212,9 +257,9 @@ func (d *derivation) weight(a *act) int {
 	return releaseTitle + int(d.borne(a))
 }
 
-// called is what an act's thing is called in a title: a fastener with its number,
+// calls is what an act's thing is called in a title: a fastener with its number,
 // a condition by how it is undone.
-func (d *derivation) called(a *act) string {
+func (d *derivation) calls(a *act) string {
 	switch t := d.out.Assembly.Machine.Thing(a.object.ID); {
 	case t.Fastener != nil && name(t.Row) != t.Row.ID:
 		return short(t.Row.Name) + " (" + t.Row.ID + ")"

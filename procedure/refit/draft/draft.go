@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"matchmark/procedure"
+	"matchmark/procedure/measure"
 	"matchmark/procedure/refit"
 	"matchmark/procedure/schedule"
 )
@@ -59,6 +60,7 @@ func step(b *strings.Builder, forth *procedure.Procedure, s *procedure.Step) {
 	for _, block := range s.Blocks {
 		shown := block.Shows()
 		switch {
+		case shown.Warning != nil && shown.Warning.Standing: // its chapter has it
 		case shown.Warning != nil:
 			fmt.Fprintf(b, "\n::: caution %s%s\n%s\n:::\n", shown.Warning.Signal, about(shown.Warning), escaped(shown.Warning.Prose.Plain()))
 		case shown.Text != nil && gap == "" && !s.Gap:
@@ -71,6 +73,8 @@ func step(b *strings.Builder, forth *procedure.Procedure, s *procedure.Step) {
 			acts(b, shown)
 		case shown.Point != nil:
 			fmt.Fprintf(b, "\n> **%s**\n> %s\n", escaped(shown.Point.Point), escaped(shown.Point.Reason.Plain()))
+		case shown.Must != nil:
+			fmt.Fprintf(b, "\n- [ ] must: %s\n", escaped(shown.Must.Plain()))
 		case shown.Hold != nil:
 			hold(b, shown.Hold)
 		}
@@ -86,6 +90,7 @@ func attributes(s *procedure.Step) string {
 	if s.People > 1 {
 		out = append(out, fmt.Sprintf("people=%d", s.People))
 	}
+	out = append(out, refs("who", s.Who)...)
 	out = append(out, refs("tools", s.Tools)...)
 	if len(s.Consumed) > 0 {
 		var uses []string
@@ -148,7 +153,7 @@ func acts(b *strings.Builder, shown procedure.Shown) {
 	if boxed {
 		fmt.Fprintf(b, "::: fasteners %s\n", shown.Figure.ID)
 	}
-	for _, a := range shown.Actions {
+	for i, a := range shown.Actions {
 		fmt.Fprintf(b, "- [ ] %s ", a.Verb)
 		if a.Count.N > 0 {
 			fmt.Fprintf(b, "%d of ", a.Count.N)
@@ -164,14 +169,49 @@ func acts(b *strings.Builder, shown procedure.Shown) {
 		if reason := a.Reason.Plain(); reason != "" {
 			b.WriteString(": " + escaped(reason))
 		}
-		if a.Locks.Stated() {
-			fmt.Fprintf(b, " {locks=%s}", a.Locks)
+		of := ofAct(a)
+		if i == 0 && shown.Lift != nil {
+			of = append(of, byHand(shown.Lift)...)
+		}
+		if len(of) > 0 {
+			b.WriteString(" {" + strings.Join(of, " ") + "}")
 		}
 		b.WriteString("\n")
 	}
 	if boxed {
 		b.WriteString("\n:::\n")
 	}
+}
+
+// ofAct are the attributes of an act.
+func ofAct(a *procedure.Action) []string {
+	out := refs("who", a.Who)
+	if len(a.At) > 0 {
+		out = append(out, fmt.Sprintf("at=%q", a.At))
+	}
+	if len(a.Hook) > 0 {
+		out = append(out, fmt.Sprintf("hook=%q", a.Hook))
+	}
+	if a.Locks.Stated() {
+		out = append(out, fmt.Sprintf("locks=%s", a.Locks))
+	}
+	return out
+}
+
+// byHand are the attributes of a lift by hand.
+func byHand(l *procedure.HandLift) (out []string) {
+	for _, x := range []struct {
+		name string
+		q    measure.Quantity
+	}{{"reach", l.Reach}, {"from", l.From}, {"to", l.To}, {"twist", l.Twist}} {
+		if !x.q.IsZero() {
+			out = append(out, fmt.Sprintf("%s=%q", x.name, x.q))
+		}
+	}
+	if l.Grip != "" {
+		out = append(out, "grip="+l.Grip)
+	}
+	return out
 }
 
 // lastLine is the last line that was written.

@@ -1,6 +1,7 @@
 package draft
 
 import (
+	"fmt"
 	"io/fs"
 	"strings"
 	"testing"
@@ -15,7 +16,13 @@ import (
 	"matchmark/procedure/source"
 )
 
-func keys(key string, _ ...any) string { return key }
+// english are keys in place of words, but for the language, which the words of removals are read in.
+func english(key string, _ ...any) string {
+	if key == "refit.language" {
+		return "en"
+	}
+	return key
+}
 
 // read reads files, which must be free of errors.
 func read(t *testing.T, files fstest.MapFS) *procedure.Library {
@@ -32,15 +39,43 @@ func read(t *testing.T, files fstest.MapFS) *procedure.Library {
 	return lib
 }
 
-// done writes down what the steps of a refitting do, step by step.
+// done writes down what the steps of a refitting say and do, step by step, but for the words of a gap.
 func done(p *procedure.Procedure) []string {
 	var out []string
 	for _, s := range p.Steps {
-		line := s.ID + ":"
-		for _, a := range s.Actions() {
-			line += " " + string(a.Verb) + " " + a.Object.ID
+		lines := []string{s.ID, s.Title, s.Chapter, fmt.Sprint(max(s.People, 1), s.SafeStop), s.Figure.ID, fmt.Sprint(ids(s.Who), ids(s.Tools), ids(s.Needs), ids(s.Variants))}
+		for _, b := range s.Blocks {
+			shown := b.Shows()
+			switch {
+			case shown.Warning != nil:
+				lines = append(lines, fmt.Sprint(shown.Warning.Signal, ids(shown.Warning.About), shown.Warning.Standing, shown.Warning.Prose.Plain()))
+			case shown.Text != nil && !strings.Contains(shown.Text.Plain(), "refit.gap") && !strings.HasPrefix(shown.Text.Plain(), Gap):
+				lines = append(lines, strings.Join(strings.Fields(shown.Text.Plain()), " "))
+			case shown.Point != nil:
+				lines = append(lines, shown.Point.Point+": "+shown.Point.Reason.Plain())
+			case shown.Must != nil:
+				lines = append(lines, "must "+shown.Must.Plain())
+			case shown.Hold != nil:
+				lines = append(lines, fmt.Sprint(shown.Hold.Title, shown.Hold.Signature, shown.Hold.SafeStop))
+				for _, c := range shown.Hold.Confirmations {
+					lines = append(lines, c.Plain())
+				}
+			}
+			if shown.Lift != nil && *shown.Lift != (procedure.HandLift{}) {
+				lines = append(lines, fmt.Sprint(*shown.Lift))
+			}
+			for _, a := range shown.Actions {
+				lines = append(lines, fmt.Sprint(a.Verb, " ", a.Object.ID, a.Count.N, ids(a.With), a.At, a.Hook, ids(a.Who), a.Locks, a.Reason.Plain()))
+			}
 		}
-		out = append(out, line)
+		out = append(out, strings.Join(lines, " ")) // words that follow each other are one block or two
+	}
+	return out
+}
+
+func ids(list []procedure.Ref) (out []string) {
+	for _, r := range list {
+		out = append(out, r.ID)
 	}
 	return out
 }
@@ -65,8 +100,9 @@ func TestDraftsOfTheDemo(t *testing.T) {
 		drafted[name] = f
 	}
 	gaps := 0
+	var open []string // steps of which nobody knows how they are done, by words of the removal
 	for _, p := range lib.Procedures {
-		back := refit.Derive(p, refit.AdditionsOf(p), keys)
+		back := refit.Derive(p, refit.AdditionsOf(p), english)
 		if len(back.Steps) == 0 {
 			continue
 		}
@@ -74,6 +110,7 @@ func TestDraftsOfTheDemo(t *testing.T) {
 		for _, s := range back.Steps {
 			if s.Gap {
 				gaps++
+				open = append(open, s.ID)
 			}
 		}
 		gaps -= strings.Count(src, Gap)
@@ -81,13 +118,15 @@ func TestDraftsOfTheDemo(t *testing.T) {
 		drafted["refits/"+p.ID+".md"] = &fstest.MapFile{Data: []byte(src)}
 	}
 	assert.Assert(t, len(derived) > 2)
+	// How the wires lie in the terminal box, where the holding bar rests when the hub nut is tightened, and how the mat is hung, stand in no register and no sentence.
+	assert.DeepEqual(t, open, []string{"cable-off-back", "hub-nut-back", "mat-off-back"})
 	assert.Equal(t, gaps, 0, "each step whose removal has words has one gap")
 	for _, p := range read(t, drafted).Procedures {
 		before := derived[p.ID]
 		if before == nil {
 			continue
 		}
-		after := refit.Derive(p, refit.AdditionsOf(p), keys)
+		after := refit.Derive(p, refit.AdditionsOf(p), english)
 		assert.DeepEqual(t, done(after), done(before))
 		for i, s := range after.Steps {
 			assert.Assert(t, !s.Gap, s.ID)
