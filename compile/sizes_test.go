@@ -21,7 +21,7 @@ var sizeBounds = []sizeBound{
 	{"index.html", "start page", 9_000, 6_210},
 	{"glossary.html", "glossary", 8_000, 6_000},
 	{"course/*.html", "course", 8_000, 6_210},
-	{"machine/*.html", "machine", 35_500, 6_200},
+	{"machine/*.html", "machine", 36_100, 6_200},
 	{"procedure/*/index.html", "overview", 70_000, 6_210}, // with the choice of a variant
 	{"procedure/pump-*/steps*.html", "step view that goes by what is found", 62_000, 29_080},
 	{"procedure/blower-*-back/steps*.html", "step view of a refitting that goes by what is found", 62_000, 29_080},
