@@ -11,7 +11,8 @@ import (
 // itself holds nothing of them: whole.js sets them together, so that no sheet stands in the site twice.
 type wholeView struct {
 	Head
-	Facts []string
+	// About says how long the job is.
+	About string
 	Aims  []string
 	Ways  []wholeWay
 }
@@ -37,11 +38,11 @@ func (e emitter) whole() error {
 		return err
 	}
 	h.Scripts, h.Styles, h.Framing = []string{"whole.js"}, append(h.Styles, "site.css", "order.css", "plan.css", "deck.css", "whole.css"), true
-	v := wholeView{Head: h, Aims: assessment.Aims(e.job.Procedure), Facts: []string{
+	v := wholeView{Head: h, Aims: assessment.Aims(e.job.Procedure), About: joined(
 		e.words.T("sheet.whole.time", schedule.Duration(e.clock.Total.Expected)),
 		e.words.T("sheet.whole.work", schedule.Duration(e.clock.PersonMinutes)),
 		e.words.Count("start.steps", len(e.job.Steps)),
-	}}
+	)}
 	v.Ways = append(v.Ways, e.wholeWay(h, e.analysed, "way.out"))
 	if e.back != nil {
 		if back := e.back.Job(e.job.Variant); back != nil {
