@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"strings"
+
 	"matchmark/compile/page"
 	"matchmark/procedure/analysis"
 	"matchmark/procedure/assessment"
@@ -58,7 +60,7 @@ func (e emitter) wholeWay(h Head, job *analysis.Job, title string) wholeWay {
 	if job.Variant != nil {
 		part = "variant-" + job.Variant.ID + "--plan"
 	}
-	way := wholeWay{ID: title, Title: e.words.T(title), Sheets: []wholeSheet{
+	way := wholeWay{ID: "ui_" + strings.TrimPrefix(title, "way."), Title: e.words.T(title), Sheets: []wholeSheet{
 		{Title: e.words.T("overview.plan"), Link: h.Link(page.ProcedurePath(job.Procedure)), Part: part},
 	}}
 	for _, k := range SheetsOf(e.lib, job) {
