@@ -18,16 +18,17 @@ import (
 // largest of the demo library: bytes of the page without its figures, and bytes
 // of all scripts that it loads, compressed by gzip.
 var sizeBounds = []sizeBound{
-	{"index.html", "start page", 9_000, 6_200},
+	{"index.html", "start page", 9_000, 6_210},
 	{"glossary.html", "glossary", 8_000, 6_000},
-	{"course/*.html", "course", 8_000, 6_200},
-	{"machine/*.html", "machine", 35_500, 6_000},
-	{"procedure/*/index.html", "overview", 70_000, 6_200}, // with the choice of a variant
-	{"procedure/pump-*/steps*.html", "step view that goes by what is found", 62_000, 29_060},
-	{"procedure/blower-*-back/steps*.html", "step view of a refitting that goes by what is found", 62_000, 29_060},
-	{"procedure/*/steps*.html", "step view", 67_000, 26_380}, // 29 steps, 2,400 bytes of them meanings of words; of generated ones see below
+	{"course/*.html", "course", 8_000, 6_210},
+	{"machine/*.html", "machine", 36_100, 6_200},
+	{"procedure/*/index.html", "overview", 70_000, 6_210}, // with the choice of a variant
+	{"procedure/pump-*/steps*.html", "step view that goes by what is found", 62_000, 29_080},
+	{"procedure/blower-*-back/steps*.html", "step view of a refitting that goes by what is found", 62_000, 29_080},
+	{"procedure/*/steps*.html", "step view", 67_000, 26_410}, // 29 steps, 2,400 bytes of them meanings of words; of generated ones see below
 	{"procedure/*/times*.html", "times", 56_000, 6_000},
 	{"procedure/*/checklist*.html", "checklist", 40_000, 6_000},
+	{"procedure/*/whole*.html", "whole job to print", 8_000, 7_000},
 	{"procedure/*/tools*.html", "tools", 22_900, 6_000},
 	{"procedure/*/labels*.html", "labels", 18_000, 6_000},
 	{"procedure/*/torque*.html", "torque sheet", 15_500, 6_000},

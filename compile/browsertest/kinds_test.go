@@ -21,6 +21,7 @@ var kinds = []struct {
 	{"procedure/*/index.html", false},
 	{"procedure/*/steps*.html", false},
 	{"procedure/*/checklist*.html", true},
+	{"procedure/*/whole*.html", true},
 	{"procedure/*/tools*.html", true},
 	{"procedure/*/labels*.html", true},
 	{"procedure/*/torque*.html", true},

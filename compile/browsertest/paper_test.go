@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -62,6 +63,38 @@ func paper(t *testing.T, s *site) {
 		t.Error("no sheet was printed")
 	}
 	b.checklist(s)
+}
+
+// wholeJob prints sheets of both ways of a job in one go, from a folder: those that are ticked are there in their order, pages are numbered
+// through, none is next to empty.
+func wholeJob(t *testing.T, s *site) {
+	b := openTab(t, newProfile(t))
+	b.visit(s.file("procedure/sheeter-roller-out/whole.html"))
+	eval[int](b, `(window.print = () => { window.printed = (window.printed || 0) + 1; }, document.querySelectorAll(".whole-sheets input").forEach(e => {
+		e.checked = /(\/index|checklist|lift|isolation)\.html$/.test(e.nextElementSibling.href);
+	}), 0)`)
+	want := eval[[]string](b, `[...document.querySelectorAll(".whole-sheets input:checked + a")].map(e => e.textContent)`)
+	b.click("#ui_print")
+	b.waitFor(`window.printed === 1`)
+	if got := eval[[]string](b, `[...document.querySelectorAll(".whole-sheet")].map(e => e.getAttribute("aria-label"))`); !slices.Equal(got, want) || len(got) < 7 {
+		t.Errorf("sheets %q, want %q", got, want)
+	}
+	if twice := eval[[]string](b, `[...document.querySelectorAll("[id]:not(defs *)")].map(e => e.id).filter((id, i, all) => all.indexOf(id) !== i)`); len(twice) > 0 {
+		t.Errorf("names that are there twice: %q", twice)
+	}
+	pages := b.print(papers[0].size, papers[0].width, papers[0].height, "the whole job")
+	b.wantNumbers(pages, "the whole job")
+	for n, text := range pages {
+		if len(strings.Fields(text)) < 25 {
+			t.Errorf("page %d of %d has next to nothing on it: %q", n+1, len(pages), text)
+		}
+	}
+	eval[int](b, `(document.querySelector(".whole-sheets input:checked").click(), 0)`)
+	b.click("#ui_print")
+	b.waitFor(`window.printed === 2`)
+	if left := eval[int](b, `document.querySelectorAll(".whole-sheet:not([hidden])").length`); left != len(want)-1 {
+		t.Errorf("%d sheets are left of %d when one is unticked", left, len(want))
+	}
 }
 
 // checklist looks closer at the sheet that a job is done from.

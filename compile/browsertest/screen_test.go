@@ -87,10 +87,11 @@ func narrow(t *testing.T, s *site) {
 	b.do(chromedp.EmulateViewport(320, 640))
 	for _, page := range s.oneOfEachKind(t) {
 		b.visit(s.file(page))
-		if wide := eval[int](b, `document.documentElement.scrollWidth`); wide > 320 {
+		if wide := eval[int](b, `(document.querySelectorAll(".fold").forEach(e => e.open = true), document.documentElement.scrollWidth)`); wide > 320 {
 			t.Errorf("%s is %d wide on a screen of 320", page, wide)
 		}
 	}
+	folds(b, s.file("machine/spiral-mixer.html"))
 	b.visit(s.file(s.first("procedure/mixer-gearbox-out/steps*.html")))
 	eval[bool](b, confirmAll)
 	for _, height := range []int64{640, 256} {
@@ -108,6 +109,17 @@ func narrow(t *testing.T, s *site) {
 			}
 		}
 	}
+}
+
+// folds looks at a machine on a phone: its registers are folded, and a link into one opens that one and leads to its row.
+func folds(b *tab, machine string) {
+	b.t.Helper()
+	b.visit(machine)
+	if open := eval[int](b, `document.querySelectorAll(".fold[open]").length`); open > 0 || !eval[bool](b, `document.querySelectorAll(".fold").length > 4`) {
+		b.t.Errorf("%d registers of a machine are open on a phone", open)
+	}
+	row := eval[string](b, `location.hash = document.querySelector(".register tbody tr:last-child").id`)
+	b.waitFor(fmt.Sprintf(`(e => e.checkVisibility() && e.getBoundingClientRect().top < innerHeight && document.querySelectorAll(".fold[open]").length === 1)(document.getElementById(%q))`, strings.TrimPrefix(row, "#")))
 }
 
 // linkAhead opens a link into the middle of a job: it is read, and nothing is ticked or timed, until somebody says that

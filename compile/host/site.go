@@ -35,7 +35,8 @@ func (h *Host) servePage(w http.ResponseWriter, r *http.Request) error {
 		control = mustNotKeep
 	}
 	if path.Ext(name) == ".html" && control == mayKeep {
-		w.Header().Set("Content-Security-Policy", strings.Replace(guard.Policy(), building.NoForm, building.Handover, 1))
+		w.Header().Set("Content-Security-Policy", strings.Replace(guard.SitePolicy(), building.NoForm, building.Handover, 1))
+		w.Header().Set("X-Frame-Options", "SAMEORIGIN")
 	}
 	return h.send(w, r, name, content, control)
 }

@@ -27,19 +27,24 @@ import (
 func secured(t *testing.T, what string, header http.Header) {
 	t.Helper()
 	policy := header.Get("Content-Security-Policy")
-	for _, part := range []string{"default-src 'none'", "script-src 'self';", "frame-ancestors 'none'", "base-uri 'none'", "form-action "} {
+	// Pages of the site alone may send a form, to another address of the host's, and stand in a frame, of the host's own pages.
+	page := strings.HasPrefix(header.Get("Content-Type"), "text/html") && header.Get("Cache-Control") == mayKeep
+	ancestors, framed := "frame-ancestors 'none'", "DENY"
+	if page {
+		ancestors, framed = "frame-ancestors 'self'", "SAMEORIGIN"
+	}
+	for _, part := range []string{"default-src 'none'", "script-src 'self';", ancestors, "base-uri 'none'", "form-action "} {
 		if !strings.Contains(policy, part) {
 			t.Errorf("%s: the policy %q lacks %s", what, policy, part)
 		}
 	}
-	// Pages of the site alone may send a form, to another address of the host's.
-	if page := strings.HasPrefix(header.Get("Content-Type"), "text/html") && header.Get("Cache-Control") == mayKeep; page != strings.Contains(policy, building.Handover) || page == strings.Contains(policy, building.NoForm) {
+	if page != strings.Contains(policy, building.Handover) || page == strings.Contains(policy, building.NoForm) {
 		t.Errorf("%s: policy %q", what, policy)
 	}
 	if strings.Contains(policy, "unsafe") {
 		t.Errorf("%s: policy %q", what, policy)
 	}
-	for name, want := range map[string]string{"X-Content-Type-Options": "nosniff", "Referrer-Policy": "same-origin", "Cross-Origin-Opener-Policy": "same-origin", "Cross-Origin-Resource-Policy": "same-origin", "X-Frame-Options": "DENY"} {
+	for name, want := range map[string]string{"X-Content-Type-Options": "nosniff", "Referrer-Policy": "same-origin", "Cross-Origin-Opener-Policy": "same-origin", "Cross-Origin-Resource-Policy": "same-origin", "X-Frame-Options": framed} {
 		if header.Get(name) != want {
 			t.Errorf("%s: %s is %q", what, name, header.Get(name))
 		}

@@ -36,6 +36,8 @@ type Shell struct {
 	// the site, but for ways to where the site is served, at Address, if anybody knows.
 	Alone   bool
 	Address string
+	// Framing is true for a page that opens others of the site in frames.
+	Framing bool
 	// Styles and Scripts are names below assets/ that this page needs besides
 	// the shell's own.
 	Styles, Scripts []string

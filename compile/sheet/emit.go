@@ -28,7 +28,7 @@ func EmitProcedure(lib *procedure.Library, pictures map[string]*picture.Picture,
 	if f.Machine == nil {
 		return fmt.Errorf("procedure %s: its machine %q is not there", f.ID, f.MachineRef.ID)
 	}
-	e := emitter{lib: lib, pictures: pictures, words: words, out: out}
+	e := emitter{lib: lib, pictures: pictures, words: words, out: out, back: f.Refitting()}
 	for _, job := range f.Jobs {
 		e.job, e.analysed, e.contents = job.Job, job, contentsOf(job)
 		for _, kind := range SheetsOf(lib, job) {
@@ -48,11 +48,14 @@ type emitter struct {
 	out      output.Sink
 	job      *procedure.Job
 	analysed *analysis.Job
+	back     *analysis.Procedure // of a removal its refitting; nil for none
 	contents
 }
 
 func (e emitter) emit(k Kind) error {
 	switch k {
+	case Whole:
+		return e.whole()
 	case Tools:
 		return e.tools()
 	case Torque:
@@ -99,7 +102,7 @@ func (e emitter) head(k Kind, fields ...string) (Head, error) {
 		h.Edition = e.words.T("sheet.edition", p.Edition)
 	}
 	leadsTo, says := page.ProcedurePath(p), e.words.T("sheet.code.procedure")
-	if k != Tools && k != Labels && paperOf[k] == "" {
+	if k != Whole && k != Tools && k != Labels && paperOf[k] == "" {
 		leadsTo, says = page.StepsPath(e.job), e.words.T("sheet.code.steps")
 	}
 	var err error

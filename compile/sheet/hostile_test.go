@@ -15,5 +15,5 @@ func TestHostileStringsStayText(t *testing.T) {
 		v.Caution = c // every lift sheet has one
 		return liftPage(v)
 	}
-	pagetest.Hostile(t, []any{page.Plain, page.Quiet, page.Active, page.Kept, procedure.Remove, procedure.Keep}, checklistPage, loneChecklist, labelsPage, lift, toolsPage, torquePage, paperPage, deckPages)
+	pagetest.Hostile(t, []any{page.Plain, page.Quiet, page.Active, page.Kept, procedure.Remove, procedure.Keep}, checklistPage, loneChecklist, labelsPage, lift, toolsPage, torquePage, wholePage, paperPage, deckPages)
 }

@@ -19,6 +19,7 @@ type Kind string
 
 // The sheets of a job.
 const (
+	Whole     Kind = "whole" // all sheets of a removal and of its refitting, to print in one go
 	Checklist Kind = "checklist"
 	Tools     Kind = "tools"
 	Torque    Kind = "torque"
@@ -44,9 +45,12 @@ const (
 // SheetsOf lists the sheets that there are for a job, in the order in which they
 // are needed. A job that tightens nothing has no torque sheet, one without lifts
 // no lift sheet, and one from which nothing comes away no labels. Papers for trainers come last, as far as the library makes them; only
-// a refitting brings a machine back to service.
+// a refitting brings a machine back to service. All of them together, a refitting's too, are begun from the removal.
 func SheetsOf(lib *procedure.Library, job *analysis.Job) []Kind {
 	kinds := contentsOf(job).kinds()
+	if job.Procedure.Removal == nil {
+		kinds = append([]Kind{Whole}, kinds...)
+	}
 	for _, k := range []Kind{Risk, Isolation, Assessment, Release, Deck, Feedback, FollowUp} {
 		if slices.Contains(lib.Papers, paperOf[k]) && (k != Release || job.Procedure.Removal != nil) {
 			kinds = append(kinds, k)
@@ -87,6 +91,8 @@ func (k Kind) Path(job *procedure.Job) string { return page.SheetPath(job, strin
 // Title is what the sheet is called.
 func (k Kind) Title(words *themes.Words) string {
 	switch k {
+	case Whole:
+		return words.T("sheet.whole")
 	case Tools:
 		return words.T("sheet.tools")
 	case Torque:

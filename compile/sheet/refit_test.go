@@ -60,7 +60,7 @@ func actions(v procedure.Verb, objects ...string) *procedure.ActionList {
 func TestSheetsOfARefitting(t *testing.T) {
 	want := []string{
 		"procedure/out-back/checklist.html", "procedure/out-back/tools.html", "procedure/out-back/torque.html",
-		"procedure/out/checklist.html", "procedure/out/labels.html", "procedure/out/tools.html",
+		"procedure/out/checklist.html", "procedure/out/labels.html", "procedure/out/tools.html", "procedure/out/whole.html",
 	}
 	lib := refitting()
 	if got := slices.Sorted(maps.Keys(emit(t, lib))); !slices.Equal(got, want) {

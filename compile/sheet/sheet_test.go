@@ -17,7 +17,7 @@ func TestOneFilePerSheetAndVariant(t *testing.T) {
 	want := []string{
 		"procedure/out/checklist-belt.html", "procedure/out/checklist-chain.html",
 		"procedure/out/labels-belt.html", "procedure/out/labels-chain.html", "procedure/out/lift-belt.html",
-		"procedure/out/tools-belt.html", "procedure/out/tools-chain.html",
+		"procedure/out/tools-belt.html", "procedure/out/tools-chain.html", "procedure/out/whole-belt.html", "procedure/out/whole-chain.html",
 	}
 	files := emit(t, library())
 	if got := slices.Sorted(maps.Keys(files)); !slices.Equal(got, want) {
@@ -34,7 +34,7 @@ func TestOneFilePerSheetAndVariant(t *testing.T) {
 func TestAMachineWithoutVariants(t *testing.T) {
 	lib := library()
 	lib.Machines[0].Variants = nil
-	want := []string{"procedure/out/checklist.html", "procedure/out/labels.html", "procedure/out/lift.html", "procedure/out/tools.html"}
+	want := []string{"procedure/out/checklist.html", "procedure/out/labels.html", "procedure/out/lift.html", "procedure/out/tools.html", "procedure/out/whole.html"}
 	if got := slices.Sorted(maps.Keys(emit(t, lib))); !slices.Equal(got, want) {
 		t.Errorf("got %q", got)
 	}

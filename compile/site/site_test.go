@@ -47,7 +47,7 @@ func TestOverview(t *testing.T) {
 // The overview leads to the sheets that the job has: the fixture tightens nothing, so no torque sheet.
 func TestOverviewListsTheSheets(t *testing.T) {
 	papers := pagetest.Page(t, emitAll(t, library()), "procedure/out/index.html").All(".papers")[0]
-	if got, want := papers.Texts("a"), []string{"Times", "Checklist", "Tool and consumables list", "Lift sheet", "Bag and part labels"}; !slices.Equal(got, want) {
+	if got, want := papers.Texts("a"), []string{"Times", "The whole job to print", "Checklist", "Tool and consumables list", "Lift sheet", "Bag and part labels"}; !slices.Equal(got, want) {
 		t.Errorf("sheets %q, want %q", got, want)
 	}
 }
@@ -138,7 +138,7 @@ func TestLinksLead(t *testing.T) {
 	}
 }
 
-var elsewhere = regexp.MustCompile(`^(quiz/.*|procedure/[^/]+/(checklist|tools|labels|torque|lift|times).*|course/[^/]+/plan|reference/.*)\.html$`)
+var elsewhere = regexp.MustCompile(`^(quiz/.*|procedure/[^/]+/(whole|checklist|tools|labels|torque|lift|times).*|course/[^/]+/plan|reference/.*)\.html$`)
 
 func checkLink(t *testing.T, files map[string][]byte, at, link string) {
 	t.Helper()

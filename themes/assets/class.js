@@ -53,13 +53,17 @@
   });
 
   // A sheet on paper leads back to its page. The site does not know its address; the host does.
-  var place = /** @type {any} */ (document.querySelector(".sheet-code[data-to]"));
-  if (place) ask("GET", "code" + place.dataset.to).then(function (reply) {
-    if (reply.status !== 200) return;
-    var address = matchmark.make("span", { className: "address" }, reply.answer.link);
-    place.append(matchmark.picture(reply.answer), matchmark.make("p", {}, place.dataset.says + ":", matchmark.make("br"), address));
-    place.hidden = false;
-  }, function () {}); // away: the sheet is as it is from a folder
+  function code(place) {
+    ask("GET", "code" + place.dataset.to).then(function (reply) {
+      if (reply.status !== 200 || !place.hidden) return;
+      var address = matchmark.make("span", { className: "address" }, reply.answer.link);
+      place.append(matchmark.picture(reply.answer), matchmark.make("p", {}, place.dataset.says + ":", matchmark.make("br"), address));
+      place.hidden = false;
+    }, function () {}); // away: the sheet is as it is from a folder
+  }
+  function codes() { document.querySelectorAll(".sheet-code[data-to][hidden]").forEach(code); }
+  codes();
+  document.addEventListener("matchmark-sheets", codes); // a whole job has the codes of its sheets when they are there
 
   // ---- The device
 

@@ -2,7 +2,7 @@
 // printed page that says which sheet it is.
 (function () {
   "use strict";
-  var running = document.getElementById("ui_sheet").dataset.running;
-  document.documentElement.style.setProperty("--running", '"' + running.replace(/["\\]/g, "\\$&") + '"');
-  document.getElementById("ui_print").addEventListener("click", function () { window.print(); });
+  var sheet = document.getElementById("ui_sheet"), print = document.getElementById("ui_print");
+  document.documentElement.style.setProperty("--running", JSON.stringify(sheet.dataset.running));
+  print.addEventListener("click", function () { window.print(); });
 })();

@@ -51,7 +51,7 @@
 
   // loaded calls back once the page has all that it will get, with how many of its pictures did not come.
   function loaded(tell) {
-    function count() { tell(Array.from(document.images).filter(function (image) { return !image.complete || image.naturalWidth === 0; }).length); }
+    function count() { tell([...document.images].filter(function (image) { return !image.complete || !image.naturalWidth; }).length); }
     if (document.readyState === "complete") count();
     else window.addEventListener("load", count);
   }
@@ -59,7 +59,7 @@
   // script promises a script of the site that a page does without at first; one that did not come may be asked for again.
   var scripts = {};
   function script(address) {
-    scripts[address] = scripts[address] || new Promise(function (come, failed) {
+    scripts[address] ||= new Promise(function (come, failed) {
       document.head.append(make("script", { src: address, onload: come, onerror: function () { delete scripts[address]; failed(); } }));
     });
     return scripts[address];
@@ -67,20 +67,19 @@
 
   window.matchmark = /** @type {any} */ ({ words: words, store: store, make: make, button: button, loaded: loaded, script: script }); // other scripts add theirs
 
+  // The page that a whole job is printed from opens this one in a frame of that name, and is told what it holds: see whole.js.
+  if (window.name === "ui_whole") parent.postMessage(document.body.outerHTML, /^file/.test(location.href) ? "*" : location.origin);
+
   // choice is a select at the end of the header, of what the device keeps and theme.js reads before the page is drawn: an attribute
   // of the root element. The first of the values is what holds without it.
   function choice(name, title, values) {
-    var key = "matchmark." + name, select = make("select", { id: "ui_" + name + "-choice" }), kept = store.get(key);
-    values.forEach(function (value) { select.append(make("option", { value: value[0], selected: value[0] === kept }, value[1])); });
-    select.addEventListener("change", function () {
-      if (select.selectedIndex) {
-        store.set(key, select.value);
-        document.documentElement.dataset[name] = select.value;
-      } else {
-        store.remove(key);
-        delete document.documentElement.dataset[name];
-      }
-    });
+    var key = "matchmark." + name, select = make("select", { id: "ui_" + name + "-choice" });
+    values.forEach(function (value) { select.append(make("option", { value: value[0], selected: value[0] === store.get(key) }, value[1])); });
+    select.onchange = function () {
+      var value = select.selectedIndex ? select.value : "";
+      store.set(key, value);
+      document.documentElement.dataset[name] = value;
+    };
     return make("label", { className: "theme-switch" }, make("span", { className: "theme-name" }, title), select);
   }
   var say = words("shell");

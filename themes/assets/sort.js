@@ -1,3 +1,19 @@
+// Registers and figures: on a narrow screen they are folded, so that their headings are seen first; a link into one opens it, and paper has all of them.
+(function () {
+  "use strict";
+  var folds = /** @type {NodeListOf<HTMLDetailsElement>} */ (document.querySelectorAll(".fold"));
+  function aim() {
+    var at = document.getElementById(location.hash.slice(1)), fold = at && /** @type {HTMLDetailsElement} */ (at.closest(".fold"));
+    if (!fold) return;
+    fold.open = true;
+    at.scrollIntoView();
+  }
+  if (matchMedia("(max-width: 40rem)").matches) folds.forEach(function (fold) { fold.open = false; });
+  window.addEventListener("beforeprint", function () { folds.forEach(function (fold) { fold.open = true; }); });
+  window.addEventListener("hashchange", aim);
+  aim();
+})();
+
 // Makes the headings of a table[data-sortable] buttons that sort its rows. The
 // first press sorts upwards, the second downwards, the third restores the author's order.
 (function () {

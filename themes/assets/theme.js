@@ -5,10 +5,7 @@
   var root = document.documentElement;
   root.classList.add("js");
   try {
-    var theme = localStorage.getItem("matchmark.theme");
-    var size = localStorage.getItem("matchmark.size");
-    if (theme === "light" || theme === "dark") root.dataset.theme = theme;
-    if (size === "larger" || size === "largest") root.dataset.size = size;
+    ["theme", "size"].forEach(function (name) { root.dataset[name] = localStorage.getItem("matchmark." + name) || ""; });
   } catch (refused) {
     // The device keeps nothing: the page follows the device's own setting.
   }

@@ -17,6 +17,11 @@ func Policy(more ...string) string {
 	return "default-src 'none'; script-src 'self'; " + styles + "; img-src 'self' data: blob:; connect-src 'self'; worker-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 }
 
+// SitePolicy is the policy of pages of the site, which may stand in a frame of another one of them: a whole job is printed from them.
+func SitePolicy() string {
+	return strings.Replace(Policy(), "frame-ancestors 'none'", "frame-src 'self'; frame-ancestors 'self'", 1)
+}
+
 // Headers are on every answer. No Strict-Transport-Security: the host is to be
 // reached over plain HTTP too.
 // Source: OWASP, HTTP Security Response Headers Cheat Sheet (from memory).
