@@ -25,7 +25,7 @@ type rule struct {
 var libraryRules = sync.OnceValue(func() []rule {
 	return append(findingRules(), []rule{
 		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, oneTarget, undefinedCourse, benchNever, courseOrder, courseState, sessionEnd, sessionLength, sessionPeople, ticketMissing, wrongThing, countDiffers, noToolFits, toolsFitAlike, unknownDrive, leadersCross, undefinedValues, energyUnstated, energyUnmarked, sourceIncomplete, sourceUnguarded, ownLock, testerMissing, figureLacks, untilUnknown, derivedUnknown, unreachable, unusedRows, unusedFigures, unusedTerms,
-		uncoveredCautions, unknownVeto, answerDiffers, answerOrder,
+		uncoveredCautions, unknownVeto, answerDiffers, answerOrder, orderOptional,
 		threadDesignation, propertyClass, torqueWindow, frictionMissing, torqueUnit, driveSize, classThread, frictionTreatment, toleranceOdd, unknownToTables, figureOdd,
 		patternMissing, patternUnfit, patternRound, tightRing, driveMissing, toolMissing, wrenchMissing, wrenchExact, containerUnfit, containerUnknown, gapLeft,
 		idleTool, usedUpUnfit, usedUpShort, revisionMissing, hazardUnread, riskUnread, riskUnrated, protectionShort, handsShort, signalWord,
