@@ -106,7 +106,7 @@ Clean both pulleys.
 	order, err := os.ReadFile("order/index.html")
 	assert.NilError(t, err)
 	for _, word := range []string{"Flanks shine", "Belt changed", "9.2", "Ada Berg", "round 1"} {
-		assert.Check(t, cmp.Contains(string(order), word))
+		assert.Check(t, strings.Contains(string(order), word), word)
 	}
 	assert.Check(t, !strings.Contains(string(order), "Entries without a place"))
 	assert.Check(t, !strings.Contains(string(order), "What was decided"))
@@ -119,7 +119,7 @@ Clean both pulleys.
 	fine(`(?m)^Wrote changed`, "compare", "before", "library", "-o", "changed.html")
 	changed, err := os.ReadFile("changed.html")
 	assert.NilError(t, err)
-	for _, word := range []string{"Are the pulleys grooved?", "Sag of the belt", "the pulleys cool", "Clean the pulleys"} {
-		assert.Check(t, cmp.Contains(string(changed), word))
+	for _, word := range []string{"First step of the rounds", "Repeat until", "Sag of the belt", "Clean the pulleys"} {
+		assert.Check(t, strings.Contains(string(changed), word), word)
 	}
 }
