@@ -172,8 +172,8 @@ type measuredView struct {
 	// Found is what was read before the work; empty for what was not.
 	Found         string
 	Verdict, Mark string
-	Finding                   int
-	Who                       string
+	Finding       int
+	Who           string
 }
 
 func (e *Emitter) measured() []measuredView {
