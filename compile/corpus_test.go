@@ -140,3 +140,41 @@ func corpusQuiz(p int) string {
 	}
 	return b.String()
 }
+
+// foundJob generates a library with one job of the given number of steps in chapters of nine, with who does what; each chapter has a table of
+// readings, a question, and a step that only some jobs have.
+func foundJob(steps int) fstest.MapFS {
+	var m, p strings.Builder
+	m.WriteString("---\nkind: machine\nid: long\ntitle: Long machine\n---\n::: register parts\n| id | name | mass | stand | base |\n|---|---|---|---|---|\n| frame | Frame | 400 kg | | yes |\n")
+	for c := range (steps + 2) / 3 {
+		fmt.Fprintf(&m, "| cover-%d | Cover %d | 2.5 kg | rack, flat | |\n", c, c)
+	}
+	m.WriteString(":::\n::: register fasteners\n| no | name | kind | thread | class | drive | torque | friction | joins | bag |\n|---|---|---|---|---|---|---|---|---|---|\n")
+	for f := range steps {
+		fmt.Fprintf(&m, "| %d | Bolt %d | bolt | M8 | 8.8 | hex 13 mm | 24 N·m | 0.2 | frame, cover-%d | bag |\n", f+1, f+1, f/3)
+	}
+	m.WriteString(":::\n::: register conditions\n| id | name | undo | energy |\n|---|---|---|---|\n| isolated | Isolated | take the lock off | yes |\n:::\n")
+	p.WriteString("---\nkind: procedure\nid: long\ntitle: Long job\nmachine: long\nedition: \"1\"\n---\n## Isolate {#isolate}\n{time=5}\n\nTurn the switch off.\n\n- [ ] establish isolated\n- [ ] verify isolated\n\n")
+	for s := range steps - 1 {
+		if s%9 == 0 {
+			fmt.Fprintf(&p, "# Covers of bay %d\n{who=%s}\n\n", s/9+1, []string{"fitter", "electrician"}[s/9%2])
+		}
+		only := ""
+		if s%9 == 7 && s/9 < 2 {
+			only = fmt.Sprintf(" if=worn-%d", s/9)
+		}
+		fmt.Fprintf(&p, "## Undo bolt %d of cover %d {#step-%d}\n{time=2/3/6 needs=isolated%s}\n\nUndo the bolt. Put it into its bag at once.\n\n", s+1, s/3+1, s, only)
+		if only != "" {
+			fmt.Fprintf(&p, "- [ ] clean cover-%d\n\n", s/3)
+			continue
+		}
+		fmt.Fprintf(&p, "- [ ] loosen %d\n\n", s+1)
+		switch s % 9 {
+		case 2:
+			fmt.Fprintf(&p, "::: readings gap-%d \"Gap of the cover\" {of=cover-%d unit=mm limits=\"at most 0.5 mm\"}\n| at | left | right |\n|---|---|---|\n| top | | |\n| bottom | | |\n\n:::\n\n", s/9, s/3)
+		case 5:
+			fmt.Fprintf(&p, "- [ ] decide worn-%d: Is the seal worn? {chance=30}\n\n", s/9)
+		}
+	}
+	return fstest.MapFS{"library.yaml": {Data: []byte(libraryFile("Long library"))}, "machine.md": {Data: []byte(m.String())}, "procedure.md": {Data: []byte(p.String())}}
+}

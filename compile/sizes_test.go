@@ -11,6 +11,7 @@ import (
 	"gotest.tools/v3/assert"
 
 	"matchmark/content"
+	"matchmark/procedure/diagnostic"
 )
 
 // Pages are read on a tablet that may have waited for them over a slow radio, and
@@ -122,4 +123,19 @@ func compressed(t *testing.T, content []byte) []byte {
 	}
 	assert.NilError(t, w.Close())
 	return b.Bytes()
+}
+
+// Jobs of 45 and of 80 steps in chapters, with readings and questions, keep the bound of the demo's step view.
+func TestLongJobs(t *testing.T) {
+	for _, steps := range []int{45, 80} {
+		files, messages, _ := inMemory(t, foundJob(steps), nil)
+		for _, d := range messages {
+			if d.Severity == diagnostic.Error {
+				t.Errorf("%d steps: %s", steps, d.Says())
+			}
+		}
+		if n := len(files["procedure/long/steps.html"]); n == 0 || n > 67_000 {
+			t.Errorf("the step view of %d steps has %d bytes", steps, n)
+		}
+	}
 }

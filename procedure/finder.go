@@ -158,7 +158,7 @@ func (s *Step) Wait() *Wait {
 // Round is a group of steps that is gone through again until a condition holds. The zero Round is none.
 type Round struct {
 	// First is the name of its first step.
-	First string `word:"round"`
+	First string `word:"round-first"`
 	Until When
 	// Most is after how many rounds the trainer is called.
 	Most int

@@ -114,6 +114,8 @@ type Part struct {
 	Face string
 	// Under lists the parts that must be off before this one can leave.
 	Under []Ref `refers:"part"`
+	// OnBench is the unit that must be off and set down when it comes off or goes on; empty when it may be anywhere.
+	OnBench Ref `refers:"part"`
 	// HeldBy is the part that it is pressed into or on to: it rides along with that until it is taken off by itself.
 	HeldBy Ref `refers:"part"`
 	// Stand says where the removed part stands and in what attitude, so that it cannot roll or fall.
@@ -225,6 +227,8 @@ type Fastener struct {
 	Joins []Ref `refers:"part,connection"`
 	// Under lists the parts that must be off before it can be reached.
 	Under []Ref `refers:"part"`
+	// OnBench is the unit that must be off and set down when it is turned, as a part's.
+	OnBench Ref `refers:"part"`
 	// With says what belongs to each piece, such as "2 washers, nut"; empty for nothing. Kit has the counts.
 	With string
 	// Locks lists the fasteners that this one locks: a tab washer locks its nut.
@@ -397,7 +401,9 @@ type Connection struct {
 	Carries Ref `refers:"fluid"`
 	// Under lists the parts that must be off before it can be reached.
 	Under []Ref `refers:"part"`
-	Stand string
+	// OnBench is the unit that must be off and set down when it is joined or taken apart, as a part's.
+	OnBench Ref `refers:"part"`
+	Stand   string
 	// Hazard says what it does to people, as a part's.
 	Hazard string
 	Joint
@@ -414,8 +420,10 @@ type Fluid struct {
 	Quantity measure.Quantity
 	Drain    string // where it comes out
 	// Under lists the parts that must be off before the place where it comes out can be reached.
-	Under     []Ref `refers:"part"`
-	Container Ref   `refers:"tool"` // of the kind container
+	Under []Ref `refers:"part"`
+	// OnBench is the unit that must be off and set down when it is drained, as a part's.
+	OnBench   Ref `refers:"part"`
+	Container Ref `refers:"tool"` // of the kind container
 	// Hazard says what it does to people and floors, as a part's.
 	Hazard string
 	// Flush says what must be flushed before filling; empty for nothing.

@@ -1,7 +1,11 @@
 package main
 
 import (
+	"fmt"
+
 	"matchmark/procedure"
+	"matchmark/procedure/rows"
+	"matchmark/procedure/supplies"
 	order "matchmark/procedure/workorder"
 )
 
@@ -20,6 +24,8 @@ type orderJSON struct {
 	Stopped  bool            `json:"workStopped"`
 	Findings []findingJSON   `json:"findings"`
 	Parts    []partJSON      `json:"parts"`
+	Renewals []renewalJSON   `json:"renewals"`
+	Turns    []turnJSON      `json:"turns"`
 	Measured []measuredJSON  `json:"measured"`
 	Holds    []holdJSON      `json:"holdPoints"`
 	Times    []orderTimeJSON `json:"times"`
@@ -62,6 +68,30 @@ type measuredJSON struct {
 	High    string `json:"high"`
 	Verdict string `json:"verdict"`
 	Finding int    `json:"finding"`
+	// Round counts from 1; 0 for a value outside of rounds. Found is what the removal read under the same name, empty for none.
+	Round int    `json:"round"`
+	Found string `json:"asFound"`
+}
+
+// turnJSON is what decided which way the job went: an "answer" to a question, what was "skipped" and why, how many rounds there were, or who
+// let the work go on after the last of them ("more").
+type turnJSON struct {
+	Way      string `json:"way"`
+	Step     string `json:"step"`
+	Kind     string `json:"kind"`
+	Question string `json:"question"`
+	Yes      bool   `json:"yes"`
+	Words    string `json:"words"`
+	Rounds   int    `json:"rounds"`
+	Round    int    `json:"round"`
+}
+
+// renewalJSON is what goes in new on the way back, whatever was found.
+type renewalJSON struct {
+	Thing    string `json:"thing"`
+	Name     string `json:"name"`
+	Quantity string `json:"quantity"`
+	Findings []int  `json:"findings"`
 }
 
 // holdJSON is a hold point. Signed is true only for a signature of the class host whose seal holds; SignedBy may also be a name written on a tablet, which proves nothing.
@@ -97,7 +127,7 @@ func orderForJSON(o *order.Order) orderJSON {
 	out := orderJSON{
 		Job: o.Record.Job, Procedure: o.Record.Procedure, Variant: o.Record.Variant, Older: o.Older, People: append([]string{}, o.People...),
 		Begun: o.Begun, Ended: o.Ended, Open: o.Open(), Stopped: o.OpenStops(),
-		Findings: []findingJSON{}, Parts: []partJSON{}, Measured: []measuredJSON{}, Holds: []holdJSON{}, Times: []orderTimeJSON{}, Lost: []lostEntryJSON{},
+		Findings: []findingJSON{}, Parts: []partJSON{}, Renewals: []renewalJSON{}, Turns: []turnJSON{}, Measured: []measuredJSON{}, Holds: []holdJSON{}, Times: []orderTimeJSON{}, Lost: []lostEntryJSON{},
 	}
 	for _, f := range o.Findings {
 		out.Findings = append(out.Findings, findingJSON{
@@ -113,7 +143,24 @@ func orderForJSON(o *order.Order) orderJSON {
 		out.Parts = append(out.Parts, part)
 	}
 	for _, m := range o.Measured {
-		out.Measured = append(out.Measured, measuredJSON{string(m.Way), idOf(m.Step), m.Look, m.Thing, m.Value, m.Unit, m.Low, m.High, string(m.Verdict), m.Finding})
+		out.Measured = append(out.Measured, measuredJSON{string(m.Way), idOf(m.Step), m.Look, m.Thing, m.Value, m.Unit, m.Low, m.High, string(m.Verdict), m.Finding, m.Round, m.Found})
+	}
+	for _, r := range o.Renewals {
+		out.Renewals = append(out.Renewals, renewalJSON{r.Row().ID, r.Row().Name, amountOf(r.Renewal), append([]int{}, r.Findings...)})
+	}
+	for _, t := range o.Turns {
+		turn := turnJSON{Way: string(t.Way), Step: idOf(t.Step), Kind: "answer", Yes: t.Yes, Words: t.Words, Rounds: t.Rounds, Round: t.Round}
+		switch {
+		case t.Decision != nil:
+			turn.Question, turn.Words = t.Decision.Question.Plain(), ""
+		case t.Note == rows.Skip:
+			turn.Kind = "skipped"
+		case t.Note == rows.Count:
+			turn.Kind, turn.Words, turn.Round = "rounds", "", 0
+		default:
+			turn.Kind, turn.Round = "more", 0
+		}
+		out.Turns = append(out.Turns, turn)
 	}
 	for _, h := range o.Holds {
 		hold := holdJSON{Way: string(h.Way), Step: idOf(h.Step), Title: h.Title, Of: len(h.Confirmations)}
@@ -145,4 +192,17 @@ func idOf(s *procedure.Step) string {
 		return ""
 	}
 	return s.ID
+}
+
+// amountOf is how much of what is renewed goes in; empty where its row does not say.
+func amountOf(r supplies.Renewal) string {
+	switch {
+	case r.Fastener != nil:
+		return fmt.Sprintf("%d pcs", r.Fastener.Count)
+	case r.Part != nil:
+		return "1 pcs"
+	case r.Tool != nil:
+		return r.Tool.Quantity.String()
+	}
+	return r.Fluid.Quantity.String()
 }

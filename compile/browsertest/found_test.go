@@ -7,6 +7,15 @@ import (
 	"os"
 	"strings"
 	"testing"
+
+	"gotest.tools/v3/assert"
+
+	"matchmark/compile"
+	"matchmark/compile/pagetest"
+	"matchmark/compile/workorder"
+	"matchmark/content"
+	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/source"
 )
 
 const (
@@ -177,7 +186,36 @@ func pumpWorn(t *testing.T, s *site) {
 	if got := eval[string](b, `document.querySelector("#as-left output").textContent`); got != "As found: 3.2 mm" {
 		t.Errorf("beside the value as left stands %q", got)
 	}
+	eval[bool](b, `location.hash = "as-left", true`)
+	b.waitFor(`document.querySelector(".step.shown").id === "as-left"`)
+	b.measure("as-left--read-gap", "3.3")
+	b.wantOrder([]string{"3.3 mm as found 3.2 mm", "New split insert", "2 rounds", "round 1", "round 2", "0.2 mm", "OUT OF LIMITS"}, nil)
 	b.wantQuiet("file://" + s.dir)
+}
+
+// wantOrder makes the work order of the record that the tablet has now, and looks for words on it.
+func (b *tab) wantOrder(has, lacks []string) {
+	b.t.Helper()
+	var log diagnostic.Log
+	read, err := source.Read(content.Library(), &log)
+	assert.NilError(b.t, err)
+	lib, err := compile.DeriveRefittings(read.Resolve(&log))
+	assert.NilError(b.t, err)
+	e, err := workorder.New(lib, pagetest.Theme(b.t), b.record(), workorder.Options{})
+	assert.NilError(b.t, err)
+	made, err := e.Page()
+	assert.NilError(b.t, err)
+	words := pagetest.Parse(b.t, made).Text()
+	for _, w := range has {
+		if !strings.Contains(words, w) {
+			b.t.Errorf("the work order does not say %q:\n%s", w, words)
+		}
+	}
+	for _, w := range lacks {
+		if strings.Contains(words, w) {
+			b.t.Errorf("the work order says %q:\n%s", w, words)
+		}
+	}
 }
 
 func pumpSound(t *testing.T, s *site) {
@@ -204,6 +242,7 @@ func pumpSound(t *testing.T, s *site) {
 	if c := r.Confirmed["out/measured-again--more"]; c.Text != "TR" {
 		t.Errorf("who let the work go on is %+v", c)
 	}
+	b.wantOrder([]string{"round 3", "OUT OF LIMITS", "TR"}, []string{"New split insert"})
 	// Another answer brings the step back.
 	eval[bool](b, `location.hash = "insert-off", true`)
 	b.waitFor(`document.querySelector(".step.shown").id === "insert-off"`)

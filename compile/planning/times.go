@@ -13,6 +13,9 @@ import (
 	"matchmark/procedure/schedule"
 )
 
+// longJob is from how many steps on the tables of the times page are folded: it is no longer than four screens of 1024 by 768 then.
+const longJob = 30
+
 // timesView is the page on how long a job takes and who does what.
 type timesView struct {
 	page.Shell
@@ -24,6 +27,8 @@ type timesView struct {
 	// Least is the longest path.
 	Least, LeastSpread, Variance string
 	Crews                        []crewView
+	// Long is how many steps a long job has, whose tables are folded; 0 for any other.
+	Long int
 	// Enough is true when more people than the last crew would not make it shorter.
 	Enough bool
 	// Shared is true when a step waits for a thing that others use.
@@ -64,6 +69,9 @@ func (e *emitter) times(job *analysis.Job) error {
 	p, at := job.Procedure, page.TimesPath(job.Job)
 	w := newWork(job, e.people)
 	v := timesView{Subject: p.Title}
+	if n := len(job.Steps); n > longJob {
+		v.Long = n
+	}
 	title := e.words.T("plan.times")
 	if job.Variant != nil {
 		v.Variant = job.Variant.Name

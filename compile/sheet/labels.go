@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"matchmark/compile/page"
+	"matchmark/procedure/lifts"
 	"matchmark/procedure/supplies"
 )
 
@@ -82,7 +83,7 @@ func (e emitter) partLabel(s page.Shell, from supplies.Label) partLabel {
 	add("mark", p.Mark)
 	add("face", p.Face)
 	add("stand", p.Stand)
-	add("mass", s.Quantity(p.Mass))
+	add("mass", e.mostMass(s, p, func(*lifts.Lift) bool { return true }))
 	if p.Twin.ID != "" {
 		add("twin", e.name(p.Twin.ID))
 	}

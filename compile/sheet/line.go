@@ -112,7 +112,7 @@ func (e emitter) fastenerDetail(s page.Shell, v procedure.Verb, f *procedure.Fas
 
 func (e emitter) partDetail(s page.Shell, of *procedure.Step, a *procedure.Action, p *procedure.Part) string {
 	mass := s.Quantity(p.Mass)
-	if l := lifts.With(e.lifts, of.Number, a); l != nil && len(l.Along) > 0 {
+	if l := lifts.With(e.lifts, of, a); l != nil && len(l.Along) > 0 {
 		mass = liftwords.WithAlong(e.words, *l, s.Quantity)
 	}
 	switch a.Verb {

@@ -176,15 +176,30 @@ func (e emitter) supports(s page.Shell) table {
 	return t
 }
 
-// carriedMass is what a support has of a part: the most that comes along with it in a lift on that support, or the part's own mass.
+// carriedMass is what a support has of a part: the most that comes along with it in a lift on that support, or in one that ends there;
+// or the part's own mass.
 func (e emitter) carriedMass(s page.Shell, support *procedure.Support, p *procedure.Part) string {
+	return e.mostMass(s, p, func(l *lifts.Lift) bool {
+		return l.Gear != nil && slices.ContainsFunc(l.Gear.Items, func(x lifting.Item) bool { return x.Support == support }) || e.endsOn(l, support)
+	})
+}
+
+// endsOn reports whether a lifted part is set down on the support.
+func (e emitter) endsOn(l *lifts.Lift, support *procedure.Support) bool {
+	return slices.ContainsFunc(e.job.Steps, func(step *procedure.Step) bool {
+		return slices.ContainsFunc(step.Actions(), func(a *procedure.Action) bool {
+			return a.Verb == procedure.SetDown && slices.ContainsFunc(a.With, func(r procedure.Ref) bool { return r.ID == support.ID }) &&
+				lifts.With(e.lifts, step, a) == l
+		})
+	})
+}
+
+// mostMass is the most that comes along with a part in one of its lifts that fit, or the part's own mass.
+func (e emitter) mostMass(s page.Shell, p *procedure.Part, fits func(l *lifts.Lift) bool) string {
 	var most *lifts.Lift
 	for i := range e.lifts {
 		l := &e.lifts[i]
-		if l.Part != p || l.Gear == nil || len(l.Along) == 0 || !slices.ContainsFunc(l.Gear.Items, func(x lifting.Item) bool { return x.Support == support }) {
-			continue
-		}
-		if most == nil || l.Mass.Compare(most.Mass) > 0 {
+		if l.Part == p && len(l.Along) > 0 && fits(l) && (most == nil || l.Mass.Compare(most.Mass) > 0) {
 			most = l
 		}
 	}

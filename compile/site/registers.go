@@ -21,11 +21,11 @@ func (r *registers) variants() table {
 }
 
 func (r *registers) parts() table {
-	t := table{titles: r.columns("letter", "name", "mass", "side", "twin", "mark", "face", "under", "held-by", "stand", "base", "hazard", "risk", "single-use", "waste")}
+	t := table{titles: r.columns("letter", "name", "mass", "side", "twin", "mark", "face", "under", "on-bench", "held-by", "stand", "base", "hazard", "risk", "single-use", "waste")}
 	for _, x := range r.machine.Parts {
 		t.rows = append(t.rows, r.row(x.Row,
 			words(x.Letter), words(x.Name), r.quantity(x.Mass), r.side(x.Side), r.ref(x.Twin),
-			words(x.Mark), words(x.Face), r.refs(x.Under), r.ref(x.HeldBy), words(x.Stand), r.yes(x.Base), words(x.Hazard), words(x.Risk), r.yes(x.SingleUse), words(x.Waste)))
+			words(x.Mark), words(x.Face), r.refs(x.Under), r.ref(x.OnBench), r.ref(x.HeldBy), words(x.Stand), r.yes(x.Base), words(x.Hazard), words(x.Risk), r.yes(x.SingleUse), words(x.Waste)))
 	}
 	return t
 }
@@ -39,13 +39,13 @@ func (r *registers) side(side string) cellView {
 
 func (r *registers) fasteners() table {
 	t := table{titles: r.columns("no", "name", "kind", "size", "class", "drive", "count", "torque", "tolerance", "angle", "no-torque",
-		"stages", "pattern", "tight-after", "retorque", "sequence", "treatment", "single-use", "waste", "hazard", "risk", "joins", "under", "with", "locks", "bag")}
+		"stages", "pattern", "tight-after", "retorque", "sequence", "treatment", "single-use", "waste", "hazard", "risk", "joins", "under", "on-bench", "with", "locks", "bag")}
 	for _, x := range r.machine.Fasteners {
 		t.rows = append(t.rows, r.row(x.Row,
 			cellView{Text: x.ID, Sort: strconv.Itoa(x.Number), Number: true},
 			words(x.Name), words(r.words.T("fastener-kind."+string(x.Kind))), words(r.shell.ThreadAndLength(x)), words(x.Class), words(x.Drive), count(x.Count),
 			r.quantity(x.Torque), r.quantity(x.Tolerance), r.quantity(x.Angle), words(x.NoTorque),
-			words(r.shell.Before(x)), words(r.pattern(x.Pattern)), r.refs(x.TightAfter), words(x.Retorque), words(x.Sequence), words(x.Treatment), r.yes(x.SingleUse), words(x.Waste), words(x.Hazard), words(x.Risk), r.refs(x.Joins), r.refs(x.Under), words(x.With), r.refs(x.Locks), words(x.Bag)))
+			words(r.shell.Before(x)), words(r.pattern(x.Pattern)), r.refs(x.TightAfter), words(x.Retorque), words(x.Sequence), words(x.Treatment), r.yes(x.SingleUse), words(x.Waste), words(x.Hazard), words(x.Risk), r.refs(x.Joins), r.refs(x.Under), r.ref(x.OnBench), words(x.With), r.refs(x.Locks), words(x.Bag)))
 	}
 	return t
 }
@@ -58,23 +58,23 @@ func (r *registers) pattern(pattern string) string {
 }
 
 func (r *registers) connections() table {
-	t := table{titles: r.columns("letter", "name", "kind", "joins", "needs", "mark", "carries", "under", "stand", "hazard", "risk")}
+	t := table{titles: r.columns("letter", "name", "kind", "joins", "needs", "mark", "carries", "under", "on-bench", "stand", "hazard", "risk")}
 	for _, x := range r.machine.Connections {
 		kind := words("") // not every row says what it is
 		if x.Kind != "" {
 			kind = words(r.words.T("connection-kind." + x.Kind))
 		}
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Letter), words(x.Name), kind, r.refs(x.Joins), r.refs(x.Needs), words(x.Mark), r.ref(x.Carries), r.refs(x.Under), words(x.Stand), words(x.Hazard), words(x.Risk)))
+			words(x.Letter), words(x.Name), kind, r.refs(x.Joins), r.refs(x.Needs), words(x.Mark), r.ref(x.Carries), r.refs(x.Under), r.ref(x.OnBench), words(x.Stand), words(x.Hazard), words(x.Risk)))
 	}
 	return t
 }
 
 func (r *registers) fluids() table {
-	t := table{titles: r.columns("letter", "name", "quantity", "drain", "under", "container", "hazard", "risk", "flush", "single-use", "waste")}
+	t := table{titles: r.columns("letter", "name", "quantity", "drain", "under", "on-bench", "container", "hazard", "risk", "flush", "single-use", "waste")}
 	for _, x := range r.machine.Fluids {
 		t.rows = append(t.rows, r.row(x.Row,
-			words(x.Letter), words(x.Name), r.quantity(x.Quantity), words(x.Drain), r.refs(x.Under), r.ref(x.Container), words(x.Hazard), words(x.Risk), words(x.Flush), r.yes(x.SingleUse), words(x.Waste)))
+			words(x.Letter), words(x.Name), r.quantity(x.Quantity), words(x.Drain), r.refs(x.Under), r.ref(x.OnBench), r.ref(x.Container), words(x.Hazard), words(x.Risk), words(x.Flush), r.yes(x.SingleUse), words(x.Waste)))
 	}
 	return t
 }

@@ -235,7 +235,7 @@ func (b *stepBuilder) partFacts(a *procedure.Action, p *procedure.Part, add addF
 	switch a.Verb {
 	case procedure.Remove, procedure.Hang, procedure.Lift, procedure.SetDown:
 		mass := b.shell.Quantity(p.Mass)
-		if l := lifts.With(b.worked(b.job).Lifts(), b.step.Number, a); l != nil && len(l.Along) > 0 {
+		if l := lifts.With(b.worked(b.job).Lifts(), b.step, a); l != nil && len(l.Along) > 0 {
 			mass = liftwords.WithAlong(b.words, *l, b.shell.Quantity)
 		}
 		add("mass", "mass", mass)

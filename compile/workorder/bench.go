@@ -169,9 +169,11 @@ func (e *Emitter) turns() []turnView {
 
 type measuredView struct {
 	Step, Look, Value, Limits string
-	Verdict, Mark             string
-	Finding                   int
-	Who                       string
+	// Found is what was read before the work; empty for what was not.
+	Found         string
+	Verdict, Mark string
+	Finding       int
+	Who           string
 }
 
 func (e *Emitter) measured() []measuredView {
@@ -183,6 +185,9 @@ func (e *Emitter) measured() []measuredView {
 		}
 		if m.Thing != "" && !strings.Contains(m.Look, m.Thing) {
 			v.Look = m.Thing + ": " + m.Look
+		}
+		if m.Found != "" {
+			v.Found = e.words.T("workorder.as-found", e.number(m.Found)+" "+m.Unit)
 		}
 		if m.Step != nil {
 			v.Step = e.words.T("workorder.step", m.Step.Number, m.Step.Title)

@@ -113,7 +113,7 @@ func (e *Emitter) Checklist() ([]byte, error) {
 		}
 	}
 	var out bytes.Buffer
-	err := sheet.Gated(&out, e.lib, e.order.Back, e.options.Pictures, e.theme, repairs, func(h *sheet.Head) {
+	err := sheet.Gated(&out, e.lib, e.order.Taken, e.options.Pictures, e.theme, repairs, func(h *sheet.Head) {
 		e.place(h)
 		h.Code = nil
 		if e.options.Order != "" {

@@ -57,6 +57,9 @@ func New(p *procedure.Procedure) *Procedure {
 func NewJob(j *procedure.Job) *Job {
 	f := &Job{Job: j}
 	if removal := j.Removal(); removal != nil {
+		if len(j.Answers) > 0 {
+			removal = removal.On(j.Answers) // a way back of one way
+		}
 		f.removal = &Job{Job: removal}
 	}
 	return f

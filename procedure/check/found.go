@@ -365,5 +365,5 @@ var idleWaits = rule{
 
 // findingRules are the rules of this file.
 func findingRules() []rule {
-	return []rule{undefinedFindings, foundLate, repeatedFindings, findingWithoutLimits, sumUnits, tooManyFindings, roundBlind, unusedDecisions, idleWaits}
+	return []rule{undefinedFindings, foundLate, repeatedFindings, findingWithoutLimits, sumUnits, tooManyFindings, neverDone, roundBlind, unusedDecisions, idleWaits}
 }

@@ -117,7 +117,7 @@ func (g *guesser) row(d diagnostic.Diagnostic) bool {
 	m := g.machine
 	for _, x := range m.Parts {
 		if in(x.Row) {
-			x.Under, x.Twin, x.Variants = g.names(x.Under), g.name(x.Twin), g.variants(x.Variants)
+			x.Under, x.Twin, x.OnBench, x.Variants = g.names(x.Under), g.name(x.Twin), g.name(x.OnBench), g.variants(x.Variants)
 			if x.Mass.IsZero() {
 				x.Mass = measure.Must("1 g")
 			}
@@ -125,7 +125,7 @@ func (g *guesser) row(d diagnostic.Diagnostic) bool {
 	}
 	for _, x := range m.Fasteners {
 		if in(x.Row) {
-			x.Joins, x.Locks, x.Variants = g.names(x.Joins), g.names(x.Locks), g.variants(x.Variants)
+			x.Joins, x.Locks, x.OnBench, x.Variants = g.names(x.Joins), g.names(x.Locks), g.name(x.OnBench), g.variants(x.Variants)
 			if x.Torque.IsZero() && x.NoTorque == "" {
 				x.NoTorque = "not known"
 			}

@@ -82,15 +82,21 @@ func balances(e *state.Event) []*loads.Balance {
 
 // With returns the lift that moves the part of an act in a step: its own, for a part that is supported the next one, for one that is set
 // down the last one. What a part weighs with all that comes along is the mass of that. Nil when the job does not lift the part.
-func With(all []Lift, step int, a *procedure.Action) *Lift {
+func With(all []Lift, step *procedure.Step, a *procedure.Action) *Lift {
 	var found *Lift
+	at := slices.Index(step.Actions(), a)
 	for i := range all {
 		l := &all[i]
+		earlier, later := l.Step.Number < step.Number, l.Step.Number > step.Number
+		if !earlier && !later { // a unit may be lifted twice in a step, and weigh less the second time
+			of := slices.Index(step.Actions(), l.Action)
+			earlier, later = of < at, of > at
+		}
 		switch {
 		case l.Action == a:
 			return l
 		case l.Part.ID != a.Object.ID:
-		case a.Verb == procedure.Hang && l.Step.Number >= step && found == nil, a.Verb == procedure.SetDown && l.Step.Number <= step:
+		case a.Verb == procedure.Hang && later && found == nil, a.Verb == procedure.SetDown && earlier:
 			found = l
 		}
 	}

@@ -116,7 +116,7 @@ func (d *derivation) joint(f *state.Fastener) string {
 }
 
 // tightenJoints lets tightening wait until all that the fastener lines up with is in, unless a part would
-// be over it by then.
+// be over it by then or it can be turned only on the bench.
 func (d *derivation) tightenJoints() {
 	ring := LinesUp(d.out.Assembly)
 	last := map[int]int{} // the place of the last fit of each ring; a fastener in none has one of its own
@@ -148,7 +148,7 @@ func (d *derivation) tightenJoints() {
 		if (a.verb == procedure.Fit || a.verb == procedure.Lift) && a.of.Part != nil { // nothing is tightened once the load hangs
 			flush(home, func(w *act) bool { return d.buries(a.of.Part, w.of.Fastener, ring) })
 		}
-		if at, fits := last[nameOr(a, name)]; a.verb == procedure.Tighten && fits && at > i {
+		if at, fits := last[nameOr(a, name)]; a.verb == procedure.Tighten && fits && at > i && !leavesBench(d.acts[i:at], a.of.Fastener) {
 			waiting = append(waiting, a)
 			continue
 		}
@@ -157,6 +157,13 @@ func (d *derivation) tightenJoints() {
 		flush(home, func(w *act) bool { return last[name(w.of.Fastener)] <= i })
 	}
 	d.acts, d.moved = out, true
+}
+
+// leavesBench reports whether one of the acts takes the unit away from the bench on which alone the fastener can be turned.
+func leavesBench(acts []*act, f *state.Fastener) bool {
+	return f.Bench != nil && slices.ContainsFunc(acts, func(a *act) bool {
+		return (a.verb == procedure.Lift || a.verb == procedure.Fit) && (a.of.Part == f.Bench || slices.Contains(a.of.Moved, f.Bench))
+	})
 }
 
 // nameOr is the name of an act's fastener; that of none for another act.

@@ -53,6 +53,30 @@ func TestNothingTightTooEarly(t *testing.T) {
 	}
 }
 
+// TestBenchFirst: what can be turned only on the bench is tight before the unit leaves it, however it lines up with what is in the
+// machine.
+func TestBenchFirst(t *testing.T) {
+	const unit = `
+base frame
+part gearbox 64
+part hub 9
+bolt 1 gearbox frame
+bolt 2 hub gearbox on-bench=gearbox
+bolt 3 hub frame
+hoist hoist 250
+stand pallet 500
+`
+	out := state.Run(statetest.Job(unit, "a: support gearbox with hoist; remove 1, 3; hold\nb: lift gearbox with hoist; set down gearbox on pallet; release gearbox from hoist\nc: remove 2; remove hub"))
+	job := jobBack(t, out, Additions{})
+	const want = "c-back: fit hub; fit 2; tighten 2\nb-back-ready: support gearbox with hoist |\nb-back: lift gearbox with hoist; fit gearbox\na-back: fit 1; fit 3; tighten 1; tighten 3; release gearbox with hoist |"
+	if got := written(job); got != want {
+		t.Errorf("the way back is\n%s\nwant\n%s", got, want)
+	}
+	if missing := Missing(out, out.Then(job), Additions{}); len(missing) > 0 {
+		t.Errorf("missing at the end: %v", missing)
+	}
+}
+
 // TestRings finds what lines up with what.
 func TestRings(t *testing.T) {
 	a := state.NewAssembly(statetest.Machine(carried), nil)

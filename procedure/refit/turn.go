@@ -105,8 +105,8 @@ func (d *derivation) fastener(e *state.Event, home int) {
 		if n := d.outFor(e); n < f.Count {
 			d.acts[len(d.acts)-1].pieces = n
 		}
-		if f.Brought && !f.TightAtOnce() {
-			d.put(procedure.Tighten, e, home) // weight comes on it next
+		if !f.TightAtOnce() && (f.Brought || f.Bench != nil && d.loosened(f) == nil) {
+			d.put(procedure.Tighten, e, home) // weight comes on it next, or its unit is lifted
 		}
 	case f.Brought:
 	case e.Action.Verb == procedure.Loosen && (at.Is == state.Loose || !f.TightAtOnce()) && d.loosened(f) == e,
@@ -161,7 +161,7 @@ func (d *derivation) tightenUnloosened(home int, events []state.Event) {
 	for i := range events {
 		e := &events[i]
 		f := e.Fastener
-		if f == nil || f.Brought || d.declared[&f.Row] || e.Action.Verb != procedure.Remove || f.TightAtOnce() {
+		if f == nil || f.Brought || f.Bench != nil || d.declared[&f.Row] || e.Action.Verb != procedure.Remove || f.TightAtOnce() {
 			continue
 		}
 		if d.end.Fastener(f).Last == int32(e.Index) && d.outFor(e) > 0 && d.loosened(f) == nil {

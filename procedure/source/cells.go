@@ -170,7 +170,7 @@ func (c *cells) tolerance() measure.Quantity {
 func (c *cells) part() *procedure.Part {
 	return &procedure.Part{
 		Row: c.common(), Residual: c.residual(), Letter: c.letter(), Mass: c.amount("mass", measure.Mass), Side: c.choice("side"), Twin: c.ref("twin"),
-		Mark: c.words("mark"), Face: c.words("face"), Under: c.refs("under"), HeldBy: c.heldBy(), Stand: c.words("stand"), Base: c.yes("base"),
+		Mark: c.words("mark"), Face: c.words("face"), Under: c.refs("under"), OnBench: c.ref("on-bench"), HeldBy: c.heldBy(), Stand: c.words("stand"), Base: c.yes("base"),
 		Hazard: c.words("hazard"), SingleUse: c.yes("single-use"), Waste: c.words("waste"),
 		Centre: c.place("centre"), Seat: c.places("seat"), Feet: c.places("feet"), Round: c.yes("round"),
 		Footprint: c.size("footprint"), Height: c.amount("height", measure.Length), Brought: c.yes("brought"),
@@ -262,7 +262,7 @@ func (c *cells) fastener() *procedure.Fastener {
 	f.Hand = c.hand(f)
 	f.Stages, f.StagesSpan = c.stages(f), c.row.get("stages").span
 	f.Pattern, f.TightAfter, f.Retorque = c.choice("pattern"), c.refs("tight-after"), c.words("retorque")
-	f.Under, f.With = c.refs("under"), c.words("with")
+	f.Under, f.OnBench, f.With = c.refs("under"), c.ref("on-bench"), c.words("with")
 	if f.Number > 0 {
 		f.ID = strconv.Itoa(f.Number)
 	}
@@ -366,13 +366,13 @@ func (c *cells) friction() float64 {
 func (c *cells) connection() *procedure.Connection {
 	return &procedure.Connection{
 		Row: c.common(), Residual: c.residual(), Kind: c.choice("kind"), Letter: c.letter(), Joins: c.refs("joins"), Needs: c.refs("needs"), Mark: c.words("mark"),
-		Hazard: c.words("hazard"), Carries: c.ref("carries"), Under: c.refs("under"), Stand: c.words("stand"), Joint: c.joint(),
+		Hazard: c.words("hazard"), Carries: c.ref("carries"), Under: c.refs("under"), OnBench: c.ref("on-bench"), Stand: c.words("stand"), Joint: c.joint(),
 	}
 }
 
 func (c *cells) fluid() *procedure.Fluid {
 	return &procedure.Fluid{
-		Row: c.common(), Residual: c.residual(), Letter: c.letter(), Quantity: c.amount("quantity", measure.Volume), Drain: c.words("drain"), Under: c.refs("under"), Container: c.ref("container"),
+		Row: c.common(), Residual: c.residual(), Letter: c.letter(), Quantity: c.amount("quantity", measure.Volume), Drain: c.words("drain"), Under: c.refs("under"), OnBench: c.ref("on-bench"), Container: c.ref("container"),
 		Hazard: c.words("hazard"), Flush: c.words("flush"), SingleUse: c.yes("single-use"), Waste: c.words("waste"),
 	}
 }

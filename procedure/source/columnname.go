@@ -23,6 +23,7 @@ var headings = map[string][]string{
 	"mark":        {"match mark", "marking", "markierung"},
 	"face":        {"orientation", "direction", "lage", "einbaulage"},
 	"under":       {"remove first", "blocked by", "vorher ab"},
+	"on-bench":    {"only there", "only on the bench", "nur dort", "nur abgesetzt"},
 	"held-by":     {"pressed into", "press fit in", "sitzt in", "eingepresst in"},
 	"stand":       {"put down", "storage", "ablage", "abstellplatz"},
 	"base":        {"stays", "bleibt"},

@@ -43,6 +43,8 @@ var (
 	ratedColumn   = grammar.Attribute{Name: "rated", Type: grammar.Amount, Means: "the load that it may carry at each place, either way"}
 )
 
+var onBench = grammar.Attribute{Name: "on-bench", Type: grammar.Name, Means: "the unit that must be off its place and set down when that is done: what is inside a gearbox comes out, and goes in again, only while the gearbox stands on the bench"}
+
 var broughtColumn = grammar.Attribute{Name: "brought", Type: grammar.Yes, Means: "it is put on for the job, as a lifting eye, a guide pin, a bracket or a beam is: `fit` puts it on and `remove` takes it off again before the job ends, or `keep` says why it stays on; the way back puts it on where the job took it off, and takes it off where the job put it on"}
 
 // rightHand is the hand of a thread for which nothing has to be said.
@@ -62,6 +64,7 @@ var registerForms = []RegisterForm{
 		{Name: "mark", Type: grammar.Words, Means: "the match mark that it needs before it comes off"},
 		{Name: "face", Type: grammar.Words, Means: "which way round it goes back"},
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it"},
+		onBench,
 		{Name: "held-by", Type: grammar.Name, Means: "the part that it is pressed into or on to, without a fastener: a bearing in its housing. It comes along with that part, and its mass counts there, until it is taken off by itself"},
 		standColumn,
 		{Name: "base", Type: grammar.Yes, Means: "it stays in the machine"},
@@ -99,6 +102,7 @@ var registerForms = []RegisterForm{
 		singleUse, wasteColumn, hazardColumn, riskColumn,
 		{Name: "joins", Type: grammar.Names, Means: "the parts that it holds together, and the connections that it holds: the line of a banjo bolt, the chain of a clip"},
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it can be reached"},
+		onBench,
 		{Name: "with", Type: grammar.Words, Means: "what belongs to each piece: `2 washers, nut`"},
 		{Name: "locks", Type: grammar.Names, Means: "the fasteners that it locks"},
 		{Name: "bag", Type: grammar.Words, Means: "the bag or box that it goes into"},
@@ -115,6 +119,7 @@ var registerForms = []RegisterForm{
 		{Name: "carries", Type: grammar.Name, Means: "the fluid inside"},
 		hazardColumn, riskColumn,
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it can be reached"},
+		onBench,
 		{Name: "joint", Type: grammar.Choice, Of: procedure.Joints, Means: "`pin` or `fixed` when it carries weight from one part to another, as a flanged pipe does; nothing when it does not: hoses, belts, couplings"},
 		placeColumn, ratedColumn, standColumn, variantColumn, noteColumn,
 	}},
@@ -124,6 +129,7 @@ var registerForms = []RegisterForm{
 		{Name: "quantity", Type: grammar.Amount, Means: "how much there is"},
 		{Name: "drain", Type: grammar.Words, Means: "where it comes out"},
 		{Name: "under", Type: grammar.Names, Means: "the parts that must be off before it can be reached there"},
+		onBench,
 		{Name: "container", Type: grammar.Name, Means: "the container that it goes into"},
 		hazardColumn, riskColumn,
 		{Name: "flush", Type: grammar.Words, Means: "what must be flushed before filling"},

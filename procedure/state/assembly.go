@@ -85,6 +85,7 @@ func (a *Assembly) join() {
 			p.Fasteners = append(p.Fasteners, f)
 		}
 		f.Holds, f.Covers, f.First = resolve[*Connection](a, f.Fastener.Joins), resolve[*Part](a, f.Under), resolve[*Fastener](a, f.TightAfter)
+		f.Bench = a.Part(f.OnBench.ID)
 		for _, c := range f.Holds {
 			c.HeldBy = append(c.HeldBy, f)
 		}
@@ -95,7 +96,7 @@ func (a *Assembly) join() {
 	}
 	for _, c := range a.Connections {
 		c.Parts, c.Conditions = resolve[*Part](a, c.Joins), resolve[*Condition](a, c.Needs)
-		c.Covers = resolve[*Part](a, c.Under)
+		c.Covers, c.Bench = resolve[*Part](a, c.Under), a.Part(c.OnBench.ID)
 		c.Fluid, _ = a.byID[c.Connection.Carries.ID].(*Fluid)
 		for _, p := range c.Parts {
 			p.Connections = append(p.Connections, c)
@@ -105,10 +106,10 @@ func (a *Assembly) join() {
 		}
 	}
 	for _, f := range a.Fluids {
-		f.Covers = resolve[*Part](a, f.Under)
+		f.Covers, f.Bench = resolve[*Part](a, f.Under), a.Part(f.OnBench.ID)
 	}
 	for _, p := range a.Parts {
-		p.Covers = resolve[*Part](a, p.Under)
+		p.Covers, p.Bench = resolve[*Part](a, p.Under), a.Part(p.OnBench.ID)
 		if p.Holder = a.Part(p.HeldBy.ID); p.Holder != nil {
 			p.Holder.Pressed = append(p.Holder.Pressed, p)
 		}

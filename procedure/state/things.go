@@ -17,6 +17,8 @@ type Part struct {
 	Pressed []*Part
 	// Covers must be off before the part can leave; Beneath are the parts that it covers itself.
 	Covers, Beneath []*Part
+	// Bench is the unit that must be off and set down when it comes off or goes on; nil for anywhere.
+	Bench *Part
 	// Kg is the mass in kilograms; zero when not stated.
 	Kg float64
 	// Seated is true for a part that no fastener carries: it sits by itself.
@@ -38,6 +40,8 @@ type Fastener struct {
 	// Holds are the connections that come apart with it, and Covers the parts that must be off before it can be reached.
 	Holds  []*Connection
 	Covers []*Part
+	// Bench is the unit that must be off and set down when it is turned; nil for anywhere.
+	Bench *Part
 	// First are the fasteners that must be tight before this one is.
 	First []*Fastener
 	// Lockers lock this fastener; Locked are those that this one locks.
@@ -59,6 +63,8 @@ type Connection struct {
 	// HeldBy are the fasteners that it comes apart with, and Covers the parts that must be off before it can be reached.
 	HeldBy []*Fastener
 	Covers []*Part
+	// Bench is the unit that must be off and set down when it is joined or taken apart; nil for anywhere.
+	Bench *Part
 	// Index is the connection's place in Assembly.Connections.
 	Index int
 
@@ -73,6 +79,8 @@ type Fluid struct {
 	Plugs []*Fastener
 	// Covers must be off before the place where it comes out can be reached.
 	Covers []*Part
+	// Bench is the unit that must be off and set down when it is drained; nil for anywhere.
+	Bench *Part
 	// Index is the fluid's place in Assembly.Fluids.
 	Index int
 

@@ -142,7 +142,7 @@ type Renewal struct {
 }
 
 func (o *Order) renewals() {
-	job := o.Back
+	job := o.Taken
 	if job == nil {
 		job = o.Out
 	}

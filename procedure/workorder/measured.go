@@ -6,6 +6,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/record"
+	"matchmark/procedure/rows"
 )
 
 // Verdict says how a measured value lies to its limits.
@@ -30,6 +31,8 @@ type Measured struct {
 	Round int
 	// Finding is the number of the finding that it made; 0 for none.
 	Finding int
+	// Found is what the removal read last under the same name, in the same unit; empty for what was not read before.
+	Found string
 }
 
 func (o *Order) measured() {
@@ -46,8 +49,27 @@ func (o *Order) measured() {
 				out.Finding = f.Number
 			}
 		}
+		if way == record.Refitting {
+			out.Found = o.asFound(o.Rows[key], m.Unit)
+		}
 		o.Measured = append(o.Measured, out)
 	}
+}
+
+// asFound is what the removal read last under the name of a value that is read on the way back; empty for none.
+func (o *Order) asFound(of rows.Line, unit string) string {
+	value, round := "", -1
+	for key, m := range o.Record.Measured {
+		row := o.Rows[key]
+		way, _, _ := record.SplitKey(key)
+		if way != record.Removal || of.Reading == nil || row.Reading == nil || row.Reading.Name != of.Reading.Name || row.Point != of.Point || m.Unit != unit {
+			continue
+		}
+		if m.Value != "" && row.In > round {
+			value, round = m.Value, row.In
+		}
+	}
+	return value
 }
 
 // verdict holds a value against the limits that the bench had on its page.

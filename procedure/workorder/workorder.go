@@ -35,6 +35,8 @@ type Order struct {
 	Measured []Measured
 	// Turns are what decided which way the job went, the way out first.
 	Turns []Turn
+	// Taken is the refitting without what the record rules out: the way back of what was not taken out. Nil when nothing has to go back.
+	Taken *procedure.Job
 	// People are the names on the tablets, each once.
 	People []string
 	// Begun is the earliest moment in the record and Ended the latest, in milliseconds since 1970; 0 for none.
@@ -52,6 +54,7 @@ func New(r *record.Record, p *procedure.Procedure, others ...string) *Order {
 	o := &Order{Record: r, Procedure: p, Placement: at}
 	o.findings(others)
 	o.wants()
+	o.take()
 	o.renewals()
 	o.times()
 	o.holds(others)

@@ -11,6 +11,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
 	"matchmark/procedure/record"
+	"matchmark/procedure/rows"
 	"matchmark/procedure/state/statetest"
 )
 
@@ -232,5 +233,106 @@ func TestAVariantThatIsGone(t *testing.T) {
 	r.Variant = "chain"
 	if New(r, bench()) != nil {
 		t.Error("there is a work order for a variant that the machine does not have")
+	}
+}
+
+// pumpSet is a pump whose insert is renewed when it is worn, and whose motor is shimmed until a gap is small enough.
+func pumpSet() *procedure.Procedure {
+	m := &procedure.Machine{Parts: []*procedure.Part{
+		{Row: procedure.Row{ID: "insert", Name: "Insert"}, SingleUse: true}, {Row: procedure.Row{ID: "seal", Name: "Seal"}, SingleUse: true},
+	}}
+	m.Index()
+	high := measure.Must("0.1 mm")
+	gap := func(name string) *procedure.Readings {
+		return &procedure.Readings{Rows: []procedure.Reading{{Name: name, Words: "Gap", Unit: "mm", Accept: "at most 0.1 mm", Limits: &procedure.Limits{High: &high}}}}
+	}
+	round := procedure.Round{First: "shim", Until: "not true", Most: 3}
+	p := &procedure.Procedure{ID: "pump", Machine: m, Steps: []*procedure.Step{
+		{ID: "look", Number: 1, Title: "Look", Blocks: []procedure.Block{gap("gap"), &procedure.Decision{Name: "worn", Question: prose("Is the insert worn?")}}},
+		{ID: "insert-off", Number: 2, Title: "Insert off", If: "worn", Blocks: []procedure.Block{&procedure.ActionList{Actions: []*procedure.Action{act(procedure.Remove, "insert")}}}},
+		{ID: "shim", Number: 3, Title: "Shim", Round: round, Blocks: []procedure.Block{gap("true")}},
+		{ID: "more", Number: 4, Title: "More", If: "true"},
+	}}
+	p.Refitting = &procedure.Procedure{ID: "pump-back", Machine: m, Removal: p, Steps: []*procedure.Step{
+		{ID: "insert-on", Number: 1, Title: "Insert on", If: "worn", Blocks: []procedure.Block{&procedure.ActionList{Actions: []*procedure.Action{act(procedure.Fit, "insert")}}}},
+		{ID: "grind", Number: 2, Title: "Grind", If: "true", Blocks: []procedure.Block{&procedure.ActionList{Actions: []*procedure.Action{act(procedure.Clean, "seal")}}}},
+		{ID: "close", Number: 3, Title: "Close", Blocks: []procedure.Block{gap("gap"), &procedure.ActionList{Actions: []*procedure.Action{act(procedure.Fit, "seal")}}}},
+	}}
+	return p
+}
+
+// TestTheWayThatWasTaken: what is renewed and what the checklist of the refitting has follows the answers and the values of the last
+// round; what nobody wrote down rules nothing out.
+func TestTheWayThatWasTaken(t *testing.T) {
+	read := func(value string) record.Measurement {
+		return record.Measurement{Look: "Gap", Value: value, Unit: "mm", High: "0.1"}
+	}
+	answer := func(text string) record.Confirmation { return record.Confirmation{Given: true, Text: text} }
+	for _, c := range []struct {
+		name      string
+		measured  map[string]record.Measurement
+		confirmed map[string]record.Confirmation
+		back, new string
+		turns     string
+	}{
+		{"nothing written down", nil, nil, "insert-on grind close", "insert seal", ""},
+		{"worn, true in the second round",
+			map[string]record.Measurement{"out/look--read-gap": read("0.3"), "out/shim--read-true": read("0.2"), "out/shim--read-true_r2": read("0.02"), "back/close--read-gap": read("0.05")},
+			map[string]record.Confirmation{"out/look--decide-worn": answer("yes"), "out/shim--round": answer("2"), "out/more--skip": answer("it ran true")},
+			"insert-on close", "insert seal", "look yes, shim rounds 2, more left out: it ran true"},
+		{"sound, never true",
+			map[string]record.Measurement{"out/shim--read-true": read("0.02"), "out/shim--read-true_r2": read("0,2")},
+			map[string]record.Confirmation{"out/look--decide-worn": answer("no"), "out/insert-off--skip": answer("worn: no"), "out/shim--more": answer("TR")},
+			"grind close", "seal", "look no, insert-off left out: worn: no, shim went on: TR"},
+		{"an answer that is taken back", nil,
+			map[string]record.Confirmation{"out/look--decide-worn": {Text: "no"}}, "insert-on grind close", "insert seal", ""},
+	} {
+		p := pumpSet()
+		r := &record.Record{Format: record.Format, Version: 1, Job: job, Procedure: "pump", Content: record.Content(p), Measured: c.measured, Confirmed: c.confirmed}
+		o := New(r, p)
+		var back, renewed, turns []string
+		for _, s := range o.Taken.Steps {
+			back = append(back, s.ID)
+		}
+		for _, x := range o.Renewals {
+			renewed = append(renewed, x.Row().ID)
+		}
+		for _, turn := range o.Turns {
+			says := turn.Step.ID
+			switch {
+			case turn.Decision != nil && turn.Yes:
+				says += " yes"
+			case turn.Decision != nil:
+				says += " no"
+			case turn.Rounds > 0:
+				says += fmt.Sprint(" rounds ", turn.Rounds)
+			case turn.Note == rows.More:
+				says += " went on: " + turn.Words
+			default:
+				says += " left out: " + turn.Words
+			}
+			turns = append(turns, says)
+		}
+		if got := strings.Join(back, " "); got != c.back {
+			t.Errorf("%s: back go %q, want %q", c.name, got, c.back)
+		}
+		if got := strings.Join(renewed, " "); got != c.new {
+			t.Errorf("%s: new are %q, want %q", c.name, got, c.new)
+		}
+		if got := strings.Join(turns, ", "); got != c.turns {
+			t.Errorf("%s: the turns are %q, want %q", c.name, got, c.turns)
+		}
+		if len(o.Lost) > 0 {
+			t.Errorf("%s: lost %v", c.name, o.Lost)
+		}
+		for _, m := range o.Measured {
+			wanted := ""
+			if m.Way == record.Refitting {
+				wanted = "0.3"
+			}
+			if m.Found != wanted {
+				t.Errorf("%s: %s of %s was found as %q, want %q", c.name, m.Look, m.Step.ID, m.Found, wanted)
+			}
+		}
 	}
 }

@@ -50,7 +50,7 @@ func (f *Facts) Precedence() *order.Precedence { return f.precedence() }
 // Checks lists the rules in the order of the messages page.
 func Checks() []Check {
 	return []Check{
-		removedTwice, fittedTwice, notThere, baseLeaves, stillJoined, stillHeld, stillCovered, outOfReach, outOfSight, nothingToJoin,
+		removedTwice, fittedTwice, notThere, baseLeaves, stillJoined, stillHeld, stillCovered, outOfReach, notOnBench, unitIncomplete, outOfSight, nothingToJoin,
 		broughtLeft, eyeMissing, keptTooShort, keptForgotten, leftUnheld, leftLoose, leftOut, piecesDiffer, tightEarly, jointOpen, setOnLoose, retorqueMissing, refitGap,
 		hangsOnNothing, hangsOnLoose, overCapacity, noBalance, jointOverloaded, holdsDown, hangsCrooked, halfHeld, wrongSupport, liftUnsupported, releasedLifted, setDownUnlifted, tipsOver, tipsEasily, rollsAway, bareHook, standsSomehow, supportBusy, loadLeftHanging, supportLeftOn,
 		massUnknown, capacityUnknown, noBase,

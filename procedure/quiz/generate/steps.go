@@ -30,9 +30,10 @@ func (f *common) orders() []made {
 	return out
 }
 
-// chain returns the longest chain of common steps, each forced before the next in every variant.
+// chain returns the longest chain of common steps, each forced before the next in every variant. A step that is done only if something is
+// found has no place in an order that holds for everybody.
 func (f *common) chain() []*procedure.Step {
-	steps := f.distinct()
+	steps := slices.DeleteFunc(f.distinct(), func(s *procedure.Step) bool { return s.If != "" })
 	best := make([][]*procedure.Step, len(steps)) // the longest chain that ends with each step
 	var longest []*procedure.Step
 	for i, s := range steps {

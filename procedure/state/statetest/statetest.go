@@ -109,13 +109,13 @@ func row(m *procedure.Machine, kind, id string, rest []string) {
 		m.Variants = append(m.Variants, &procedure.Variant{Row: head})
 	case kind == "base" || kind == "part":
 		m.Parts = append(m.Parts, &procedure.Part{
-			Row: head, Mass: mass(), Base: kind == "base", Under: Refs(set["under"]), Twin: procedure.Ref{ID: set["twin"]}, HeldBy: procedure.Ref{ID: set["held-by"]}, Side: set["side"],
+			Row: head, Mass: mass(), Base: kind == "base", Under: Refs(set["under"]), OnBench: procedure.Ref{ID: set["on-bench"]}, Twin: procedure.Ref{ID: set["twin"]}, HeldBy: procedure.Ref{ID: set["held-by"]}, Side: set["side"],
 			Mark: words("mark"), Face: words("face"), Stand: words("stand"),
 		})
 	case fastenerKinds[kind] != "":
 		f := &procedure.Fastener{
 			Row: head, Kind: fastenerKinds[kind], Joins: joins(), Locks: Refs(set["locks"]), SingleUse: flag("single-use"), Brought: flag("brought"), Count: 1, Bag: set["bag"],
-			Sequence: set["sequence"], Thread: set["thread"], TightAfter: Refs(set["after"]), Under: Refs(set["under"]),
+			Sequence: set["sequence"], Thread: set["thread"], TightAfter: Refs(set["after"]), Under: Refs(set["under"]), OnBench: procedure.Ref{ID: set["on-bench"]},
 		}
 		if n, err := strconv.Atoi(set["count"]); err == nil {
 			f.Count = n
