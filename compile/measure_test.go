@@ -279,7 +279,7 @@ func take(tb testing.TB, times int, before func(), job string, args ...string) t
 	return taken{all[len(all)/2], busy[len(busy)/2], float64(most) / 1024}
 }
 
-// TestMeasure measures what issue 7 asks for, with the yardsticks in the same run.
+// TestMeasure measures the promises of speed, with their yardsticks in the same run.
 func TestMeasure(t *testing.T) {
 	if !*measure {
 		t.Skip("only with -measure, as make bench does")

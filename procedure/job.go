@@ -20,14 +20,19 @@ type Job struct {
 // Jobs returns one job per variant of the procedure's machine, in the order of
 // the register; one job with a nil variant when there are none.
 func (p *Procedure) Jobs() []*Job {
-	if p.Machine == nil || len(p.Machine.Variants) == 0 {
-		return []*Job{p.job(nil)}
-	}
 	var out []*Job
-	for _, v := range p.Machine.Variants {
+	for _, v := range p.variants() {
 		out = append(out, p.job(v))
 	}
 	return out
+}
+
+// variants are those of the machine; a nil one alone where there are none.
+func (p *Procedure) variants() []*Variant {
+	if p.Machine == nil || len(p.Machine.Variants) == 0 {
+		return []*Variant{nil}
+	}
+	return p.Machine.Variants
 }
 
 func (p *Procedure) job(v *Variant) *Job {
@@ -168,12 +173,11 @@ func (j *Job) Removal() *Job {
 	if j.Procedure == nil || j.Procedure.Removal == nil {
 		return nil
 	}
-	for _, removal := range j.Procedure.Removal.Jobs() {
-		if removal.Variant == j.Variant {
-			return removal
-		}
+	forth := j.Procedure.Removal
+	if !slices.Contains(forth.variants(), j.Variant) {
+		return nil
 	}
-	return nil
+	return forth.job(j.Variant)
 }
 
 // Step returns the job's step with that name, or nil.

@@ -131,11 +131,12 @@ func finders(j *procedure.Job) []procedure.Finder {
 // foundOf is the state of a job's page; nil when nothing is found that counts.
 func (e *emitter) foundOf(j *procedure.Job) *foundState {
 	s := foundState{Values: map[string]valueState{}, Finders: map[string]finderState{}, Rounds: []roundState{}, Waits: []waitState{}}
+	all := finders(j)
 	if forth := j.Removal(); forth != nil {
-		s.add(e, record.Removal, forth, j)
-		s.add(e, record.Refitting, j, j)
+		s.add(e, record.Removal, forth, j, all)
+		s.add(e, record.Refitting, j, j, all)
 	} else {
-		s.add(e, record.Removal, j, j)
+		s.add(e, record.Removal, j, j, all)
 	}
 	if len(s.Values)+len(s.Finders)+len(s.Rounds)+len(s.Waits) == 0 {
 		return nil
@@ -147,13 +148,14 @@ func (e *emitter) foundOf(j *procedure.Job) *foundState {
 	return &s
 }
 
-func (s *foundState) add(e *emitter, way record.Phase, j, shown *procedure.Job) {
+// add puts in what is found on one way of the job that is shown; all is what is found on both.
+func (s *foundState) add(e *emitter, way record.Phase, j, shown *procedure.Job, all []procedure.Finder) {
 	for i, step := range j.Steps {
 		for _, row := range rows.List(step) {
-			s.row(way, row, finders(shown))
+			s.row(way, row, all)
 		}
 		if first := step.Round.First; first != "" && (i == 0 || j.Steps[i-1].Round.First != first) {
-			r := roundState{Way: string(way), Until: encoded(step.Round.Until), Words: page.When(e.words, step.Round.Until, finders(shown)), Most: step.Round.Most}
+			r := roundState{Way: string(way), Until: encoded(step.Round.Until), Words: page.When(e.words, step.Round.Until, all), Most: step.Round.Most}
 			for _, x := range j.Steps[i:] {
 				if x.Round.First == first {
 					r.Steps = append(r.Steps, x.ID)

@@ -49,14 +49,14 @@ var gaugeCoarse = rule{
 		Do:    "List a tool that can read it, or state what can be seen or felt instead.",
 	},
 	run: eachStep(func(m *procedure.Machine, s *procedure.Step, report func(diagnostic.Diagnostic)) {
-		finest, tool := finestOf(m, s)
-		if tool == nil && !hasGauge(m) {
-			return
-		}
 		for _, b := range s.Blocks {
 			looks := b.Shows().Looks
 			if looks == nil {
 				continue
+			}
+			finest, tool := finestOf(m, s)
+			if tool == nil && !hasGauge(m) {
+				return
 			}
 			for _, x := range looks.Items {
 				band := bandOf(x.Limits)

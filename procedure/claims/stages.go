@@ -42,6 +42,9 @@ func (s *Step) Stages() []Stages {
 		if about != nil && backs.MatchString(x.Text) {
 			return nil
 		}
+		if !hasFigure(x.Text) {
+			continue
+		}
 		for _, m := range quantity.FindAllStringSubmatchIndex(x.Text, -1) {
 			number, unit := x.Text[m[2]:m[3]], x.Text[m[4]:m[5]]
 			q, err := measure.Reading{Comma: strings.Contains(number, ",")}.Parse(number + " " + unit)

@@ -51,6 +51,9 @@ type Stated struct {
 }
 
 // quantity finds a number with its unit, or one with a mark such as M12; group 1 is the number, 2 the unit.
+// hasFigure reports whether a text holds a figure: most hold none, and looking for that first costs next to nothing.
+func hasFigure(text string) bool { return strings.ContainsAny(text, "0123456789") }
+
 var quantity = regexp.MustCompile(`(?:^|[\s(≤≥±<>~])(-?[0-9]+(?:[.,][0-9]+)?)[  ]?(N·m|Nm|lbf·ft|lbf ft|kg|t|lbs?|L|l|litres?|liters?|ml|mL|°C|°F)(?:[^\p{L}0-9²³/·]|$)`)
 
 // bounds are words before a number that make it a bound or an estimate of something else: such a value need not stand in a row.
@@ -61,7 +64,7 @@ var roughly = regexp.MustCompile(`(?i)(?:about|around|some|roughly|nearly|almost
 // Values finds the quantities of a sentence that the rows of what it is about contradict: torques, masses, volumes,
 // temperatures. A quantity of a thing that states none claims nothing.
 func (s *Step) Values(x *Sentence) (out []Differing) {
-	if !strings.ContainsAny(x.Text, "0123456789") {
+	if !hasFigure(x.Text) {
 		return nil
 	}
 	for _, m := range quantity.FindAllStringSubmatchIndex(x.Text, -1) {
@@ -445,6 +448,9 @@ var (
 
 // Designations finds threads and sizes of tools in a sentence that fit none of the step's fasteners.
 func (s *Step) Designations(x *Sentence) (out []Differing) {
+	if !hasFigure(x.Text) {
+		return nil
+	}
 	var threads, drives []Stated
 	for _, id := range s.inOrder() {
 		f := s.things[id].Fastener
@@ -500,6 +506,9 @@ var labelled = regexp.MustCompile(`(\pL+) \pL*[0-9][\pL0-9]*`)
 
 // Bags finds bags in a sentence into which nothing of the step goes.
 func (s *Step) Bags(x *Sentence) (out []Differing) {
+	if !hasFigure(x.Text) {
+		return nil
+	}
 	var rows []Stated
 	for _, id := range s.inOrder() {
 		if f := s.things[id].Fastener; f != nil && f.Bag != "" {

@@ -229,11 +229,12 @@ var told = regexp.MustCompile(`(?i)\b(?:wear|put on|with|use|trage|tragen|trag|m
 // Told returns the places that words tell people to protect: "Wear goggles and gloves." A sentence that says to take them off,
 // or to wear none, tells nothing.
 func Told(sentence string) []Place {
-	if not.MatchString(sentence) {
+	wear := told.FindAllStringSubmatch(sentence, -1)
+	if wear == nil || not.MatchString(sentence) {
 		return nil
 	}
 	var out []Place
-	for _, m := range told.FindAllStringSubmatch(sentence, -1) {
+	for _, m := range wear {
 		for _, x := range gear {
 			if x.place != Floor && x.is.MatchString(m[1]) && !slices.Contains(out, x.place) {
 				out = append(out, x.place)
@@ -250,18 +251,19 @@ func Bodily(s string) bool { return bodily.MatchString(s) }
 
 var bodily = begins(`skin|eyes?\b|fingers?\b|lungs?\b|injur|hurt|wound|kill|deadly|death|scald|haut\b|augen?\b|verletz|tödlich|lunge|verbrüh|verätz`)
 
-// Sentences splits running text where a sentence ends.
+// Sentences splits running text behind each full stop, question mark or exclamation mark that white space follows.
 func Sentences(s string) []string {
 	var out []string
-	for _, x := range sentence.FindAllString(s, -1) {
-		if x = strings.TrimSpace(x); x != "" {
-			out = append(out, x)
+	for from, i := 0, 0; i < len(s); i++ {
+		if end := i+1 == len(s); end || strings.IndexByte(".!?", s[i]) >= 0 && strings.IndexByte(" \t\r\n", s[i+1]) >= 0 {
+			if x := strings.TrimSpace(s[from : i+1]); x != "" {
+				out = append(out, x)
+			}
+			from = i + 1
 		}
 	}
 	return out
 }
-
-var sentence = regexp.MustCompile(`(?:[^.!?]|[.!?]\S)+[.!?]*`)
 
 // Substance returns the kinds of hazard that a fluid of this name commonly has.
 func Substance(name string) []Kind {

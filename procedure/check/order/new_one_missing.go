@@ -125,6 +125,9 @@ func lying(f *Facts, s *procedure.Step, noun string) *procedure.Tool {
 func (f *Facts) newInWords(s *procedure.Step, events []state.Event, p procedure.Prose, told map[string]bool, report func(diagnostic.Diagnostic)) {
 	for _, q := range p.Paragraphs() {
 		for _, x := range hazard.Sentences(q.Text) {
+			if low := strings.ToLower(x); !strings.Contains(low, "new ") && !strings.Contains(low, "neue") { // most say neither
+				continue
+			}
 			m := newPart.FindStringSubmatch(x)
 			if m == nil || refused.MatchString(x) {
 				continue
