@@ -4,12 +4,17 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
+	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"matchmark/content"
 	"matchmark/procedure"
+	"matchmark/procedure/analysis"
 	"matchmark/procedure/refit"
+	"matchmark/procedure/risk"
 	"matchmark/procedure/supplies"
 )
 
@@ -200,7 +205,8 @@ func TestWordsCountAsTheRowsDo(t *testing.T) {
 		{"procedures/oven-fan-out.md", "deck-oven", "Undo the %n lower nuts", []string{"4"}, 0},
 		{"procedures/oven-fan-out.md", "deck-oven", "on each of the %n studs", []string{"4", "5"}, 0},
 		{"procedures/blower-motor-out.md", "flour-blower", "Undo the other %n bell bolts", []string{"4"}, 2},
-		{"procedures/pump-align.md", "water-pump", "Undo the %n screws. Lift", []string{"1"}, 0},
+		{"procedures/coupling-guard-off.md", "water-pump", "Undo the %n screws. Lift", []string{"1"}, 0},
+		{"procedures/coupling-guard-off.md", "flour-blower", "Undo the %n screws. Lift", []string{"1"}, 0},
 		{"quizzes/mixer-quiz.md", "spiral-mixer", "The %n motor slide bolts", []string{"3"}, 0},
 		{"quizzes/mixer-quiz.md", "spiral-mixer", "the %n motor bolts are loose", []string{"3"}, 0},
 		{"quizzes/blower-quiz.md", "flour-blower", "Undo the other %n bell bolts", []string{"4"}, 2},
@@ -244,11 +250,113 @@ func TestWorkedFiguresAreRight(t *testing.T) {
 		{"quizzes/sheeter-quiz.md", "20 pitches of this chain measure %.1f mm", 20 * 9.525},
 		{"quizzes/sheeter-quiz.md", `answer="%.1f mm" tolerance="0.2 mm"`, down(20 * 9.525 * 1.02)},
 		{"quizzes/blower-quiz.md", `answer="%.0f kg" tolerance="10 kg"`, 380 * 300 / 550.0},
+		{"procedures/oven-fan-out.md", "The panel is %.0f kg of sharp sheet", mass(t, "deck-oven", "rear-panel")},
+		{"refits/oven-fan-back.md", "The panel is %.0f kg of sharp sheet", mass(t, "deck-oven", "rear-panel")},
+		{"procedures/oven-fan-out.md", "The fan unit weighs %.0f kg", mass(t, "deck-oven", "fan-unit")},
+		{"refits/oven-fan-back.md", "The fan unit weighs %.0f kg", mass(t, "deck-oven", "fan-unit")},
+		{"procedures/sheeter-roller-out.md", "The roller weighs %.0f kg with its bearings", mass(t, "dough-sheeter", "roller", "bearings")},
+		{"refits/sheeter-roller-back.md", "The roller weighs %.0f kg with its bearings", mass(t, "dough-sheeter", "roller", "bearings")},
+		{"quizzes/sheeter-quiz.md", "%.0f kg come down without a word", mass(t, "dough-sheeter", "roller", "bearings")},
+		{"procedures/mixer-gearbox-out.md", "The motor weighs %.0f kg", mass(t, "spiral-mixer", "motor")},
+		{"procedures/mixer-gearbox-out.md", "The gearbox weighs %.0f kg", mass(t, "spiral-mixer", "gearbox")},
+		{"refits/mixer-gearbox-back.md", "The hub weighs %.1f kg", mass(t, "spiral-mixer", "hub")},
+		{"quizzes/mixer-quiz.md", "The gearbox weighs %.0f kg", mass(t, "spiral-mixer", "gearbox")},
+		{"quizzes/blower-quiz.md", "The blower weighs %.0f kg", mass(t, "flour-blower", "blower")},
 	} {
 		if words := fmt.Sprintf(x.words, x.value); !strings.Contains(textOf(t, x.file), strings.ToLower(words)) {
 			t.Errorf("%s does not say %q", x.file, words)
 		}
 	}
+}
+
+// mass is that of parts together, in kilograms.
+func mass(t *testing.T, machine string, parts ...string) (kg float64) {
+	t.Helper()
+	for _, p := range machineNamed(t, load(t), machine).Parts {
+		if slices.Contains(parts, p.ID) {
+			kg += p.Mass.Float("kg")
+		}
+	}
+	return kg
+}
+
+// TestSidesAreToldAlike: a side, and the strokes that mark it, are the same wherever the job, its way back and its quiz tell them.
+func TestSidesAreToldAlike(t *testing.T) {
+	for _, x := range []struct{ file, words string }{
+		{"procedures/mixer-gearbox-out.md", "Let its end rest on the right rail"},
+		{"procedures/mixer-gearbox-out.md", "Right rail to loosen, left rail to tighten"},
+		{"procedures/mixer-gearbox-out.md", "the hub presses the bar down on the right"},
+		{"procedures/mixer-gearbox-out.md", "One stroke for the left foot, two for the right"},
+		{"refits/mixer-gearbox-back.md", "Let its end rest on the left rail this time"},
+		{"refits/mixer-gearbox-back.md", "Two strokes, right foot"},
+		{"quizzes/mixer-quiz.md", "You loosen the hub nut. Why does the holding bar rest on the right rail?"},
+		{"quizzes/mixer-quiz.md", "One stroke marks the left foot. Two strokes mark the right foot."},
+		{"procedures/sheeter-roller-out.md", "Draw one stroke across the left seam. Draw two strokes across the right seam."},
+		{"refits/sheeter-roller-back.md", "Take the cap with one stroke out of the tray marked L. It goes on the left block."},
+		{"refits/sheeter-roller-back.md", "Take the cap with two strokes out of the tray marked R. It goes on the right block."},
+		{"procedures/mixer-gearbox-out.md", "Tie the guide rope to the right eye"},
+		{"machines/spiral-mixer.md", "A guide rope leads from the right eye to the right"},
+	} {
+		if !strings.Contains(textOf(t, x.file), strings.ToLower(x.words)) {
+			t.Errorf("%s does not say %q", x.file, x.words)
+		}
+	}
+}
+
+var (
+	wrenchSet = regexp.MustCompile(`set the torque wrench to ([0-9.]+) n·m`)
+	readUntil = regexp.MustCompile(`(?:until you read|set it to|gives) ([0-9.]+) mm`)
+	mmLimits  = regexp.MustCompile(`: ([0-9.]+) mm to ([0-9.]+) mm`)
+)
+
+// TestWordsSetWhatTheStepTightensAndMeasures: a wrench is set to a torque of the step, and what is set in millimetres lies within a limit of it.
+func TestWordsSetWhatTheStepTightensAndMeasures(t *testing.T) {
+	lib, wrenches, settings := load(t), 0, 0
+	for _, p := range lib.Procedures {
+		for _, s := range p.WrittenSteps() {
+			var torques []string
+			for _, a := range s.Actions() {
+				if x := p.Machine.Thing(a.Object.ID); x != nil && x.Fastener != nil && a.Verb != procedure.Loosen {
+					torques = append(torques, strconv.FormatFloat(x.Fastener.Torque.Float("N·m"), 'g', -1, 64))
+				}
+			}
+			words := strings.ToLower(wordsOf(s))
+			for _, m := range wrenchSet.FindAllStringSubmatch(words, -1) {
+				if wrenches++; !slices.Contains(torques, m[1]) && s.ID != "foot-check" { // tried at the torque that it has
+					t.Errorf("%s: the wrench is set to %s N·m, and the step tightens to %v", s.ID, m[1], torques)
+				}
+			}
+			limits := mmLimits.FindAllStringSubmatch(words, -1)
+			for _, m := range readUntil.FindAllStringSubmatch(words, -1) {
+				mm, _ := strconv.ParseFloat(m[1], 64)
+				settings++
+				if !slices.ContainsFunc(limits, func(l []string) bool {
+					low, _ := strconv.ParseFloat(l[1], 64)
+					high, _ := strconv.ParseFloat(l[2], 64)
+					return low < mm && mm < high
+				}) {
+					t.Errorf("%s: the words set %s mm, and no limit of the step has that inside: %v", s.ID, m[1], limits)
+				}
+			}
+		}
+	}
+	if wrenches < 4 || settings < 3 {
+		t.Errorf("the words set %d wrenches and %d gaps: too few to be held against anything", wrenches, settings)
+	}
+}
+
+// wordsOf are all words of a step, with its limits as they are written.
+func wordsOf(s *procedure.Step) string {
+	var out strings.Builder
+	s.EachProse(func(p procedure.Prose) { out.WriteString(p.Plain() + "\n") })
+	for _, b := range s.Blocks {
+		if looks := b.Shows().Looks; looks != nil {
+			for _, i := range looks.Items {
+				out.WriteString(": " + i.Accept.Plain() + "\n")
+			}
+		}
+	}
+	return out.String()
 }
 
 // TestListsHoldWhatTheVariantHas: nothing that only the other variant needs lies ready, out or back.
@@ -270,6 +378,24 @@ func TestListsHoldWhatTheVariantHas(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestPermitCountsEachTrade: two trades work on the pump, one after the other, and both hang a lock on each source.
+func TestPermitCountsEachTrade(t *testing.T) {
+	for _, p := range load(t).Procedures {
+		if p.ID != "pump-align" {
+			continue
+		}
+		for _, s := range risk.Sources(analysis.New(p).Jobs[0]) {
+			for _, k := range s.Kept {
+				if k.ID != "dead" && k.Locks != 2 { // no lock proves dead
+					t.Errorf("%s: %d locks on %s", s.ID, k.Locks, k.ID)
+				}
+			}
+		}
+		return
+	}
+	t.Error("there is no pump")
 }
 
 // textOf is a file of the demo in small letters, with each line end a space.

@@ -98,8 +98,12 @@ func WithAlong(words *themes.Words, l lifts.Lift, quantity func(measure.Quantity
 	return words.T("sheet.lift.with-along", Mass(words, l, quantity), strings.Join(along, ", "))
 }
 
-// Shares says, line by line, which support, leg and fastener has how much, and how the load hangs; or that it is not known.
+// Shares says, line by line, which support, leg and fastener has how much, and how the load hangs; or that it is not known. It
+// begins with the eye bolts that were not judged.
 func Shares(words *themes.Words, l lifts.Lift) (out []string) {
+	for _, eye := range l.UnjudgedEyes() {
+		out = append(out, words.T("sheet.lift.eye-unjudged", eye.ID, eye.Name))
+	}
 	for i, b := range l.Balances {
 		if !b.Judged {
 			if i == 0 {

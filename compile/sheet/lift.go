@@ -40,6 +40,8 @@ type gearLift struct {
 	Shares []string
 	// Hangs is true when the load hangs from a hook, and false when it stands on a jack or a stand.
 	Hangs bool
+	// Laid are the words on what lies between the legs of a sling and the load; empty where they hook into it.
+	Laid string
 	// Into names the eyes, lugs and beams that the gear is hooked into; empty when not stated.
 	Into string
 }
@@ -108,10 +110,27 @@ func (e emitter) gearLift(s page.Shell, l lifts.Lift) gearLift {
 		}
 		g.Items = append(g.Items, e.gearItem(s, l.Gear, item, i == l.Gear.Weakest))
 		g.Hangs = g.Hangs || !standing(item.Support)
+		if laid := laid(item.Support, l.Part); laid != "" {
+			g.Laid = e.words.T(laid)
+		}
 	}
 	g.Into = strings.Join(into, ", ")
 	g.Verdict, g.Doubt = e.gearVerdict(l.Gear)
 	return g
+}
+
+// laid is the line on what lies between a sling and the load that it goes around; empty where it hooks into something. A textile sling
+// that is choked on a round part holds by its grip, which a pad would take away.
+//
+// Source: common practice, no source.
+func laid(x *procedure.Support, load *procedure.Part) string {
+	switch {
+	case !x.Ability().Between || x.Kind == procedure.EyeBolt || len(x.Into) > 0:
+		return ""
+	case x.Hitch == procedure.Choker && x.Kind == procedure.Sling && load.Round:
+		return "sheet.lift.look.bare"
+	}
+	return "sheet.lift.look.padded"
 }
 
 // hookedInto is what an eye, a lug or a beam is called, with its number.

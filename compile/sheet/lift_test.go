@@ -188,3 +188,26 @@ func TestUnequalLegs(t *testing.T) {
 		".gear-lift tbody tr": {"chain hoist weakest 250 kg 64 kg 250 kg", "web sling 200 kg 2 · other leg at 45° 60° at most 46.9 kg on a leg 273.2 kg"},
 	})
 }
+
+// What lies between a sling and its load: nothing where it grips a round one, a pad at each edge elsewhere, and no line for what hooks in.
+func TestLaid(t *testing.T) {
+	round, square := &procedure.Part{Round: true}, &procedure.Part{}
+	eyes := []procedure.Ref{{ID: "4"}}
+	for _, x := range []struct {
+		support procedure.Support
+		load    *procedure.Part
+		want    string
+	}{
+		{procedure.Support{Kind: procedure.Sling, Hitch: procedure.Choker}, round, "sheet.lift.look.bare"},
+		{procedure.Support{Kind: procedure.Sling, Hitch: procedure.Choker}, square, "sheet.lift.look.padded"},
+		{procedure.Support{Kind: procedure.ChainSling, Hitch: procedure.Choker}, round, "sheet.lift.look.padded"},
+		{procedure.Support{Kind: procedure.Sling}, square, "sheet.lift.look.padded"},
+		{procedure.Support{Kind: procedure.ChainSling, Into: eyes}, square, ""},
+		{procedure.Support{Kind: procedure.EyeBolt}, square, ""},
+		{procedure.Support{Kind: procedure.Hoist}, square, ""},
+	} {
+		if got := laid(&x.support, x.load); got != x.want {
+			t.Errorf("%v on a load that is round: %v: %q, not %q", x.support.Kind, x.load.Round, got, x.want)
+		}
+	}
+}

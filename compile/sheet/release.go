@@ -47,7 +47,35 @@ func (e emitter) counted() paperTable {
 	for _, s := range e.list.Supports {
 		t.add(append([]paperCell{cell(s.Name), cell("1")}, blanks(2)...)...)
 	}
+	for _, b := range e.list.Brought {
+		if b.Fastener != nil {
+			t.add(append([]paperCell{cell(b.Fastener.Name), cell(strconv.Itoa(b.Fastener.Count))}, blanks(2)...)...)
+		} else {
+			t.add(append([]paperCell{cell(b.Part.Name), cell("1")}, blanks(2)...)...)
+		}
+	}
+	for _, x := range e.countedByActs() {
+		t.add(append([]paperCell{cell(x.Name), {}}, blanks(2)...)...)
+	}
 	return t
+}
+
+// countedByActs are what the steps tell to count and no step of this job takes along: plugs and films that lie in the machine since it
+// was opened.
+func (e emitter) countedByActs() (out []*procedure.Tool) {
+	listed := map[*procedure.Tool]bool{}
+	for _, g := range e.list.Tools {
+		for _, t := range g.Tools {
+			listed[t.Tool] = true
+		}
+	}
+	e.eachAct(procedure.Tally, func(_ *procedure.Step, x *procedure.Thing) {
+		if x.Tool != nil && !listed[x.Tool] {
+			listed[x.Tool] = true
+			out = append(out, x.Tool)
+		}
+	})
+	return out
 }
 
 // renewed are the new ones that must be in.

@@ -64,10 +64,18 @@ func (e emitter) measures(m *risk.Measures) paperCell {
 	for _, w := range m.Warned {
 		c.Lines = append(c.Lines, e.words.T("signal."+string(w.Signal))+": "+w.Prose.Plain())
 	}
+	var worn, ready []*procedure.Row
+	for _, r := range m.Worn {
+		if t := e.job.Machine.Thing(r.ID); t != nil && t.Tool != nil && t.Tool.Kind != procedure.Protection {
+			ready = append(ready, r) // a tray and a cloth keep a floor dry, and nobody wears them
+		} else {
+			worn = append(worn, r)
+		}
+	}
 	for _, done := range []struct {
 		key  string
 		rows []*procedure.Row
-	}{{"worn", m.Worn}, {"gear", m.Gear}, {"barred", m.Barred}} {
+	}{{"worn", worn}, {"ready", ready}, {"gear", m.Gear}, {"barred", m.Barred}} {
 		if len(done.rows) > 0 {
 			c.Lines = append(c.Lines, e.words.T("paper.risk."+done.key, rowNames(done.rows)))
 		}

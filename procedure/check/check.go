@@ -24,14 +24,14 @@ type rule struct {
 // libraryRules are the rules on a whole library, in the order of the messages page; the list is made once.
 var libraryRules = sync.OnceValue(func() []rule {
 	return append(findingRules(), []rule{
-		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, oneTarget, undefinedCourse, courseOrder, courseState, sessionEnd, sessionLength, sessionPeople, ticketMissing, wrongThing, countDiffers, noToolFits, toolsFitAlike, unknownDrive, leadersCross, undefinedValues, energyUnstated, energyUnmarked, sourceIncomplete, sourceUnguarded, ownLock, testerMissing, figureLacks, untilUnknown, derivedUnknown, unreachable, unusedRows, unusedFigures, unusedTerms,
+		duplicateRows, undefinedRows, undefinedSteps, undefinedQuestions, oneTarget, undefinedCourse, courseOrder, courseState, sessionEnd, sessionLength, sessionPeople, ticketMissing, wrongThing, countDiffers, noToolFits, toolsFitAlike, unknownDrive, leadersCross, undefinedValues, energyUnstated, energyUnmarked, sourceIncomplete, sourceUnguarded, ownLock, testerMissing, tickedEarly, untrainedProof, figureLacks, untilUnknown, derivedUnknown, unreachable, unusedRows, unusedFigures, unusedTerms,
 		uncoveredCautions, unknownVeto, answerDiffers, answerOrder,
 		threadDesignation, propertyClass, torqueWindow, frictionMissing, torqueUnit, driveSize, classThread, frictionTreatment, toleranceOdd, unknownToTables, figureOdd,
 		patternMissing, patternUnfit, patternRound, tightRing, driveMissing, toolMissing, wrenchMissing, wrenchExact, containerUnfit, containerUnknown, gapLeft,
 		idleTool, usedUpUnfit, usedUpShort, revisionMissing, hazardUnread, riskUnread, riskUnrated, protectionShort, handsShort, signalWord,
-		gaugeCoarse, liftTold, haspMissing, slingSlides,
+		gaugeCoarse, limitUnread, liftTold, haspMissing, slingSlides,
 		longestAnswer, shuffledAnswer, feedbackMissing, answerInStem, keyTolerance, questionElsewhere, aimUntested, orderEitherWay, passByGuess, quizTime,
-		handLift, gearCapacity, slingAngle, slingRating, liftUnknown, idleGeometry,
+		handLift, gearCapacity, slingAngle, slingRating, liftUnknown, eyeUnjudged, idleGeometry,
 		readingEase,
 	}...)
 })

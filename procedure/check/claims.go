@@ -50,11 +50,17 @@ var (
 		Why:   "The plan lends the third pair of hands to another team.",
 		Do:    "State people= as the words have it, or correct the words.",
 	}
+	wordsToolless = diagnostic.Rule{
+		Code: "words-without-tool", Severity: diagnostic.Advice, Title: "Taken by the words and brought by no step",
+		Wrong: "The words of a step put a registered tool somewhere or work with it, and neither this step nor an earlier one lists it.",
+		Why:   "It is on no list of tools, and stays in the locker. What should have held the spring is then a screwdriver.",
+		Do:    "List the tool at the step, or correct the words.",
+	}
 )
 
 // claimRules documents the rules on what running text says of registered things.
 func claimRules() []diagnostic.Rule {
-	return []diagnostic.Rule{wordsDiffer, wordsAgainst, wordsWithoutAct, wordsOrder, wordsStages, wordsPeople}
+	return []diagnostic.Rule{wordsDiffer, wordsAgainst, wordsWithoutAct, wordsOrder, wordsStages, wordsPeople, wordsToolless}
 }
 
 // judgeClaims holds the words of a procedure against its rows and acts.
@@ -64,10 +70,13 @@ func judgeClaims(f *analysis.Procedure, language string, log *diagnostic.Log) {
 	}
 	diagnostic.GuardWork(say.That("looking at the words"), f.Span, log.Add, func() {
 		names := claims.NamesOf(f.Machine, language)
-		most := 0
+		most, listed := 0, map[string]bool{}
 		for _, s := range refit.Told(f.Procedure) {
 			most = max(most, s.People)
-			c := &claimed{step: claims.NewStep(s, f.Machine, names), names: names, told: claims.Reads(language), log: log}
+			for _, r := range s.Tools {
+				listed[r.ID] = true
+			}
+			c := &claimed{step: claims.NewStep(s, f.Machine, names), names: names, told: claims.Reads(language), listed: listed, log: log}
 			for x := range claims.Sentences(s, names) {
 				c.sentence(x)
 			}
@@ -91,7 +100,9 @@ type claimed struct {
 	step  *claims.Step
 	names *claims.Names
 	told  bool // what the words tell can be read, in their language
-	log   *diagnostic.Log
+	// listed are the tools that this step and those before it list.
+	listed map[string]bool
+	log    *diagnostic.Log
 	// before is the last thing told that acts of the step are done to, and when.
 	before *claims.Told
 	first  int
@@ -125,6 +136,15 @@ func (c *claimed) sentence(x *claims.Sentence) {
 		c.log.Add(diagnostic.Diagnostic{Code: wordsDiffer.Code, Severity: wordsDiffer.Severity, Span: x.Span,
 			Wrong:  say.That("the words say %words, and the row of %part says %place", say.Quote(e.Words), say.Quote(e.Part.Row.Name), say.Quote(e.Place)),
 			Advice: say.That("Correct the one that is wrong, or let the page print the row's value."), See: rowsOf([]*procedure.Thing{e.Part})})
+	}
+	for _, t := range c.step.Fetched(x) {
+		if c.listed[t.Row.ID] {
+			continue
+		}
+		c.listed[t.Row.ID] = true // told once
+		c.log.Add(diagnostic.Diagnostic{Code: wordsToolless.Code, Severity: wordsToolless.Severity, Span: x.Span,
+			Wrong:  say.That("the words say %words, and no step so far brings the %tool", say.Quote(x.Text), say.Name(t.Row.ID)),
+			Advice: say.That("List %tool in step %step, or correct the words.", say.Name(t.Row.ID), say.Name(c.step.ID)), See: rowsOf([]*procedure.Thing{t})})
 	}
 	if t, ok := c.step.Told(x); ok && x.Role == claims.Telling {
 		c.tells(x, t)

@@ -18,7 +18,7 @@ func judgeLifts(f *analysis.Procedure, log *diagnostic.Log) {
 	if f.Machine == nil {
 		return
 	}
-	rules := [...]*rule{&handLift, &gearCapacity, &liftUnknown}
+	rules := [...]*rule{&handLift, &gearCapacity, &liftUnknown, &eyeUnjudged}
 	for _, j := range f.Jobs {
 		var all []lifts.Lift
 		if !diagnostic.GuardWork(say.That("working out the lifts"), f.Span, log.Add, func() { all = j.Lifts() }) {

@@ -20,6 +20,7 @@ type phrase struct {
 	// head is what it is, as in "rear panel screw"; modifiers say which one.
 	head      string
 	modifiers []string
+	front     int // how many of the modifiers stand before the head, as in "hook spanner"
 }
 
 // Names are the things of a machine by what people call them. It is made once for a machine and never changes.
@@ -81,6 +82,9 @@ func (n *Names) phraseOf(t *procedure.Thing) *phrase {
 	for i, w := range all {
 		if i != end-1 && !heading[w] && !articles[w] {
 			p.modifiers = append(p.modifiers, singular(w))
+			if i < end-1 {
+				p.front++
+			}
 		}
 	}
 	return p

@@ -97,6 +97,32 @@ func With(all []Lift, step int, a *procedure.Action) *Lift {
 	return found
 }
 
+// UnjudgedEyes are the eye bolts of the machine that a sling of the lift hooks into, and of which it is not known what they carry: how much
+// they are rated for is not stated, or they are pulled at an angle and how they are made is not.
+func (l *Lift) UnjudgedEyes() []*procedure.Fastener {
+	if l.Gear == nil || len(l.Balances) == 0 {
+		return nil
+	}
+	var out []*procedure.Fastener
+	for _, line := range l.Balances[0].Lines {
+		for _, x := range line.Supports {
+			i := slices.IndexFunc(l.Gear.Items, func(i lifting.Item) bool { return i.Support == x.Support })
+			if i < 0 {
+				continue
+			}
+			for _, eye := range x.Eyes {
+				_, rated := lifting.Kilograms(eye.Rated)
+				_, made := lifting.EyeFactor(eye.Eye, l.Gear.Items[i].Flattest())
+				straight, _ := lifting.EyeFactor(procedure.PlainEye, l.Gear.Items[i].Flattest())
+				if !rated || !made && straight < 1 {
+					out = append(out, eye.Fastener)
+				}
+			}
+		}
+	}
+	return out
+}
+
 func isLift(e *state.Event) bool {
 	switch e.Action.Verb {
 	case procedure.Lift:

@@ -31,7 +31,7 @@ type Risk struct {
 type Measures struct {
 	// Warned are the cautions in the step that speak of it.
 	Warned []*procedure.Caution
-	// Worn is the protection in the step's tools that is good against it.
+	// Worn is what is good against it in the step's tools: protection, and what keeps floors dry and hands clean.
 	Worn []*procedure.Row
 	// Gear is what a load hangs from or stands on.
 	Gear []*procedure.Row

@@ -12,6 +12,7 @@ import (
 )
 
 const chapterJob = `# Open
+{who=electrician}
 
 ::: caution danger {about=guard}
 The edges cut.
@@ -26,7 +27,10 @@ The edges cut.
 Words.
 
 # Close
-{people=2}
+{people=2 who=fitter}
+
+::: include more
+:::
 
 ## B {#b}
 {time=1}
@@ -40,6 +44,7 @@ func TestCautionOfAChapter(t *testing.T) {
 	l, err := Read(fstest.MapFS{
 		"job.md":    {Data: []byte(findHead + chapterJob)},
 		"shared.md": {Data: []byte("---\nkind: steps\nid: shared\ntitle: Shared\n---\n## S {#s}\n{time=1 variants=x}\n\nWords.\n\n## R {#r}\n{time=1}\n\nWords.\n")},
+		"more.md":   {Data: []byte("---\nkind: steps\nid: more\ntitle: More\n---\n## M {#m}\n{time=1 who=slinger}\n\nWords.\n")},
 	}, &log)
 	assert.NilError(t, err)
 	lib := l.Resolve(&log)
@@ -47,6 +52,9 @@ func TestCautionOfAChapter(t *testing.T) {
 	var before *procedure.Step
 	for _, s := range lib.Procedures[0].Steps {
 		words := s.ID + " " + s.Chapter
+		for _, r := range s.Who {
+			words += " by " + r.ID
+		}
 		for _, b := range s.Blocks {
 			if c := b.Shows().Warning; c != nil {
 				words += " warned"
@@ -60,7 +68,10 @@ func TestCautionOfAChapter(t *testing.T) {
 		}
 		got, before = append(got, words), s
 	}
-	assert.DeepEqual(t, got, []string{"s Open warned about guard", "r Open warned about guard again", "a Open warned again", "b Close"})
+	assert.DeepEqual(t, got, []string{
+		"s Open by electrician warned about guard", "r Open by electrician warned about guard again", "a Open by electrician warned again",
+		"m Close by slinger", "b Close by fitter",
+	})
 }
 
 // A limit whose unit nobody knows would be text without a field for the reading.

@@ -205,9 +205,14 @@ func appendNew[T comparable](to, more []T) []T {
 	return to
 }
 
-// addTo gives steps that are taken in what their section there states, but for those in sections of their own.
+// addTo gives steps that are taken in who does them there, unless they say so themselves, and what else their section there states, but
+// for those in sections of their own.
 func (c *common) addTo(steps []*procedure.Step, begun bool) {
 	for _, s := range steps {
+		if s.Unsaid.Who && c.who != nil {
+			s.Who, s.Unsaid.Who = c.who, false
+			s.People = s.Crew()
+		}
 		if s.Chapter != "" {
 			continue
 		}

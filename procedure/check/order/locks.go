@@ -76,7 +76,7 @@ var lockOfAnother = Check{
 			case e.Step.People < min(off, l.N) && !e.Action.Locks.Each:
 				d.Wrong = say.That("%locks %locks(lock comes|locks come) off in step %step, and %people %people(person does|people do) it: somebody takes off the lock of another", say.Count(min(off, l.N)), number(e), say.Count(e.Step.People))
 				d.Advice = say.That("Write people=%locks at the step, or locks=each: everybody comes and takes off their own.", say.Count(min(off, l.N)))
-			case len(owners) > 0 && len(by) > 0 && !slices.ContainsFunc(owners, func(o string) bool { return slices.Contains(by, o) }):
+			case !e.Action.Locks.Each && len(owners) > 0 && len(by) > 0 && !slices.ContainsFunc(owners, func(o string) bool { return slices.Contains(by, o) }):
 				d.Wrong = say.That("the lock on %condition is that of %owner, and %other takes it off in step %step", say.Name(e.Condition.ID), say.Name(owners[0]), say.Name(by[0]), number(e))
 				d.Advice = say.That("Have the lock taken off by whoever hung it on: who=%owner.", say.Name(owners[0]))
 			default:
