@@ -15,7 +15,8 @@ var placers = map[string]bool{
 var away = map[string]bool{"off": true, "out": true, "away": true, "back": true, "down": true}
 
 // Fetched are the tools that a sentence tells the learner to put somewhere, or to work with: "Push the pin in", "Steer it with the
-// rope". A word that may mean another thing of the machine names none, and a container none either: what goes into it is an act.
+// rope". A word that may mean another thing of the machine names none, an old one is none
+// to bring, and what goes into a container is an act.
 func (s *Step) Fetched(x *Sentence) (out []*procedure.Thing) {
 	if x.Role != Telling || len(x.words) < 2 {
 		return nil
@@ -30,7 +31,7 @@ func (s *Step) Fetched(x *Sentence) (out []*procedure.Thing) {
 		case w != "and" && (heading[w] || stops(w)):
 			taking = false
 		}
-		if !taking || i+1 < len(x.words) && (away[x.words[i+1]] || !heading[x.words[i+1]] && !stops(x.words[i+1]) && !adverb(x.words[i+1])) {
+		if !taking || x.words[i-1] == "old" || i+1 < len(x.words) && (away[x.words[i+1]] || !heading[x.words[i+1]] && !stops(x.words[i+1]) && !adverb(x.words[i+1])) {
 			continue // not the last word of a thing's name, or on its way back
 		}
 		if t := s.names.tool(w); t != nil && t.Tool.Kind != procedure.Container && !slices.Contains(out, t) {
