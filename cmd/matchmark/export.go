@@ -119,11 +119,11 @@ func writeWhole(name string, content []byte) error {
 		return err
 	}
 	part := name + ".part"
-	if err := os.WriteFile(part, content, 0o666); err != nil {
+	if err := held.WriteFile(part, content, 0o666); err != nil {
 		return err
 	}
 	if err := held.Rename(part, name); err != nil {
-		os.Remove(part)
+		held.Remove(part)
 		return err
 	}
 	return nil

@@ -19,6 +19,9 @@ type folderOrZip struct {
 
 // newFolderOrZip makes the folder that is packed later beside the file, so that there is room for both or for neither.
 func newFolderOrZip(name string) (*folderOrZip, error) {
+	if name == standard {
+		return nil, &failure{code: exitUsage, problem: "a site cannot go to standard output", do: "name a folder with -o, or a file that ends in .zip"}
+	}
 	if !strings.EqualFold(filepath.Ext(name), ".zip") {
 		return &folderOrZip{folder: name}, nil
 	}

@@ -39,7 +39,7 @@
 //
 //	0    all went well
 //	1    the library has errors, or warnings with check --fail-on=warning
-//	2    the command was not used as it can be
+//	2    invalid command or option
 //	3    file, disk, port or permission error
 //	4    internal error of matchmark
 //	130  stopped with Ctrl-C
@@ -49,6 +49,7 @@ import (
 	"context"
 	"os"
 	"runtime/debug"
+	"strings"
 
 	"github.com/alecthomas/kong"
 )
@@ -151,6 +152,9 @@ func run(ctx context.Context, args []string, c *console) (code int) {
 	if len(args) == 0 {
 		args = withoutWords()
 	}
+	if hasEmptyWord(args) {
+		return c.tell(&failure{code: exitUsage, problem: "an empty word stands on the command line", do: "name a folder or a file there, or leave it out; in a script, a variable may be empty"})
+	}
 	parsed, err := parser.Parse(args)
 	c.trace, c.quiet, c.messages = grammar.Trace, grammar.Quiet, grammar.Messages
 	c.useColours(grammar.Color)
@@ -161,6 +165,16 @@ func run(ctx context.Context, args []string, c *console) (code int) {
 		return c.tell(wrongUsage(err))
 	}
 	return c.tell(runUntilInterrupted(ctx, parsed, c))
+}
+
+// hasEmptyWord reports whether a word is empty that is no option's value: the demo library must not be taken for a folder whose name got lost.
+func hasEmptyWord(args []string) bool {
+	for i, word := range args {
+		if word == "" && (i == 0 || !strings.HasPrefix(args[i-1], "-")) {
+			return true
+		}
+	}
+	return false
 }
 
 // withoutWords is what is done when nothing is typed: a double click opens the start page.

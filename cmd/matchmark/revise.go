@@ -298,7 +298,7 @@ func remember(dir string, memory revise.Memory) error {
 			err = held.Rename(f.Name(), name)
 		}
 		if err != nil {
-			os.Remove(f.Name())
+			held.Remove(f.Name())
 		}
 	}
 	if err != nil {

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 
+	"matchmark/procedure/held"
 	"matchmark/procedure/rewrite"
 )
 
@@ -33,6 +34,8 @@ func cannotRewrite(e *rewrite.WriteError, all int) error {
 	out := &failure{code: exitWorld, problem: e.Error()}
 	var at *fs.PathError
 	switch {
+	case held.InUse(e):
+		out.problem, out.do = e.File+" cannot be written: another program has it open", "close it there, and run the command again"
 	case errors.Is(e, os.ErrPermission):
 		out.problem, out.do = e.File+" cannot be written: its folder may not be written to", "ask its owner for leave"
 	case errors.Is(e, os.ErrExist) && errors.As(e, &at):

@@ -96,6 +96,11 @@ func (m *serveCommand) Run(ctx context.Context, c *console) error {
 	if err := m.checkOptions(); err != nil {
 		return err
 	}
+	_, closeIt, err := m.open() // before a class is begun for a library that is not there
+	if err != nil {
+		return err
+	}
+	closeIt()
 	dir, err := m.folder()
 	if err != nil {
 		return err
@@ -374,7 +379,7 @@ func wayBack(e *store.RefusedError) string {
 	case e.Why == store.Unwritable:
 		return fmt.Sprintf("give yourself leave to write to it and to its folder, or name another folder with --data; it is %s now", filepath.Dir(e.File))
 	case e.Backup != "":
-		return fmt.Sprintf("the last sound backup is %s; get it back with: matchmark restore %s (what is there now is kept beside it)", filepath.Base(e.Backup), data)
+		return fmt.Sprintf("the newest valid backup is %s; get it back with: matchmark restore %s (what is there now is kept beside it)", filepath.Base(e.Backup), data)
 	case e.Why == store.Foreign:
 		return "name another folder with --data"
 	}

@@ -115,7 +115,7 @@ func TestServe(t *testing.T) {
 	assert.NilError(t, err)
 	assert.NilError(t, os.Truncate(file, info.Size()/2))
 	text := s.command(exitWorld, "serve", s.library, "--data", s.data, "--http", "0")
-	if !regexp.MustCompile(`is damaged.*\n  do: the last sound backup is \S+\.db; get it back with: matchmark restore --data `).MatchString(text) {
+	if !regexp.MustCompile(`is damaged.*\n  do: the newest valid backup is \S+\.db; get it back with: matchmark restore --data `).MatchString(text) {
 		t.Error(text)
 	}
 	if text := s.command(exitWorld, "backup", "--data", s.data); !strings.Contains(text, "damaged") && !strings.Contains(text, "malformed") {

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 
+	"matchmark/procedure/held"
 	"matchmark/procedure/regular"
 )
 
@@ -54,8 +55,12 @@ func writeFile(c *console, name, words string, content []byte) error {
 		_, err := below(c.out).Write(content) // as it is: a file has bytes that a terminal must not act on
 		return err
 	}
-	if err := os.WriteFile(name, content, 0o666); err != nil {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", name, reason(err)), do: "name a file in a folder that may be written to"}
+	if err := held.WriteFile(name, content, 0o666); err != nil {
+		do := "name a file in a folder that may be written to"
+		if held.InUse(err) {
+			do = "close it in the program that has it open, or name another file"
+		}
+		return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", name, reason(err)), do: do}
 	}
 	c.note("Wrote %s. %s", name, words)
 	return nil

@@ -12,7 +12,7 @@ import (
 
 // Remedy is a way to put a message right, or to live with it.
 type Remedy struct {
-	Title string
+	Title say.Text
 	Edits []rewrite.Edit
 	// Sure is true when nothing else can have been meant.
 	Sure bool
@@ -26,7 +26,7 @@ type Remedy struct {
 const reason = "REASON"
 
 // Remedies are the ways to put right what is told at a place. Lists, which may be nil, are those that a name may be added to.
-func Remedies(found []diagnostic.Diagnostic, at text.Span, language say.Language, lists *Lists) (out []Remedy) {
+func Remedies(found []diagnostic.Diagnostic, at text.Span, lists *Lists) (out []Remedy) {
 	for _, d := range found {
 		if d.Span.File == nil || at.File == nil || d.Span.File.Name != at.File.Name || d.Span.Start > at.End || d.Span.End < at.Start {
 			continue
@@ -35,7 +35,7 @@ func Remedies(found []diagnostic.Diagnostic, at text.Span, language say.Language
 			if idle(f.Edits) {
 				continue // the word is right, and what stands around it is not
 			}
-			out = append(out, Remedy{Title: f.Title.In(language), Edits: f.Edits, Sure: f.Safe, Of: d})
+			out = append(out, Remedy{Title: f.Title, Edits: f.Edits, Sure: f.Safe, Of: d})
 		}
 		out = append(out, repairs(d, lists)...)
 		if d.Severity != diagnostic.Error && d.Severity != diagnostic.NotChecked && d.Span.File.Sheets == nil && d.Span.Start >= len(matterOf(d.Span.File.Source)) {
@@ -85,5 +85,5 @@ func allow(d diagnostic.Diagnostic) Remedy {
 	line := string(f.Source[start:end])
 	indent := line[:len(line)-len(strings.TrimLeft(line, " \t"))]
 	words := fmt.Sprintf("%s<!-- allow %s: %s -->\n", indent, d.Code, reason)
-	return Remedy{Title: fmt.Sprintf("Allow %s here, with a reason", d.Code), Edits: []rewrite.Edit{{Span: f.Span(start, start), Text: words}}, Reason: reason, Of: d}
+	return Remedy{Title: say.That("Allow %code here, with a reason", say.Word(d.Code)), Edits: []rewrite.Edit{{Span: f.Span(start, start), Text: words}}, Reason: reason, Of: d}
 }

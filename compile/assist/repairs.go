@@ -10,6 +10,7 @@ import (
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/refit/draft"
 	"matchmark/procedure/rewrite"
+	"matchmark/procedure/say"
 	"matchmark/procedure/source"
 	"matchmark/procedure/text"
 )
@@ -37,7 +38,7 @@ var repairOf = map[diagnostic.Code]func(diagnostic.Diagnostic) []Remedy{
 }
 
 // remedy is a repair as a list, empty where it cannot be made.
-func remedy(title string, edits []rewrite.Edit) []Remedy {
+func remedy(title say.Text, edits []rewrite.Edit) []Remedy {
 	if len(edits) == 0 {
 		return nil
 	}
@@ -83,7 +84,7 @@ func lineAt(at text.Span) text.Span {
 var afterValue = regexp.MustCompile(`[ \t]*\bafter=("[^"]*"|[^\s}]+)`)
 
 // withoutAfter takes a name out of the after= that it stands in.
-func withoutAfter(at text.Span) (string, []rewrite.Edit) {
+func withoutAfter(at text.Span) (say.Text, []rewrite.Edit) {
 	line := lineAt(at)
 	for _, m := range afterValue.FindAllStringSubmatchIndex(line.Text(), -1) {
 		if at.Start < line.Start+m[2] || at.End > line.Start+m[3] {
@@ -91,7 +92,7 @@ func withoutAfter(at text.Span) (string, []rewrite.Edit) {
 		}
 		names := strings.Split(strings.Trim(line.Text()[m[2]:m[3]], `"`), ",")
 		names = slices.DeleteFunc(names, func(s string) bool { return strings.TrimSpace(s) == at.Text() })
-		title := fmt.Sprintf("Take %s out of after=", at.Text())
+		title := say.That("Take %name out of after=", say.Name(at.Text()))
 		switch {
 		case len(names) > 0:
 			return title, []rewrite.Edit{{Span: line.Sub(m[2], m[3]), Text: `"` + strings.TrimSpace(strings.Join(names, ",")) + `"`}}
@@ -104,17 +105,17 @@ func withoutAfter(at text.Span) (string, []rewrite.Edit) {
 		}
 		return title, []rewrite.Edit{{Span: line.Sub(m[0], m[1])}}
 	}
-	return "", nil
+	return say.Text{}, nil
 }
 
 // statedAfter states that the step at a place comes after the one before it.
-func statedAfter(at text.Span) (string, []rewrite.Edit) {
+func statedAfter(at text.Span) (say.Text, []rewrite.Edit) {
 	steps := stepsOf(at.File)
 	i := stepAt(steps, at.Start)
 	if i < 1 || steps[i-1].Detail == "" {
-		return "", nil
+		return say.Text{}, nil
 	}
-	title := fmt.Sprintf("State after=%s", steps[i-1].Detail)
+	title := say.That("State after=%step", say.Name(steps[i-1].Detail))
 	head := lineAt(steps[i].Head)
 	next := head
 	for next.End < steps[i].At.End {
@@ -140,7 +141,7 @@ func afterLater(d diagnostic.Diagnostic) (out []Remedy) {
 	this := stepAt(steps, d.Span.Start)
 	if len(d.See) > 0 && d.See[0].Span.File != nil && d.See[0].Span.File.Name == f.Name {
 		if other := stepAt(steps, d.See[0].Span.Start); this >= 0 && other > this {
-			out = append(out, Remedy{Title: fmt.Sprintf("Move the step behind %s", steps[other].Detail), Edits: movedBehind(f, steps[this].At, steps[other].At)})
+			out = append(out, Remedy{Title: say.That("Move the step behind %step", say.Name(steps[other].Detail)), Edits: movedBehind(f, steps[this].At, steps[other].At)})
 		}
 	}
 	return append(out, remedy(withoutAfter(d.Span))...)
@@ -158,16 +159,16 @@ func movedBehind(f *text.File, step, other text.Span) []rewrite.Edit {
 }
 
 // heldAtEnd ends a step with a hold point: the one around a place, or one so many before it.
-func heldAtEnd(at text.Span, before int) (string, []rewrite.Edit) {
+func heldAtEnd(at text.Span, before int) (say.Text, []rewrite.Edit) {
 	steps := stepsOf(at.File)
 	i := stepAt(steps, at.Start)
 	if i < 0 || i+before < 0 {
-		return "", nil
+		return say.Text{}, nil
 	}
 	s := steps[i+before].At
 	end := s.Start + len(strings.TrimRight(s.Text(), " \t\r\n"))
 	words := fmt.Sprintf("\n\n::: hold \"Stop and look\"\n\n- %s What must be so before work goes on\n\n:::", draft.Gap) // the gap is told of until it is written
-	return fmt.Sprintf("End the step %s with a hold point", steps[i+before].Detail), []rewrite.Edit{{Span: at.File.Span(end, end), Text: words}}
+	return say.That("End the step %step with a hold point", say.Name(steps[i+before].Detail)), []rewrite.Edit{{Span: at.File.Span(end, end), Text: words}}
 }
 
 // energyReturns writes the hold point that must stand before energy comes back, where that is what is missing.
@@ -201,7 +202,7 @@ func earlier(d diagnostic.Diagnostic) []Remedy {
 	}
 	words := strings.TrimRight(at.Text(), "\r\n")
 	act := strings.TrimSpace(words[len(taskLine.FindString(words)):])
-	return []Remedy{{Title: fmt.Sprintf("Do this first: %s", act), Edits: []rewrite.Edit{{Span: d.Span.File.Span(here.Start, here.Start), Text: words + "\n"}, {Span: at}}}}
+	return []Remedy{{Title: say.That("Do this first: %act", say.Name(act)), Edits: []rewrite.Edit{{Span: d.Span.File.Span(here.Start, here.Start), Text: words + "\n"}, {Span: at}}}}
 }
 
 // stepFirst moves the step with the act that comes too late in front of the one that needs it.
@@ -214,7 +215,7 @@ func stepFirst(d diagnostic.Diagnostic) []Remedy {
 	}
 	words := strings.TrimRight(steps[other].At.Text(), " \t\r\n") + "\n\n"
 	start := steps[this].At.Start
-	return []Remedy{{Title: fmt.Sprintf("Move the step %s in front of this one", steps[other].Detail), Edits: []rewrite.Edit{{Span: f.Span(start, start), Text: words}, {Span: steps[other].At}}}}
+	return []Remedy{{Title: say.That("Move the step %step in front of this one", say.Name(steps[other].Detail)), Edits: []rewrite.Edit{{Span: f.Span(start, start), Text: words}, {Span: steps[other].At}}}}
 }
 
 // establish writes an act that establishes the condition whose row is told of.
@@ -229,7 +230,7 @@ func establish(d diagnostic.Diagnostic) []Remedy {
 		return nil
 	}
 	act := "establish " + row.Text()
-	return []Remedy{{Title: fmt.Sprintf("Do this first: %s", act), Edits: []rewrite.Edit{{Span: d.Span.File.Span(here.Start, here.Start), Text: task + act + "\n"}}}}
+	return []Remedy{{Title: say.That("Do this first: %act", say.Name(act)), Edits: []rewrite.Edit{{Span: d.Span.File.Span(here.Start, here.Start), Text: task + act + "\n"}}}}
 }
 
 // cautionFirst moves a caution in front of the act that it is about.
@@ -247,7 +248,7 @@ func cautionFirst(d diagnostic.Diagnostic) []Remedy {
 	}
 	block := f.Span(open.Start, lineAt(f.Span(closing(f, f.LineOf(open.Start)), closing(f, f.LineOf(open.Start)))).End)
 	before := lineAt(d.See[0].Span)
-	return []Remedy{{Title: "Move the caution in front of the act", Edits: []rewrite.Edit{
+	return []Remedy{{Title: say.That("Move the caution in front of the act"), Edits: []rewrite.Edit{
 		{Span: f.Span(before.Start, before.Start), Text: strings.TrimRight(block.Text(), "\r\n") + "\n\n"}, {Span: block},
 	}}}
 }
@@ -286,7 +287,7 @@ func (l *Lists) register(d diagnostic.Diagnostic) (out []Remedy) {
 	}
 	for _, kind := range kindsFor(d.Span, number) {
 		if edits := l.row(registerOf[kind], id); len(edits) > 0 {
-			out = append(out, Remedy{Title: fmt.Sprintf("Add %s to the register of %s", id, registerOf[kind]), Edits: edits})
+			out = append(out, Remedy{Title: say.That("Add %name to the register %register", say.Name(id), say.Word(registerOf[kind])), Edits: edits})
 		}
 	}
 	return out

@@ -17,6 +17,7 @@ import (
 
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/rewrite"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -47,7 +48,7 @@ func (b *bench) offered(m diagnostic.Diagnostic) (out []Remedy) {
 	if m.Span.File == nil {
 		return nil
 	}
-	for _, r := range Remedies([]diagnostic.Diagnostic{m}, m.Span, nil, b.Lists(m.Span.File.Name)) {
+	for _, r := range Remedies([]diagnostic.Diagnostic{m}, m.Span, b.Lists(m.Span.File.Name)) {
 		if r.Reason == "" {
 			out = append(out, r)
 		}
@@ -292,8 +293,20 @@ func (b *bench) mendSlip(library fstest.MapFS, code diagnostic.Code) (offered []
 		if len(next) == 0 {
 			return nil, nil
 		}
-		offered = append(offered, next[0].Title)
+		offered = append(offered, next[0].Title.String())
 		library = with(b.T, library, next[0].Edits)
 	}
 	return nil, nil
+}
+
+// What is offered is said in the reader's language.
+func TestTitlesInGerman(t *testing.T) {
+	f := text.NewFile("a.md", []byte("---\nkind: procedure\n---\n\n- [ ] remove cover\n"))
+	d := diagnostic.Diagnostic{Code: "passive", Severity: diagnostic.Advice, Span: f.Span(27, 33)}
+	german := say.Translation("de")
+	var titles []string
+	for _, r := range Remedies([]diagnostic.Diagnostic{d}, d.Span, nil) {
+		titles = append(titles, r.Title.In(german))
+	}
+	assert.DeepEqual(t, titles, []string{"passive hier zulassen, mit einem Grund"})
 }

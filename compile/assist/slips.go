@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/rewrite"
+	"matchmark/procedure/say"
 	"matchmark/procedure/text"
 )
 
@@ -44,12 +46,15 @@ func only(repairs ...func(diagnostic.Diagnostic) []Remedy) func(diagnostic.Diagn
 	}
 }
 
+// seen shows words of a file with the white space that they differ by.
+func seen(words string) say.Word { return say.Word(strconv.Quote(words)) }
+
 // instead writes other words in a place.
 func instead(at text.Span, words string) []Remedy {
 	if words == "" || words == at.Text() {
 		return nil
 	}
-	return []Remedy{{Title: fmt.Sprintf("Write %q instead of %q", words, at.Text()), Edits: []rewrite.Edit{{Span: at, Text: words}}}}
+	return []Remedy{{Title: say.That("Write %new instead of %old", seen(words), seen(at.Text())), Edits: []rewrite.Edit{{Span: at, Text: words}}}}
 }
 
 var (
@@ -123,7 +128,7 @@ func anotherAct(at text.Span) []Remedy {
 		return nil
 	}
 	span := at.File.Span(line.Start+m[0], at.End)
-	return []Remedy{{Title: fmt.Sprintf("Write %q on a line of its own", at.Text()), Edits: []rewrite.Edit{{Span: span, Text: "\n" + task + at.Text()}}}}
+	return []Remedy{{Title: say.That("Write %words on a line of its own", seen(at.Text())), Edits: []rewrite.Edit{{Span: span, Text: "\n" + task + at.Text()}}}}
 }
 
 // verbAt is the verb that words begin with; empty for none.
@@ -142,7 +147,7 @@ var markedAct = regexp.MustCompile("^([ \t]*[-*+] \\[ \\] )(?:\\*\\*|`|_|\\*)(.+
 func unknownVerb(d diagnostic.Diagnostic) []Remedy {
 	line := lineAt(d.Span)
 	if m := markedAct.FindStringSubmatch(line.Text()); m != nil && verbAt(m[2]) != "" {
-		return []Remedy{{Title: "Take the marks off the act", Edits: []rewrite.Edit{{Span: line, Text: m[1] + m[2] + m[3]}}}}
+		return []Remedy{{Title: say.That("Take the marks off the act"), Edits: []rewrite.Edit{{Span: line, Text: m[1] + m[2] + m[3]}}}}
 	}
 	word := strings.ToLower(d.Span.Text())
 	for _, rule := range procedure.VerbRules {
@@ -154,7 +159,7 @@ func unknownVerb(d diagnostic.Diagnostic) []Remedy {
 	task := taskLine.FindString(line.Text())
 	if first := d.Span.Text(); task != "" && first != "" && first[0] >= 'A' && first[0] <= 'Z' {
 		bullet := strings.TrimRight(task[:strings.Index(task, "[")], " \t")
-		return []Remedy{{Title: "Take the box out: nothing is done to the machine", Edits: []rewrite.Edit{{Span: line.Sub(0, len(task)), Text: bullet + " "}}}}
+		return []Remedy{{Title: say.That("Take the box out: nothing is done to the machine"), Edits: []rewrite.Edit{{Span: line.Sub(0, len(task)), Text: bullet + " "}}}}
 	}
 	return nil
 }
@@ -185,7 +190,7 @@ func closed(d diagnostic.Diagnostic) []Remedy {
 		case namedClosing.MatchString(words):
 			return instead(f.Span(start, end), ":::")
 		case n > first && words == "" && begun:
-			return []Remedy{{Title: "Close the block here", Edits: []rewrite.Edit{{Span: f.Span(start, start), Text: ":::\n"}}}}
+			return []Remedy{{Title: say.That("Close the block here"), Edits: []rewrite.Edit{{Span: f.Span(start, start), Text: ":::\n"}}}}
 		case n > first && words != "":
 			begun = true
 		}
@@ -238,5 +243,5 @@ func withoutTag(d diagnostic.Diagnostic) []Remedy {
 	if !tag.MatchString(d.Span.Text()) {
 		return nil
 	}
-	return []Remedy{{Title: fmt.Sprintf("Take %s out", d.Span.Text()), Edits: []rewrite.Edit{{Span: d.Span}}}}
+	return []Remedy{{Title: say.That("Take %words out", say.Name(d.Span.Text())), Edits: []rewrite.Edit{{Span: d.Span}}}}
 }

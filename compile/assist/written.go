@@ -14,7 +14,7 @@ import (
 // Acts, cautions and attributes that were written with the marks of a word processor or of another Markdown.
 
 // replaced is a remedy that writes other words in a place.
-func replaced(title string, at text.Span, words string) []Remedy {
+func replaced(title say.Text, at text.Span, words string) []Remedy {
 	if words == at.Text() {
 		return nil
 	}
@@ -67,7 +67,7 @@ func boxed(d diagnostic.Diagnostic) []Remedy {
 	if act == "" || strings.HasPrefix(strings.TrimSpace(words), "|") || strings.Contains(words, "~~") || inBlock(line) {
 		return nil
 	}
-	return replaced("Write it as an act", line, "- [ ] "+act)
+	return replaced(say.That("Write it as an act"), line, "- [ ] "+act)
 }
 
 var codeMarks = regexp.MustCompile("^[ \t]*(?:```|~~~)")
@@ -80,11 +80,11 @@ func uncoded(d diagnostic.Diagnostic) []Remedy {
 		return nil
 	}
 	if strings.HasPrefix(line.Text(), "    ") || strings.HasPrefix(line.Text(), "\t") {
-		return replaced("Write it at the left margin", wordsOf(line), "- [ ] "+act)
+		return replaced(say.That("Write it at the left margin"), wordsOf(line), "- [ ] "+act)
 	}
 	below, ok := nextLine(line)
 	if above := lineAt(line.File.Span(max(0, line.Start-1), max(0, line.Start-1))); ok && codeMarks.MatchString(above.Text()) && codeMarks.MatchString(below.Text()) {
-		return replaced("Take the marks for code away", line.File.Span(above.Start, wordsOf(below).End), "- [ ] "+act)
+		return replaced(say.That("Take the marks for code away"), line.File.Span(above.Start, wordsOf(below).End), "- [ ] "+act)
 	}
 	return nil
 }
@@ -118,7 +118,7 @@ func asCaution(d diagnostic.Diagnostic) []Remedy {
 	if len(words) == 0 {
 		return nil
 	}
-	return replaced("Write it as a caution", d.Span.File.Span(start, end), fmt.Sprintf("::: caution %s\n%s\n:::", signal, strings.Join(words, "\n")))
+	return replaced(say.That("Write it as a caution"), d.Span.File.Span(start, end), fmt.Sprintf("::: caution %s\n%s\n:::", signal, strings.Join(words, "\n")))
 }
 
 var (
@@ -134,10 +134,10 @@ var (
 func asHeading(d diagnostic.Diagnostic) []Remedy {
 	line := wordsOf(lineAt(d.Span))
 	if m := headingBold.FindStringSubmatch(line.Text()); m != nil {
-		return replaced("Write it as a heading", line, "## "+m[1]+" "+m[2]+m[3])
+		return replaced(say.That("Write it as a heading"), line, "## "+m[1]+" "+m[2]+m[3])
 	}
 	if m := headingTight.FindStringSubmatch(line.Text()); m != nil {
-		return replaced("Write it as a heading", line, "## "+m[1])
+		return replaced(say.That("Write it as a heading"), line, "## "+m[1])
 	}
 	return nil
 }
@@ -146,10 +146,10 @@ func asHeading(d diagnostic.Diagnostic) []Remedy {
 func apart(d diagnostic.Diagnostic) []Remedy {
 	line := wordsOf(lineAt(d.Span))
 	if m := headingMore.FindStringSubmatch(line.Text()); m != nil {
-		return replaced("Write the attributes below the heading", line, m[1]+"}\n{"+m[2]+"}")
+		return replaced(say.That("Write the attributes below the heading"), line, m[1]+"}\n{"+m[2]+"}")
 	}
 	if m := attributesThen.FindStringSubmatch(line.Text()); m != nil && !strings.HasPrefix(line.Text(), "#") {
-		return replaced("Write the text on a line of its own", line, m[1]+"\n\n"+m[2])
+		return replaced(say.That("Write the text on a line of its own"), line, m[1]+"\n\n"+m[2])
 	}
 	return nil
 }
@@ -175,7 +175,7 @@ func braced(d diagnostic.Diagnostic) []Remedy {
 // moved writes a line's words below a heading, and takes the line away.
 func moved(heading, line text.Span, words string) []Remedy {
 	f := heading.File
-	return []Remedy{{Title: fmt.Sprintf("Write %s below the heading", words), Edits: []rewrite.Edit{
+	return []Remedy{{Title: say.That("Write %words below the heading", say.Name(words)), Edits: []rewrite.Edit{
 		{Span: f.Span(heading.End, heading.End), Text: words + "\n"}, {Span: line},
 	}}}
 }
@@ -206,7 +206,7 @@ func otherNumbers(d diagnostic.Diagnostic) []Remedy {
 			return nil
 		}
 	}
-	return replaced("Write each act on a line of its own", d.Span, strings.Join(pieces, "\n"+task))
+	return replaced(say.That("Write each act on a line of its own"), d.Span, strings.Join(pieces, "\n"+task))
 }
 
 var wordTime = regexp.MustCompile(`^([a-z]+) min(?:ute|utes)?$`)
@@ -215,7 +215,7 @@ var wordTime = regexp.MustCompile(`^([a-z]+) min(?:ute|utes)?$`)
 func plainTime(d diagnostic.Diagnostic) []Remedy {
 	words := strings.ToLower(d.Span.Text())
 	if words == ";" {
-		return replaced("Take the semicolon out", d.Span, "")
+		return replaced(say.That("Take the semicolon out"), d.Span, "")
 	}
 	if m := wordTime.FindStringSubmatch(words); m != nil && numberWords[m[1]] != "" {
 		return instead(d.Span, numberWords[m[1]])

@@ -129,6 +129,13 @@ func assessed(t *testing.T, s *site) {
 	}
 	b.fillIn(fmt.Sprintf(`tr[data-line=%q] input[type="text"]`, must[0]), "signed 10:40")
 	b.wantLargeTargets("assessment, filled in")
+	// A device that no longer stores says so, until it does again.
+	eval[bool](b, `window.setItem = Storage.prototype.setItem, Storage.prototype.setItem = () => { throw new DOMException("full", "QuotaExceededError"); }, true`)
+	b.fillIn("#ui_assess-record", "7")
+	b.waitFor(`document.querySelector("#ui_assess-loose").textContent.startsWith("This device cannot store what you fill in")`)
+	eval[bool](b, `Storage.prototype.setItem = window.setItem, true`)
+	b.fillIn("#ui_assess-record", "8")
+	b.waitFor(`document.querySelector("#ui_assess-loose").textContent === ""`)
 	// What was filled in outlives the page.
 	b.visit(s.file("procedure/mixer-gearbox-out/assessment-belt.html"))
 	b.waitFor(`document.querySelector("#ui_assess-learner").value === "Ada Berg" && document.querySelector('[data-aim="2"] select').value === "alone"`)

@@ -12,6 +12,8 @@ import (
 	"path/filepath"
 	"sync/atomic"
 	"time"
+
+	"matchmark/procedure/held"
 )
 
 // Sum is a SHA-256 sum, of content or of what something is made from.
@@ -85,10 +87,10 @@ func (c *Cache) keep(name string, parts ...[]byte) {
 	}
 	err = errors.Join(err, temporary.Close())
 	if err == nil {
-		err = os.Rename(temporary.Name(), name)
+		err = held.Rename(temporary.Name(), name)
 	}
 	if err != nil {
-		os.Remove(temporary.Name())
+		held.Remove(temporary.Name())
 		return
 	}
 	c.added.Add(size)

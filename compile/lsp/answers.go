@@ -8,6 +8,7 @@ import (
 	"github.com/sourcegraph/jsonrpc2"
 
 	"matchmark/compile/assist"
+	"matchmark/procedure/say"
 	"matchmark/procedure/source/highlight"
 	"matchmark/procedure/text"
 )
@@ -219,14 +220,14 @@ func (s *server) codeActions(_ context.Context, p struct {
 	found := l.found
 	l.mu.Unlock()
 	at := text.NewFile(d.name, d.src).Span(d.offset(p.Range.Start), d.offset(p.Range.End))
-	for _, r := range assist.Remedies(found, at, l.desk.Language(), l.desk.Lists(d.name)) {
+	for _, r := range assist.Remedies(found, at, l.desk.Lists(d.name)) {
 		if string(r.Of.Span.File.Source) != string(d.src) {
 			continue // the text has changed since: what a fix would change may be gone
 		}
-		out = append(out, codeAction{Title: r.Title, Kind: "quickfix", Diagnostics: []diagnostic{l.diagnostic(r.Of)}, IsPreferred: r.Sure, Edit: l.edits(r.Edits)})
+		out = append(out, codeAction{Title: r.Title.In(l.desk.Language()), Kind: "quickfix", Diagnostics: []diagnostic{l.diagnostic(r.Of)}, IsPreferred: r.Sure, Edit: l.edits(r.Edits)})
 	}
 	if _, err := l.desk.Refitting(d.name); err == nil {
-		c := &command{"Show the derived refitting", refittingCommand, []any{d.uri}}
+		c := &command{say.That("Show the derived refitting").In(l.desk.Language()), refittingCommand, []any{d.uri}}
 		out = append(out, codeAction{Title: c.Title, Kind: "source", Command: c})
 	}
 	return out, nil

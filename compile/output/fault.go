@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io/fs"
 	"syscall"
+
+	"matchmark/procedure/held"
 )
 
 // Kind says what is wrong with a folder or an address.
@@ -45,8 +47,10 @@ func cannotWrite(dir string, err error) *Fault {
 		Err:     err,
 	}
 	switch {
-	case errors.Is(err, syscall.ENOSPC):
+	case held.Full(err):
 		f.Do = "make room on the disk, or name a folder on another disk with -o"
+	case held.InUse(err):
+		f.Do = "close what has a file in there open, such as a browser, an editor or a virus scanner, and do it again"
 	case errors.Is(err, syscall.ENOTDIR):
 		f.Do = "name a folder, not a file, with -o"
 	case errors.Is(err, syscall.EBUSY):

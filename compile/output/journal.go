@@ -223,7 +223,7 @@ func (b *Build) takeOut(name string) error {
 		return err
 	}
 	for dir := filepath.Dir(at); dir != b.dir && strings.HasPrefix(dir, b.dir); dir = filepath.Dir(dir) {
-		if os.Remove(dir) != nil {
+		if held.Remove(dir) != nil {
 			break // not empty
 		}
 	}

@@ -120,7 +120,7 @@ func (b *Build) mend() error {
 		return err
 	}
 	for _, left := range []string{b.fresh(), b.old(), b.next(), b.journal() + ".new"} {
-		if err := os.RemoveAll(left); err != nil {
+		if err := held.RemoveAll(left); err != nil {
 			return err
 		}
 	}
@@ -243,12 +243,12 @@ func (b *Build) clear() {
 	if b.lock == nil {
 		return
 	}
-	os.RemoveAll(b.fresh())
+	held.RemoveAll(b.fresh())
 	if _, err := os.Lstat(b.journal()); errors.Is(err, fs.ErrNotExist) {
-		os.RemoveAll(b.next()) // else the next Begin needs what is staged
+		held.RemoveAll(b.next()) // else the next Begin needs what is staged
 	}
 	if _, err := os.Lstat(b.dir); err == nil {
-		os.RemoveAll(b.old()) // the only copy of the site when putting it back failed
+		held.RemoveAll(b.old()) // the only copy of the site when putting it back failed
 	}
 	dropLock(b.work, b.lock)
 	b.lock = nil

@@ -14,7 +14,7 @@ type fillForm struct {
 }
 
 // assessWords are what the script says; it fills in {0}.
-var assessWords = []string{"seen", "missed", "evidence", "unrated", "verdict.alone", "verdict.help", "verdict.not-yet", "who", "open", "kept", "saved", "refused", "away", "here", "enter", "elsewhere", "emptied"}
+var assessWords = []string{"seen", "missed", "evidence", "unrated", "verdict.alone", "verdict.help", "verdict.not-yet", "who", "open", "kept", "saved", "refused", "away", "here", "enter", "elsewhere", "emptied", "unstored", "scarce"}
 
 // assessment is the observer's sheet: what to look for at each step, for both of a pair, at two attempts.
 func (e emitter) assessment() error {
@@ -23,7 +23,7 @@ func (e emitter) assessment() error {
 		return err
 	}
 	v.Form = e.fillForm()
-	v.Scripts = append(v.Scripts, "assess.js")
+	v.Scripts = append(v.Scripts, "hold.js", "assess.js")
 	v.Styles = append(v.Styles, "assess.css")
 	if aims := assessment.Aims(e.job.Procedure); len(aims) > 0 {
 		t := e.table(Assessment, "aims", "aim", "learner-a", "learner-b")

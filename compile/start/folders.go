@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"matchmark/procedure/held"
 )
 
 // folder is one that can be opened.
@@ -82,6 +84,6 @@ func (r *recent) add(path string) {
 		return
 	}
 	if os.MkdirAll(filepath.Dir(r.file), 0o700) == nil {
-		_ = os.WriteFile(r.file, content, 0o600) // see above
+		_ = held.WriteFile(r.file, content, 0o600) // see above
 	}
 }

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 
 	"matchmark/compile/output"
+	"matchmark/procedure/held"
 )
 
 //go:embed library
@@ -37,7 +38,7 @@ func Write(dir string) (names []string, err error) {
 	defer func() {
 		if err != nil {
 			for _, name := range names {
-				os.Remove(filepath.Join(dir, filepath.FromSlash(name)))
+				held.Remove(filepath.Join(dir, filepath.FromSlash(name)))
 			}
 			names = nil
 		}
@@ -95,7 +96,7 @@ func writeNew(name string, content []byte) error {
 	}
 	if _, err := file.Write(content); err != nil {
 		file.Close()
-		os.Remove(name)
+		held.Remove(name)
 		return err
 	}
 	return file.Close()

@@ -189,8 +189,8 @@ func messageOf(d diagnostic.Diagnostic, lists *assist.Lists, words say.Language)
 			m.See = append(m.See, see{s.Span.File.Name, s.Span.At().Line, s.Says.In(words)})
 		}
 	}
-	for _, f := range assist.Remedies([]diagnostic.Diagnostic{d}, d.Span, words, lists) {
-		m.Fixes = append(m.Fixes, fix{f.Title, inFiles(f.Edits), f.Sure, f.Reason})
+	for _, f := range assist.Remedies([]diagnostic.Diagnostic{d}, d.Span, lists) {
+		m.Fixes = append(m.Fixes, fix{f.Title.In(words), inFiles(f.Edits), f.Sure, f.Reason})
 	}
 	return m
 }

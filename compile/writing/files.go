@@ -15,6 +15,7 @@ import (
 	"unicode/utf8"
 
 	"matchmark/compile/assist"
+	"matchmark/procedure/held"
 	"matchmark/procedure/rewrite"
 	"matchmark/procedure/text"
 )
@@ -277,7 +278,7 @@ func remove(r *Room, _ *http.Request, _ http.ResponseWriter, a *asked) (any, err
 		err = r.keepVersion(root, a.File, old, all)
 	}
 	if err == nil {
-		err = root.Remove(a.File)
+		err = held.RemoveIn(root, a.File)
 	}
 	if err != nil {
 		return nil, &Refusal{Problem: "unwritable", Detail: err.Error(), status: http.StatusInternalServerError}

@@ -10,6 +10,8 @@ import (
 	"path"
 	"slices"
 	"time"
+
+	"matchmark/procedure/held"
 )
 
 // What a file had before it was written is kept for a week, in a hidden folder of the library: nothing reads, publishes or
@@ -64,7 +66,7 @@ func (r *Room) keepVersion(root *os.Root, name string, source []byte, all []vers
 	}
 	at := r.now().UTC()
 	for _, drop := range outdated(all, at) {
-		if err := root.Remove(path.Join(folder, drop.ID)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if err := held.RemoveIn(root, path.Join(folder, drop.ID)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
 	}

@@ -2,5 +2,13 @@
 
 package held
 
-// byOthers reports whether an error is that of a file which somebody else has open.
-func byOthers(error) bool { return false }
+import (
+	"errors"
+	"syscall"
+)
+
+func inUse(error) bool { return false }
+
+func denied(error) bool { return false }
+
+func full(err error) bool { return errors.Is(err, syscall.ENOSPC) }

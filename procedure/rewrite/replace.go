@@ -43,7 +43,7 @@ func Replace(root *os.Root, files []File) error {
 	var beside []string
 	defer func() {
 		for _, name := range beside {
-			root.Remove(name) // those that took their place are not there any more
+			held.RemoveIn(root, name) // those that took their place are not there any more
 		}
 	}()
 	for _, f := range files {

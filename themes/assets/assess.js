@@ -3,8 +3,8 @@
 (function () {
   "use strict";
   var form = /** @type {any} */ (document.getElementById("ui_assess"));
-  var make = matchmark.make, store = matchmark.store, draftKey = "matchmark.assess." + location.pathname;
-  var hosted = Boolean(document.getElementById("ui_class_data")), toHost = false;
+  var make = matchmark.make, shelf = matchmark.store, draftKey = "matchmark.assess." + location.pathname;
+  var hosted = Boolean(document.getElementById("ui_class_data")), toHost = false, scarce = "";
   var people = /** @type {{ id: string, name: string }[]} */ ([]);
   var words = {};
   /** @type {any} */ (document.getElementById("ui_assess-words")).content.querySelectorAll("b").forEach(function (b) { words[b.dataset.key || ""] = b.textContent; });
@@ -63,10 +63,21 @@
     return out;
   }
 
+  // saveDraft keeps the draft, and says while that does not work.
+  function saveDraft() {
+    var kept = shelf.set(draftKey, JSON.stringify(draft()));
+    byId("loose").textContent = kept ? scarce : word("unstored");
+    matchmark.hold(function () {
+      scarce = word("scarce");
+      saveDraft();
+    });
+  }
+
   // empty makes the form ready for the next learner, with the same observer.
   function empty() {
     var observer = byId("observer").value;
-    store.remove(draftKey);
+    shelf.remove(draftKey);
+    byId("loose").textContent = "";
     fill({ observer: observer });
     byId("problem").textContent = "";
   }
@@ -150,15 +161,16 @@
   byId("begin").addEventListener("click", function () { begin(byId("fields").hidden); });
   byId("empty").addEventListener("click", function () { empty(); byId("said").textContent = word("emptied"); });
   document.addEventListener("input", function (e) {
-    if (/** @type {HTMLElement} */ (e.target).closest(".assess, .assess-cell")) store.set(draftKey, JSON.stringify(draft()));
+    if (/** @type {HTMLElement} */ (e.target).closest(".assess, .assess-cell")) saveDraft();
   });
   try {
-    var before = JSON.parse(store.get(draftKey) || "null");
+    var before = JSON.parse(shelf.get(draftKey) || "null");
     if (before) {
       fill(before);
       begin(true);
+      saveDraft();
     }
   } catch (damaged) {
-    store.remove(draftKey);
+    shelf.remove(draftKey);
   }
 })();

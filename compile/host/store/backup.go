@@ -70,10 +70,10 @@ func Backup(ctx context.Context, dir string, keep int, now time.Time) (string, e
 	out := filepath.Join(folder, fmt.Sprintf("%06d_%s.db", number, now.UTC().Format(stamp)))
 	fresh := out + ".new"
 	// SQLite takes an empty file as its goal, which makes it the owner's alone.
-	if err := os.WriteFile(fresh, nil, 0o600); err != nil {
+	if err := held.WriteFile(fresh, nil, 0o600); err != nil {
 		return "", fmt.Errorf("making a backup: %w", outOfRoom(err))
 	}
-	defer os.Remove(fresh) // it has another name when all went well
+	defer held.Remove(fresh) // it has another name when all went well
 	if err := copyInto(ctx, file, fresh); err != nil {
 		return "", fmt.Errorf("making a backup: %w", outOfRoom(err))
 	}
@@ -145,7 +145,7 @@ func prune(dir string, keep int) error {
 		return err
 	}
 	for _, old := range all[:max(0, len(all)-keep)] {
-		if err := os.Remove(old); err != nil {
+		if err := held.Remove(old); err != nil {
 			return fmt.Errorf("removing an old backup: %w", err)
 		}
 	}
@@ -192,24 +192,41 @@ func Restore(ctx context.Context, dir, backup string, now time.Time) (took, old 
 	if err := renew(ctx, fresh, word); err != nil {
 		return "", "", fmt.Errorf("copying the backup: %w", err)
 	}
-	// The log belongs to the old file: beside another one it would be read as its own.
-	aside := filepath.Join(dir, "before-"+now.UTC().Format(stamp))
+	old, back, err := putAside(file, filepath.Join(dir, "before-"+now.UTC().Format(stamp)))
+	if err != nil {
+		return "", "", fmt.Errorf("putting the old database aside: %w", err)
+	}
+	if err := moveIn(fresh, file); err != nil {
+		return "", "", fmt.Errorf("putting the backup in place: %w", errors.Join(err, back()))
+	}
+	return backup, old, noteStopped(dir, word)
+}
+
+// putAside moves a database into a folder with its log, which beside another database would be read as that one's, and returns the
+// folder; "" when there is none. back puts all where it was, and has been called where one of the files cannot be moved.
+func putAside(file, aside string) (folder string, back func() error, err error) {
+	var moved []string
+	back = func() (err error) {
+		for _, end := range moved {
+			err = errors.Join(err, held.Rename(filepath.Join(aside, fileName+end), file+end))
+		}
+		os.Remove(aside) // a folder that is not empty stays
+		return err
+	}
 	for _, end := range []string{"", "-wal", "-shm"} {
 		if _, err := os.Stat(file + end); err != nil {
 			continue
 		}
-		if err := os.MkdirAll(aside, 0o700); err != nil {
-			return "", "", err
+		err := os.MkdirAll(aside, 0o700)
+		if err == nil {
+			err = held.Rename(file+end, filepath.Join(aside, fileName+end))
 		}
-		if err := held.Rename(file+end, filepath.Join(aside, fileName+end)); err != nil {
-			return "", "", fmt.Errorf("putting the old database aside: %w", err)
+		if err != nil {
+			return "", nil, errors.Join(err, back())
 		}
-		old = aside
+		moved, folder = append(moved, end), aside
 	}
-	if err := moveIn(fresh, file); err != nil {
-		return "", "", fmt.Errorf("putting the backup in place: %w", err)
-	}
-	return backup, old, noteStopped(dir, word)
+	return folder, back, nil
 }
 
 // renew gives a database another generation, and lets it be one that was closed.

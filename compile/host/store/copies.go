@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"matchmark/procedure/held"
 )
 
 // LogFile is what SQLite keeps beside the database while it is in use: pages that are not in it yet, and some as they were.
@@ -55,7 +57,7 @@ func RemoveCopies(dir string, keep ...string) (left []string, err error) {
 		if kept[name] {
 			continue
 		}
-		if fault := os.RemoveAll(filepath.Join(dir, name)); fault != nil {
+		if fault := held.RemoveAll(filepath.Join(dir, name)); fault != nil {
 			left = append(left, name)
 			err = errors.Join(err, fault)
 		}
@@ -76,7 +78,7 @@ func RemoveOldCopies(dir string, before time.Time) (removed int, err error) {
 		if fault != nil || !info.ModTime().Before(before) || file == newest {
 			continue
 		}
-		if fault := os.RemoveAll(file); fault != nil {
+		if fault := held.RemoveAll(file); fault != nil {
 			err = errors.Join(err, fault)
 			continue
 		}

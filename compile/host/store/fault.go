@@ -9,13 +9,15 @@ import (
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
+
+	"matchmark/procedure/held"
 )
 
 // outOfRoom makes a full disk ErrFull. Where writing fails for another reason, as on a disk that
 // dies, room is no help, and SQLite has a code of its own for it.
 // Source: SQLite, "Result and Error Codes": SQLITE_FULL, SQLITE_IOERR_WRITE, SQLITE_IOERR_SHMSIZE (from memory).
 func outOfRoom(err error) error {
-	full := errors.Is(err, syscall.ENOSPC)
+	full := held.Full(err)
 	var fault *sqlite.Error
 	if errors.As(err, &fault) {
 		switch fault.Code() {

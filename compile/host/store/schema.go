@@ -48,7 +48,7 @@ func create(ctx context.Context, dir, file string, now time.Time) (made bool, er
 		return false, &RefusedError{File: file, Why: Missing, Backup: newest}
 	}
 	fresh := file + ".new"
-	if err := os.WriteFile(fresh, nil, 0o600); err != nil {
+	if err := held.WriteFile(fresh, nil, 0o600); err != nil {
 		return false, fmt.Errorf("making the class's database: %w", outOfRoom(err))
 	}
 	if err := fill(ctx, fresh, now); err != nil {

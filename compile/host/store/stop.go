@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"matchmark/procedure/held"
 )
 
 // stoppedFile and the setting of that name say the same word when the database was closed and
@@ -84,7 +86,7 @@ func (f *file) settle(ctx context.Context, fresh bool, log error) error {
 			return fmt.Errorf("writing to the class's database: %w", err)
 		}
 	}
-	if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+	if err := held.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("noting that the class's database is open: %w", err)
 	}
 	return syncFolder(f.dir)
@@ -104,7 +106,7 @@ func (f *file) end(ctx context.Context) error {
 
 func noteStopped(dir, word string) error {
 	file := filepath.Join(dir, stoppedFile)
-	if err := os.WriteFile(file+".new", []byte(word), 0o600); err != nil {
+	if err := held.WriteFile(file+".new", []byte(word), 0o600); err != nil {
 		return fmt.Errorf("noting that the class's database is closed: %w", outOfRoom(err))
 	}
 	return moveIn(file+".new", file)
@@ -121,7 +123,7 @@ func sweep(dir string) error {
 	}
 	for _, e := range entries {
 		if strings.Contains(e.Name(), ".new") && e.Type().IsRegular() {
-			if err := os.Remove(filepath.Join(dir, e.Name())); err != nil {
+			if err := held.Remove(filepath.Join(dir, e.Name())); err != nil {
 				return fmt.Errorf("removing what was left half made: %w", err)
 			}
 		}

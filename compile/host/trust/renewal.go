@@ -93,7 +93,7 @@ func finishPromotion(dir string) error {
 // forget removes what is in a folder. The certificates go first: without them the next start makes others.
 func forget(dir string) error {
 	for _, name := range []string{nextCertificateFile, nextKeyFile, certificateFile, keyFile} {
-		if err := os.Remove(filepath.Join(dir, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if err := held.Remove(filepath.Join(dir, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return fmt.Errorf("removing the host's certificate: %w", err)
 		}
 	}

@@ -23,6 +23,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"matchmark/procedure/held"
 )
 
 const (
@@ -122,7 +124,7 @@ func create(dir, certificateFile, keyFile string, at Identity, now time.Time) (*
 		bytes      []byte
 	}{{keyFile, "PRIVATE KEY", secret}, {certificateFile, "CERTIFICATE", der}} {
 		content := pem.EncodeToMemory(&pem.Block{Type: file.kind, Bytes: file.bytes})
-		if err := os.WriteFile(filepath.Join(dir, file.name), content, 0o600); err != nil {
+		if err := held.WriteFile(filepath.Join(dir, file.name), content, 0o600); err != nil {
 			return nil, fmt.Errorf("keeping the host's certificate: %w", err)
 		}
 	}
