@@ -122,21 +122,26 @@ func (s *settings) Resolve(_ *kong.Context, parent *kong.Path, flag *kong.Flag) 
 		command = node.Name + "_"
 		of, _ = s.all[node.Name].(map[string]any)
 	}
-	variable := settingsPrefix + strings.ToUpper(strings.ReplaceAll(command+flag.Name, "-", "_"))
+	return s.value(command, of, flag.Name), nil
+}
+
+// value is that of an option in the environment or else in the file; nil when neither has it.
+func (s *settings) value(command string, of map[string]any, option string) any {
+	variable := settingsPrefix + strings.ToUpper(strings.ReplaceAll(command+option, "-", "_"))
 	if value, set := s.lookup(variable); set && value != "" {
-		return value, nil
+		return value
 	}
-	switch value := of[flag.Name].(type) {
+	switch value := of[option].(type) {
 	case nil:
-		return nil, nil
+		return nil
 	case []any:
 		var words []string
 		for _, v := range value {
 			words = append(words, fmt.Sprint(v))
 		}
-		return strings.Join(words, ","), nil
+		return strings.Join(words, ",")
 	default:
-		return fmt.Sprint(value), nil
+		return fmt.Sprint(value)
 	}
 }
 
