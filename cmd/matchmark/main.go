@@ -52,6 +52,8 @@ import (
 	"strings"
 
 	"github.com/alecthomas/kong"
+
+	"matchmark/procedure/say"
 )
 
 // commands is what can be typed, with its help.
@@ -154,7 +156,7 @@ func run(ctx context.Context, args []string, c *console) (code int) {
 		args = withoutWords()
 	}
 	if hasEmptyWord(args) {
-		return c.tell(&failure{code: exitUsage, problem: "an empty word stands on the command line", do: "name a folder or a file there, or leave it out; in a script, a variable may be empty"})
+		return c.tell(&failure{code: exitUsage, problem: say.That("an empty word stands on the command line"), do: say.That("name a folder or a file there, or leave it out; in a script, a variable may be empty")})
 	}
 	parsed, err := parser.Parse(args)
 	c.trace, c.quiet = grammar.Trace, grammar.Quiet
@@ -164,6 +166,9 @@ func run(ctx context.Context, args []string, c *console) (code int) {
 		return exitFine
 	case err != nil:
 		return c.tell(wrongUsage(err))
+	}
+	if on, is := parsed.Selected().Target.Addr().Interface().(interface{ language(*console) say.Language }); is {
+		c.library = func() say.Language { return on.language(c) }
 	}
 	return c.tell(runUntilInterrupted(ctx, parsed, c))
 }
