@@ -3,8 +3,11 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"os"
+	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -67,4 +70,38 @@ func TestHelpFollowsMessages(t *testing.T) {
 	assert.Equal(t, said(t, "check", "--help", "--messages", "en"), english)
 	assert.Equal(t, said(t, "man"), man)
 	assert.Assert(t, strings.Contains(said(t, "completion", "fish"), "Die Version ausgeben."))
+}
+
+// What is wrong with a command line, and what stands in a command's way, is German where messages are: by the option, or by the library that the command is on.
+func TestFailuresFollowMessages(t *testing.T) {
+	used := t.TempDir()
+	assert.NilError(t, os.WriteFile(filepath.Join(used, "notes.txt"), nil, 0o666))
+	german := t.TempDir()
+	assert.NilError(t, os.WriteFile(filepath.Join(german, "library.yaml"), []byte("title: Werkstatt\nlanguage: de\n"), 0o666))
+	none := filepath.Join(t.TempDir(), "none")
+	for _, c := range []struct {
+		args []string
+		want string
+	}{
+		{[]string{"chekc"}, "unbekannter Befehl chekc; ist \"check\" gemeint?\n  tun: \"matchmark --help\" listet Befehle und Optionen auf"},
+		{[]string{"check", "--fromat=json"}, `unbekannte Option --fromat; ist "--format" gemeint?`},
+		{[]string{"check", "--format=xml"}, `--format: "xml" geht nicht; möglich: text, json oder sarif`},
+		{[]string{"plan", "--session=soon"}, `--session: "soon" ist keine gültige Zeit: `},
+		{[]string{"plan", "--people=two"}, `--people: "two" ist keine ganze Zahl`},
+		{[]string{"plan", "--course"}, "--course braucht einen Wert"},
+		{[]string{"register"}, "es fehlt: --as REGISTER"},
+		{[]string{"new", used}, "der Ordner " + strconv.Quote(used) + " ist nicht leer: er enthält \"notes.txt\"\n  tun: einen Ordner nennen, der leer ist"},
+		{[]string{"check", none}, "es gibt keinen Ordner " + strconv.Quote(none)},
+		{[]string{"mark", none + ".csv"}, "es gibt keine Datei " + strconv.Quote(none+".csv")},
+		{[]string{"explain", "unclosed-blok"}, `ist "unclosed-block" gemeint? "matchmark explain" listet alle Codes auf`},
+	} {
+		if got := said(t, append([]string{"--messages=de"}, c.args...)...); !strings.Contains(got, c.want) {
+			t.Errorf("%q: %s\nwant %s", c.args, got, c.want)
+		}
+	}
+	inside := []string{"compile", german, "-o", none, "--cache", filepath.Join(none, "cache")}
+	got := said(t, inside...)
+	assert.Assert(t, strings.Contains(got, "liegt in dem der Seiten\n  tun: "), got)
+	got = said(t, append(inside, "--messages=en")...)
+	assert.Assert(t, strings.Contains(got, "lies in that of the site\n  do: "), got)
 }
