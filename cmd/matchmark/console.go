@@ -158,12 +158,3 @@ func typed(dir string) string {
 	}
 	return dir
 }
-
-// oneOf lists alternatives: "a, b or c".
-func oneOf(words []string) string {
-	last := len(words) - 1
-	if last < 1 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:last], ", ") + " or " + words[last]
-}
