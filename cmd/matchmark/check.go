@@ -49,7 +49,7 @@ type checked struct {
 // Run checks.
 func (m *checkCommand) Run(c *console) error {
 	if m.Fix && m.Library == "" {
-		return &failure{code: exitUsage, problem: "--fix: the demo library cannot be written to", do: "name the folder of your own library"}
+		return &failure{code: exitUsage, problem: say.That("--fix: the demo library cannot be written to"), do: say.That("name the folder of your own library")}
 	}
 	files, closeIt, err := m.open()
 	if err != nil {

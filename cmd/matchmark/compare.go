@@ -38,7 +38,7 @@ func (m *compareCommand) Run(c *console) error {
 		return err
 	}
 	if m.Output != "" && m.Format != "text" {
-		return &failure{code: exitUsage, problem: "-o writes a page, and --format " + m.Format + " prints for scripts", do: "give one of the two"}
+		return &failure{code: exitUsage, problem: say.That("-o writes a page, and --format %format prints for scripts", say.Word(m.Format)), do: say.That("give one of the two")}
 	}
 	before, err := readLibrary(c, m.Old)
 	if err != nil {
@@ -70,11 +70,11 @@ func (m *compareCommand) Run(c *console) error {
 func (m *compareCommand) failed(err error) error {
 	var unknown *comparison.UnknownError
 	if !errors.As(err, &unknown) {
-		return &failure{code: exitLibrary, problem: fmt.Sprintf("%s: %v", m.New, err)}
+		return &failure{code: exitLibrary, problem: say.That("%library: %cause", say.Name(m.New), say.Foreign(err.Error()))}
 	}
-	f := &failure{code: exitUsage, problem: unknown.Error()}
+	f := &failure{code: exitUsage, problem: foreign(unknown)}
 	if unknown.Suggest != "" {
-		f.do = fmt.Sprintf("did you mean %q?", unknown.Suggest)
+		f.do = say.That("did you mean %near?", say.Quoted(unknown.Suggest))
 	}
 	return f
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"path"
 	"strings"
 	"time"
@@ -43,7 +42,7 @@ The exit code is 1 when a file, or a line of one, could not be used.`
 
 // Run says who has shown what.
 func (m *competenceCommand) Run(c *console) error {
-	from, names, err := libraryAndFiles(m.Words, collect.IsResults, "a job record or a file of results", ".json or .csv", "competence")
+	from, names, err := libraryAndFiles(m.Words, collect.IsResults, say.That("a job record or a file of results"), resultEndings, "competence")
 	if err != nil {
 		return err
 	}
@@ -52,7 +51,7 @@ func (m *competenceCommand) Run(c *console) error {
 		return err
 	}
 	if m.Months < 1 {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("--months: nothing holds for %d months", m.Months), do: "write 1 or more"}
+		return &failure{code: exitUsage, problem: say.That("--months: nothing holds for %months months", say.Count(m.Months)), do: say.That("write 1 or more")}
 	}
 	lib, files, err := libraryAndResults(c, from, names, m.Output, m.CSV)
 	if err != nil {
@@ -72,13 +71,13 @@ func (m *competenceCommand) Run(c *console) error {
 	all := competence.Assess(competence.Aims(lib), shown.answers, shown.jobs, shown.observed, m.Months, today)
 	page, table, err := classresult.Competence(lib, all, today, m.Months, shown.undated, shown.left, shown.unread)
 	if err != nil {
-		return &failure{code: exitLibrary, problem: err.Error()}
+		return &failure{code: exitLibrary, problem: foreign(err)}
 	}
 	if err := tellReport(c, page, m.Output, m.CSV, "It holds a line for each learner and aim.", table); err != nil {
 		return err
 	}
 	if lost > 0 {
-		return &failure{code: exitLibrary, problem: plural(lost, "fault keeps something", "faults keep something") + " from being counted; all else is"}
+		return &failure{code: exitLibrary, problem: say.That("%count %count(fault keeps|faults keep) something from being counted; all else is", say.Count(lost))}
 	}
 	return nil
 }

@@ -37,7 +37,7 @@ func (f cacheFlags) apart(site string) error {
 		return nil
 	}
 	if way, err := filepath.Rel(outer, inner); err == nil && filepath.IsLocal(way) {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("--cache: the folder %q lies in that of the site", f.Cache), do: "name another folder with --cache, or leave it out"}
+		return &failure{code: exitUsage, problem: say.That("--cache: the folder %folder lies in that of the site", say.Quoted(f.Cache)), do: say.That("name another folder with --cache, or leave it out")}
 	}
 	return nil
 }
@@ -93,7 +93,7 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 	}
 	shown.stop()
 	if ctx.Err() != nil && err != nil {
-		return &failure{code: exitInterrupted, problem: "stopped; nothing was written, an old site stays as it was"}
+		return &failure{code: exitInterrupted, problem: say.That("stopped; nothing was written, an old site stays as it was")}
 	}
 	found := log.Sorted()
 	all := faults(found)
@@ -145,7 +145,7 @@ func (m *compileCommand) keysApart() error {
 	}
 	for _, two := range [][2]string{{site, keys}, {keys, site}} {
 		if way, err := filepath.Rel(two[0], two[1]); err == nil && filepath.IsLocal(way) {
-			return &failure{code: exitUsage, problem: fmt.Sprintf("--answer-keys: the folders %q and %q lie in each other", m.AnswerKeys, m.Output), do: "name a folder beside that of the site"}
+			return &failure{code: exitUsage, problem: say.That("--answer-keys: the folders %keys and %site lie in each other", say.Quoted(m.AnswerKeys), say.Quoted(m.Output)), do: say.That("name a folder beside that of the site")}
 		}
 	}
 	return nil

@@ -28,6 +28,7 @@ To have it always, put that line into the shell's start file, which is ~/.bashrc
 func (m *completionCommand) Run(parsed *kong.Context, c *console) error {
 	var b bytes.Buffer
 	app := parsed.Model
+	sayHelp(app, helpLanguage(c.messages))
 	switch m.Shell {
 	case "bash":
 		bashCompletion(&b, app)

@@ -24,12 +24,22 @@ type console struct {
 	quiet bool
 	// messages is the code of the language of messages, or "library" for that of the library.
 	messages string
+	// library says the language of the library that the command is on; nil for a command that is on none.
+	library func() say.Language
 	// trace says that a fault of matchmark's own shows where it happened.
 	trace bool
 }
 
 // language is what messages are said in that are on no library.
 func (c *console) language() say.Language { return say.Translation(c.messages) }
+
+// failing is what failures are said in: as messages are.
+func (c *console) failing() say.Language {
+	if c.messages == "library" && c.library != nil {
+		return c.library()
+	}
+	return c.language()
+}
 
 // faults prints what is wrong with a file of records, where, and what to do.
 func (c *console) faults(name string, all diagnostic.Faults) error {
@@ -147,13 +157,4 @@ func typed(dir string) string {
 		return `"` + dir + `"`
 	}
 	return dir
-}
-
-// oneOf lists alternatives: "a, b or c".
-func oneOf(words []string) string {
-	last := len(words) - 1
-	if last < 1 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:last], ", ") + " or " + words[last]
 }

@@ -1,13 +1,12 @@
 package main
 
 import (
-	"fmt"
-
 	"matchmark/compile/classresult"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/quiz/collect"
 	"matchmark/procedure/quiz/cutscore"
+	"matchmark/procedure/say"
 )
 
 // cutscoreCommand works out a pass mark from what judges expect.
@@ -60,7 +59,7 @@ func (m *cutscoreCommand) Run(c *console) error {
 		}
 	}
 	if lost > 0 {
-		return &failure{code: exitLibrary, problem: plural(lost, "fault keeps estimates", "faults keep estimates") + " from being counted"}
+		return &failure{code: exitLibrary, problem: say.That("%count %count(fault keeps|faults keep) estimates from being counted", say.Count(lost))}
 	}
 	return nil
 }
@@ -73,18 +72,18 @@ func (m *cutscoreCommand) sort() (libraryArgument, []string, error) {
 			from.Library = m.Words[0]
 		}
 		if m.Quiz == "" {
-			return from, nil, &failure{code: exitUsage, problem: "missing: --quiz", do: "name the quiz that the judges' sheet is on"}
+			return from, nil, &failure{code: exitUsage, problem: say.That("missing: --quiz"), do: say.That("name the quiz that the judges' sheet is on")}
 		}
 		return from, nil, nil
 	}
-	return libraryAndFiles(m.Words, collect.IsTable, "a table of estimates", ".csv", "cutscore")
+	return libraryAndFiles(m.Words, collect.IsTable, say.That("a table of estimates"), []string{".csv"}, "cutscore")
 }
 
 // sheet writes the judges' sheet.
 func (m *cutscoreCommand) sheet(c *console, lib *procedure.Library, q *procedure.Quiz) error {
 	page, err := classresult.JudgesSheet(lib, q)
 	if err != nil {
-		return &failure{code: exitLibrary, problem: err.Error()}
+		return &failure{code: exitLibrary, problem: foreign(err)}
 	}
 	return writeFiles(c, outFile{m.Sheet, "Print one for each judge.", page.HTML})
 }
@@ -93,7 +92,7 @@ func (m *cutscoreCommand) sheet(c *console, lib *procedure.Library, q *procedure
 func (m *cutscoreCommand) write(c *console, lib *procedure.Library, q *procedure.Quiz, s cutscore.Standard) error {
 	page, err := classresult.CutScore(lib, q, s)
 	if err != nil {
-		return &failure{code: exitLibrary, problem: err.Error()}
+		return &failure{code: exitLibrary, problem: foreign(err)}
 	}
 	return tellReport(c, page, m.Output, m.CSV, "It holds the figures on each question.", classresult.CutScoreTable(q, s))
 }
@@ -108,14 +107,14 @@ func quizOf(lib *procedure.Library, id string, files []collect.File) (*procedure
 		ids = append(ids, q.ID)
 	}
 	if id != "" {
-		f := &failure{code: exitUsage, problem: fmt.Sprintf("the library has no quiz %q", id)}
+		f := &failure{code: exitUsage, problem: say.That("the library has no quiz %id", say.Quoted(id))}
 		if near := diagnostic.Nearest(id, ids); near != "" {
-			f.do = fmt.Sprintf("did you mean %q?", near)
+			f.do = say.That("did you mean %near?", say.Quoted(near))
 		}
 		return nil, f
 	}
 	if q := collect.Pick(lib, files); q != nil {
 		return q, nil
 	}
-	return nil, &failure{code: exitLibrary, problem: "no file is a result of a quiz of this library", do: "name another library, or files that a tablet saved from one of its quizzes"}
+	return nil, &failure{code: exitLibrary, problem: say.That("no file is a result of a quiz of this library"), do: say.That("name another library, or files that a tablet saved from one of its quizzes")}
 }

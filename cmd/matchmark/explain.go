@@ -5,6 +5,7 @@ import (
 
 	"matchmark/compile/reference"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // explainCommand says what a code means.
@@ -33,9 +34,9 @@ func (m *explainCommand) Run(c *console) error {
 	for _, r := range rules {
 		codes = append(codes, string(r.Code))
 	}
-	do := `"matchmark explain" lists all codes`
+	do := say.That(`"matchmark explain" lists all codes`)
 	if near := diagnostic.Nearest(m.Code, codes); near != "" {
-		do = fmt.Sprintf("did you mean %q? %s", near, do)
+		do = say.That("did you mean %near? %do", say.Quoted(near), do)
 	}
-	return &failure{code: exitUsage, problem: fmt.Sprintf("there is no code %q", m.Code), do: do}
+	return &failure{code: exitUsage, problem: say.That("there is no code %code", say.Quoted(m.Code)), do: do}
 }

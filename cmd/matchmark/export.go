@@ -55,19 +55,19 @@ func (m *exportCommand) Run(c *console) error {
 	var unknown *interchange.UnknownError
 	switch {
 	case errors.As(err, &unknown):
-		f := &failure{code: exitUsage, problem: unknown.Error()}
+		f := &failure{code: exitUsage, problem: foreign(unknown)}
 		if unknown.Suggest != "" {
-			f.do = fmt.Sprintf("did you mean %q?", unknown.Suggest)
+			f.do = say.That("did you mean %near?", say.Quoted(unknown.Suggest))
 		}
 		return f
 	case err != nil:
 		return err
 	case len(packages) == 0:
-		return &failure{code: exitLibrary, problem: "the library has no quiz", do: "write one: the language reference says how"}
+		return &failure{code: exitLibrary, problem: say.That("the library has no quiz"), do: say.That("write one: the language reference says how")}
 	}
 	m.demoHint(c)
 	if m.isFile() && len(packages) > 1 {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("%q is one file, and the library has %s", m.Output, plural(len(packages), "quiz", "quizzes")), do: "name one with --quiz, or a folder with -o"}
+		return &failure{code: exitUsage, problem: say.That("%name is one file, and the library has %count %count(quiz|quizzes)", say.Quoted(m.Output), say.Count(len(packages))), do: say.That("name one with --quiz, or a folder with -o")}
 	}
 	for _, p := range packages {
 		if m.Output == standard {
@@ -76,7 +76,7 @@ func (m *exportCommand) Run(c *console) error {
 		}
 		name := m.place(p)
 		if err := writeWhole(name, p.Content); err != nil {
-			return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", name, errors.Unwrap(err)), do: "name another place with -o"}
+			return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(name), say.Foreign(fmt.Sprint(errors.Unwrap(err)))), do: say.That("name another place with -o")}
 		}
 		c.note("Wrote %s.", name)
 	}
@@ -94,7 +94,7 @@ func (m *exportCommand) checkOutput() error {
 		return endsIn("-o", m.Output, ".zip")
 	}
 	if _, err := os.Stat(filepath.Join(m.Output, filepath.FromSlash(page.SearchIndexPath))); m.Output != "" && err == nil {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("folder %q holds a site; packages in it would block the next compile", m.Output), do: "name another folder with -o"}
+		return &failure{code: exitUsage, problem: say.That("folder %name holds a site; packages in it would block the next compile", say.Quoted(m.Output)), do: say.That("name another folder with -o")}
 	}
 	return nil
 }

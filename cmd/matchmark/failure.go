@@ -9,6 +9,7 @@ import (
 	"matchmark/compile/output"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/parallel"
+	"matchmark/procedure/say"
 )
 
 // The exit codes. They are explained in the help and in the package's comment.
@@ -23,26 +24,30 @@ const (
 
 // failure is why a command did not do its work.
 type failure struct {
-	code        int
-	problem, do string
+	code int
+	// problem says what is wrong, do what to do about it, which may be empty.
+	problem, do say.Text
 	// stack is where matchmark itself failed; nil otherwise.
 	stack []byte
 }
 
 // Error returns what is wrong.
-func (f *failure) Error() string { return f.problem }
+func (f *failure) Error() string { return f.problem.String() }
+
+// foreign is what another program, or a part of this one that has no translation, says of an error.
+func foreign(err error) say.Text { return say.That("%cause", say.Foreign(err.Error())) }
 
 // newOwnFault makes a failure of a panic, and names the input if it is known.
 func newOwnFault(cause any, stack []byte) *failure {
 	f := &failure{
 		code:    exitOwnFault,
-		problem: fmt.Sprintf("internal error of matchmark (%v)", cause),
-		do:      "please report it, with the library if you can, and with what the same command prints with --trace",
+		problem: say.That("internal error of matchmark (%cause)", say.Foreign(fmt.Sprint(cause))),
+		do:      say.That("please report it, with the library if you can, and with what the same command prints with --trace"),
 		stack:   stack,
 	}
 	if p, ok := cause.(*parallel.Fault); ok {
-		f.problem = fmt.Sprintf("internal error of matchmark, met in %s (%v)", p.Input, p.Cause)
-		f.do = "please report it, with that file and with what the same command prints with --trace; until then, try to write the place in another way"
+		f.problem = say.That("internal error of matchmark, met in %input (%cause)", say.Name(p.Input), say.Foreign(fmt.Sprint(p.Cause)))
+		f.do = say.That("please report it, with that file and with what the same command prints with --trace; until then, try to write the place in another way")
 		f.stack = p.Stack
 	}
 	return f
@@ -54,7 +59,7 @@ func libraryErrors(shown []diagnostic.Diagnostic) error {
 	for _, d := range shown {
 		if d.Fault != nil {
 			f := newOwnFault(d.Fault.Cause, d.Fault.Stack)
-			f.problem = "an internal error of matchmark is among the messages: " + string(d.Code)
+			f.problem = say.That("an internal error of matchmark is among the messages: %code", say.Word(d.Code))
 			return f
 		}
 	}
@@ -73,13 +78,13 @@ func asFailure(err error) *failure {
 		return &failure{code: exitWorld, problem: unusable.Problem, do: unusable.Do}
 	case errors.As(err, &ours):
 		return &failure{
-			code: exitOwnFault, problem: "internal error of matchmark: " + ours.Error(),
-			do: "please report it with the library, or the part of it that shows the fault",
+			code: exitOwnFault, problem: say.That("internal error of matchmark: %cause", say.Foreign(ours.Error())),
+			do: say.That("please report it with the library, or the part of it that shows the fault"),
 		}
 	case errors.Is(err, store.ErrFull):
-		return &failure{code: exitWorld, problem: err.Error(), do: "free disk space and try again; everything that the class has handed in so far is safe"}
+		return &failure{code: exitWorld, problem: foreign(err), do: say.That("free disk space and try again; everything that the class has handed in so far is safe")}
 	}
-	return &failure{code: exitWorld, problem: err.Error()}
+	return &failure{code: exitWorld, problem: foreign(err)}
 }
 
 // tell writes what went wrong and returns the exit code. Errors of the library
@@ -94,9 +99,10 @@ func (c *console) tell(err error) int {
 		return exitInterrupted
 	}
 	f := asFailure(err)
-	fmt.Fprintf(c.err, "matchmark: %s\n", f.problem)
-	if f.do != "" {
-		fmt.Fprintf(c.err, "  do: %s\n", f.do)
+	l := c.failing()
+	fmt.Fprintf(c.err, "matchmark: %s\n", f.problem.In(l))
+	if !f.do.Empty() {
+		fmt.Fprintf(c.err, "  %s: %s\n", say.That("do").In(l), f.do.In(l))
 	}
 	if c.trace && f.stack != nil {
 		fmt.Fprintf(c.err, "\n%s", f.stack)

@@ -3,11 +3,12 @@ package main
 import (
 	"archive/zip"
 	"bytes"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"matchmark/procedure/say"
 )
 
 // folderOrZip is where a command writes a folder: the folder that was named or, for a name that ends in .zip, one that
@@ -20,13 +21,13 @@ type folderOrZip struct {
 // newFolderOrZip makes the folder that is packed later beside the file, so that there is room for both or for neither.
 func newFolderOrZip(name string) (*folderOrZip, error) {
 	if name == standard {
-		return nil, &failure{code: exitUsage, problem: "a site cannot go to standard output", do: "name a folder with -o, or a file that ends in .zip"}
+		return nil, &failure{code: exitUsage, problem: say.That("a site cannot go to standard output"), do: say.That("name a folder with -o, or a file that ends in .zip")}
 	}
 	if !strings.EqualFold(filepath.Ext(name), ".zip") {
 		return &folderOrZip{folder: name}, nil
 	}
 	if info, err := os.Stat(name); err == nil && info.IsDir() {
-		return nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is a folder; a name that ends in .zip is a file", name), do: "name another file with -o"}
+		return nil, &failure{code: exitUsage, problem: say.That("%name is a folder; a name that ends in .zip is a file", say.Quoted(name)), do: say.That("name another file with -o")}
 	}
 	err := os.MkdirAll(filepath.Dir(name), 0o777)
 	dir := ""
@@ -34,7 +35,7 @@ func newFolderOrZip(name string) (*folderOrZip, error) {
 		dir, err = os.MkdirTemp(filepath.Dir(name), ".matchmark-zip-*")
 	}
 	if err != nil {
-		return nil, &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", name, reason(err)), do: "name a file in a folder that may be written to"}
+		return nil, &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(name), say.Foreign(reason(err).Error())), do: say.That("name a file in a folder that may be written to")}
 	}
 	return &folderOrZip{folder: filepath.Join(dir, "site"), zip: name}, nil
 }
@@ -76,7 +77,7 @@ func (f *folderOrZip) finish() error {
 		err = writeWhole(f.zip, packed.Bytes())
 	}
 	if err != nil {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", f.zip, reason(err)), do: "name a file in a folder that may be written to"}
+		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(f.zip), say.Foreign(reason(err).Error())), do: say.That("name a file in a folder that may be written to")}
 	}
 	return nil
 }

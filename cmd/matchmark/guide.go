@@ -5,6 +5,7 @@ import (
 
 	"matchmark/compile/reference/guide"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // guideCommand prints a page of the guide.
@@ -23,11 +24,11 @@ func (m *guideCommand) Run(c *console) error {
 	}
 	content, _, there := guide.Page(m.Topic, c.messages)
 	if !there {
-		do := `"matchmark guide" lists all pages`
+		do := say.That(`"matchmark guide" lists all pages`)
 		if near := diagnostic.Nearest(m.Topic, guide.Topics()); near != "" {
-			do = fmt.Sprintf("did you mean %q? %s", near, do)
+			do = say.That("did you mean %near? %do", say.Quoted(near), do)
 		}
-		return &failure{code: exitUsage, problem: fmt.Sprintf("there is no page %q in the guide", m.Topic), do: do}
+		return &failure{code: exitUsage, problem: say.That("there is no page %topic in the guide", say.Quoted(m.Topic)), do: do}
 	}
 	_, err := fmt.Fprint(c.out, content)
 	return err

@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"github.com/alecthomas/kong"
+
+	"matchmark/procedure/say"
 )
 
 // helpCommand shows the help of a command, or that of all.
@@ -37,16 +39,29 @@ var plainHelp = strings.NewReplacer(
 	`" for more information on a command.`, `" for more about a command.`,
 )
 
-// printHelp prints kong's help in plain words.
-func printHelp(options kong.HelpOptions, ctx *kong.Context) error {
+// printHelp prints kong's help in plain words, in a language.
+func printHelp(options kong.HelpOptions, ctx *kong.Context, l say.Language) error {
 	var text bytes.Buffer
 	out := ctx.Stdout
 	ctx.Stdout = &text
+	sayHelp(ctx.Model, l)
 	err := kong.DefaultHelpPrinter(options, ctx)
 	ctx.Stdout = out
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprint(out, plainHelp.Replace(text.String()))
+	_, err = fmt.Fprint(out, sayHeadings(plainHelp.Replace(text.String()), l))
 	return err
+}
+
+// sayHeadings says in a language what stands around the texts of a help.
+func sayHeadings(help string, l say.Language) string {
+	lines := strings.Split(help, "\n")
+	for i, line := range lines {
+		lines[i] = l.Of(line)
+		if usage, is := strings.CutPrefix(line, "Usage: "); is {
+			lines[i] = l.Of("Usage:") + " " + strings.Replace(usage, "[options]", l.Of("[options]"), 1)
+		}
+	}
+	return strings.Join(lines, "\n")
 }

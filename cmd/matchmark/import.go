@@ -7,6 +7,7 @@ import (
 
 	"matchmark/compile/host/datafolder"
 	"matchmark/compile/host/store"
+	"matchmark/procedure/say"
 )
 
 // importCommand brings a class that ran on its own into a database of several workshops.
@@ -27,14 +28,14 @@ func (m *importCommand) Run(ctx context.Context, c *console) error {
 		return err
 	}
 	if m.Database == "" {
-		return &failure{code: exitUsage, problem: "no database is named", do: "name it with --database, and the workshop with --workshop"}
+		return &failure{code: exitUsage, problem: say.That("no database is named"), do: say.That("name it with --database, and the workshop with --workshop")}
 	}
 	dir, err := m.folder()
 	if err != nil {
 		return err
 	}
 	if !store.Holds(dir) {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("there are no class data in %s", dir), do: "name the folder with --data"}
+		return &failure{code: exitWorld, problem: say.That("there are no class data in %folder", say.Name(dir)), do: say.That("name the folder with --data")}
 	}
 	lock, err := datafolder.Lock(dir)
 	if err != nil {
@@ -53,7 +54,7 @@ func (m *importCommand) Run(ctx context.Context, c *console) error {
 	defer into.Close()
 	account, err := into.Account(ctx, m.Who)
 	if errors.Is(err, store.ErrUnknown) {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("nobody has an account called %q", m.Who), do: "name your account with --who"}
+		return &failure{code: exitUsage, problem: say.That("nobody has an account called %name", say.Quoted(m.Who)), do: say.That("name your account with --who")}
 	}
 	if err != nil {
 		return ofHost(err)

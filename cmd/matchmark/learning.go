@@ -1,10 +1,9 @@
 package main
 
 import (
-	"fmt"
-
 	"matchmark/procedure"
 	"matchmark/procedure/learning"
+	"matchmark/procedure/say"
 )
 
 // learningFlags say how learners get faster. What is not given stays as the course has it.
@@ -18,7 +17,7 @@ type learningFlags struct {
 func (f *learningFlags) apply(p *procedure.Pace) error {
 	if f.Stated != nil {
 		if p.Stated = *f.Stated; p.Stated < 1 {
-			return &failure{code: exitUsage, problem: fmt.Sprintf("--stated %d: repetitions are counted from 1", p.Stated)}
+			return &failure{code: exitUsage, problem: say.That("--stated %stated: repetitions are counted from 1", say.Count(p.Stated))}
 		}
 	}
 	curve := p.Learning
@@ -36,7 +35,7 @@ func (f *learningFlags) apply(p *procedure.Pace) error {
 	}
 	var err error
 	if p.Learning, err = learning.New(curve.Form, curve.Rate); err != nil {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("--rate %s is not a valid learning rate", number(100*curve.Rate)), do: "write a percentage above 50 and up to 100, such as 85"}
+		return &failure{code: exitUsage, problem: say.That("--rate %rate is not a valid learning rate", say.Name(number(100*curve.Rate))), do: say.That("write a percentage above 50 and up to 100, such as 85")}
 	}
 	return nil
 }

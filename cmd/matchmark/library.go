@@ -125,17 +125,17 @@ func noLibrary(dir string, err error) error {
 	info, lookErr := os.Stat(dir)
 	switch {
 	case lookErr == nil && !info.IsDir():
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%q is a file; a library is a folder", dir), do: "name the folder that the file lies in"}
+		return &failure{code: exitWorld, problem: say.That("%folder is a file; a library is a folder", say.Quoted(dir)), do: say.That("name the folder that the file lies in")}
 	case errors.Is(lookErr, fs.ErrNotExist):
-		do := fmt.Sprintf("check the name, or start a library there: matchmark new %s", typed(dir))
+		do := say.That("check the name, or start a library there: matchmark new %dir", say.Name(typed(dir)))
 		if near := folderLike(dir); near != "" {
-			do = fmt.Sprintf("did you mean %q?", near)
+			do = say.That("did you mean %near?", say.Quoted(near))
 		}
-		return &failure{code: exitWorld, problem: fmt.Sprintf("there is no folder %q", dir), do: do}
+		return &failure{code: exitWorld, problem: say.That("there is no folder %folder", say.Quoted(dir)), do: do}
 	case errors.Is(err, fs.ErrPermission):
-		return &failure{code: exitWorld, problem: fmt.Sprintf("folder %q may not be read", dir), do: "ask its owner for permission to read it"}
+		return &failure{code: exitWorld, problem: say.That("folder %folder may not be read", say.Quoted(dir)), do: say.That("ask its owner for permission to read it")}
 	}
-	return fmt.Errorf("folder %q cannot be opened: %w", dir, err)
+	return &failure{code: exitWorld, problem: say.That("folder %folder cannot be opened: %cause", say.Quoted(dir), say.Foreign(err.Error()))}
 }
 
 // folderLike returns a folder beside the named one whose name is much like it.

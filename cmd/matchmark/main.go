@@ -52,6 +52,8 @@ import (
 	"strings"
 
 	"github.com/alecthomas/kong"
+
+	"matchmark/procedure/say"
 )
 
 // commands is what can be typed, with its help.
@@ -143,6 +145,7 @@ func run(ctx context.Context, args []string, c *console) (code int) {
 			code = c.tell(newOwnFault(cause, debug.Stack()))
 		}
 	}()
+	c.messages = askedMessages(args)
 	grammar := &commands{}
 	helped := false
 	parser, err := newParser(grammar, c, &helped)
@@ -153,16 +156,19 @@ func run(ctx context.Context, args []string, c *console) (code int) {
 		args = withoutWords()
 	}
 	if hasEmptyWord(args) {
-		return c.tell(&failure{code: exitUsage, problem: "an empty word stands on the command line", do: "name a folder or a file there, or leave it out; in a script, a variable may be empty"})
+		return c.tell(&failure{code: exitUsage, problem: say.That("an empty word stands on the command line"), do: say.That("name a folder or a file there, or leave it out; in a script, a variable may be empty")})
 	}
 	parsed, err := parser.Parse(args)
-	c.trace, c.quiet, c.messages = grammar.Trace, grammar.Quiet, grammar.Messages
+	c.trace, c.quiet = grammar.Trace, grammar.Quiet
 	c.useColours(grammar.Color)
 	switch {
 	case helped:
 		return exitFine
 	case err != nil:
 		return c.tell(wrongUsage(err))
+	}
+	if on, is := parsed.Selected().Target.Addr().Interface().(interface{ language(*console) say.Language }); is {
+		c.library = func() say.Language { return on.language(c) }
 	}
 	return c.tell(runUntilInterrupted(ctx, parsed, c))
 }
@@ -191,11 +197,16 @@ func newParser(grammar *commands, c *console, helped *bool) (*kong.Kong, error) 
 	if err != nil {
 		return nil, err
 	}
+	if c.messages == "" {
+		c.messages = settings.messages()
+	}
 	parser, err := kong.New(grammar,
 		kong.Name("matchmark"),
 		kong.Description(about),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, FlagsLast: true, NoAppDescFormat: true, WrapUpperBound: 90}),
-		kong.Help(printHelp),
+		kong.Help(func(options kong.HelpOptions, ctx *kong.Context) error {
+			return printHelp(options, ctx, helpLanguage(c.messages))
+		}),
 		kong.Writers(c.out, c.err),
 		kong.Exit(func(int) { *helped = true }),
 		kong.Bind(c, helped),

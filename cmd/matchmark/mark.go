@@ -37,7 +37,7 @@ The exit code is 1 when a file, or a line of one, could not be used. All others 
 
 // Run marks.
 func (m *markCommand) Run(c *console) error {
-	from, names, err := libraryAndFiles(m.Words, collect.IsResults, "a file of results", ".json or .csv", "mark")
+	from, names, err := libraryAndFiles(m.Words, collect.IsResults, aFileOfResults, resultEndings, "mark")
 	if err != nil {
 		return err
 	}
@@ -51,7 +51,7 @@ func (m *markCommand) Run(c *console) error {
 		return err
 	}
 	if lost > 0 {
-		return &failure{code: exitLibrary, problem: plural(lost, "fault keeps a result", "faults keep results") + " from being counted; all others are marked"}
+		return &failure{code: exitLibrary, problem: say.That("%count %count(fault keeps a result|faults keep results) from being counted; all others are marked", say.Count(lost))}
 	}
 	return nil
 }
@@ -94,7 +94,7 @@ func printFaults(out io.Writer, l say.Language, faults []diagnostic.Diagnostic) 
 func (m *markCommand) write(c *console, lib *procedure.Library, found *collect.Collection) error {
 	view, err := classresult.New(lib, found)
 	if err != nil {
-		return &failure{code: exitLibrary, problem: err.Error()}
+		return &failure{code: exitLibrary, problem: foreign(err)}
 	}
 	instead, err := toStandardOutput(m.Output, m.CSV)
 	if err != nil {

@@ -2,13 +2,13 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"strconv"
 	"strings"
 	"time"
 
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/say"
 )
 
 // paceFlags say what a session must keep to. What is not given stays as the course has it.
@@ -38,7 +38,7 @@ func (f *paceFlags) apply(p *procedure.Pace) error {
 	}
 	if f.Confidence != nil {
 		if *f.Confidence < 50 || *f.Confidence >= 100 {
-			return &failure{code: exitUsage, problem: fmt.Sprintf("--confidence %g is out of range; write a percentage from 50 to below 100, such as 90", float64(*f.Confidence))}
+			return &failure{code: exitUsage, problem: say.That("--confidence %confidence is out of range; write a percentage from 50 to below 100, such as 90", say.Decimal{Value: float64(*f.Confidence), Places: say.Shortest})}
 		}
 		p.Confidence = float64(*f.Confidence) / 100
 	}
@@ -47,7 +47,7 @@ func (f *paceFlags) apply(p *procedure.Pace) error {
 	}
 	if f.Teams != nil {
 		if p.Teams = *f.Teams; p.Teams < 1 {
-			return &failure{code: exitUsage, problem: fmt.Sprintf("--teams %d: there is one at least", p.Teams)}
+			return &failure{code: exitUsage, problem: say.That("--teams %teams: there is one at least", say.Count(p.Teams))}
 		}
 	}
 	if f.Start != nil {
@@ -55,7 +55,7 @@ func (f *paceFlags) apply(p *procedure.Pace) error {
 	}
 	if f.People != nil {
 		if p.People = *f.People; p.People < 1 {
-			return &failure{code: exitUsage, problem: fmt.Sprintf("--people %d: it takes at least one", p.People)}
+			return &failure{code: exitUsage, problem: say.That("--people %people: it takes at least one", say.Count(p.People))}
 		}
 	}
 	return f.learningFlags.apply(p)
@@ -80,9 +80,9 @@ func (m *minutes) UnmarshalText(text []byte) error {
 	var wrong *measure.ParseError
 	switch {
 	case errors.As(err, &wrong):
-		return fmt.Errorf("%q is not a valid time: %s; write it as \"3 h\", \"15 min\" or 1h30m", s, wrong.Wrong)
+		return &badValue{say.That("%time is not a valid time: %wrong; write it as \"3 h\", \"15 min\" or 1h30m", say.Quoted(s), wrong.Wrong)}
 	case err == nil && *m < 0:
-		return fmt.Errorf("%q: a time cannot be negative", s)
+		return &badValue{say.That("%time: a time cannot be negative", say.Quoted(s))}
 	}
 	return err
 }
@@ -95,7 +95,7 @@ func (p *percent) UnmarshalText(text []byte) error {
 	s := strings.TrimSpace(string(text))
 	n, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(s, "%")), 64)
 	if err != nil || !(n >= 0 && n <= 100) {
-		return fmt.Errorf("%q is not a percentage from 0 to 100", s)
+		return &badValue{say.That("%percent is not a percentage from 0 to 100", say.Quoted(s))}
 	}
 	*p = percent(n)
 	return nil
@@ -108,7 +108,7 @@ type daytime float64
 func (d *daytime) UnmarshalText(text []byte) error {
 	at, err := time.Parse("15:04", strings.TrimSpace(string(text)))
 	if err != nil {
-		return fmt.Errorf("%q is not a valid time of day; write it as 08:30", text)
+		return &badValue{say.That("%time is not a valid time of day; write it as 08:30", say.Quoted(string(text)))}
 	}
 	*d = daytime(at.Hour()*60 + at.Minute())
 	return nil

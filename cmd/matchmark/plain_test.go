@@ -25,7 +25,7 @@ func TestNothingReadsWrongAgain(t *testing.T) {
 	assert.Equal(t, run(t.Context(), []string{"man"}, &console{out: &man, err: &man}), exitFine)
 	assert.Equal(t, run(t.Context(), []string{"--help"}, &console{out: &help, err: &help}), exitFine)
 	texts := map[string]string{"the manual page": man.String(), "the help": help.String()}
-	for _, pattern := range []string{"README.md", "themes/words/*.yaml", "procedure/say/*.json", "compile/reference/guide/*.md", "compile/reference/guide/de/*.md"} {
+	for _, pattern := range []string{"README.md", "themes/words/*.yaml", "procedure/say/*.json", "cmd/matchmark/*.json", "compile/reference/guide/*.md", "compile/reference/guide/de/*.md"} {
 		names, err := filepath.Glob(filepath.Join("..", "..", filepath.FromSlash(pattern)))
 		assert.Assert(t, err == nil && len(names) > 0, pattern)
 		for _, name := range names {

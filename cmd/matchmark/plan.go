@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 
 	"matchmark/compile"
@@ -45,7 +44,7 @@ When no such split exists, it says which step would have to become a safe stop, 
 // Run plans.
 func (m *planCommand) Run(c *console) error {
 	if m.Repetition < 1 {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("--repetition %d: repetitions are counted from 1", m.Repetition)}
+		return &failure{code: exitUsage, problem: say.That("--repetition %repetition: repetitions are counted from 1", say.Count(m.Repetition))}
 	}
 	lib, err := m.read(c)
 	if err != nil {
@@ -62,7 +61,7 @@ func (m *planCommand) Run(c *console) error {
 		return err
 	}
 	if len(m.Dates) > 0 && m.Calendar == "" {
-		return &failure{code: exitUsage, problem: "--dates without --calendar", do: "a plan has no days; name the calendar's file, or leave --dates out"}
+		return &failure{code: exitUsage, problem: say.That("--dates without --calendar"), do: say.That("a plan has no days; name the calendar's file, or leave --dates out")}
 	}
 	groups, rules := planning.Items(course, m.Repetition)
 	items := slices.Concat(groups...)
@@ -71,7 +70,7 @@ func (m *planCommand) Run(c *console) error {
 		plan, err = sessions.As(groups, rules)
 	}
 	if err != nil {
-		return &failure{code: exitUsage, problem: err.Error()}
+		return &failure{code: exitUsage, problem: foreign(err)}
 	}
 	w := planWriter{course: course, items: items, plan: plan, named: m.Variant != ""}
 	if m.Calendar == standard {
@@ -122,9 +121,9 @@ func (m *planCommand) read(c *console) (*procedure.Library, error) {
 func (m *planCommand) work(lib *procedure.Library) (*procedure.Course, error) {
 	switch {
 	case m.Course != "" && m.Procedure != "":
-		return nil, &failure{code: exitUsage, problem: "--course and --procedure together", do: "name one of them"}
+		return nil, &failure{code: exitUsage, problem: say.That("--course and --procedure together"), do: say.That("name one of them")}
 	case m.Refit && m.Procedure == "":
-		return nil, &failure{code: exitUsage, problem: "--refit without --procedure", do: "add --procedure ID"}
+		return nil, &failure{code: exitUsage, problem: say.That("--refit without --procedure"), do: say.That("add --procedure ID")}
 	case m.Procedure != "":
 		return m.single(lib)
 	}
@@ -138,11 +137,11 @@ func (m *planCommand) work(lib *procedure.Library) (*procedure.Course, error) {
 	}
 	switch {
 	case m.Course != "":
-		return nil, unknownID("course", m.Course, ids)
+		return nil, unknownID(say.That("there is no course %id", say.Quoted(m.Course)), m.Course, ids)
 	case len(ids) == 0:
-		return nil, &failure{code: exitUsage, problem: "the library has no course", do: "name a procedure: --procedure ID"}
+		return nil, &failure{code: exitUsage, problem: say.That("the library has no course"), do: say.That("name a procedure: --procedure ID")}
 	}
-	return nil, &failure{code: exitUsage, problem: "the library has several courses", do: "name one: --course " + oneOf(ids)}
+	return nil, &failure{code: exitUsage, problem: say.That("the library has several courses"), do: say.That("name one: --course %courses", say.Each[say.Name](say.Or, ids))}
 }
 
 func (m *planCommand) single(lib *procedure.Library) (*procedure.Course, error) {
@@ -157,14 +156,14 @@ func (m *planCommand) single(lib *procedure.Library) (*procedure.Course, error) 
 		title := p.Title
 		if m.Refit {
 			if p.Refitting == nil {
-				return nil, &failure{code: exitUsage, problem: fmt.Sprintf("the procedure %q has no refitting", p.ID), do: "nothing is removed in it; leave out --refit"}
+				return nil, &failure{code: exitUsage, problem: say.That("the procedure %id has no refitting", say.Quoted(p.ID)), do: say.That("nothing is removed in it; leave out --refit")}
 			}
 			title = p.Refitting.Title
 		}
 		item := procedure.CourseItem{Procedure: p, IsRefit: m.Refit}
 		return &procedure.Course{ID: p.ID, Title: title, Pace: procedure.UsualPace(), Sessions: []procedure.Session{{Items: []procedure.CourseItem{item}}}}, nil
 	}
-	return nil, unknownID("procedure", m.Procedure, ids)
+	return nil, unknownID(say.That("there is no procedure %id", say.Quoted(m.Procedure)), m.Procedure, ids)
 }
 
 // onVariant makes the chosen variant the only one of the machines that have it.
@@ -212,18 +211,18 @@ func (m *planCommand) onVariant(c *procedure.Course) (*procedure.Course, error) 
 		out.Sessions = append(out.Sessions, procedure.Session{Title: s.Title, Items: items})
 	}
 	if !found {
-		return nil, unknownID("variant", m.Variant, ids)
+		return nil, unknownID(say.That("there is no variant %id", say.Quoted(m.Variant)), m.Variant, ids)
 	}
 	return &out, nil
 }
 
-// unknownID says that there is no such thing, and what there is.
-func unknownID(kind, id string, ids []string) error {
-	f := &failure{code: exitUsage, problem: fmt.Sprintf("there is no %s %q", kind, id)}
+// unknownID says that there is no such thing, which is the problem, and what there is.
+func unknownID(problem say.Text, id string, ids []string) error {
+	f := &failure{code: exitUsage, problem: problem}
 	if near := diagnostic.Nearest(id, ids); near != "" {
-		f.do = fmt.Sprintf("did you mean %q?", near)
+		f.do = say.That("did you mean %near?", say.Quoted(near))
 	} else if len(ids) > 0 {
-		f.do = "there is " + oneOf(ids)
+		f.do = say.That("there is %names", say.Each[say.Name](say.Or, ids))
 	}
 	return f
 }

@@ -9,6 +9,7 @@ import (
 	"text/tabwriter"
 
 	"matchmark/procedure"
+	"matchmark/procedure/say"
 	"matchmark/procedure/schedule"
 	"matchmark/procedure/sessions"
 )
@@ -25,10 +26,10 @@ type planWriter struct {
 // verdict is nil when the work can be done as planned.
 func (w *planWriter) verdict() error {
 	if len(w.plan.Sessions) == 0 && len(w.plan.Obstacles) > 0 {
-		return &failure{code: exitLibrary, problem: "no split into such sessions works", do: "mark the steps named above as safe-stop where that is true, or plan longer sessions"}
+		return &failure{code: exitLibrary, problem: say.That("no split into such sessions works"), do: say.That("mark the steps named above as safe-stop where that is true, or plan longer sessions")}
 	}
 	if short := w.short(); len(short) > 0 {
-		return &failure{code: exitLibrary, problem: fmt.Sprintf("%s more people than there are", plural(len(short), "step takes", "steps take")), do: "plan with more: --people N"}
+		return &failure{code: exitLibrary, problem: say.That("%count %count(step takes|steps take) more people than there are", say.Count(len(short))), do: say.That("plan with more: --people N")}
 	}
 	return nil
 }

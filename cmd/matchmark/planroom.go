@@ -11,6 +11,7 @@ import (
 	"matchmark/compile"
 	"matchmark/procedure/calendar"
 	"matchmark/procedure/room"
+	"matchmark/procedure/say"
 	"matchmark/procedure/sessions"
 )
 
@@ -21,7 +22,7 @@ type date time.Time
 func (d *date) UnmarshalText(text []byte) error {
 	at, err := time.Parse(time.DateOnly, strings.TrimSpace(string(text)))
 	if err != nil {
-		return fmt.Errorf("%q is no day; write it as 2027-01-11", text)
+		return &badValue{say.That("%text is no day; write it as 2027-01-11", say.Quoted(string(text)))}
 	}
 	*d = date(at)
 	return nil
@@ -68,7 +69,7 @@ func minutesOf(x float64) string { return number(x) + " min" }
 // calendar writes the sessions into a file, as events on the days given, one each.
 func (w *planWriter) calendar(c *console, file string, days []date) error {
 	if n := len(w.plan.Sessions); n != len(days) {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("%s, and --dates names %s", plural(n, "session", "sessions"), plural(len(days), "day", "days")), do: "name a day for each session: --dates 2027-01-11,2027-01-13"}
+		return &failure{code: exitUsage, problem: say.That("%sessions %sessions(session|sessions), and --dates names %days %days(day|days)", say.Count(n), say.Count(len(days))), do: say.That("name a day for each session: --dates 2027-01-11,2027-01-13")}
 	}
 	r := w.plan.Rules
 	var events []calendar.Event

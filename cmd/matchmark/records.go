@@ -10,6 +10,7 @@ import (
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/record"
 	"matchmark/procedure/regular"
+	"matchmark/procedure/say"
 )
 
 // jobRecords are the records of one job from one or more files, merged.
@@ -46,7 +47,7 @@ func readJob(c *console, files []string, together bool) (*jobRecords, error) {
 		records = append(records, r)
 	}
 	if bad > 0 {
-		return nil, &failure{code: exitLibrary, problem: fmt.Sprintf("the records have %s; nothing was written", plural(bad, "error", "errors"))}
+		return nil, &failure{code: exitLibrary, problem: say.That("the records have %count %count(error|errors); nothing was written", say.Count(bad))}
 	}
 	for i, r := range records {
 		if i > 0 {
@@ -82,11 +83,11 @@ func fits(firstName string, first *record.Record, name string, r *record.Record,
 		return nil
 	}
 	out := &failure{
-		code: exitLibrary, problem: fmt.Sprintf("%s and %s are not of one job: %v", firstName, name, other),
-		do: "make a work order of each; or, when two tablets began one job apart, bring them together with --together",
+		code: exitLibrary, problem: say.That("%firstname and %name are not of one job: %other", say.Name(firstName), say.Name(name), say.Foreign(other.Error())),
+		do: say.That("make a work order of each; or, when two tablets began one job apart, bring them together with --together"),
 	}
 	if other.Procedure {
-		out.do = "make a work order of each"
+		out.do = say.That("make a work order of each")
 	}
 	return out
 }

@@ -8,6 +8,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/refit/draft"
+	"matchmark/procedure/say"
 )
 
 // refittingCommand writes the steps of a derived refitting as source.
@@ -43,7 +44,7 @@ func (m *refittingCommand) Run(c *console) error {
 				names = append(names, p.ID)
 			}
 		}
-		return &failure{code: exitUsage, problem: fmt.Sprintf("there is no procedure %q", m.Procedure), do: "name one of these: " + oneOf(names)}
+		return &failure{code: exitUsage, problem: say.That("there is no procedure %id", say.Quoted(m.Procedure)), do: say.That("name one of these: %names", say.Each[say.Name](say.Or, names))}
 	}
 	p := lib.Procedures[i]
 	if p.Refitting == nil {

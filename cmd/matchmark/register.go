@@ -9,6 +9,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/source"
 	"matchmark/procedure/spreadsheet"
 )
@@ -33,11 +34,11 @@ To go on working in the spreadsheet, link to it instead: ::: register fasteners 
 func (m *registerCommand) Run(c *console) error {
 	content, err := source.Load(os.DirFS(filepath.Dir(m.File)), filepath.Base(m.File))
 	if err != nil {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%s cannot be read: %v", m.File, reason(err)), do: "check the name, and that the file is not larger than 4 MB"}
+		return &failure{code: exitWorld, problem: say.That("%file cannot be read: %cause", say.Name(m.File), say.Foreign(reason(err).Error())), do: say.That("check the name, and that the file is not larger than 4 MB")}
 	}
 	name := filepath.Base(m.File)
 	if !spreadsheet.Reads(name) {
-		return &failure{code: exitUsage, problem: m.File + " is no table that can be read", do: "save it as .xlsx, .csv or .tsv"}
+		return &failure{code: exitUsage, problem: say.That("%file is no table that can be read", say.Name(m.File)), do: say.That("save it as .xlsx, .csv or .tsv")}
 	}
 	var log diagnostic.Log
 	out := source.NewReader().For(m.Language, nil).TakeOver(name, content, procedure.RegisterKind(m.As), m.Sheet, m.Leave, &log)
@@ -97,14 +98,14 @@ func writeNewFile(c *console, name string, content []byte) error {
 	}
 	out, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if errors.Is(err, fs.ErrExist) {
-		return &failure{code: exitUsage, problem: name + " is there already", do: "name another file with -o, or move the old one away"}
+		return &failure{code: exitUsage, problem: say.That("%name is there already", say.Name(name)), do: say.That("name another file with -o, or move the old one away")}
 	}
 	if err == nil {
 		_, err = out.Write(content)
 		err = errors.Join(err, out.Close())
 	}
 	if err != nil {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%s cannot be written: %v", name, reason(err)), do: "name another folder with -o"}
+		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Name(name), say.Foreign(reason(err).Error())), do: say.That("name another folder with -o")}
 	}
 	c.note("Wrote %s.", name)
 	return nil

@@ -12,23 +12,31 @@ import (
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/quiz/collect"
 	"matchmark/procedure/record"
+	"matchmark/procedure/say"
 )
 
+// resultEndings are how the names of files of results end.
+var resultEndings = []string{".json", ".csv"}
+
+// aFileOfResults is what most commands on a quiz read.
+var aFileOfResults = say.That("a file of results")
+
 // libraryAndFiles tells the library from the files that a command reads. is says of a name that it can be one of
-// those; what names them, and ending how their names end.
-func libraryAndFiles(words []string, is func(name string) bool, what, ending, command string) (libraryArgument, []string, error) {
+// those; what names them, and endings how their names end.
+func libraryAndFiles(words []string, is func(name string) bool, what say.Text, endings []string, command string) (libraryArgument, []string, error) {
 	var from libraryArgument
 	names := words
+	ending := say.Each[say.Word](say.Or, endings)
 	takes := func(name string) bool { return name == standard || is(name) }
 	if len(names) > 0 && !takes(names[0]) {
 		from.Library, names = names[0], names[1:]
 	}
 	if len(names) == 0 {
-		return from, nil, &failure{code: exitUsage, problem: "missing: " + what, do: fmt.Sprintf("name files that end in %s; \"matchmark %s --help\" shows what stands in them", ending, command)}
+		return from, nil, &failure{code: exitUsage, problem: say.That("missing: %what", what), do: say.That("name files that end in %ending; \"matchmark %command --help\" shows what stands in them", ending, say.Word(command))}
 	}
 	for _, name := range names {
 		if !takes(name) {
-			return from, nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is not %s", name, what), do: fmt.Sprintf("name files that end in %s; the library comes first", ending)}
+			return from, nil, &failure{code: exitUsage, problem: say.That("%name is not %what", say.Quoted(name), what), do: say.That("name files that end in %ending; the library comes first", ending)}
 		}
 	}
 	return from, names, onlyOnce(names)
@@ -102,7 +110,7 @@ type outFile struct {
 func toStandardOutput(names ...string) (bool, error) {
 	first := slices.Index(names, standard)
 	if first >= 0 && slices.Contains(names[first+1:], standard) {
-		return false, &failure{code: exitUsage, problem: "two files cannot both go to standard output", do: "give one of them a name"}
+		return false, &failure{code: exitUsage, problem: say.That("two files cannot both go to standard output"), do: say.That("give one of them a name")}
 	}
 	return first >= 0, nil
 }

@@ -1,11 +1,11 @@
 package main
 
 import (
-	"fmt"
 	"time"
 
 	"matchmark/compile/classresult"
 	"matchmark/procedure/quiz/collect"
+	"matchmark/procedure/say"
 )
 
 // retentionCommand asks again what was missed.
@@ -34,7 +34,7 @@ The exit code is 1 when a file, or a line of one, could not be used.`
 
 // Run asks again.
 func (m *retentionCommand) Run(c *console) error {
-	from, names, err := libraryAndFiles(m.Words, collect.IsResults, "a file of results", ".json or .csv", "retention")
+	from, names, err := libraryAndFiles(m.Words, collect.IsResults, aFileOfResults, resultEndings, "retention")
 	if err != nil {
 		return err
 	}
@@ -43,7 +43,7 @@ func (m *retentionCommand) Run(c *console) error {
 		return err
 	}
 	if m.Most < 1 {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("--most: %d questions are no quiz", m.Most), do: "write 1 or more"}
+		return &failure{code: exitUsage, problem: say.That("--most: %most questions are no quiz", say.Count(m.Most)), do: say.That("write 1 or more")}
 	}
 	lib, q, files, err := quizAndResults(c, from, names, m.Quiz, m.Output, m.CSV)
 	if err != nil {
@@ -53,13 +53,13 @@ func (m *retentionCommand) Run(c *console) error {
 	lost := printFaults(c.err, from.language(c), found.Faults)
 	page, table, err := classresult.Retention(lib, found, on, m.Most)
 	if err != nil {
-		return &failure{code: exitLibrary, problem: err.Error()}
+		return &failure{code: exitLibrary, problem: foreign(err)}
 	}
 	if err := tellReport(c, page, m.Output, m.CSV, "It holds what is due, by learner and question.", table); err != nil {
 		return err
 	}
 	if lost > 0 {
-		return &failure{code: exitLibrary, problem: plural(lost, "fault keeps a result", "faults keep results") + " from being counted; all others are"}
+		return &failure{code: exitLibrary, problem: say.That("%count %count(fault keeps a result|faults keep results) from being counted; all others are", say.Count(lost))}
 	}
 	return nil
 }
@@ -71,7 +71,7 @@ func day(option, typed string) (time.Time, error) {
 	}
 	on, err := time.Parse(time.DateOnly, typed)
 	if err != nil {
-		return on, &failure{code: exitUsage, problem: fmt.Sprintf("%s: %q is no day", option, typed), do: "write year, month and day: 2026-03-02"}
+		return on, &failure{code: exitUsage, problem: say.That("%option: %typed is no day", say.Name(option), say.Quoted(typed)), do: say.That("write year, month and day: 2026-03-02")}
 	}
 	return on, nil
 }

@@ -18,6 +18,7 @@ import (
 	"matchmark/procedure/regular"
 	"matchmark/procedure/revise"
 	"matchmark/procedure/rewrite"
+	"matchmark/procedure/say"
 )
 
 // reviseCommand makes estimates better by recorded times.
@@ -70,7 +71,7 @@ func (m *reviseCommand) Run(c *console) error {
 	}
 	defer closeIt()
 	if m.Write && from.Library == "" {
-		return &failure{code: exitUsage, problem: "the demo library cannot be written to", do: "name the folder of your own library"}
+		return &failure{code: exitUsage, problem: say.That("the demo library cannot be written to"), do: say.That("name the folder of your own library")}
 	}
 	records, places, forms, err := readRecords(c, names)
 	if err != nil {
@@ -122,7 +123,7 @@ func (m *reviseCommand) Run(c *console) error {
 	case len(records) == 0:
 		return nil // forms alone
 	case len(report.Revisions) == 0:
-		return &failure{code: exitLibrary, problem: "no record belongs to a step of this library", do: "check the names of the steps, or name another library"}
+		return &failure{code: exitLibrary, problem: say.That("no record belongs to a step of this library"), do: say.That("check the names of the steps, or name another library")}
 	}
 	return m.write(c, from.Library, report)
 }
@@ -136,11 +137,11 @@ func (m *reviseCommand) sort() (libraryArgument, []string, error) {
 		from.Library, names = names[0], names[1:]
 	}
 	if len(names) == 0 {
-		return from, nil, &failure{code: exitUsage, problem: "missing: a file of recorded times", do: `name a file that ends in .csv or .json; "matchmark revise --help" shows what stands in it`}
+		return from, nil, &failure{code: exitUsage, problem: say.That("missing: a file of recorded times"), do: say.That(`name a file that ends in .csv or .json; "matchmark revise --help" shows what stands in it`)}
 	}
 	for _, name := range names {
 		if !takes(name) {
-			return from, nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is not a file of recorded times", name), do: "name a file that ends in .csv or .json; the library comes first"}
+			return from, nil, &failure{code: exitUsage, problem: say.That("%name is not a file of recorded times", say.Quoted(name)), do: say.That("name a file that ends in .csv or .json; the library comes first")}
 		}
 	}
 	return from, names, onlyOnce(names)
@@ -196,7 +197,7 @@ func readRecords(c *console, names []string) (all []revise.Record, places []reco
 		}
 	}
 	if bad > 0 {
-		return nil, nil, nil, &failure{code: exitLibrary, problem: fmt.Sprintf("the records have %s; no times were worked out", plural(bad, "error", "errors"))}
+		return nil, nil, nil, &failure{code: exitLibrary, problem: say.That("the records have %count %count(error|errors); no times were worked out", say.Count(bad))}
 	}
 	return all, places, forms, nil
 }
@@ -220,7 +221,7 @@ func readForms(c *console, lib *procedure.Library, forms []form) ([]feedback.Sai
 		all = append(all, said...)
 	}
 	if bad > 0 {
-		return nil, &failure{code: exitLibrary, problem: fmt.Sprintf("what the class said has %s; nothing was worked out", plural(bad, "error", "errors"))}
+		return nil, &failure{code: exitLibrary, problem: say.That("what the class said has %count %count(error|errors); nothing was worked out", say.Count(bad))}
 	}
 	return feedback.Sum(lib, all), nil
 }
@@ -229,11 +230,11 @@ func readForms(c *console, lib *procedure.Library, forms []form) ([]feedback.Sai
 func unreadable(name string, err error) error {
 	switch {
 	case errors.Is(err, os.ErrNotExist):
-		return &failure{code: exitWorld, problem: fmt.Sprintf("there is no file %q", name), do: "check the name"}
+		return &failure{code: exitWorld, problem: say.That("there is no file %name", say.Quoted(name)), do: say.That("check the name")}
 	case errors.Is(err, os.ErrPermission):
-		return &failure{code: exitWorld, problem: fmt.Sprintf("file %q may not be read", name), do: "ask its owner for permission to read it"}
+		return &failure{code: exitWorld, problem: say.That("file %name may not be read", say.Quoted(name)), do: say.That("ask its owner for permission to read it")}
 	}
-	return fmt.Errorf("file %q cannot be read: %w", name, err)
+	return &failure{code: exitWorld, problem: say.That("file %name cannot be read: %cause", say.Quoted(name), say.Foreign(err.Error()))}
 }
 
 // write writes the new times into the library, or says how to.
@@ -278,7 +279,7 @@ func recall(dir string) (revise.Memory, error) {
 	}
 	memory, err := revise.ReadMemory(data)
 	if err != nil {
-		return revise.Memory{}, &failure{code: exitLibrary, problem: err.Error(), do: "bring the file back as it was; or take it away, and all records count anew"}
+		return revise.Memory{}, &failure{code: exitLibrary, problem: foreign(err), do: say.That("bring the file back as it was; or take it away, and all records count anew")}
 	}
 	return memory, nil
 }
@@ -302,7 +303,7 @@ func remember(dir string, memory revise.Memory) error {
 		}
 	}
 	if err != nil {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%s cannot be written: %v; the new times are written", name, err), do: "make room, or ask for leave, and take the records out of the next run: they would count twice"}
+		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause; the new times are written", say.Name(name), say.Foreign(err.Error())), do: say.That("make room, or ask for leave, and take the records out of the next run: they would count twice")}
 	}
 	return nil
 }

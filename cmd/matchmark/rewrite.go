@@ -2,12 +2,12 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 
 	"matchmark/procedure/held"
 	"matchmark/procedure/rewrite"
+	"matchmark/procedure/say"
 )
 
 // replace puts new sources in the place of a library's files, and says in words what stood in the way.
@@ -22,7 +22,7 @@ func replace(dir string, changed []rewrite.File) error {
 	var cannot *rewrite.WriteError
 	switch {
 	case errors.As(err, &meanwhile):
-		return &failure{code: exitWorld, problem: meanwhile.File + " was changed while the command was at work", do: "run the command again; nothing was written"}
+		return &failure{code: exitWorld, problem: say.That("%file was changed while the command was at work", say.Name(meanwhile.File)), do: say.That("run the command again; nothing was written")}
 	case errors.As(err, &cannot):
 		return cannotRewrite(cannot, len(changed))
 	}
@@ -31,18 +31,18 @@ func replace(dir string, changed []rewrite.File) error {
 
 // cannotRewrite says why a file cannot be written, and what became of the others.
 func cannotRewrite(e *rewrite.WriteError, all int) error {
-	out := &failure{code: exitWorld, problem: e.Error()}
+	out := &failure{code: exitWorld, problem: foreign(e)}
 	var at *fs.PathError
 	switch {
 	case held.InUse(e):
-		out.problem, out.do = e.File+" cannot be written: another program has it open", "close it there, and run the command again"
+		out.problem, out.do = say.That("%file cannot be written: another program has it open", say.Name(e.File)), say.That("close it there, and run the command again")
 	case errors.Is(e, os.ErrPermission):
-		out.problem, out.do = e.File+" cannot be written: its folder may not be written to", "ask its owner for leave"
+		out.problem, out.do = say.That("%file cannot be written: its folder may not be written to", say.Name(e.File)), say.That("ask its owner for leave")
 	case errors.Is(e, os.ErrExist) && errors.As(e, &at):
-		out.do = fmt.Sprintf("another command writes into the library, or one was cut short: take %s away", at.Path)
+		out.do = say.That("another command writes into the library, or one was cut short: take %file away", say.Name(at.Path))
 	}
 	if e.Replaced > 0 {
-		out.problem += fmt.Sprintf("; the files before it are written (%d of %d)", e.Replaced, all)
+		out.problem = say.That("%problem; the files before it are written (%written of %all)", out.problem, say.Count(e.Replaced), say.Count(all))
 	}
 	return out
 }

@@ -61,7 +61,7 @@ func TestRewriteRefuses(t *testing.T) {
 			assert.NilError(t, c.prepare(dir))
 			err := replace(dir, []rewrite.File{edited("a.md", good), edited("b.md", good)})
 			var f *failure
-			if !errors.As(err, &f) || f.code != exitWorld || !strings.Contains(f.problem, c.problem) {
+			if !errors.As(err, &f) || f.code != exitWorld || !strings.Contains(f.Error(), c.problem) {
 				t.Errorf("got %v", err)
 			}
 			want(t, dir, "a.md", good, 0o644)

@@ -10,6 +10,8 @@ import (
 	"strings"
 
 	"golang.org/x/term"
+
+	"matchmark/procedure/say"
 )
 
 // readSecret reads one line that nobody is to see. On a terminal what is typed is
@@ -39,7 +41,7 @@ func readSecret(ctx context.Context, in *os.File) (string, error) {
 		if err := term.Restore(fd, shown); err != nil {
 			return "", fmt.Errorf("making the terminal show again what is typed: %w", err)
 		}
-		return "", &failure{code: exitInterrupted, problem: "stopped; the PIN was not set"}
+		return "", &failure{code: exitInterrupted, problem: say.That("stopped; the PIN was not set")}
 	case t := <-done:
 		if t.err != nil && !errors.Is(t.err, io.EOF) {
 			return "", fmt.Errorf("reading the PIN: %w", t.err)

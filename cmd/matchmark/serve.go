@@ -47,10 +47,10 @@ type databaseFlag struct {
 // check wants both or none.
 func (f databaseFlag) check() error {
 	if f.Workshop != "" && f.Database == "" {
-		return &failure{code: exitUsage, problem: "--workshop belongs to a database of several workshops", do: "name the database with --database, or leave --workshop out"}
+		return &failure{code: exitUsage, problem: say.That("--workshop belongs to a database of several workshops"), do: say.That("name the database with --database, or leave --workshop out")}
 	}
 	if f.Database != "" && strings.TrimSpace(f.Workshop) == "" {
-		return &failure{code: exitUsage, problem: "the database has several workshops, and none is named", do: "name this one, such as --workshop \"Workshop 1\""}
+		return &failure{code: exitUsage, problem: say.That("the database has several workshops, and none is named"), do: say.That("name this one, such as --workshop \"Workshop 1\"")}
 	}
 	return nil
 }
@@ -105,7 +105,7 @@ func (m *serveCommand) Run(ctx context.Context, c *console) error {
 	if err != nil {
 		return err
 	}
-	if err := datafolder.Apart(dir, m.Library, "the library"); err != nil {
+	if err := datafolder.Apart(dir, m.Library, say.That("the library")); err != nil {
 		return ofHost(err)
 	}
 	lock, err := datafolder.Lock(dir)
@@ -177,7 +177,7 @@ func (m *serveCommand) pin(ctx context.Context, c *console, kept *store.Store) e
 		}
 		fmt.Fprintln(c.out)
 		if why := pin.Check(chosen); why != "" {
-			return &failure{code: exitUsage, problem: "the PIN was not set: " + why, do: "start with --set-pin again"}
+			return &failure{code: exitUsage, problem: say.That("the PIN was not set: %why", say.Foreign(why)), do: say.That("start with --set-pin again")}
 		}
 		return host.SetPIN(ctx, kept, chosen)
 	case has:
@@ -218,7 +218,7 @@ func (m *serveCommand) accounts(ctx context.Context, c *console, kept *store.Sto
 func (m *serveCommand) setPassword(ctx context.Context, c *console, kept *store.Store) error {
 	account, err := kept.Account(ctx, m.SetPass)
 	if errors.Is(err, store.ErrUnknown) {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("nobody has an account called %q", m.SetPass), do: "check the name"}
+		return &failure{code: exitUsage, problem: say.That("nobody has an account called %name", say.Quoted(m.SetPass)), do: say.That("check the name")}
 	}
 	if err != nil {
 		return err
@@ -230,7 +230,7 @@ func (m *serveCommand) setPassword(ctx context.Context, c *console, kept *store.
 	}
 	fmt.Fprintln(c.out)
 	if why := pin.CheckPassword(chosen); why != "" {
-		return &failure{code: exitUsage, problem: "the password was not set: " + why, do: "start with --set-password again"}
+		return &failure{code: exitUsage, problem: say.That("the password was not set: %why", say.Foreign(why)), do: say.That("start with --set-password again")}
 	}
 	return kept.PutAccount(ctx, "", store.Account{Number: account.Number, Password: pin.Hash(chosen)})
 }
@@ -353,37 +353,37 @@ func ofHost(err error) error {
 	var address *store.AddressError
 	switch {
 	case errors.As(err, &address):
-		return &failure{code: exitUsage, problem: address.Error(), do: "write it as postgres://USER@HOST:5432/NAME"}
+		return &failure{code: exitUsage, problem: foreign(address), do: say.That("write it as postgres://USER@HOST:5432/NAME")}
 	case errors.Is(err, store.ErrName):
-		return &failure{code: exitUsage, problem: err.Error(), do: "write another name"}
+		return &failure{code: exitUsage, problem: foreign(err), do: say.That("write another name")}
 	case errors.Is(err, store.ErrAway):
-		return &failure{code: exitWorld, problem: "the database cannot be reached: " + err.Error(), do: "see to the database and the network, or serve the class without --database and bring it in later with: matchmark import"}
+		return &failure{code: exitWorld, problem: say.That("the database cannot be reached: %cause", say.Foreign(err.Error())), do: say.That("see to the database and the network, or serve the class without --database and bring it in later with: matchmark import")}
 	}
 	var database *store.RefusedError
 	if errors.As(err, &database) {
-		return &failure{code: exitWorld, problem: database.Error(), do: wayBack(database)}
+		return &failure{code: exitWorld, problem: foreign(database), do: wayBack(database)}
 	}
 	return err
 }
 
 // wayBack says how to get on from a database that was refused.
-func wayBack(e *store.RefusedError) string {
-	data := "--data " + typed(filepath.Dir(e.File))
+func wayBack(e *store.RefusedError) say.Text {
+	data := say.Name(typed(filepath.Dir(e.File)))
 	switch {
 	case e.Why == store.Unreached:
-		return "see to the database and the network, or serve the class without --database and bring it in later with: matchmark import"
+		return say.That("see to the database and the network, or serve the class without --database and bring it in later with: matchmark import")
 	case e.Why == store.Newer:
-		return "start the matchmark that made it, or a later one"
+		return say.That("start the matchmark that made it, or a later one")
 	case e.Remote:
-		return "make an empty database with the encoding UTF8, of which the user in the address is the owner"
+		return say.That("make an empty database with the encoding UTF8, of which the user in the address is the owner")
 	case e.Why == store.Unwritable:
-		return fmt.Sprintf("give yourself leave to write to it and to its folder, or name another folder with --data; it is %s now", filepath.Dir(e.File))
+		return say.That("give yourself leave to write to it and to its folder, or name another folder with --data; it is %folder now", say.Name(filepath.Dir(e.File)))
 	case e.Backup != "":
-		return fmt.Sprintf("the newest valid backup is %s; get it back with: matchmark restore %s (what is there now is kept beside it)", filepath.Base(e.Backup), data)
+		return say.That("the newest valid backup is %backup; get it back with: matchmark restore --data %data (what is there now is kept beside it)", say.Name(filepath.Base(e.Backup)), data)
 	case e.Why == store.Foreign:
-		return "name another folder with --data"
+		return say.That("name another folder with --data")
 	}
-	return "there is no backup; keep a copy of the file for somebody who can repair it, move it out of the folder, and start anew"
+	return say.That("there is no backup; keep a copy of the file for somebody who can repair it, move it out of the folder, and start anew")
 }
 
 // checkOptions looks at ports and names before anything is made.
@@ -392,26 +392,26 @@ func (m *serveCommand) checkOptions() error {
 		return err
 	}
 	if m.SetPIN && m.Database != "" {
-		return &failure{code: exitUsage, problem: "a database of several workshops has accounts and no PIN", do: "set the password of an account with --set-password NAME"}
+		return &failure{code: exitUsage, problem: say.That("a database of several workshops has accounts and no PIN"), do: say.That("set the password of an account with --set-password NAME")}
 	}
 	if m.SetPass != "" && m.Database == "" {
-		return &failure{code: exitUsage, problem: "--set-password belongs to a database of several workshops", do: "name the database with --database, or set the PIN with --set-pin"}
+		return &failure{code: exitUsage, problem: say.That("--set-password belongs to a database of several workshops"), do: say.That("name the database with --database, or set the PIN with --set-pin")}
 	}
 	if m.Retain < 0 || m.Valid < 0 {
-		return &failure{code: exitUsage, problem: "--retain and --valid are numbers of months", do: "write a number such as 12; 0 keeps for ever"}
+		return &failure{code: exitUsage, problem: say.That("--retain and --valid are numbers of months"), do: say.That("write a number such as 12; 0 keeps for ever")}
 	}
 	if m.Space < 0 {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("--space: %d GB is not valid", m.Space), do: "write a number such as 4, or 0 for no limit"}
+		return &failure{code: exitUsage, problem: say.That("--space: %space GB is not valid", say.Count(m.Space)), do: say.That("write a number such as 4, or 0 for no limit")}
 	}
 	if m.Local != "off" && (!trust.IsName(m.Local) || strings.Contains(m.Local, ".")) {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("--local: %q is not a valid name", m.Local), do: "write letters, digits and dashes, without a dot, or \"off\""}
+		return &failure{code: exitUsage, problem: say.That("--local: %local is not a valid name", say.Quoted(m.Local)), do: say.That("write letters, digits and dashes, without a dot, or \"off\"")}
 	}
 	if m.Memory != 0 && m.Memory < listen.LeastMemory>>20 {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("--memory: a class host needs more than %d MB", m.Memory), do: fmt.Sprintf("write %d or more, or leave the option out", listen.LeastMemory>>20)}
+		return &failure{code: exitUsage, problem: say.That("--memory: a class host needs more than %memory MB", say.Count(m.Memory)), do: say.That("write %least or more, or leave the option out", say.Count(listen.LeastMemory>>20))}
 	}
 	for _, name := range m.Name {
 		if !trust.IsName(name) {
-			return &failure{code: exitUsage, problem: fmt.Sprintf("--name: %q is not a valid computer name", name), do: "write it as in an address, such as workshop.lan, without http:// and port"}
+			return &failure{code: exitUsage, problem: say.That("--name: %name is not a valid computer name", say.Quoted(name)), do: say.That("write it as in an address, such as workshop.lan, without http:// and port")}
 		}
 	}
 	_, noPlain, err := port("--http", m.HTTP)
@@ -420,7 +420,7 @@ func (m *serveCommand) checkOptions() error {
 	}
 	_, noSecure, err := port("--https", m.HTTPS)
 	if err == nil && noPlain && noSecure {
-		return &failure{code: exitUsage, problem: "--http and --https are both off", do: "leave one of them on"}
+		return &failure{code: exitUsage, problem: say.That("--http and --https are both off"), do: say.That("leave one of them on")}
 	}
 	return err
 }
@@ -432,7 +432,7 @@ func port(option, text string) (number int, off bool, err error) {
 	}
 	number, err = strconv.Atoi(text)
 	if err != nil || number < 0 || number > 65535 {
-		return 0, false, &failure{code: exitUsage, problem: fmt.Sprintf("%s: %q is not a valid port", option, text), do: `write a number up to 65535, 0 for a free one, or "off"`}
+		return 0, false, &failure{code: exitUsage, problem: say.That("%option: %text is not a valid port", say.Name(option), say.Quoted(text)), do: say.That(`write a number up to 65535, 0 for a free one, or "off"`)}
 	}
 	return number, false, nil
 }

@@ -10,6 +10,7 @@ import (
 
 	"matchmark/compile/host/datafolder"
 	"matchmark/compile/host/store"
+	"matchmark/procedure/say"
 )
 
 // backupCommand copies a class's data.
@@ -30,11 +31,11 @@ func (m *backupCommand) Run(ctx context.Context, c *console) error {
 		return err
 	}
 	if info, err := os.Stat(dir); err == nil && !info.IsDir() {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%q is a file; class data are in a folder", m.Data), do: "name the folder with --data"}
+		return &failure{code: exitWorld, problem: say.That("%data is a file; class data are in a folder", say.Quoted(m.Data)), do: say.That("name the folder with --data")}
 	}
 	file, err := store.Backup(ctx, dir, m.Keep, time.Now())
 	if errors.Is(err, fs.ErrNotExist) {
-		return &failure{code: exitWorld, problem: fmt.Sprintf("there are no class data in %s", dir), do: "name the folder with --data"}
+		return &failure{code: exitWorld, problem: say.That("there are no class data in %folder", say.Name(dir)), do: say.That("name the folder with --data")}
 	}
 	if err != nil {
 		return ofHost(err)
@@ -63,9 +64,9 @@ func (m *restoreCommand) Run(ctx context.Context, c *console) error {
 	if m.Backup != "" {
 		switch info, err := os.Stat(m.Backup); {
 		case errors.Is(err, fs.ErrNotExist):
-			return &failure{code: exitWorld, problem: fmt.Sprintf("there is no file %q", m.Backup), do: "check the name; without a name the newest valid backup is taken"}
+			return &failure{code: exitWorld, problem: say.That("there is no file %name", say.Quoted(m.Backup)), do: say.That("check the name; without a name the newest valid backup is taken")}
 		case err == nil && info.IsDir():
-			return &failure{code: exitWorld, problem: fmt.Sprintf("%q is a folder; a backup is a file", m.Backup), do: "name a file in it that ends in .db"}
+			return &failure{code: exitWorld, problem: say.That("%backup is a folder; a backup is a file", say.Quoted(m.Backup)), do: say.That("name a file in it that ends in .db")}
 		}
 	}
 	lock, err := datafolder.Lock(dir)
@@ -77,9 +78,9 @@ func (m *restoreCommand) Run(ctx context.Context, c *console) error {
 	var unsound *store.RefusedError
 	switch {
 	case errors.Is(err, store.ErrUnknown):
-		return &failure{code: exitWorld, problem: fmt.Sprintf("no valid backup found in %s", dir), do: "name a backup that you have elsewhere: matchmark restore FILE"}
+		return &failure{code: exitWorld, problem: say.That("no valid backup found in %folder", say.Name(dir)), do: say.That("name a backup that you have elsewhere: matchmark restore FILE")}
 	case errors.As(err, &unsound):
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%s cannot be taken: %v", m.Backup, err), do: "name another backup, or none to take the newest valid one"}
+		return &failure{code: exitWorld, problem: say.That("%backup cannot be taken: %cause", say.Name(m.Backup), say.Foreign(err.Error())), do: say.That("name another backup, or none to take the newest valid one")}
 	case err != nil:
 		return ofHost(err)
 	}

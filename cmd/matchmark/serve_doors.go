@@ -17,6 +17,7 @@ import (
 	"matchmark/compile/host/datafolder"
 	"matchmark/compile/host/listen"
 	"matchmark/compile/host/trust"
+	"matchmark/procedure/say"
 )
 
 // doors are the ports that a class host is reached by.
@@ -97,11 +98,11 @@ func (d *doors) listen(ctx context.Context, option string, number int) (net.List
 	listener, err := new(net.ListenConfig).Listen(ctx, "tcp", net.JoinHostPort(at, strconv.Itoa(number)))
 	switch {
 	case errors.Is(err, syscall.EADDRINUSE):
-		return nil, &failure{code: exitWorld, problem: fmt.Sprintf("port %d is taken by another program", number), do: fmt.Sprintf("end that program, or take another port with %s", option)}
+		return nil, &failure{code: exitWorld, problem: say.That("port %number is taken by another program", say.Count(number)), do: say.That("end that program, or take another port with %option", say.Name(option))}
 	case errors.Is(err, syscall.EACCES):
-		return nil, &failure{code: exitWorld, problem: fmt.Sprintf("port %d may not be used", number), do: fmt.Sprintf("take one above 1023 with %s", option)}
+		return nil, &failure{code: exitWorld, problem: say.That("port %number may not be used", say.Count(number)), do: say.That("take one above 1023 with %option", say.Name(option))}
 	case err != nil:
-		return nil, &failure{code: exitWorld, problem: fmt.Sprintf("port %d cannot be used: %v", number, err), do: fmt.Sprintf("take another port with %s", option)}
+		return nil, &failure{code: exitWorld, problem: say.That("port %number cannot be used: %cause", say.Count(number), say.Foreign(err.Error())), do: say.That("take another port with %option", say.Name(option))}
 	}
 	return listener, nil
 }

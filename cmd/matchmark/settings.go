@@ -14,6 +14,7 @@ import (
 	"github.com/goccy/go-yaml"
 
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // settingsVariable names the settings file; settingsPrefix begins the variables that stand for options.
@@ -52,7 +53,7 @@ func newSettings(lookup func(string) (string, bool)) (*settings, error) {
 	}
 	s.file = name
 	if err := yaml.Unmarshal(content, &s.all); err != nil {
-		return nil, s.wrong(strings.TrimSpace(yaml.FormatError(err, false, false)))
+		return nil, s.wrong(say.That("%cause", say.Foreign(strings.TrimSpace(yaml.FormatError(err, false, false)))))
 	}
 	return s, nil
 }
@@ -75,7 +76,7 @@ func (s *settings) Validate(app *kong.Application) error {
 		}
 		command := child(app, name)
 		if command == nil {
-			return s.wrong(fmt.Sprintf("there is no command %q", name) + meant(name, names(app)))
+			return s.wrong(meant(say.That("there is no command %name", say.Quoted(name)), name, names(app)))
 		}
 		for _, option := range slices.Sorted(maps.Keys(of)) {
 			if err := s.known(option, command); err != nil {
@@ -97,19 +98,19 @@ func (s *settings) known(option string, of *kong.Node) error {
 	if slices.Contains(options, option) {
 		return nil
 	}
-	return s.wrong(fmt.Sprintf("%s has no option %q", of.Name, option) + meant(option, options))
+	return s.wrong(meant(say.That("%command has no option %option", say.Word(of.Name), say.Quoted(option)), option, options))
 }
 
-func (s *settings) wrong(problem string) error {
-	return &failure{code: exitUsage, problem: fmt.Sprintf("settings in %s: %s", s.file, problem), do: `write options by their long names, those of a command below its name; "matchmark --help" shows an example`}
+func (s *settings) wrong(problem say.Text) error {
+	return &failure{code: exitUsage, problem: say.That("settings in %file: %problem", say.Name(s.file), problem), do: say.That(`write options by their long names, those of a command below its name; "matchmark --help" shows an example`)}
 }
 
-// meant proposes a name that is much like the one given.
-func meant(name string, there []string) string {
+// meant proposes, behind a problem, a name that is much like the one given.
+func meant(problem say.Text, name string, there []string) say.Text {
 	if near := diagnostic.Nearest(name, there); near != "" {
-		return fmt.Sprintf("; did you mean %q?", near)
+		return say.That("%problem; did you mean %near?", problem, say.Quoted(near))
 	}
-	return ""
+	return problem
 }
 
 // Resolve finds the value of an option that is not on the command line.
@@ -122,21 +123,26 @@ func (s *settings) Resolve(_ *kong.Context, parent *kong.Path, flag *kong.Flag) 
 		command = node.Name + "_"
 		of, _ = s.all[node.Name].(map[string]any)
 	}
-	variable := settingsPrefix + strings.ToUpper(strings.ReplaceAll(command+flag.Name, "-", "_"))
+	return s.value(command, of, flag.Name), nil
+}
+
+// value is that of an option in the environment or else in the file; nil when neither has it.
+func (s *settings) value(command string, of map[string]any, option string) any {
+	variable := settingsPrefix + strings.ToUpper(strings.ReplaceAll(command+option, "-", "_"))
 	if value, set := s.lookup(variable); set && value != "" {
-		return value, nil
+		return value
 	}
-	switch value := of[flag.Name].(type) {
+	switch value := of[option].(type) {
 	case nil:
-		return nil, nil
+		return nil
 	case []any:
 		var words []string
 		for _, v := range value {
 			words = append(words, fmt.Sprint(v))
 		}
-		return strings.Join(words, ","), nil
+		return strings.Join(words, ",")
 	default:
-		return fmt.Sprint(value), nil
+		return fmt.Sprint(value)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 )
 
 // similarCommand says what differs between a machine and the one that it is like.
@@ -26,7 +27,7 @@ func (m *similarCommand) Run(c *console) error {
 		return err
 	}
 	if machine.Like == nil {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("the machine %q is like no other", machine.ID), do: "write \"like: OTHER\" into its front matter"}
+		return &failure{code: exitUsage, problem: say.That("the machine %id is like no other", say.Quoted(machine.ID)), do: say.That("write \"like: OTHER\" into its front matter")}
 	}
 	d := machine.Differs()
 	fmt.Fprintf(c.out, "%s is like %s.\n", machine.Title, machine.Like.Title)
@@ -66,9 +67,9 @@ func (a *libraryArgument) machine(c *console, id string) (*procedure.Machine, er
 		}
 		ids = append(ids, m.ID)
 	}
-	f := &failure{code: exitUsage, problem: fmt.Sprintf("there is no machine %q", id)}
+	f := &failure{code: exitUsage, problem: say.That("there is no machine %id", say.Quoted(id))}
 	if near := diagnostic.Nearest(id, ids); near != "" {
-		f.do = fmt.Sprintf("did you mean %q?", near)
+		f.do = say.That("did you mean %near?", say.Quoted(near))
 	}
 	return nil, f
 }

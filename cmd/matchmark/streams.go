@@ -2,12 +2,12 @@ package main
 
 import (
 	"bytes"
-	"fmt"
 	"io"
 	"os"
 
 	"matchmark/procedure/held"
 	"matchmark/procedure/regular"
+	"matchmark/procedure/say"
 )
 
 // standard is how standard input and output are named where a file could be.
@@ -25,9 +25,9 @@ func readFile(name string, most int64) (called string, data []byte, err error) {
 	data, err = io.ReadAll(io.LimitReader(os.Stdin, most+1))
 	switch {
 	case err != nil:
-		return name, nil, fmt.Errorf("standard input cannot be read: %w", err)
+		return name, nil, &failure{code: exitWorld, problem: say.That("standard input cannot be read: %cause", say.Foreign(err.Error()))}
 	case int64(len(data)) > most:
-		return name, nil, &failure{code: exitWorld, problem: fmt.Sprintf("standard input has more than %d MB", most>>20), do: "give fewer files at once"}
+		return name, nil, &failure{code: exitWorld, problem: say.That("standard input has more than %most MB", say.Count(most>>20)), do: say.That("give fewer files at once")}
 	}
 	if bytes.HasPrefix(bytes.TrimLeft(data, "\xef\xbb\xbf \t\r\n"), []byte("{")) {
 		return "standard-input.json", data, nil
@@ -44,7 +44,7 @@ func onlyOnce(names []string) error {
 		}
 	}
 	if n > 1 {
-		return &failure{code: exitUsage, problem: "- is named more than once, and standard input can be read once only"}
+		return &failure{code: exitUsage, problem: say.That("- is named more than once, and standard input can be read once only")}
 	}
 	return nil
 }
@@ -56,11 +56,11 @@ func writeFile(c *console, name, words string, content []byte) error {
 		return err
 	}
 	if err := held.WriteFile(name, content, 0o666); err != nil {
-		do := "name a file in a folder that may be written to"
+		do := say.That("name a file in a folder that may be written to")
 		if held.InUse(err) {
-			do = "close it in the program that has it open, or name another file"
+			do = say.That("close it in the program that has it open, or name another file")
 		}
-		return &failure{code: exitWorld, problem: fmt.Sprintf("%q cannot be written: %v", name, reason(err)), do: do}
+		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(name), say.Foreign(reason(err).Error())), do: do}
 	}
 	c.note("Wrote %s. %s", name, words)
 	return nil

@@ -1,10 +1,11 @@
 package main
 
 import (
-	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"matchmark/procedure/say"
 )
 
 // endsIn refuses a name for a file to write that ends in another way than such files do:
@@ -13,7 +14,7 @@ func endsIn(option, name, ending string) error {
 	if name == "" || name == standard || strings.EqualFold(filepath.Ext(name), ending) {
 		return nil
 	}
-	return &failure{code: exitUsage, problem: fmt.Sprintf("%s: %q does not end in %s", option, name, ending), do: "name a file that does; nothing was written"}
+	return &failure{code: exitUsage, problem: say.That("%option: %name does not end in %ending", say.Name(option), say.Quoted(name), say.Name(ending)), do: say.That("name a file that does; nothing was written")}
 }
 
 // notRead refuses a name for a file to write under which one of those lies that are read.
@@ -24,7 +25,7 @@ func notRead(option, name string, read []string) error {
 	}
 	for _, r := range read {
 		if other, err := os.Stat(r); err == nil && os.SameFile(there, other) {
-			return &failure{code: exitUsage, problem: fmt.Sprintf("%s: %q is one of the files that are read", option, name), do: "name another file; nothing was written"}
+			return &failure{code: exitUsage, problem: say.That("%option: %name is one of the files that are read", say.Name(option), say.Quoted(name)), do: say.That("name another file; nothing was written")}
 		}
 	}
 	return nil

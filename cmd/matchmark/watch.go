@@ -9,6 +9,7 @@ import (
 	"matchmark/compile/output"
 	"matchmark/compile/preview"
 	"matchmark/compile/writing"
+	"matchmark/procedure/say"
 )
 
 // watchCommand makes the site again at every save.
@@ -84,7 +85,7 @@ func (m *watchCommand) listen(ctx context.Context) (*preview.Server, net.Listene
 	if err != nil {
 		var wrong *output.Fault
 		errors.As(err, &wrong)
-		return nil, nil, &failure{code: exitUsage, problem: "--serve: " + wrong.Problem, do: wrong.Do}
+		return nil, nil, &failure{code: exitUsage, problem: say.That("--serve: %problem", wrong.Problem), do: wrong.Do}
 	}
 	server, err := preview.NewServer(m.Output)
 	if err != nil {

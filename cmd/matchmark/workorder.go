@@ -15,6 +15,7 @@ import (
 	"matchmark/compile/workorder"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	order "matchmark/procedure/workorder"
 )
 
@@ -72,7 +73,7 @@ func (m *workorderCommand) Run(c *console) error {
 	}
 	defer closeIt()
 	if _, err := os.Stat(filepath.Join(m.Output, filepath.FromSlash(page.SearchIndexPath))); err == nil {
-		return &failure{code: exitUsage, problem: fmt.Sprintf("folder %q holds a site; a work order would replace it", m.Output), do: "name another folder with -o"}
+		return &failure{code: exitUsage, problem: say.That("folder %name holds a site; a work order would replace it", say.Quoted(m.Output)), do: say.That("name another folder with -o")}
 	}
 	to, err := newFolderOrZip(m.Output)
 	if err != nil {
@@ -121,9 +122,9 @@ func (m *workorderCommand) failed(err error) error {
 	var folder *output.Fault
 	switch {
 	case errors.As(err, &unplaced):
-		return &failure{code: exitLibrary, problem: unplaced.Error(), do: "name the library that the tablet's pages were made from with -l"}
+		return &failure{code: exitLibrary, problem: foreign(unplaced), do: say.That("name the library that the tablet's pages were made from with -l")}
 	case errors.As(err, &unusable):
-		return &failure{code: exitLibrary, problem: unusable.Wrong.String(), do: unusable.Advice.String()}
+		return &failure{code: exitLibrary, problem: unusable.Wrong, do: unusable.Advice}
 	case errors.As(err, &folder):
 		return err
 	}
@@ -161,7 +162,7 @@ func zoneOf(s string) (*time.Location, error) {
 	}
 	at, err := time.Parse("-07:00", s)
 	if err != nil || !offset.MatchString(s) {
-		return nil, &failure{code: exitUsage, problem: fmt.Sprintf("%q is not a valid offset from UTC", s), do: "write UTC, or hours and minutes such as +02:00 or -05:30"}
+		return nil, &failure{code: exitUsage, problem: say.That("%s is not a valid offset from UTC", say.Quoted(s)), do: say.That("write UTC, or hours and minutes such as +02:00 or -05:30")}
 	}
 	_, seconds := at.Zone()
 	return time.FixedZone("UTC"+s, seconds), nil

@@ -2,11 +2,11 @@ package output
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"syscall"
 
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 // Kind says what is wrong with a folder or an address.
@@ -28,13 +28,13 @@ const (
 type Fault struct {
 	Kind Kind
 	// Problem says what is wrong, Do says what to do about it, one line each.
-	Problem, Do string
+	Problem, Do say.Text
 	// Err is what the system said; may be nil.
 	Err error
 }
 
 // Error returns what is wrong and what to do about it.
-func (f *Fault) Error() string { return f.Problem + ": " + f.Do }
+func (f *Fault) Error() string { return f.Problem.String() + ": " + f.Do.String() }
 
 // Unwrap returns what the system said.
 func (f *Fault) Unwrap() error { return f.Err }
@@ -42,19 +42,19 @@ func (f *Fault) Unwrap() error { return f.Err }
 func cannotWrite(dir string, err error) *Fault {
 	f := &Fault{
 		Kind:    CannotWrite,
-		Problem: fmt.Sprintf("folder %q cannot be written (%s)", dir, reason(err)),
-		Do:      "give the folder's owner leave to write there, or name another folder with -o",
+		Problem: say.That("folder %folder cannot be written (%reason)", say.Quoted(dir), say.Foreign(reason(err))),
+		Do:      say.That("give the folder's owner leave to write there, or name another folder with -o"),
 		Err:     err,
 	}
 	switch {
 	case held.Full(err):
-		f.Do = "make room on the disk, or name a folder on another disk with -o"
+		f.Do = say.That("make room on the disk, or name a folder on another disk with -o")
 	case held.InUse(err):
-		f.Do = "close what has a file in there open, such as a browser, an editor or a virus scanner, and do it again"
+		f.Do = say.That("close what has a file in there open, such as a browser, an editor or a virus scanner, and do it again")
 	case errors.Is(err, syscall.ENOTDIR):
-		f.Do = "name a folder, not a file, with -o"
+		f.Do = say.That("name a folder, not a file, with -o")
 	case errors.Is(err, syscall.EBUSY):
-		f.Do = "name a folder inside this one with -o: the system does not let this one be replaced"
+		f.Do = say.That("name a folder inside this one with -o: the system does not let this one be replaced")
 	}
 	return f
 }

@@ -23,7 +23,7 @@ func mustBegin(t *testing.T, dir string) *Build {
 func wantKind(t *testing.T, err error, kind Kind) {
 	t.Helper()
 	var fault *Fault
-	if !errors.As(err, &fault) || fault.Kind != kind || fault.Problem == "" || fault.Do == "" {
+	if !errors.As(err, &fault) || fault.Kind != kind || fault.Problem.Empty() || fault.Do.Empty() {
 		t.Errorf("error %#v, want a fault of kind %d", err, kind)
 	}
 }

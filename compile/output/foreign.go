@@ -2,11 +2,12 @@ package output
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
+
+	"matchmark/procedure/say"
 )
 
 // refuseForeign returns a fault when the folder holds a file that no compile
@@ -23,8 +24,8 @@ func (b *Build) refuseForeign() error {
 	list, ours := strings.CutPrefix(string(marker), markerHead)
 	if err != nil || !ours {
 		return &Fault{NotOurs,
-			fmt.Sprintf("folder %q is not empty and matchmark did not write it", b.named),
-			"name an empty or new folder with -o; nothing was changed", err}
+			say.That("folder %folder is not empty and matchmark did not write it", say.Quoted(b.named)),
+			say.That("name an empty or new folder with -o; nothing was changed"), err}
 	}
 	written := map[string]bool{Marker: true}
 	for name := range strings.Lines(list) {
@@ -36,8 +37,8 @@ func (b *Build) refuseForeign() error {
 	}
 	if foreign != "" {
 		return &Fault{NotOurs,
-			fmt.Sprintf("folder %q holds %q, which matchmark did not write", b.named, foreign),
-			"move that file out of the folder, since a compile replaces the folder whole; nothing was changed", nil}
+			say.That("folder %folder holds %file, which matchmark did not write", say.Quoted(b.named), say.Quoted(foreign)),
+			say.That("move that file out of the folder, since a compile replaces the folder whole; nothing was changed"), nil}
 	}
 	return nil
 }

@@ -14,6 +14,7 @@ import (
 
 	"matchmark/compile/filelock"
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 // Marker is the file that says a folder is a site of ours and lists its files.
@@ -74,7 +75,7 @@ func enterFolder(named string, exchange func(a, b string) error) (*Build, error)
 	work := workFolder(dir)
 	lock, err := takeLock(work)
 	if errors.Is(err, filelock.ErrLocked) {
-		return nil, &Fault{Busy, fmt.Sprintf("another compile is writing folder %q", named), "wait for it to end, or name another folder with -o", nil}
+		return nil, &Fault{Busy, say.That("another compile is writing folder %folder", say.Quoted(named)), say.That("wait for it to end, or name another folder with -o"), nil}
 	}
 	if err != nil {
 		return nil, cannotWrite(named, err)

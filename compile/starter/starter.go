@@ -5,13 +5,13 @@ package starter
 import (
 	"embed"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
 
 	"matchmark/compile/output"
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 //go:embed library
@@ -72,7 +72,7 @@ func refuseUsed(dir string) error {
 		return nil
 	case err != nil:
 		if info, lookErr := os.Stat(dir); lookErr == nil && !info.IsDir() {
-			return &output.Fault{Kind: output.NotOurs, Problem: fmt.Sprintf("%q is a file", dir), Do: "name a folder that is empty or not there yet", Err: err}
+			return &output.Fault{Kind: output.NotOurs, Problem: say.That("%folder is a file", say.Quoted(dir)), Do: say.That("name a folder that is empty or not there yet"), Err: err}
 		}
 		return cannotWrite(dir, err)
 	}
@@ -80,8 +80,8 @@ func refuseUsed(dir string) error {
 		if e.Name() != ".git" {
 			return &output.Fault{
 				Kind:    output.NotOurs,
-				Problem: fmt.Sprintf("folder %q is not empty: it holds %q", dir, e.Name()),
-				Do:      "name a folder that is empty or not there yet; nothing was changed",
+				Problem: say.That("folder %folder is not empty: it holds %file", say.Quoted(dir), say.Quoted(e.Name())),
+				Do:      say.That("name a folder that is empty or not there yet; nothing was changed"),
 			}
 		}
 	}
@@ -114,8 +114,8 @@ func cannotWrite(dir string, err error) error {
 	}
 	return &output.Fault{
 		Kind:    output.CannotWrite,
-		Problem: fmt.Sprintf("folder %q cannot be written (%s)", dir, reason),
-		Do:      "name another folder, or ask the owner of this one for leave to write there",
+		Problem: say.That("folder %folder cannot be written (%reason)", say.Quoted(dir), say.Foreign(reason.Error())),
+		Do:      say.That("name another folder, or ask the owner of this one for leave to write there"),
 		Err:     err,
 	}
 }

@@ -123,7 +123,7 @@ func TestHiddenFilesDoNotCount(t *testing.T) {
 func wantFault(t *testing.T, err error, kind output.Kind) {
 	t.Helper()
 	var fault *output.Fault
-	if !errors.As(err, &fault) || fault.Kind != kind || fault.Problem == "" || fault.Do == "" {
+	if !errors.As(err, &fault) || fault.Kind != kind || fault.Problem.Empty() || fault.Do.Empty() {
 		t.Errorf("error %#v, want a fault of kind %d", err, kind)
 	}
 }

@@ -27,6 +27,9 @@ type Quote string
 // Foreign is words of another program, as they came: of the system, of a library.
 type Foreign string
 
+// Quoted is the name of a thing in quotation marks, whole and as Go writes it: of a file, a folder, a word that was typed.
+func Quoted(name string) Name { return Name(strconv.Quote(name)) }
+
 // Step is the number of a step, which may differ between the variants of a job.
 type Step int
 

@@ -15,10 +15,11 @@ import (
 	"matchmark/compile/filelock"
 	"matchmark/compile/host/store"
 	"matchmark/compile/output"
+	"matchmark/procedure/say"
 )
 
 // unusable says that a data folder cannot be used, and what to do.
-func unusable(problem, do string) error {
+func unusable(problem, do say.Text) error {
 	return &output.Fault{Kind: output.Unusable, Problem: problem, Do: do}
 }
 
@@ -32,20 +33,20 @@ func Default() (string, error) {
 	case "windows", "darwin", "ios":
 		base, err := os.UserConfigDir()
 		if err != nil {
-			return "", unusable("the system does not say where data belongs: "+err.Error(), "name a folder with --data")
+			return "", unusable(say.That("the system does not say where data belongs: %cause", say.Foreign(err.Error())), say.That("name a folder with --data"))
 		}
 		return filepath.Join(base, "matchmark", "class"), nil
 	}
 	home, err := os.UserHomeDir()
 	if err != nil {
-		return "", unusable("the system does not say where data belongs: "+err.Error(), "name a folder with --data")
+		return "", unusable(say.That("the system does not say where data belongs: %cause", say.Foreign(err.Error())), say.That("name a folder with --data"))
 	}
 	return filepath.Join(home, ".local", "share", "matchmark", "class"), nil
 }
 
 // Apart refuses a data folder that lies inside another folder, such as the
 // library, from which it would be copied or published along.
-func Apart(dir, other, what string) error {
+func Apart(dir, other string, what say.Text) error {
 	if other == "" {
 		return nil
 	}
@@ -58,7 +59,7 @@ func Apart(dir, other, what string) error {
 		return err
 	}
 	if rel, err := filepath.Rel(outer, inner); err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
-		return unusable(fmt.Sprintf("the data folder %s lies inside %s", dir, what), "name another folder with --data: names of learners must not be handed on with it")
+		return unusable(say.That("the data folder %folder lies inside %what", say.Name(dir), what), say.That("name another folder with --data: names of learners must not be handed on with it"))
 	}
 	return nil
 }
@@ -86,19 +87,19 @@ func resolved(path string) (string, error) {
 // alone. A folder that holds other things and nothing of a class is refused, and not touched. Closing the file lets it go.
 func Lock(dir string) (*os.File, error) {
 	if foreign(dir) {
-		return nil, unusable(fmt.Sprintf("the data folder %s holds other files, and no class's data", dir), "name a folder with --data that is empty or not there yet")
+		return nil, unusable(say.That("the data folder %folder holds other files, and no class's data", say.Name(dir)), say.That("name a folder with --data that is empty or not there yet"))
 	}
 	if err := store.Folder(dir); err != nil {
-		return nil, unusable(fmt.Sprintf("the data folder %s cannot be used: %v", dir, err), "name another folder with --data")
+		return nil, unusable(say.That("the data folder %folder cannot be used: %cause", say.Name(dir), say.Foreign(err.Error())), say.That("name another folder with --data"))
 	}
 	file, err := os.OpenFile(filepath.Join(dir, "lock"), os.O_CREATE|os.O_RDWR, 0o600)
 	if err != nil {
-		return nil, unusable(fmt.Sprintf("the data folder %s cannot be used: %v", dir, err), "name another folder with --data")
+		return nil, unusable(say.That("the data folder %folder cannot be used: %cause", say.Name(dir), say.Foreign(err.Error())), say.That("name another folder with --data"))
 	}
 	if err := filelock.Lock(file); err != nil {
 		file.Close()
 		if errors.Is(err, filelock.ErrLocked) {
-			return nil, unusable(fmt.Sprintf("another class host works with the data folder %s", dir), "end it, or name another folder with --data")
+			return nil, unusable(say.That("another class host works with the data folder %folder", say.Name(dir)), say.That("end it, or name another folder with --data"))
 		}
 		return nil, fmt.Errorf("locking the data folder: %w", err)
 	}
