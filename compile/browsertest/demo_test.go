@@ -31,7 +31,7 @@ func TestDemo(t *testing.T) {
 		{"accessibility, dark", accessibility("dark"), false},
 		{"markup", markup, false},
 		{"paper", paper, false},
-		{"whole job", wholeJob, false},
+		{"papers together", papersTogether, false},
 		{"themes", sameThemes, false},
 		{"walk by clicks", walkByClicks, false},
 		{"every page from a folder", everyPageFromFolder, false},

@@ -65,9 +65,9 @@ func paper(t *testing.T, s *site) {
 	b.checklist(s)
 }
 
-// wholeJob prints sheets of both ways of a job in one go, from a folder: those that are ticked are there in their order, pages are numbered
+// papersTogether prints sheets of both ways of a job in one go, from a folder: those that are ticked are there in their order, pages are numbered
 // through, none is next to empty.
-func wholeJob(t *testing.T, s *site) {
+func papersTogether(t *testing.T, s *site) {
 	b := openTab(t, newProfile(t))
 	b.visit(s.file("procedure/sheeter-roller-out/whole.html"))
 	eval[int](b, `(window.print = () => { window.printed = (window.printed || 0) + 1; }, document.querySelectorAll(".whole-sheets input").forEach(e => {
