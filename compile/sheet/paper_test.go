@@ -28,6 +28,27 @@ func TestPapersAreMadeWhereTheyAreAskedFor(t *testing.T) {
 	}
 }
 
+// What keeps energy away and goes with a fastener ends too, in its place among what acts undo.
+func TestReleaseListsWhatEndsWithAFastener(t *testing.T) {
+	lib := refitting()
+	lib.Papers = []procedure.Paper{procedure.ReleasePaper}
+	m, out := lib.Machines[0], lib.Procedures[0]
+	m.Conditions = append(m.Conditions, &procedure.Condition{Row: row("vented", "pipe vented"), Energy: true, By: []procedure.Ref{ref("3")}, Undo: "shut the bleed"})
+	m.Energies = []*procedure.EnergySource{{Row: row("air", "air"), Kind: "pressure", Isolated: []procedure.Ref{ref("vented")}}}
+	m.Index()
+	out.Steps[0].Blocks = append(out.Steps[0].Blocks, actions(procedure.Loosen, "3"), actions(procedure.Establish, "vented"))
+	p := pagetest.Page(t, emit(t, lib), "procedure/out-back/release.html")
+	var freed []string
+	for _, row := range p.Texts(".paper tr") {
+		if strings.HasPrefix(row, "pipe vented") || strings.HasPrefix(row, "zone barred off") {
+			freed = append(freed, row)
+		}
+	}
+	if want := []string{"pipe vented shut the bleed step 2", "zone barred off take the barrier away step 3"}; !slices.Equal(freed, want) {
+		t.Errorf("it lists %q, want %q", freed, want)
+	}
+}
+
 // What the model does not know is a gap or room to write, and what a row rates is rated by the library's matrix.
 func TestRiskAssessment(t *testing.T) {
 	lib := library()

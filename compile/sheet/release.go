@@ -125,14 +125,33 @@ func (e emitter) retorqued() paperTable {
 	return t
 }
 
-// freed are the conditions that the job ends, with their locks.
+// freed are the conditions that the job ends, in the order in which they end: those that acts undo, and those that keep energy away and
+// go with a fastener, such as an open bleed.
 func (e emitter) freed() paperTable {
-	t := e.table(Release, "freed", "condition", "undone", "owner", "initials")
+	type ending struct {
+		step      int
+		condition *procedure.Condition
+	}
+	var ends []ending
 	e.eachAct(procedure.Undo, func(s *procedure.Step, x *procedure.Thing) {
 		if c := x.Condition; c != nil {
-			t.add(append([]paperCell{cell(c.Name), cell(c.Undo, e.stepsOf([]int{s.Number}))}, blanks(2)...)...)
+			ends = append(ends, ending{s.Number, c})
 		}
 	})
+	for _, s := range risk.Sources(e.analysed) {
+		for _, k := range s.Kept {
+			for _, step := range k.Ended {
+				if x := (ending{step, k.Condition}); !slices.Contains(ends, x) {
+					ends = append(ends, x)
+				}
+			}
+		}
+	}
+	slices.SortStableFunc(ends, func(a, b ending) int { return a.step - b.step })
+	t := e.table(Release, "freed", "condition", "undone", "owner", "initials")
+	for _, x := range ends {
+		t.add(append([]paperCell{cell(x.condition.Name), cell(x.condition.Undo, e.stepsOf([]int{x.step}))}, blanks(2)...)...)
+	}
 	return t
 }
 

@@ -34,7 +34,8 @@ type Label struct {
 	Step       int
 }
 
-// Bags lists the bags for all fasteners that are removed, in the order of the steps.
+// Bags lists the bags for all fasteners that are removed, in the order of the steps. One that the same job fits again, such as a drain
+// plug, lies in no bag when the bags are counted.
 func Bags(job *procedure.Job) []Bag {
 	type key struct {
 		name string
@@ -46,7 +47,7 @@ func Bags(job *procedure.Job) []Bag {
 	for _, step := range job.Steps {
 		for _, a := range step.Actions() {
 			t := job.Machine.Thing(a.Object.ID)
-			if a.Verb != procedure.Remove || t == nil || t.Fastener == nil || t.Fastener.Brought || seen[t.Fastener] {
+			if a.Verb != procedure.Remove || t == nil || t.Fastener == nil || t.Fastener.Brought || seen[t.Fastener] || goesBackIn(job, t.Fastener) {
 				continue
 			}
 			seen[t.Fastener] = true
@@ -64,6 +65,27 @@ func Bags(job *procedure.Job) []Bag {
 		}
 	}
 	return bags
+}
+
+// goesBackIn reports whether the job itself fits all of a fastener after it was taken out, whatever is found.
+func goesBackIn(job *procedure.Job, f *procedure.Fastener) bool {
+	in := false
+	for _, step := range job.Steps {
+		for _, b := range step.Blocks {
+			for _, a := range b.Shows().Actions {
+				if a.Object.ID != f.ID {
+					continue
+				}
+				switch a.Verb {
+				case procedure.Remove:
+					in = false
+				case procedure.Fit:
+					in = a.Some(f) == 0 && step.If == "" && b.Base().If == ""
+				}
+			}
+		}
+	}
+	return in
 }
 
 // Labels lists the parts that come off and the connections that come apart

@@ -215,6 +215,22 @@ func TestBags(t *testing.T) {
 	}
 }
 
+// A plug that goes back in on the same day is in no bag; one that goes in only where something is found may lie in it.
+func TestNoBagForWhatGoesBackIn(t *testing.T) {
+	for when, want := range map[procedure.When]int{"": 0, "worn": 1} {
+		plug := &procedure.Fastener{Row: statetest.Row("7", "plug"), Count: 1, Bag: "Bag 4"}
+		m := &procedure.Machine{Fasteners: []*procedure.Fastener{plug}}
+		m.Index()
+		act := func(v procedure.Verb) procedure.Block {
+			return &procedure.ActionList{Actions: []*procedure.Action{{Verb: v, Object: procedure.Ref{ID: "7"}}}}
+		}
+		j := &procedure.Job{Machine: m, Steps: []*procedure.Step{{Number: 1, Blocks: []procedure.Block{act(procedure.Remove)}}, {Number: 2, If: when, Blocks: []procedure.Block{act(procedure.Fit)}}}}
+		if got := Bags(j); len(got) != want {
+			t.Errorf("fitted if %q: bags %v, want %d", when, got, want)
+		}
+	}
+}
+
 func TestLabels(t *testing.T) {
 	var got []string
 	for _, l := range For(job()).Labels {
