@@ -109,15 +109,8 @@ func largeProcedure(steps, variants int) fstest.MapFS {
 	for v := range variants {
 		fmt.Fprintf(&m, "| v%d | Variant %d |\n", v, v)
 	}
-	m.WriteString(":::\n::: register parts\n| id | name | mass | stand | base |\n|---|---|---|---|---|\n| frame | Frame | 400 kg | | yes |\n")
-	for c := range (steps + 2) / 3 {
-		fmt.Fprintf(&m, "| cover-%d | Cover %d | 2.5 kg | rack, flat | |\n", c, c)
-	}
-	m.WriteString(":::\n::: register fasteners\n| no | name | kind | thread | class | drive | torque | friction | joins | bag |\n|---|---|---|---|---|---|---|---|---|---|\n")
-	for f := range steps {
-		fmt.Fprintf(&m, "| %d | Bolt %d | bolt | M8 | 8.8 | hex 13 mm | 24 N·m | 0.2 | frame, cover-%d | bag |\n", f+1, f+1, f/3)
-	}
-	m.WriteString(":::\n::: register conditions\n| id | name | undo | energy |\n|---|---|---|---|\n| isolated | Isolated | take the lock off | yes |\n:::\n")
+	m.WriteString(":::\n")
+	writeCovers(&m, steps)
 	p.WriteString("---\nkind: procedure\nid: large\ntitle: Large job\nmachine: large\nedition: \"1\"\n---\n::: step isolate \"Isolate\" {time=5}\nTurn the switch off.\n::: actions\n- establish isolated\n- verify isolated\n:::\n:::\n")
 	for s := range steps {
 		fmt.Fprintf(&p, "::: step step-%d \"Undo bolt %d\" {time=1/2/4 needs=isolated}\nUndo the bolt.\n::: fasteners\n- remove %d\n:::\n", s, s+1, s+1)
@@ -130,6 +123,19 @@ func largeProcedure(steps, variants int) fstest.MapFS {
 		p.WriteString(":::\n")
 	}
 	return fstest.MapFS{"machine.md": {Data: []byte(m.String())}, "procedure.md": {Data: []byte(p.String())}}
+}
+
+// writeCovers writes the registers of a frame with a bolt for each step and a cover for every three bolts.
+func writeCovers(m *strings.Builder, steps int) {
+	m.WriteString("::: register parts\n| id | name | mass | stand | base |\n|---|---|---|---|---|\n| frame | Frame | 400 kg | | yes |\n")
+	for c := range (steps + 2) / 3 {
+		fmt.Fprintf(m, "| cover-%d | Cover %d | 2.5 kg | rack, flat | |\n", c, c)
+	}
+	m.WriteString(":::\n::: register fasteners\n| no | name | kind | thread | class | drive | torque | friction | joins | bag |\n|---|---|---|---|---|---|---|---|---|---|\n")
+	for f := range steps {
+		fmt.Fprintf(m, "| %d | Bolt %d | bolt | M8 | 8.8 | hex 13 mm | 24 N·m | 0.2 | frame, cover-%d | bag |\n", f+1, f+1, f/3)
+	}
+	m.WriteString(":::\n::: register conditions\n| id | name | undo | energy |\n|---|---|---|---|\n| isolated | Isolated | take the lock off | yes |\n:::\n")
 }
 
 func corpusQuiz(p int) string {
@@ -145,15 +151,8 @@ func corpusQuiz(p int) string {
 // readings, a question, and a step that only some jobs have.
 func foundJob(steps int) fstest.MapFS {
 	var m, p strings.Builder
-	m.WriteString("---\nkind: machine\nid: long\ntitle: Long machine\n---\n::: register parts\n| id | name | mass | stand | base |\n|---|---|---|---|---|\n| frame | Frame | 400 kg | | yes |\n")
-	for c := range (steps + 2) / 3 {
-		fmt.Fprintf(&m, "| cover-%d | Cover %d | 2.5 kg | rack, flat | |\n", c, c)
-	}
-	m.WriteString(":::\n::: register fasteners\n| no | name | kind | thread | class | drive | torque | friction | joins | bag |\n|---|---|---|---|---|---|---|---|---|---|\n")
-	for f := range steps {
-		fmt.Fprintf(&m, "| %d | Bolt %d | bolt | M8 | 8.8 | hex 13 mm | 24 N·m | 0.2 | frame, cover-%d | bag |\n", f+1, f+1, f/3)
-	}
-	m.WriteString(":::\n::: register conditions\n| id | name | undo | energy |\n|---|---|---|---|\n| isolated | Isolated | take the lock off | yes |\n:::\n")
+	m.WriteString("---\nkind: machine\nid: long\ntitle: Long machine\n---\n")
+	writeCovers(&m, steps)
 	p.WriteString("---\nkind: procedure\nid: long\ntitle: Long job\nmachine: long\nedition: \"1\"\n---\n## Isolate {#isolate}\n{time=5}\n\nTurn the switch off.\n\n- [ ] establish isolated\n- [ ] verify isolated\n\n")
 	for s := range steps - 1 {
 		if s%9 == 0 {
