@@ -1,0 +1,109 @@
+package refit
+
+import (
+	"slices"
+
+	"matchmark/procedure"
+)
+
+// overlay lays an author's blocks over those of a derived step.
+type overlay struct {
+	blocks []procedure.Block
+	at     int // where the next act that the author leaves to the derived step goes
+}
+
+// overlaid lays the blocks of a step that says only what differs. Its acts take the place of derived ones; each act that is left to the derived
+// step stays behind the one that it was behind, and behind words that the author writes there: words belong to the act that comes after them.
+// Cautions, words, key points, what must be kept to and the hold point are the derived ones where the author writes none of their kind.
+func overlaid(own, derived, acts []procedure.Block) []procedure.Block {
+	o := overlay{blocks: slices.Clone(own)}
+	o.at = o.behindWords(0)
+	words := !slices.ContainsFunc(own, isText)
+	var told []procedure.Block // words of the derived step whose act comes next
+	for _, b := range derived {
+		if isText(b) && words {
+			told = append(told, b)
+		}
+		var run []*procedure.Action // of this block, left to the derived step one behind the other
+		flush := func() {
+			if len(run) > 0 {
+				o.put(append(told, withActions(b, run))...)
+				told, run = nil, nil
+			}
+		}
+		for _, a := range b.Shows().Actions {
+			if i := o.index(a); i >= 0 {
+				flush()
+				i = o.index(a)
+				o.blocks = slices.Insert(o.blocks, i, told...)
+				o.at = o.behindWords(i + len(told) + 1)
+				told = nil
+			} else if slices.ContainsFunc(acts, func(x procedure.Block) bool { return slices.Contains(x.Shows().Actions, a) }) {
+				run = append(run, a)
+			}
+		}
+		flush()
+	}
+	o.put(told...)
+	o.at = o.behindActs()
+	o.missing(derived, func(b procedure.Block) bool { return b.Shows().Point != nil })
+	o.missing(derived, func(b procedure.Block) bool { return b.Shows().Must != nil })
+	o.at = 0
+	o.missing(derived, isWarning)
+	for i, b := range o.blocks {
+		o.blocks[i] = aboutBehind(b, o.blocks[i+1:])
+	}
+	o.at = len(o.blocks)
+	o.missing(derived, isHold)
+	return o.blocks
+}
+
+// put puts blocks in where the next ones go.
+func (o *overlay) put(blocks ...procedure.Block) {
+	o.blocks = slices.Insert(o.blocks, o.at, blocks...)
+	o.at += len(blocks)
+}
+
+// missing puts in the derived blocks of a kind of which the author writes none.
+func (o *overlay) missing(derived []procedure.Block, is func(procedure.Block) bool) {
+	if slices.ContainsFunc(o.blocks, is) {
+		return
+	}
+	for _, b := range derived {
+		if is(b) {
+			o.put(b)
+		}
+	}
+}
+
+// index finds the author's block with an act like this one; -1 for none.
+func (o *overlay) index(a *procedure.Action) int {
+	return slices.IndexFunc(o.blocks, func(b procedure.Block) bool { return slices.ContainsFunc(b.Shows().Actions, a.IsLike) })
+}
+
+// behindWords is the first place from one on at which neither a caution nor words stand.
+func (o *overlay) behindWords(from int) int {
+	for from < len(o.blocks) && (isWarning(o.blocks[from]) || isText(o.blocks[from])) {
+		from++
+	}
+	return from
+}
+
+// behindActs is the place behind the last act.
+func (o *overlay) behindActs() int {
+	for i := len(o.blocks) - 1; i >= 0; i-- {
+		if len(o.blocks[i].Shows().Actions) > 0 {
+			return i + 1
+		}
+	}
+	return o.at
+}
+
+// aboutBehind is a caution that its author leaves open, about the first act that comes behind it.
+func aboutBehind(b procedure.Block, behind []procedure.Block) procedure.Block {
+	at := slices.IndexFunc(behind, func(x procedure.Block) bool { return len(x.Shows().Actions) > 0 })
+	if at < 0 {
+		return b
+	}
+	return aboutNext(b, behind[at:])
+}
