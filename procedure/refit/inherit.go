@@ -41,7 +41,7 @@ func (d *derivation) inherit(own, derived *procedure.Step) {
 	}
 	own.SafeStop = own.SafeStop || derived.SafeStop
 	if own.Differs {
-		own.Blocks = overlaid(own.Blocks, derived.Blocks, acts)
+		own.Blocks = overlaid(own.Blocks, derived, acts)
 	} else {
 		own.Blocks = inherited(own.Blocks, derived.Blocks, acts)
 	}
