@@ -1,6 +1,10 @@
 package order
 
 import (
+	"regexp"
+	"slices"
+	"strings"
+
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/say"
@@ -17,7 +21,7 @@ var stillHeld = Check{
 	Run: func(f *Facts, report func(diagnostic.Diagnostic)) {
 		each(f, func(e *state.Event) {
 			if c := e.Connection; c != nil && e.Action.Verb == procedure.Disconnect && !e.Before.Connection(c).Apart {
-				for _, x := range c.HeldBy {
+				for _, x := range slices.Concat(c.HeldBy, banjosOf(f.Trace.Assembly, c)) {
 					if e.Before.Fastener(x).Is != state.Tight {
 						boltStaysIn(f, e, x, report)
 						continue
@@ -35,7 +39,7 @@ var stillHeld = Check{
 				boltGoesIn(f, e, report)
 				return
 			}
-			for _, c := range x.Holds {
+			for _, c := range heldBy(f.Trace.Assembly, x) {
 				joined := find(f, e.Index, func(y *state.Event) bool { return y.Connection == c && y.Action.Verb == procedure.Connect })
 				if !e.Before.Connection(c).Apart || joined == nil {
 					continue
@@ -59,6 +63,35 @@ func passes(x *state.Fastener) bool {
 	return false
 }
 
+// heldBy are the connections that come apart with a fastener, by its row or by its name.
+func heldBy(a *state.Assembly, x *state.Fastener) []*state.Connection {
+	out := slices.Clone(x.Holds)
+	for _, c := range a.Connections {
+		if slices.Contains(banjosOf(a, c), x) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// banjo finds the names of bolts that go through the eye of a line.
+var banjo = regexp.MustCompile(`(?i)\bbanjo\b|hohlschraube`)
+
+// banjosOf are the banjo bolts whose names say that they are those of a connection, and whose rows do not: "Banjo bolt of the oil line".
+//
+// Common practice, no source.
+func banjosOf(a *state.Assembly, c *state.Connection) (out []*state.Fastener) {
+	if c.Name == "" {
+		return nil
+	}
+	for _, x := range a.Fasteners {
+		if len(x.Holds) == 0 && banjo.MatchString(x.Name) && strings.Contains(strings.ToLower(x.Name), strings.ToLower(c.Name)) {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
 // boltStaysIn reports a bolt through a connection that comes out only after it comes apart.
 func boltStaysIn(f *Facts, e *state.Event, x *state.Fastener, report func(diagnostic.Diagnostic)) {
 	out := find(f, e.Index, func(y *state.Event) bool { return y.Fastener == x && y.Action.Verb == procedure.Remove })
@@ -78,7 +111,7 @@ func boltGoesIn(f *Facts, e *state.Event, report func(diagnostic.Diagnostic)) {
 	if x == nil || e.Action.Verb != procedure.Fit || !passes(x) {
 		return
 	}
-	for _, c := range x.Holds {
+	for _, c := range heldBy(f.Trace.Assembly, x) {
 		joined := find(f, e.Index, func(y *state.Event) bool { return y.Connection == c && y.Action.Verb == procedure.Connect })
 		if !e.Before.Connection(c).Apart || joined == nil {
 			continue
