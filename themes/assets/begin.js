@@ -1,4 +1,4 @@
-// The first lines of a job: who works on it, with whom, and on which machine. What was named before on this device is a tap away.
+// On the first screen of a job: who works on it, with whom, and on which machine. What was named before on this device is a tap away.
 (function () {
   "use strict";
   var say = matchmark.words("begin"), make = matchmark.make, button = matchmark.button, store = matchmark.store, most = 8;
@@ -15,7 +15,7 @@
     box.setAttribute("aria-label", say("title"));
 
     // line is a field with a button for each name that it had before. Where several may be in it, a touch adds one or takes it out.
-    function line(what, key, value, several, write) {
+    function line(what, text, key, value, several, write) {
       var input = make("input", { type: "text", id: "ui_begin-" + what, maxLength: 80, autocomplete: "off", value: value });
       var chips = listed(key).map(function (name) {
         return button(name, function () {
@@ -37,14 +37,14 @@
       input.addEventListener("input", take);
       input.addEventListener("change", remember);
       known.push(...chips);
-      return make("div", { className: "field" }, make("label", { htmlFor: input.id }, say(what)), make("div", { className: "choices" }, ...chips), input);
+      return make("div", { className: "field" }, make("label", { htmlFor: input.id }, text), make("div", { className: "choices" }, ...chips), input);
     }
 
     // At a class host the name is that of the class list, and who works along joins with a tablet.
     var inClass = /"secret":"./.test(store.get("matchmark.class") || "") && job.learner();
     box.append(make("div", { className: "fields" },
-      inClass ? make("p", { className: "field" }, say("in-class", job.learner())) : line("people", keys[0], job.learner(), true, job.nameLearner),
-      line("machine", keys[1], job.machine(), false, job.nameMachine)));
+      inClass ? make("p", { className: "field" }, say("in-class", job.learner())) : line("people", say("people"), keys[0], job.learner(), true, job.nameLearner),
+      line("machine", say("machine"), keys[1], job.machine(), false, job.nameMachine)));
     if (known.length) {
       var forget = button(say("forget"), function () {
         keys.forEach(store.remove);
@@ -52,7 +52,7 @@
       });
       box.append(forget);
     }
-    page.articles[0].querySelector(".work").prepend(box);
+    page.articles[0].querySelector(".work").append(box); // where it moves nothing that a finger is about to touch
     job.changed(function () { if (!job.fresh()) box.remove(); });
   };
 })();
