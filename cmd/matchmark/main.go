@@ -50,6 +50,7 @@ import (
 	"os"
 	"runtime/debug"
 	"strings"
+	"sync"
 
 	"github.com/alecthomas/kong"
 
@@ -168,7 +169,7 @@ func run(ctx context.Context, args []string, c *console) (code int) {
 		return c.tell(wrongUsage(err))
 	}
 	if on, is := parsed.Selected().Target.Addr().Interface().(interface{ language(*console) say.Language }); is {
-		c.library = func() say.Language { return on.language(c) }
+		c.library = sync.OnceValue(func() say.Language { return on.language(c) })
 	}
 	return c.tell(runUntilInterrupted(ctx, parsed, c))
 }

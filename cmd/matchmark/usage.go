@@ -118,5 +118,5 @@ func plainUsage(err error) say.Text {
 			return w.ours(caught)
 		}
 	}
-	return foreign(err)
+	return say.Why(err)
 }

@@ -34,7 +34,10 @@ type Fault struct {
 }
 
 // Error returns what is wrong and what to do about it.
-func (f *Fault) Error() string { return f.Problem.String() + ": " + f.Do.String() }
+func (f *Fault) Error() string { return f.Says().String() }
+
+// Says says what is wrong, and what to do.
+func (f *Fault) Says() say.Text { return say.That("%what: %cause", f.Problem, f.Do) }
 
 // Unwrap returns what the system said.
 func (f *Fault) Unwrap() error { return f.Err }

@@ -183,7 +183,7 @@ func markdownFiles(fsys fs.FS, log *diagnostic.Log) ([]string, error) {
 		return nil
 	})
 	if err != nil {
-		return nil, fmt.Errorf("reading the library: %w", err)
+		return nil, say.Because(say.That("reading the library"), err)
 	}
 	slices.Sort(names)
 	return names, nil

@@ -21,7 +21,7 @@ const largestFile = 4 << 20
 const largestRun = 128 << 10
 
 // errTooLarge is a file over largestFile.
-var errTooLarge = errors.New("the file is larger than 4 MB")
+var errTooLarge = say.Error(say.That("the file is larger than 4 MB"))
 
 func readFile(fsys fs.FS, name string) ([]byte, error) {
 	f, err := regular.Open(fsys, name)
