@@ -229,7 +229,7 @@ func TestWhatThePartHangsOnIsJudged(t *testing.T) {
 	const rotor = "base frame\npart shaft 30\nbolt 1 shaft frame\nhoist hoist 100\nsling sling 20"
 	trace := state.Run(statetest.Job(rotor, "s: support shaft with hoist, sling; remove 1; lift shaft with hoist"))
 	gear := In(nil, trace)[0].Gear
-	if len(gear.Items) != 2 || gear.Items[1].ID != "sling" || gear.Gear == lifting.Carries {
+	if len(gear.Items) != 2 || gear.Items[1].Support.ID != "sling" || gear.Gear == lifting.Carries {
 		t.Errorf("the lift is judged by %+v", gear)
 	}
 }
