@@ -118,7 +118,7 @@ var readingsKind = define(Kind{
 		Example: `- [ ] read play in mm: at most 0.1 mm {of=gearbox}
 - [ ] read shim-wanted in mm
 - [ ] compute shim in mm = shim-wanted - play
-- [ ] read heat in °C every 10 min for 30 min: at most 70 °C
+- [ ] read heat in °C every 1 min for 4 min: at most 70 °C
 
 ::: readings runout "Run-out" {of=gearbox unit=mm limits="at most 0.05 mm"}
 | at         | rim | face            |
