@@ -108,7 +108,7 @@ func (r *reader) steps(doc ast.Node, in grammar.Place, whole common) *stepsFile 
 	r.eachBlock(doc, in, func(n ast.Node) {
 		switch n := n.(type) {
 		case *section:
-			r.idleCautions(given, begun)
+			r.idleSection(given, begun)
 			given, begun = r.section(n, whole), false
 			return
 		case *braces:
@@ -158,7 +158,7 @@ func (r *reader) steps(doc ast.Node, in grammar.Place, whole common) *stepsFile 
 			}
 		}
 	})
-	r.idleCautions(given, begun)
+	r.idleSection(given, begun)
 	out.about = r.prose(about)
 	return out
 }
@@ -171,8 +171,11 @@ func (r *reader) standing(b *block) *procedure.Caution {
 	return c
 }
 
-// idleCautions reports cautions of a section without steps.
-func (r *reader) idleCautions(given common, begun bool) {
+// idleSection reports what a section without steps says of its steps: cautions, and a round.
+func (r *reader) idleSection(given common, begun bool) {
+	if given.round.Until != "" && given.round.First == "" && !begun {
+		r.report("round-form", given.round.Rounds.Span, say.That("this round has no steps"), say.That("Write a step below it: ## Title {#name}, or take it out."))
+	}
 	if len(given.cautions) > 0 && !begun {
 		r.report("misplaced-block", given.cautions[0].Span, say.That("this caution holds for a section that has no steps"), say.That("Write a step below it: ## Title {#name}, or take it out."))
 	}
@@ -219,6 +222,10 @@ func (r *reader) step(b *block, file *stepsFile, given common) *procedure.Step {
 	s.Unsaid = procedure.Unsaid{
 		People: b.get("people") == nil && given.people == 1, Who: b.get("who") == nil && given.who == nil,
 		Tools: b.get("tools") == nil && given.tools == nil, Needs: b.get("needs") == nil && given.needs == nil,
+	}
+	s.Differs = b.flag("differs")
+	if s.Differs && !file.back {
+		r.report("idle-attribute", b.get("differs").nameSpan, say.That(`"differs" does nothing here`), say.That("Take it out: only a step of a refit file has a derived step to differ from."))
 	}
 	s.Tools = s.Listed // others are filled in when the machine is known
 	r.uses(b, s)
@@ -291,6 +298,9 @@ func (r *reader) stepBlocks(b *block, in grammar.Place, for_ procedure.Common, s
 		if !p.Empty() {
 			s.Blocks = append(s.Blocks, &procedure.Instruction{Common: at(p.Span), Prose: p})
 		}
+	}
+	if file.back && r.light {
+		r.layOut(b.node)
 	}
 	r.eachBlock(b.node, in, func(n ast.Node) {
 		switch n := n.(type) {
