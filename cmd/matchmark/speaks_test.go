@@ -20,8 +20,8 @@ import (
 // englishWord is a word that stands in English sentences and in no German one.
 var englishWord = regexp.MustCompile(`(?i)\b(?:the|is|are|of|and|to|it|its|with|for|that|this|has|have|from|or|on|by|there|be|you|your|been|each|all|if|file|folder|written|wrote|write|open|step|steps|session|errors?|warnings?|suggestions?|page|pages|library|nothing|made|cannot|would|which|when|where|who|them|they|time|team|times|(?-i:not))\b`)
 
-// germanTyped is what is the same in every language though it has such words: options, commands and addresses.
-var germanTyped = regexp.MustCompile("--[a-z][a-z-]*(?:[= ][a-z]+)?|\\b[a-z0-9]+(?:-[a-z0-9]+)+\\b|\\b[A-Z]{3,}\\b|`[^`]*`|\"[^\"]*\"|\\{[^}]*\\}|matchmark [a-z]+|https?://\\S+|\\b[\\w-]+=\\w+|trust/|\\S+\\.(?:md|json|csv|html|svg|yaml|db)\\b\\S*|(?m)^\\[.*\\]$|common-pace")
+// germanTyped is what is the same in every language though it has such words: options, commands, addresses and fingerprints.
+var germanTyped = regexp.MustCompile("(?:[0-9A-F]{2}:)+[0-9A-F]{2}|--[a-z][a-z-]*(?:[= ][a-z]+)?|\\b[a-z0-9]+(?:-[a-z0-9]+)+\\b|\\b[A-Z]{3,}\\b|`[^`]*`|\"[^\"]*\"|\\{[^}]*\\}|matchmark [a-z]+|https?://\\S+|\\b[\\w-]+=\\w+|trust/|\\S+\\.(?:md|json|csv|html|svg|yaml|db)\\b\\S*|(?m)^\\[.*\\]$|common-pace")
 
 // authored are patterns for the pieces of text that a library's files hold: titles, cells and lines, the longest first.
 func authored(t *testing.T, dir string) []string {
