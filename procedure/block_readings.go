@@ -54,6 +54,14 @@ func (r *Reading) Label() string {
 	return r.Words
 }
 
+// LabelOf is what a value is called where its table is not beside it.
+func (r *Readings) LabelOf(x *Reading) string {
+	if x.Column != "" && r.Title != "" {
+		return r.Title + ": " + x.Label()
+	}
+	return x.Label()
+}
+
 // Points is how many values a series has; 1 for a single value.
 func (r *Reading) Points() int {
 	if r.Every.IsZero() {

@@ -29,7 +29,8 @@ type Pace struct {
 	// People is how many work on one machine, and Crew, as far as stated, what trades and tickets each of them has.
 	People int
 	Crew   []Person
-	// Shared is true when the course states who works on a machine: then the plan shares the work out among them.
+	// Shared is true when the course states who works on a machine, and not that they work together: then the plan shares the
+	// work out among them.
 	Shared bool `word:"-"` // follows from what is stated
 	// Session is from the start of set-up to the end of clear-down.
 	Session, SetUp, ClearDown float64

@@ -85,6 +85,7 @@ type courseFields struct {
 	Repetition *int            `yaml:"repetition" means:"which repetition the authors' times stand for; otherwise 1, the first time"`
 	People     *int            `yaml:"people" means:"how many work on one machine; otherwise those of crew, or 2"`
 	Crew       []string        `yaml:"crew" validate:"dive,required" means:"a list: for each of those who work on one machine their trades and tickets, separated by commas, as library.yaml lists them; none for none"`
+	Together   bool            `yaml:"together" means:"true when those who work on a machine do each step together, as it is taught; otherwise a stated crew shares out what can be done side by side"`
 	Session    string          `yaml:"session" means:"how long a session is, set-up and clear-down included; otherwise 3 h"`
 	SetUp      string          `yaml:"set-up" means:"how long it takes to set up; otherwise 10 min"`
 	ClearDown  string          `yaml:"clear-down" means:"how long it takes to clear down; otherwise 15 min"`

@@ -45,7 +45,7 @@ func (r *reader) pace(m *frontMatter, f courseFields) procedure.Pace {
 	if n := len(p.Crew); n > 0 {
 		p.People = n
 	}
-	p.Shared = len(p.Crew) > 0 || f.People != nil
+	p.Shared = (len(p.Crew) > 0 || f.People != nil) && !f.Together
 	r.duration(m, "session", f.Session, true, &p.Session)
 	r.duration(m, "set-up", f.SetUp, false, &p.SetUp)
 	r.duration(m, "clear-down", f.ClearDown, false, &p.ClearDown)

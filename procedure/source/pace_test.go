@@ -30,6 +30,7 @@ func TestPace(t *testing.T) {
 		{"rate: 100\n", with(func(p *procedure.Pace) { p.Learning = learning.Curve{Form: learning.Crawford, Rate: 1} })},
 		{"people: 1\nsession: 4 h\nset-up: 0 min\nclear-down: \"20 min\"\nbreak: 0 min\nconfidence: 95\nstart: \"13:05\"\n",
 			procedure.Pace{Stated: 1, People: 1, Shared: true, Session: 240, ClearDown: 20, BreakEvery: usual.BreakEvery, Confidence: 0.95, CommonPace: 0.3, Teams: 1, Start: 785}},
+		{"people: 3\ntogether: true\n", with(func(p *procedure.Pace) { p.People = 3 })},
 		{"common-pace: 45\nteams: 6\n", with(func(p *procedure.Pace) { p.CommonPace, p.Teams = 0.45, 6 })},
 		{"common-pace: 0\n", with(func(p *procedure.Pace) { p.CommonPace = 0 })},
 		{"break: 20 min\nbreak-every: 1.5 h\n", with(func(p *procedure.Pace) { p.Break, p.BreakEvery = 20, 90 })},
