@@ -159,7 +159,7 @@ func (b *Builder) compile(ctx context.Context, into stage, of wanted, log *diagn
 		}
 		b.unplaceAll()
 	}
-	return 0, fmt.Errorf("%w, again and again", errMoved)
+	return 0, errMoved
 }
 
 // run is one look at the units of a snapshot.
@@ -296,7 +296,7 @@ func (b *Builder) settled(ctx context.Context, units func(*snapshot) []string) e
 		}
 		b.unplaceAll()
 	}
-	return fmt.Errorf("%w, again and again", errMoved)
+	return errMoved
 }
 
 func (s *snapshot) members(of string) []string { return s.index().members[of] }

@@ -1,7 +1,6 @@
 package compile
 
 import (
-	"errors"
 	"slices"
 	"strings"
 	"sync"
@@ -10,12 +9,13 @@ import (
 	"matchmark/compile/picture"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/procedure/source"
 	"matchmark/procedure/text"
 )
 
 // errMoved says that a file changed while it was compiled.
-var errMoved = errors.New("a file of the library changed while it was compiled")
+var errMoved = say.Error(say.That("a file of the library changed again and again while it was compiled"))
 
 // makeFile takes the sum of a file's bytes, zero when it cannot be read. Nobody keeps the bytes.
 func makeFile(x *reading, name string) *result {

@@ -45,10 +45,10 @@ var sizeBounds = []sizeBound{
 	{"course/*/order.html", "order list", 16_000, 6_000},
 	{"course/*/lesson.html", "lesson plan", 42_000, 6_000},
 	{"course/*/attendance.html", "attendance", 8_000, 6_000},
-	{"quiz/*/index.html", "quiz", 73_800, 8_600},
-	{"quiz/*/form*.html", "quiz form", 18_300, 6_000},
+	{"quiz/*/index.html", "quiz", 77_500, 8_600},
+	{"quiz/*/form*.html", "quiz form", 19_200, 6_000},
 	{"quiz/*/answers*.html", "answer sheet", 9_000, 6_000},
-	{"quiz/*/key.html", "answer key", 34_900, 6_000},
+	{"quiz/*/key.html", "answer key", 36_500, 6_000},
 	{"course/*/*.html", "session plan", 62_000, 6_000}, // proofs after breaks and nights are rows of their own
 }
 
@@ -94,7 +94,7 @@ func TestPagesKeepTheirSize(t *testing.T) {
 			t.Errorf("%s: the scripts of %s have %d bytes compressed, at most %d", bound.name, at, scripts, bound.scripts)
 		}
 	}
-	if n := len(compressed(t, files["assets/aids.js"])); n == 0 || n > 3_500 {
+	if n := len(compressed(t, files["assets/aids.js"])); n == 0 || n > 4_300 { // of it 1,000 for the first screen of a job
 		t.Errorf("what the step view asks for behind its step has %d bytes compressed", n)
 	}
 	for _, b := range sizeBounds {

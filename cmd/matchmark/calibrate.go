@@ -30,7 +30,7 @@ The exit code is 1 when a file, or a line of one, could not be used.`
 
 // Run calibrates.
 func (m *calibrateCommand) Run(c *console) error {
-	from, names, err := libraryAndFiles(m.Words, collect.IsResults, aFileOfResults, resultEndings, "calibrate")
+	from, names, err := libraryAndFiles(c, m.Words, collect.IsResults, aFileOfResults, resultEndings, "calibrate")
 	if err != nil {
 		return err
 	}
@@ -42,9 +42,9 @@ func (m *calibrateCommand) Run(c *console) error {
 	lost := printFaults(c.err, from.language(c), faults)
 	page, table, err := classresult.Calibration(lib, q, groups)
 	if err != nil {
-		return &failure{code: exitLibrary, problem: foreign(err)}
+		return &failure{code: exitLibrary, problem: say.Why(err)}
 	}
-	if err := tellReport(c, page, m.Output, m.CSV, "It holds the figures on each question.", table); err != nil {
+	if err := tellReport(c, page, m.Output, m.CSV, figuresOnQuestions, table); err != nil {
 		return err
 	}
 	if lost > 0 {

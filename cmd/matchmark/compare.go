@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"errors"
-	"fmt"
 
 	"matchmark/compile"
 	"matchmark/compile/comparison"
@@ -40,6 +39,7 @@ func (m *compareCommand) Run(c *console) error {
 	if m.Output != "" && m.Format != "text" {
 		return &failure{code: exitUsage, problem: say.That("-o writes a page, and --format %format prints for scripts", say.Word(m.Format)), do: say.That("give one of the two")}
 	}
+	c.on(libraryArgument{Library: m.New})
 	before, err := readLibrary(c, m.Old)
 	if err != nil {
 		return err
@@ -63,16 +63,16 @@ func (m *compareCommand) Run(c *console) error {
 	if err := view.Page(&page); err != nil {
 		return &compile.InternalError{Err: err}
 	}
-	return writeFile(c, m.Output, "Open it in a browser; it can be printed from there.", page.Bytes())
+	return writeFile(c, m.Output, openInBrowser, page.Bytes())
 }
 
 // failed says why two libraries cannot be compared.
 func (m *compareCommand) failed(err error) error {
 	var unknown *comparison.UnknownError
 	if !errors.As(err, &unknown) {
-		return &failure{code: exitLibrary, problem: say.That("%library: %cause", say.Name(m.New), say.Foreign(err.Error()))}
+		return &failure{code: exitLibrary, problem: say.That("%library: %cause", say.Name(m.New), say.Why(err))}
 	}
-	f := &failure{code: exitUsage, problem: foreign(unknown)}
+	f := &failure{code: exitUsage, problem: say.Why(unknown)}
 	if unknown.Suggest != "" {
 		f.do = say.That("did you mean %near?", say.Quoted(unknown.Suggest))
 	}
@@ -83,7 +83,7 @@ func (m *compareCommand) failed(err error) error {
 func readLibrary(c *console, dir string) (*procedure.Library, error) {
 	from := &libraryArgument{Library: dir}
 	lib, err := from.readUnchecked(func(all []diagnostic.Diagnostic) error {
-		fmt.Fprintf(c.err, "In %s:\n", dir)
+		c.warn(say.That("In %folder:", say.Name(dir)))
 		if err := from.messages(c, all); err != nil {
 			return err
 		}

@@ -42,7 +42,7 @@ The exit code is 1 when a file, or a line of one, could not be used.`
 
 // Run says who has shown what.
 func (m *competenceCommand) Run(c *console) error {
-	from, names, err := libraryAndFiles(m.Words, collect.IsResults, say.That("a job record or a file of results"), resultEndings, "competence")
+	from, names, err := libraryAndFiles(c, m.Words, collect.IsResults, say.That("a job record or a file of results"), resultEndings, "competence")
 	if err != nil {
 		return err
 	}
@@ -71,9 +71,9 @@ func (m *competenceCommand) Run(c *console) error {
 	all := competence.Assess(competence.Aims(lib), shown.answers, shown.jobs, shown.observed, m.Months, today)
 	page, table, err := classresult.Competence(lib, all, today, m.Months, shown.undated, shown.left, shown.unread)
 	if err != nil {
-		return &failure{code: exitLibrary, problem: foreign(err)}
+		return &failure{code: exitLibrary, problem: say.Why(err)}
 	}
-	if err := tellReport(c, page, m.Output, m.CSV, "It holds a line for each learner and aim.", table); err != nil {
+	if err := tellReport(c, page, m.Output, m.CSV, say.That("It holds a line for each learner and aim."), table); err != nil {
 		return err
 	}
 	if lost > 0 {
@@ -158,7 +158,7 @@ func (s *shown) read(lib *procedure.Library, files []collect.File) error {
 		switch {
 		case errors.As(err, &faults):
 			s.unread++
-			s.fault(f.Name, say.That("the job record is damaged: %cause", say.Foreign(faults.Error())), say.That("Save it from the tablet again, or leave it out."))
+			s.fault(f.Name, say.That("the job record is damaged: %cause", say.Why(faults)), say.That("Save it from the tablet again, or leave it out."))
 			continue
 		case err != nil:
 			return err
@@ -171,7 +171,7 @@ func (s *shown) read(lib *procedure.Library, files []collect.File) error {
 			continue
 		}
 		if err := before.Fits(r); err != nil {
-			s.fault(f.Name, say.That("the record does not fit that of %file, of the same job: %cause", say.Name(names[r.Job]), say.Foreign(err.Error())), say.That("Leave one of them out."))
+			s.fault(f.Name, say.That("the record does not fit that of %file, of the same job: %cause", say.Name(names[r.Job]), say.Why(err)), say.That("Leave one of them out."))
 			continue
 		}
 		byJob[r.Job] = record.Merge(before, r)

@@ -115,18 +115,18 @@ func (m *compileCommand) Run(ctx context.Context, c *console) error {
 		return err
 	}
 	m.demoHint(c)
-	c.note("%s", written(sum).In(m.language(c)))
+	c.note(written(sum))
 	if advice > 0 {
-		c.note("\"matchmark check\" gives %s.", plural(advice, "suggestion", "suggestions"))
+		c.note(say.That(`"matchmark check" gives %count %count(suggestion|suggestions).`, say.Count(advice)))
 	}
 	if m.AnswerKeys != "" {
-		c.note("The site with answer keys is in %s: quiz/NAME/key.html. It is for the trainer alone.", m.AnswerKeys)
+		c.note(say.That("The site with answer keys is in %folder: quiz/NAME/key.html. It is for the trainer alone.", say.Name(m.AnswerKeys)))
 	}
 	if to.zip != "" {
-		c.note("It is in %s; unpack it, and open index.html in a browser.", to.zip)
+		c.note(say.That("It is in %file; unpack it, and open index.html in a browser.", say.Name(to.zip)))
 		return nil
 	}
-	c.note("Open %s in a browser.", filepath.Join(m.Output, "index.html"))
+	c.note(say.That("Open %file in a browser.", say.Name(filepath.Join(m.Output, "index.html"))))
 	return nil
 }
 

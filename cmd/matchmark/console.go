@@ -33,13 +33,27 @@ type console struct {
 // language is what messages are said in that are on no library.
 func (c *console) language() say.Language { return say.Translation(c.messages) }
 
-// failing is what failures are said in: as messages are.
-func (c *console) failing() say.Language {
+// spoken is what a command says its own lines in: as messages are.
+func (c *console) spoken() say.Language {
 	if c.messages == "library" && c.library != nil {
 		return c.library()
 	}
 	return c.language()
 }
+
+// on takes in which library a command is on, which may be the one that says the language.
+func (c *console) on(a libraryArgument) {
+	c.library = sync.OnceValue(func() say.Language { return a.language(c) })
+}
+
+// in is a line in the language that is spoken.
+func (c *console) in(line say.Text) string { return line.In(c.spoken()) }
+
+// print says a line that is a result.
+func (c *console) print(line say.Text) { fmt.Fprintln(c.out, c.in(line)) }
+
+// warn says a line that is a problem, or about one.
+func (c *console) warn(line say.Text) { fmt.Fprintln(c.err, c.in(line)) }
 
 // faults prints what is wrong with a file of records, where, and what to do.
 func (c *console) faults(name string, all diagnostic.Faults) error {
@@ -71,9 +85,9 @@ func (c *console) useColours(when string) {
 }
 
 // note says what is neither a result nor a problem, such as where a file was written.
-func (c *console) note(format string, args ...any) {
+func (c *console) note(line say.Text) {
 	if !c.quiet {
-		fmt.Fprintf(c.err, format+"\n", args...)
+		c.warn(line)
 	}
 }
 
@@ -99,6 +113,15 @@ func printJSON(w io.Writer, value any) error {
 	out.SetIndent("", "  ")
 	out.SetEscapeHTML(false)
 	return out.Encode(value)
+}
+
+// english are lines for scripts: what programs read is the same in every language. A list of none is a list too.
+func english(lines []say.Text) []string {
+	out := []string{}
+	for _, l := range lines {
+		out = append(out, l.String())
+	}
+	return out
 }
 
 // faults are the messages without the advice, which is for a check and not for every compile.
@@ -142,13 +165,6 @@ func numbered(s diagnostic.Severity, n say.Count) say.Text {
 		return say.That("%count %count(suggestion|suggestions)", n)
 	}
 	return say.That("%count %count(procedure|procedures) not wholly checked", n)
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
 
 // typed writes a folder as it has to be typed.

@@ -35,7 +35,7 @@ The exit code is 1 when a table, or a line of one, could not be used. All others
 
 // Run works the pass mark out.
 func (m *cutscoreCommand) Run(c *console) error {
-	from, names, err := m.sort()
+	from, names, err := m.sort(c)
 	if err != nil {
 		return err
 	}
@@ -65,36 +65,37 @@ func (m *cutscoreCommand) Run(c *console) error {
 }
 
 // sort tells the library from the tables.
-func (m *cutscoreCommand) sort() (libraryArgument, []string, error) {
+func (m *cutscoreCommand) sort(c *console) (libraryArgument, []string, error) {
 	if m.Sheet != "" && (len(m.Words) == 0 || len(m.Words) == 1 && !collect.IsTable(m.Words[0])) {
 		var from libraryArgument
 		if len(m.Words) == 1 {
 			from.Library = m.Words[0]
 		}
+		c.on(from)
 		if m.Quiz == "" {
 			return from, nil, &failure{code: exitUsage, problem: say.That("missing: --quiz"), do: say.That("name the quiz that the judges' sheet is on")}
 		}
 		return from, nil, nil
 	}
-	return libraryAndFiles(m.Words, collect.IsTable, say.That("a table of estimates"), []string{".csv"}, "cutscore")
+	return libraryAndFiles(c, m.Words, collect.IsTable, say.That("a table of estimates"), []string{".csv"}, "cutscore")
 }
 
 // sheet writes the judges' sheet.
 func (m *cutscoreCommand) sheet(c *console, lib *procedure.Library, q *procedure.Quiz) error {
 	page, err := classresult.JudgesSheet(lib, q)
 	if err != nil {
-		return &failure{code: exitLibrary, problem: foreign(err)}
+		return &failure{code: exitLibrary, problem: say.Why(err)}
 	}
-	return writeFiles(c, outFile{m.Sheet, "Print one for each judge.", page.HTML})
+	return writeFiles(c, outFile{m.Sheet, say.That("Print one for each judge."), page.HTML})
 }
 
 // write prints the standard and writes the files that are asked for.
 func (m *cutscoreCommand) write(c *console, lib *procedure.Library, q *procedure.Quiz, s cutscore.Standard) error {
 	page, err := classresult.CutScore(lib, q, s)
 	if err != nil {
-		return &failure{code: exitLibrary, problem: foreign(err)}
+		return &failure{code: exitLibrary, problem: say.Why(err)}
 	}
-	return tellReport(c, page, m.Output, m.CSV, "It holds the figures on each question.", classresult.CutScoreTable(q, s))
+	return tellReport(c, page, m.Output, m.CSV, figuresOnQuestions, classresult.CutScoreTable(q, s))
 }
 
 // quizOf finds the quiz that is named or, without a name, the one that most files are on.

@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -55,7 +54,7 @@ func (m *exportCommand) Run(c *console) error {
 	var unknown *interchange.UnknownError
 	switch {
 	case errors.As(err, &unknown):
-		f := &failure{code: exitUsage, problem: foreign(unknown)}
+		f := &failure{code: exitUsage, problem: say.Why(unknown)}
 		if unknown.Suggest != "" {
 			f.do = say.That("did you mean %near?", say.Quoted(unknown.Suggest))
 		}
@@ -76,9 +75,9 @@ func (m *exportCommand) Run(c *console) error {
 		}
 		name := m.place(p)
 		if err := writeWhole(name, p.Content); err != nil {
-			return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(name), say.Foreign(fmt.Sprint(errors.Unwrap(err)))), do: say.That("name another place with -o")}
+			return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(name), say.Why(reason(err))), do: say.That("name another place with -o")}
 		}
-		c.note("Wrote %s.", name)
+		c.note(say.That("Wrote %file.", say.Name(name)))
 	}
 	return nil
 }

@@ -34,9 +34,6 @@ type failure struct {
 // Error returns what is wrong.
 func (f *failure) Error() string { return f.problem.String() }
 
-// foreign is what another program, or a part of this one that has no translation, says of an error.
-func foreign(err error) say.Text { return say.That("%cause", say.Foreign(err.Error())) }
-
 // newOwnFault makes a failure of a panic, and names the input if it is known.
 func newOwnFault(cause any, stack []byte) *failure {
 	f := &failure{
@@ -82,9 +79,9 @@ func asFailure(err error) *failure {
 			do: say.That("please report it with the library, or the part of it that shows the fault"),
 		}
 	case errors.Is(err, store.ErrFull):
-		return &failure{code: exitWorld, problem: foreign(err), do: say.That("free disk space and try again; everything that the class has handed in so far is safe")}
+		return &failure{code: exitWorld, problem: say.Why(err), do: say.That("free disk space and try again; everything that the class has handed in so far is safe")}
 	}
-	return &failure{code: exitWorld, problem: foreign(err)}
+	return &failure{code: exitWorld, problem: say.Why(err)}
 }
 
 // tell writes what went wrong and returns the exit code. Errors of the library
@@ -99,7 +96,7 @@ func (c *console) tell(err error) int {
 		return exitInterrupted
 	}
 	f := asFailure(err)
-	l := c.failing()
+	l := c.spoken()
 	fmt.Fprintf(c.err, "matchmark: %s\n", f.problem.In(l))
 	if !f.do.Empty() {
 		fmt.Fprintf(c.err, "  %s: %s\n", say.That("do").In(l), f.do.In(l))

@@ -35,7 +35,7 @@ func newFolderOrZip(name string) (*folderOrZip, error) {
 		dir, err = os.MkdirTemp(filepath.Dir(name), ".matchmark-zip-*")
 	}
 	if err != nil {
-		return nil, &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(name), say.Foreign(reason(err).Error())), do: say.That("name a file in a folder that may be written to")}
+		return nil, &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(name), say.Why(reason(err))), do: say.That("name a file in a folder that may be written to")}
 	}
 	return &folderOrZip{folder: filepath.Join(dir, "site"), zip: name}, nil
 }
@@ -77,7 +77,7 @@ func (f *folderOrZip) finish() error {
 		err = writeWhole(f.zip, packed.Bytes())
 	}
 	if err != nil {
-		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(f.zip), say.Foreign(reason(err).Error())), do: say.That("name a file in a folder that may be written to")}
+		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(f.zip), say.Why(reason(err))), do: say.That("name a file in a folder that may be written to")}
 	}
 	return nil
 }

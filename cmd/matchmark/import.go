@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 
 	"matchmark/compile/host/datafolder"
 	"matchmark/compile/host/store"
@@ -67,7 +66,7 @@ func (m *importCommand) Run(ctx context.Context, c *console) error {
 	if err != nil {
 		return ofHost(err)
 	}
-	fmt.Fprintf(c.out, "New in the workshop: %d jobs, %d entries, %d photos, %d quiz results, %d names, %d tablets. Deleted there as in the class: %d.\n",
-		out.Jobs, out.Entries, out.Photos, out.Results, out.Names, out.Tablets, out.Deleted)
+	c.print(say.That("New in the workshop: %jobs %jobs(job|jobs), %entries %entries(entry|entries), %photos %photos(photo|photos), %results %results(quiz result|quiz results), %names %names(name|names), %tablets %tablets(tablet|tablets). Deleted there as in the class: %deleted.",
+		say.Count(out.Jobs), say.Count(out.Entries), say.Count(out.Photos), say.Count(out.Results), say.Count(out.Names), say.Count(out.Tablets), say.Count(out.Deleted)))
 	return nil
 }

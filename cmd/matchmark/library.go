@@ -116,7 +116,7 @@ func (a *libraryArgument) fromHere() string {
 // demoHint tells those who named no library what they got.
 func (a *libraryArgument) demoHint(c *console) {
 	if a.Library == "" {
-		c.note("%s", say.That("This is the demo library. Start one of your own: matchmark new DIR").In(a.language(c)))
+		c.note(say.That("This is the demo library. Start one of your own: matchmark new DIR"))
 	}
 }
 
@@ -135,7 +135,7 @@ func noLibrary(dir string, err error) error {
 	case errors.Is(err, fs.ErrPermission):
 		return &failure{code: exitWorld, problem: say.That("folder %folder may not be read", say.Quoted(dir)), do: say.That("ask its owner for permission to read it")}
 	}
-	return &failure{code: exitWorld, problem: say.That("folder %folder cannot be opened: %cause", say.Quoted(dir), say.Foreign(err.Error()))}
+	return &failure{code: exitWorld, problem: say.That("folder %folder cannot be opened: %cause", say.Quoted(dir), say.Why(err))}
 }
 
 // folderLike returns a folder beside the named one whose name is much like it.

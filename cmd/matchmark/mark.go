@@ -37,7 +37,7 @@ The exit code is 1 when a file, or a line of one, could not be used. All others 
 
 // Run marks.
 func (m *markCommand) Run(c *console) error {
-	from, names, err := libraryAndFiles(m.Words, collect.IsResults, aFileOfResults, resultEndings, "mark")
+	from, names, err := libraryAndFiles(c, m.Words, collect.IsResults, aFileOfResults, resultEndings, "mark")
 	if err != nil {
 		return err
 	}
@@ -94,7 +94,7 @@ func printFaults(out io.Writer, l say.Language, faults []diagnostic.Diagnostic) 
 func (m *markCommand) write(c *console, lib *procedure.Library, found *collect.Collection) error {
 	view, err := classresult.New(lib, found)
 	if err != nil {
-		return &failure{code: exitLibrary, problem: foreign(err)}
+		return &failure{code: exitLibrary, problem: say.Why(err)}
 	}
 	instead, err := toStandardOutput(m.Output, m.CSV)
 	if err != nil {
@@ -111,7 +111,7 @@ func (m *markCommand) write(c *console, lib *procedure.Library, found *collect.C
 		return err
 	}
 	return writeFiles(c,
-		outFile{m.Output, "Open it in a browser; it can be printed from there.", view.Page},
-		outFile{m.CSV, "It holds the figures on each question.", view.Table},
+		outFile{m.Output, openInBrowser, view.Page},
+		outFile{m.CSV, figuresOnQuestions, view.Table},
 	)
 }

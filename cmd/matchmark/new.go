@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 
 	"matchmark/compile/starter"
+	"matchmark/procedure/say"
 )
 
 // newCommand starts a library.
@@ -26,6 +27,6 @@ func (m *newCommand) Run(c *console) error {
 	for _, name := range names {
 		fmt.Fprintln(c.out, filepath.Join(m.Dir, filepath.FromSlash(name)))
 	}
-	c.note("See it: matchmark watch %s\nThen read %s.", typed(m.Dir), filepath.Join(m.Dir, "README.md"))
+	c.note(say.That("See it: matchmark watch %folder\nThen read %file.", say.Name(typed(m.Dir)), say.Name(filepath.Join(m.Dir, "README.md"))))
 	return nil
 }

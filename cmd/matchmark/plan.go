@@ -70,9 +70,9 @@ func (m *planCommand) Run(c *console) error {
 		plan, err = sessions.As(groups, rules)
 	}
 	if err != nil {
-		return &failure{code: exitUsage, problem: foreign(err)}
+		return &failure{code: exitUsage, problem: say.Why(err)}
 	}
-	w := planWriter{course: course, items: items, plan: plan, named: m.Variant != ""}
+	w := planWriter{course: course, items: items, plan: plan, named: m.Variant != "", speaks: c.spoken()}
 	if m.Calendar == standard {
 		return errors.Join(w.calendar(c, m.Calendar, m.Dates), w.verdict())
 	}

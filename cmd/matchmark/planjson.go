@@ -101,7 +101,7 @@ func (w *planWriter) json() planJSON {
 		ID: w.course.ID, Title: w.course.Title, Expected: hundredths(w.plan.Expected), Deviation: hundredths(w.plan.Deviation),
 		Rules: rulesJSON{r.Length, r.SetUp, r.ClearDown, r.Break.Length, r.Break.Every, r.Confidence, r.CommonPace, w.course.Pace.Teams, r.Clock(0), w.course.Pace.People},
 		// Lists are lists, also when they are empty.
-		Sessions: []sessionJSON{}, Obstacles: []obstacleJSON{}, UnsafeEnds: []stepJSON{}, TooFew: append([]string{}, w.short()...),
+		Sessions: []sessionJSON{}, Obstacles: []obstacleJSON{}, UnsafeEnds: []stepJSON{}, TooFew: english(w.short()),
 	}
 	for _, s := range w.plan.Sessions {
 		session := sessionJSON{Number: s.Number, End: hundredths(s.End), CarefulEnd: hundredths(s.CarefulEnd), Overrun: math.Round(1e6*s.Overrun) / 1e6}

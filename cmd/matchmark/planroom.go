@@ -41,30 +41,32 @@ func (w *planWriter) visits(b *bytes.Buffer, s sessions.Session) {
 	c, r := w.class(&s), w.plan.Rules
 	visits := c.Visits()
 	if len(visits) > 0 {
-		fmt.Fprintf(b, "  Hold points of %d teams, %s\n", c.Teams, apart(c))
+		w.print(b, apart(c))
 		table := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
 		for _, v := range visits {
-			fmt.Fprintf(table, "  %s\tteam %d\t%d %s: %s\n", r.Clock(v.Due), v.Team, v.Step.Number, v.Step.Title, v.Hold.Title)
+			fmt.Fprintf(table, "  %s\t%s\t%d %s: %s\n", r.Clock(v.Due), say.That("team %team", say.Count(v.Team)).In(w.speaks), v.Step.Number, v.Step.Title, v.Hold.Title)
 		}
 		table.Flush() // to memory: nothing that could fail
 	}
 	for _, clash := range room.Clashes(visits, room.Signing) {
-		fmt.Fprintf(b, "  Clash at %s: team %d waits %s, since the trainer is with team %d (%s).\n", r.Clock(clash.Second.Due), clash.Second.Team, minutesOf(clash.Wait), clash.First.Team, clash.First.Step.Title)
+		w.print(b, say.That("  Clash at %time: team %team waits %wait min, since the trainer is with team %other (%step).", say.Name(r.Clock(clash.Second.Due)), say.Count(clash.Second.Team), amount(clash.Wait), say.Count(clash.First.Team), say.Name(clash.First.Step.Title)))
 	}
 	for _, x := range c.Shared() {
-		fmt.Fprintf(b, "  Clash at %s: team %d wants the only %s (%s), and team %d has it%s.\n", r.Clock(x.At), x.Second, x.Tool.Name, x.SecondStep.Title, x.First, map[bool]string{true: fmt.Sprintf("; %d times in all", x.Times)}[x.Times > 1])
+		var times say.Text
+		if x.Times > 1 {
+			times = say.That("; %times times in all", say.Count(x.Times))
+		}
+		w.print(b, say.That("  Clash at %time: team %team wants the only %tool (%step), and team %other has it%times.", say.Name(r.Clock(x.At)), say.Count(x.Second), say.Name(x.Tool.Name), say.Name(x.SecondStep.Title), say.Count(x.First), times))
 	}
 }
 
 // apart says how far apart the teams start.
-func apart(c room.Class) string {
+func apart(c room.Class) say.Text {
 	if c.Apart == 0 {
-		return "which start together"
+		return say.That("  Hold points of %teams teams, which start together", say.Count(c.Teams))
 	}
-	return fmt.Sprintf("which start %s apart", minutesOf(c.Apart))
+	return say.That("  Hold points of %teams teams, which start %apart min apart", say.Count(c.Teams), amount(c.Apart))
 }
-
-func minutesOf(x float64) string { return number(x) + " min" }
 
 // calendar writes the sessions into a file, as events on the days given, one each.
 func (w *planWriter) calendar(c *console, file string, days []date) error {
@@ -77,7 +79,7 @@ func (w *planWriter) calendar(c *console, file string, days []date) error {
 		start := time.Time(days[i]).Add(minutes(r.Start).duration())
 		e := calendar.Event{
 			Key: fmt.Sprintf("%s session %d", w.course.ID, s.Number), Start: start, End: start.Add(minutes(r.Length).duration()),
-			Summary: fmt.Sprintf("%s: session %d", w.course.Title, s.Number),
+			Summary: say.That("%course: session %number", say.Name(w.course.Title), say.Count(s.Number)).In(w.speaks),
 		}
 		var lines []string
 		var at *sessions.Item
@@ -88,11 +90,12 @@ func (w *planWriter) calendar(c *console, file string, days []date) error {
 			}
 		}
 		for _, v := range w.class(&s).Visits() {
-			who := ""
+			time, step := say.Name(r.Clock(v.Due)), say.Name(fmt.Sprintf("%d %s", v.Step.Number, v.Step.Title))
+			line := say.That("%time hold point: %step", time, step)
 			if w.course.Pace.Teams > 1 {
-				who = fmt.Sprintf("team %d, ", v.Team)
+				line = say.That("%time hold point: team %team, %step", time, say.Count(v.Team), step)
 			}
-			lines = append(lines, fmt.Sprintf("%s hold point: %s%d %s", r.Clock(v.Due), who, v.Step.Number, v.Step.Title))
+			lines = append(lines, line.In(w.speaks))
 		}
 		slices.Sort(lines) // by the clock
 		e.Description = strings.Join(lines, "\n")
@@ -102,7 +105,7 @@ func (w *planWriter) calendar(c *console, file string, days []date) error {
 	if err := calendar.Write(&b, w.course.Title, events); err != nil {
 		return &compile.InternalError{Err: err}
 	}
-	return writeFile(c, file, fmt.Sprintf("It holds %s.", plural(len(events), "session", "sessions")), b.Bytes())
+	return writeFile(c, file, say.That("It holds %count %count(session|sessions).", say.Count(len(events))), b.Bytes())
 }
 
 func (m minutes) duration() time.Duration { return time.Duration(float64(m) * float64(time.Minute)) }

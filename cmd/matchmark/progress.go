@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"matchmark/compile"
+	"matchmark/procedure/say"
 )
 
 const (
@@ -19,6 +20,7 @@ const (
 // progress shows on one line of a terminal how far a compile is.
 type progress struct {
 	w    io.Writer
+	in   func(say.Text) string // the language that is spoken
 	done chan struct{}
 	once sync.Once
 	wait sync.WaitGroup
@@ -29,7 +31,7 @@ type progress struct {
 
 // startProgress begins to show progress; on anything but a terminal it shows nothing.
 func (c *console) startProgress() *progress {
-	p := &progress{w: below(c.err), done: make(chan struct{}), at: compile.Progress{Stage: "read"}}
+	p := &progress{w: below(c.err), in: c.in, done: make(chan struct{}), at: compile.Progress{Stage: "read"}}
 	if c.live {
 		p.wait.Go(p.show)
 	}
@@ -64,7 +66,7 @@ func (p *progress) show() {
 			p.mu.Lock()
 			at := p.at
 			p.mu.Unlock()
-			fmt.Fprintf(p.w, "\r\x1b[K%s", sentence(at))
+			fmt.Fprintf(p.w, "\r\x1b[K%s", p.in(sentence(at)))
 			shown = true
 			next.Reset(refresh)
 		}
@@ -72,16 +74,21 @@ func (p *progress) show() {
 }
 
 // sentence says how far a compile is. It fits on a narrow terminal.
-func sentence(at compile.Progress) string {
-	does := map[string]string{"read": "Reading the library", "pictures": "Preparing pictures", "pages": "Writing pages"}[at.Stage]
-	if does == "" {
-		does = "Working"
+func sentence(at compile.Progress) say.Text {
+	does := say.That("Working")
+	switch at.Stage {
+	case "read":
+		does = say.That("Reading the library")
+	case "pictures":
+		does = say.That("Preparing pictures")
+	case "pages":
+		does = say.That("Writing pages")
 	}
 	switch {
 	case at.Total > 0:
-		return fmt.Sprintf("%s: %d of %d", does, at.Done, at.Total)
+		return say.That("%does: %done of %total", does, say.Count(at.Done), say.Count(at.Total))
 	case at.Done > 0:
-		return fmt.Sprintf("%s: %d", does, at.Done)
+		return say.That("%does: %done", does, say.Count(at.Done))
 	}
-	return does + " ..."
+	return say.That("%does ...", does)
 }

@@ -20,7 +20,7 @@ func TestSentence(t *testing.T) {
 		{compile.Progress{Stage: "pages", Done: 40}, "Writing pages: 40"},
 		{compile.Progress{Stage: "something new", Done: 1}, "Working: 1"},
 	} {
-		if got := sentence(c.at); got != c.want {
+		if got := sentence(c.at).String(); got != c.want {
 			t.Errorf("%+v: %q, want %q", c.at, got, c.want)
 		}
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
 
@@ -83,7 +82,7 @@ func fits(firstName string, first *record.Record, name string, r *record.Record,
 		return nil
 	}
 	out := &failure{
-		code: exitLibrary, problem: say.That("%firstname and %name are not of one job: %other", say.Name(firstName), say.Name(name), say.Foreign(other.Error())),
+		code: exitLibrary, problem: say.That("%firstname and %name are not of one job: %other", say.Name(firstName), say.Name(name), say.Why(other)),
 		do: say.That("make a work order of each; or, when two tablets began one job apart, bring them together with --together"),
 	}
 	if other.Procedure {
@@ -109,7 +108,7 @@ func (j *jobRecords) gather(c *console, file string, r *record.Record) {
 			switch {
 			case errors.Is(err, os.ErrNotExist):
 			case err != nil:
-				fmt.Fprintf(c.err, "%s: note: %v; the work order is made without it\n", beside, err)
+				c.warn(say.That("%file: note: %cause; the work order is made without it", say.Name(beside), say.Why(err)))
 			default:
 				j.photos[name] = data
 			}
@@ -128,7 +127,7 @@ func readPhoto(path, name string) ([]byte, error) {
 		return nil, err
 	}
 	if actual != name {
-		return nil, errors.New("the photo is not the one that the record names")
+		return nil, say.Error(say.That("the photo is not the one that the record names"))
 	}
 	return data, nil
 }

@@ -48,12 +48,12 @@ func (m *refittingCommand) Run(c *console) error {
 	}
 	p := lib.Procedures[i]
 	if p.Refitting == nil {
-		fmt.Fprintln(c.err, "It leaves nothing to bring back.")
+		c.warn(say.That("It leaves nothing to bring back."))
 		return nil
 	}
 	out := draft.Source(p, p.Refitting)
 	if out == "" {
-		fmt.Fprintln(c.err, "Every step of its refitting is written.")
+		c.warn(say.That("Every step of its refitting is written."))
 		return nil
 	}
 	_, err = fmt.Fprint(c.out, out)

@@ -34,7 +34,7 @@ To go on working in the spreadsheet, link to it instead: ::: register fasteners 
 func (m *registerCommand) Run(c *console) error {
 	content, err := source.Load(os.DirFS(filepath.Dir(m.File)), filepath.Base(m.File))
 	if err != nil {
-		return &failure{code: exitWorld, problem: say.That("%file cannot be read: %cause", say.Name(m.File), say.Foreign(reason(err).Error())), do: say.That("check the name, and that the file is not larger than 4 MB")}
+		return &failure{code: exitWorld, problem: say.That("%file cannot be read: %cause", say.Name(m.File), say.Why(reason(err))), do: say.That("check the name, and that the file is not larger than 4 MB")}
 	}
 	name := filepath.Base(m.File)
 	if !spreadsheet.Reads(name) {
@@ -105,8 +105,8 @@ func writeNewFile(c *console, name string, content []byte) error {
 		err = errors.Join(err, out.Close())
 	}
 	if err != nil {
-		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Name(name), say.Foreign(reason(err).Error())), do: say.That("name another folder with -o")}
+		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Name(name), say.Why(reason(err))), do: say.That("name another folder with -o")}
 	}
-	c.note("Wrote %s.", name)
+	c.note(say.That("Wrote %file.", say.Name(name)))
 	return nil
 }

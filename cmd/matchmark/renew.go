@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"matchmark/compile/mend"
+	"matchmark/procedure/say"
 )
 
 // renewCommand writes a library in today's form of the language.
@@ -21,6 +22,7 @@ A library with errors is left as it is; put them right first. All files are writ
 // Run writes anew.
 func (m *renewCommand) Run(c *console) error {
 	from := libraryArgument{Library: m.Library}
+	c.on(from)
 	files, closeIt, err := from.open()
 	if err != nil {
 		return err
@@ -35,7 +37,7 @@ func (m *renewCommand) Run(c *console) error {
 		if err := from.messages(c, all); err != nil {
 			return err
 		}
-		fmt.Fprintf(c.err, "\nThe library has errors, so nothing was written.\n")
+		c.warn(say.That("\nThe library has errors, so nothing was written."))
 		return libraryErrors(all)
 	}
 	if err := replace(m.Library, renewed.Files); err != nil {
@@ -44,6 +46,6 @@ func (m *renewCommand) Run(c *console) error {
 	for _, f := range renewed.Files {
 		fmt.Fprintf(c.out, "%s\n", f.Old.Name)
 	}
-	fmt.Fprintf(c.out, "Wrote %s in today's form.\n", plural(len(renewed.Files), "file", "files"))
+	c.print(say.That("Wrote %count %count(file|files) in today's form.", say.Count(len(renewed.Files))))
 	return nil
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"fmt"
 	"io"
 	"slices"
 
@@ -18,12 +17,15 @@ import (
 // resultEndings are how the names of files of results end.
 var resultEndings = []string{".json", ".csv"}
 
+// figuresOnQuestions is said of a table that was written.
+var figuresOnQuestions = say.That("It holds the figures on each question.")
+
 // aFileOfResults is what most commands on a quiz read.
 var aFileOfResults = say.That("a file of results")
 
 // libraryAndFiles tells the library from the files that a command reads. is says of a name that it can be one of
 // those; what names them, and endings how their names end.
-func libraryAndFiles(words []string, is func(name string) bool, what say.Text, endings []string, command string) (libraryArgument, []string, error) {
+func libraryAndFiles(c *console, words []string, is func(name string) bool, what say.Text, endings []string, command string) (libraryArgument, []string, error) {
 	var from libraryArgument
 	names := words
 	ending := say.Each[say.Word](say.Or, endings)
@@ -31,6 +33,7 @@ func libraryAndFiles(words []string, is func(name string) bool, what say.Text, e
 	if len(names) > 0 && !takes(names[0]) {
 		from.Library, names = names[0], names[1:]
 	}
+	c.on(from)
 	if len(names) == 0 {
 		return from, nil, &failure{code: exitUsage, problem: say.That("missing: %what", what), do: say.That("name files that end in %ending; \"matchmark %command --help\" shows what stands in them", ending, say.Word(command))}
 	}
@@ -91,7 +94,7 @@ func libraryToMark(c *console, from libraryArgument) (*procedure.Library, error)
 		if err := from.messages(c, all); err != nil {
 			return err
 		}
-		fmt.Fprintf(c.err, "\nThe library has errors, so nothing was marked.\n")
+		c.warn(say.That("\nThe library has errors, so nothing was marked."))
 		return nil
 	})
 	if err != nil {
@@ -102,8 +105,9 @@ func libraryToMark(c *console, from libraryArgument) (*procedure.Library, error)
 
 // outFile is a file that a command writes besides what it prints; without a name it is not asked for.
 type outFile struct {
-	name, words string
-	write       func(io.Writer) error
+	name  string
+	words say.Text
+	write func(io.Writer) error
 }
 
 // toStandardOutput says whether a file that is asked for goes to standard output, in place of the text there. Only one can.
@@ -133,7 +137,7 @@ func writeFiles(c *console, files ...outFile) error {
 }
 
 // tellReport prints a report, and writes it as a page and as a table where that is asked for.
-func tellReport(c *console, page *report.Page, html, csv, holds string, table [][]string) error {
+func tellReport(c *console, page *report.Page, html, csv string, holds say.Text, table [][]string) error {
 	instead, err := toStandardOutput(html, csv)
 	if err != nil {
 		return err
@@ -144,7 +148,7 @@ func tellReport(c *console, page *report.Page, html, csv, holds string, table []
 		}
 	}
 	return writeFiles(c,
-		outFile{html, "Open it in a browser; it can be printed from there.", page.HTML},
+		outFile{html, openInBrowser, page.HTML},
 		outFile{csv, holds, func(w io.Writer) error { return report.CSV(w, table) }},
 	)
 }

@@ -34,7 +34,7 @@ The exit code is 1 when a file, or a line of one, could not be used.`
 
 // Run asks again.
 func (m *retentionCommand) Run(c *console) error {
-	from, names, err := libraryAndFiles(m.Words, collect.IsResults, aFileOfResults, resultEndings, "retention")
+	from, names, err := libraryAndFiles(c, m.Words, collect.IsResults, aFileOfResults, resultEndings, "retention")
 	if err != nil {
 		return err
 	}
@@ -53,9 +53,9 @@ func (m *retentionCommand) Run(c *console) error {
 	lost := printFaults(c.err, from.language(c), found.Faults)
 	page, table, err := classresult.Retention(lib, found, on, m.Most)
 	if err != nil {
-		return &failure{code: exitLibrary, problem: foreign(err)}
+		return &failure{code: exitLibrary, problem: say.Why(err)}
 	}
-	if err := tellReport(c, page, m.Output, m.CSV, "It holds what is due, by learner and question.", table); err != nil {
+	if err := tellReport(c, page, m.Output, m.CSV, say.That("It holds what is due, by learner and question."), table); err != nil {
 		return err
 	}
 	if lost > 0 {

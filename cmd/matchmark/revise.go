@@ -13,7 +13,6 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/feedback"
-	"matchmark/procedure/held"
 	"matchmark/procedure/record"
 	"matchmark/procedure/regular"
 	"matchmark/procedure/revise"
@@ -61,7 +60,7 @@ From the teams and the repetitions in the records it also finds how much teams h
 
 // Run revises.
 func (m *reviseCommand) Run(c *console) error {
-	from, names, err := m.sort()
+	from, names, err := m.sort(c)
 	if err != nil {
 		return err
 	}
@@ -87,7 +86,7 @@ func (m *reviseCommand) Run(c *console) error {
 		if err := from.messages(c, all); err != nil {
 			return err
 		}
-		fmt.Fprintf(c.err, "\nThe library has errors, so no times were worked out.\n")
+		c.warn(say.That("\nThe library has errors, so no times were worked out."))
 		return libraryErrors(all)
 	}
 	pace := procedure.UsualPace()
@@ -115,9 +114,10 @@ func (m *reviseCommand) Run(c *console) error {
 			return err
 		}
 	} else {
-		printReport(c.out, report, places)
-		printPaces(c.out, report, pace)
-		printSaid(c.out, said, report)
+		out := &revised{c, places, report}
+		out.times()
+		out.paces(pace)
+		out.said(said)
 	}
 	switch {
 	case len(records) == 0:
@@ -129,13 +129,14 @@ func (m *reviseCommand) Run(c *console) error {
 }
 
 // sort tells the library from the records.
-func (m *reviseCommand) sort() (libraryArgument, []string, error) {
+func (m *reviseCommand) sort(c *console) (libraryArgument, []string, error) {
 	var from libraryArgument
 	names := m.Words
 	takes := func(name string) bool { return name == standard || isRecords(name) }
 	if !takes(names[0]) {
 		from.Library, names = names[0], names[1:]
 	}
+	c.on(from)
 	if len(names) == 0 {
 		return from, nil, &failure{code: exitUsage, problem: say.That("missing: a file of recorded times"), do: say.That(`name a file that ends in .csv or .json; "matchmark revise --help" shows what stands in it`)}
 	}
@@ -234,7 +235,7 @@ func unreadable(name string, err error) error {
 	case errors.Is(err, os.ErrPermission):
 		return &failure{code: exitWorld, problem: say.That("file %name may not be read", say.Quoted(name)), do: say.That("ask its owner for permission to read it")}
 	}
-	return &failure{code: exitWorld, problem: say.That("file %name cannot be read: %cause", say.Quoted(name), say.Foreign(err.Error()))}
+	return &failure{code: exitWorld, problem: say.That("file %name cannot be read: %cause", say.Quoted(name), say.Why(reason(err)))}
 }
 
 // write writes the new times into the library, or says how to.
@@ -242,10 +243,10 @@ func (m *reviseCommand) write(c *console, dir string, report revise.Report) erro
 	edits := report.Edits()
 	switch {
 	case len(edits) == 0 && !m.Write:
-		c.note("No time in the library changes.")
+		c.note(say.That("No time in the library changes."))
 		return nil
 	case !m.Write:
-		c.note("%s would change. To write %s into the library, add --write.", plural(len(edits), "time", "times"), map[bool]string{true: "it", false: "them"}[len(edits) == 1])
+		c.note(say.That("%count %count(time|times) would change. To write %count(it|them) into the library, add --write.", say.Count(len(edits))))
 		return nil
 	}
 	changed, err := rewrite.Make(edits)
@@ -259,10 +260,10 @@ func (m *reviseCommand) write(c *console, dir string, report revise.Report) erro
 		return err
 	}
 	if len(edits) == 0 {
-		c.note("No time in the library changes. The records are remembered.")
+		c.note(say.That("No time in the library changes. The records are remembered."))
 	}
 	for _, f := range changed {
-		c.note("Wrote %s.", filepath.Join(dir, filepath.FromSlash(f.Old.Name)))
+		c.note(say.That("Wrote %file.", say.Name(filepath.Join(dir, filepath.FromSlash(f.Old.Name)))))
 	}
 	return nil
 }
@@ -279,7 +280,7 @@ func recall(dir string) (revise.Memory, error) {
 	}
 	memory, err := revise.ReadMemory(data)
 	if err != nil {
-		return revise.Memory{}, &failure{code: exitLibrary, problem: foreign(err), do: say.That("bring the file back as it was; or take it away, and all records count anew")}
+		return revise.Memory{}, &failure{code: exitLibrary, problem: say.Why(err), do: say.That("bring the file back as it was; or take it away, and all records count anew")}
 	}
 	return memory, nil
 }
@@ -291,19 +292,8 @@ func remember(dir string, memory revise.Memory) error {
 		return &compile.InternalError{Err: err}
 	}
 	name := filepath.Join(dir, revise.MemoryFile)
-	f, err := os.CreateTemp(dir, revise.MemoryFile+".*")
-	if err == nil {
-		_, err = f.Write(data)
-		err = errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close())
-		if err == nil {
-			err = held.Rename(f.Name(), name)
-		}
-		if err != nil {
-			held.Remove(f.Name())
-		}
-	}
-	if err != nil {
-		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause; the new times are written", say.Name(name), say.Foreign(err.Error())), do: say.That("make room, or ask for leave, and take the records out of the next run: they would count twice")}
+	if err := writeWhole(name, data); err != nil {
+		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause; the new times are written", say.Name(name), say.Why(reason(err))), do: say.That("make room, or ask for leave, and take the records out of the next run: they would count twice")}
 	}
 	return nil
 }

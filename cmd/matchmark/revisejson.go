@@ -96,7 +96,7 @@ func revisedForJSON(report revise.Report, places []recordPlace, said []feedback.
 	for _, s := range said {
 		out.Said = append(out.Said, saidJSON{
 			Procedure: s.Procedure.ID, Step: s.Step.ID, Clear: s.Clear, Asked: s.Asked, Wrong: s.Wrong, Longer: s.Longer,
-			Remarks: append([]string{}, s.Remarks...), Look: append([]string{}, look(&s, report)...),
+			Remarks: append([]string{}, s.Remarks...), Look: english(look(&s, report)),
 		})
 	}
 	if p := report.Pace; p.Known {
@@ -115,7 +115,7 @@ func estimateForJSON(e procedure.Estimate) *estimateJSON {
 func leftOutForJSON(all []revise.LeftOut, places []recordPlace) []leftOutJSON {
 	out := []leftOutJSON{}
 	for _, l := range all {
-		j := leftOutJSON{Step: l.Record.Step, Minutes: hundredths(l.Record.Minutes), Why: string(l.Why), Says: why(l)}
+		j := leftOutJSON{Step: l.Record.Step, Minutes: hundredths(l.Record.Minutes), Why: string(l.Why), Says: why(l).String()}
 		if l.Record.Line >= 0 {
 			j.File, j.Line = places[l.Record.Line].file, places[l.Record.Line].line
 		}

@@ -31,7 +31,7 @@ func replace(dir string, changed []rewrite.File) error {
 
 // cannotRewrite says why a file cannot be written, and what became of the others.
 func cannotRewrite(e *rewrite.WriteError, all int) error {
-	out := &failure{code: exitWorld, problem: foreign(e)}
+	out := &failure{code: exitWorld, problem: say.Why(e)}
 	var at *fs.PathError
 	switch {
 	case held.InUse(e):

@@ -121,7 +121,7 @@ func (m *serveCommand) Run(ctx context.Context, c *console) error {
 	defer kept.Close()
 	tellFound(c, kept.Found())
 	if kept.Several() && store.Holds(dir) {
-		fmt.Fprintf(c.err, "matchmark: %s also holds a class that ran without the database. Bring it in with: matchmark import\n", dir)
+		c.warn(say.That("matchmark: %folder also holds a class that ran without the database. Bring it in with: matchmark import", say.Name(dir)))
 	}
 	letIn := m.pin
 	if kept.Several() {
@@ -148,18 +148,18 @@ func (m *serveCommand) memory() int64 {
 // tellFound says what is to be known about how the class ended the last time.
 func tellFound(c *console, found store.Found) {
 	if found.Earlier {
-		fmt.Fprintln(c.err, "matchmark: the database is behind what this host has seen of it, as after a backup was brought back. Tablets send again what they still have; nothing is counted twice.")
+		c.warn(say.That("matchmark: the database is behind what this host has seen of it, as after a backup was brought back. Tablets send again what they still have; nothing is counted twice."))
 		return
 	}
 	if !found.Unclean {
 		return
 	}
-	fmt.Fprintln(c.err, "matchmark: the class was not ended properly the last time. Tablets send again what they still have; nothing is counted twice.")
-	if found.Damage != "" {
-		fmt.Fprintf(c.err, "matchmark: %s. What was handed in last may be missing until the tablets have sent it again: open a page of the class on each of them.\n", found.Damage)
+	c.warn(say.That("matchmark: the class was not ended properly the last time. Tablets send again what they still have; nothing is counted twice."))
+	if found.Damage != nil {
+		c.warn(say.That("matchmark: %damage. What was handed in last may be missing until the tablets have sent it again: open a page of the class on each of them.", say.Why(found.Damage)))
 	}
 	if found.Kept != "" {
-		fmt.Fprintf(c.err, "  see: %s holds what is left of it\n", found.Kept)
+		c.warn(say.That("  see: %folder holds what is left of it", say.Name(found.Kept)))
 	}
 }
 
@@ -170,14 +170,14 @@ func (m *serveCommand) pin(ctx context.Context, c *console, kept *store.Store) e
 	case err != nil:
 		return err
 	case m.SetPIN:
-		fmt.Fprintf(c.out, "The new PIN, at least %d characters: ", pin.Shortest)
+		fmt.Fprint(c.out, c.in(say.That("The new PIN, at least %count characters: ", say.Count(pin.Shortest))))
 		chosen, err := readSecret(ctx, os.Stdin)
 		if err != nil {
 			return err
 		}
 		fmt.Fprintln(c.out)
-		if why := pin.Check(chosen); why != "" {
-			return &failure{code: exitUsage, problem: say.That("the PIN was not set: %why", say.Foreign(why)), do: say.That("start with --set-pin again")}
+		if why := pin.Check(chosen); why != nil {
+			return &failure{code: exitUsage, problem: say.That("the PIN was not set: %why", say.Why(why)), do: say.That("start with --set-pin again")}
 		}
 		return host.SetPIN(ctx, kept, chosen)
 	case has:
@@ -187,7 +187,7 @@ func (m *serveCommand) pin(ctx context.Context, c *console, kept *store.Store) e
 	if err := host.SetPIN(ctx, kept, drawn); err != nil {
 		return err
 	}
-	fmt.Fprintf(c.out, "The trainer's PIN is %s. Write it down: it is not shown again. Set one of your own with --set-pin.\n", drawn)
+	c.print(say.That("The trainer's PIN is %pin. Write it down: it is not shown again. Set one of your own with --set-pin.", say.Name(drawn)))
 	return nil
 }
 
@@ -209,7 +209,7 @@ func (m *serveCommand) accounts(ctx context.Context, c *console, kept *store.Sto
 		return nil // another host was here at the same moment
 	}
 	if err == nil {
-		fmt.Fprintf(c.out, "The first account is %s with the password %s. Write it down: it is not shown again. Change it on the board, and give trainers accounts of their own there.\n", firstName, drawn)
+		c.print(say.That("The first account is %name with the password %password. Write it down: it is not shown again. Change it on the board, and give trainers accounts of their own there.", say.Name(firstName), say.Name(drawn)))
 	}
 	return err
 }
@@ -223,14 +223,14 @@ func (m *serveCommand) setPassword(ctx context.Context, c *console, kept *store.
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(c.out, "The new password of %s, at least %d characters: ", account.Name, pin.ShortestPassword)
+	fmt.Fprint(c.out, c.in(say.That("The new password of %name, at least %count characters: ", say.Name(account.Name), say.Count(pin.ShortestPassword))))
 	chosen, err := readSecret(ctx, os.Stdin)
 	if err != nil {
 		return err
 	}
 	fmt.Fprintln(c.out)
-	if why := pin.CheckPassword(chosen); why != "" {
-		return &failure{code: exitUsage, problem: say.That("the password was not set: %why", say.Foreign(why)), do: say.That("start with --set-password again")}
+	if why := pin.CheckPassword(chosen); why != nil {
+		return &failure{code: exitUsage, problem: say.That("the password was not set: %why", say.Why(why)), do: say.That("start with --set-password again")}
 	}
 	return kept.PutAccount(ctx, "", store.Account{Number: account.Number, Password: pin.Hash(chosen)})
 }
@@ -262,7 +262,7 @@ func (m *serveCommand) compile(ctx context.Context, c *console, site string) (*p
 		return nil, err
 	}
 	m.demoHint(c)
-	fmt.Fprintln(c.out, written(sum).In(m.language(c)))
+	c.print(written(sum))
 	lib, err := compile.Model(files)
 	if err != nil {
 		return nil, err
@@ -289,7 +289,7 @@ func (m *serveCommand) serve(ctx context.Context, c *console, dir string, kept *
 		d.name = m.Local + localname.Domain
 		if err := localname.Announce(ctx, m.Local); err != nil {
 			d.name = ""
-			fmt.Fprintln(c.err, err)
+			c.warn(say.Why(err))
 		}
 	}
 	defer d.close()
@@ -315,19 +315,22 @@ func (m *serveCommand) serve(ctx context.Context, c *console, dir string, kept *
 	if err := h.Expire(ctx); err != nil {
 		return ofHost(err)
 	}
-	where, backup := "in "+dir, ""
+	where := say.That("\nThe class's data lies in %folder", say.Name(dir))
+	backup := ""
 	if kept.CopiesItself() {
 		// What is deleted for its age is in no backup from here on.
 		made, err := kept.Backup(ctx, m.Keep)
 		if err != nil {
 			return ofHost(err)
 		}
-		backup = "A backup was made: " + filepath.Base(made) + "\n"
+		backup = c.in(say.That("A backup was made: %file", say.Name(filepath.Base(made)))) + "\n"
 	} else {
-		where = fmt.Sprintf("in the database, as the workshop %q; whoever runs the database makes its backups", strings.Join(strings.Fields(m.Workshop), " "))
+		where = say.That("\nThe class's data lies in the database, as the workshop %name; whoever runs the database makes its backups", say.Quoted(strings.Join(strings.Fields(m.Workshop), " ")))
 	}
 	d.tell(c)
-	fmt.Fprintf(c.out, "\nThe class's data lies %s\n%sPress Ctrl-C to end.\n", where, backup)
+	c.print(where)
+	fmt.Fprint(c.out, backup)
+	c.print(say.That("Press Ctrl-C to end."))
 	go expireDaily(ctx, c, h)
 	return listen.Serve(ctx, h, d.listeners)
 }
@@ -342,7 +345,7 @@ func expireDaily(ctx context.Context, c *console, h *host.Host) {
 			return
 		case <-day.C:
 			if err := h.Expire(ctx); err != nil && ctx.Err() == nil {
-				fmt.Fprintln(c.err, err)
+				c.warn(say.Why(err))
 			}
 		}
 	}
@@ -353,15 +356,17 @@ func ofHost(err error) error {
 	var address *store.AddressError
 	switch {
 	case errors.As(err, &address):
-		return &failure{code: exitUsage, problem: foreign(address), do: say.That("write it as postgres://USER@HOST:5432/NAME")}
+		return &failure{code: exitUsage, problem: say.Why(address), do: say.That("write it as postgres://USER@HOST:5432/NAME")}
+	case errors.Is(err, store.ErrOpen):
+		return &failure{code: exitWorld, problem: say.Why(err), do: say.That("name a folder of your own on a disk of this computer with --data; a stick has no permissions")}
 	case errors.Is(err, store.ErrName):
-		return &failure{code: exitUsage, problem: foreign(err), do: say.That("write another name")}
+		return &failure{code: exitUsage, problem: say.Why(err), do: say.That("write another name")}
 	case errors.Is(err, store.ErrAway):
-		return &failure{code: exitWorld, problem: say.That("the database cannot be reached: %cause", say.Foreign(err.Error())), do: say.That("see to the database and the network, or serve the class without --database and bring it in later with: matchmark import")}
+		return &failure{code: exitWorld, problem: say.That("the database cannot be reached: %cause", say.Why(err)), do: say.That("see to the database and the network, or serve the class without --database and bring it in later with: matchmark import")}
 	}
 	var database *store.RefusedError
 	if errors.As(err, &database) {
-		return &failure{code: exitWorld, problem: foreign(database), do: wayBack(database)}
+		return &failure{code: exitWorld, problem: say.Why(database), do: wayBack(database)}
 	}
 	return err
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"time"
@@ -40,7 +39,7 @@ func (m *backupCommand) Run(ctx context.Context, c *console) error {
 	if err != nil {
 		return ofHost(err)
 	}
-	fmt.Fprintf(c.out, "Made and checked the backup %s\n", file)
+	c.print(say.That("Made and checked the backup %file", say.Name(file)))
 	return nil
 }
 
@@ -80,13 +79,13 @@ func (m *restoreCommand) Run(ctx context.Context, c *console) error {
 	case errors.Is(err, store.ErrUnknown):
 		return &failure{code: exitWorld, problem: say.That("no valid backup found in %folder", say.Name(dir)), do: say.That("name a backup that you have elsewhere: matchmark restore FILE")}
 	case errors.As(err, &unsound):
-		return &failure{code: exitWorld, problem: say.That("%backup cannot be taken: %cause", say.Name(m.Backup), say.Foreign(err.Error())), do: say.That("name another backup, or none to take the newest valid one")}
+		return &failure{code: exitWorld, problem: say.That("%backup cannot be taken: %cause", say.Name(m.Backup), say.Why(err)), do: say.That("name another backup, or none to take the newest valid one")}
 	case err != nil:
 		return ofHost(err)
 	}
-	fmt.Fprintf(c.out, "Got back %s\n", took)
+	c.print(say.That("Got back %file", say.Name(took)))
 	if old != "" {
-		fmt.Fprintf(c.out, "What was there before lies in %s\n", old)
+		c.print(say.That("What was there before lies in %folder", say.Name(old)))
 	}
 	return nil
 }

@@ -102,7 +102,7 @@ func (d *doors) listen(ctx context.Context, option string, number int) (net.List
 	case errors.Is(err, syscall.EACCES):
 		return nil, &failure{code: exitWorld, problem: say.That("port %number may not be used", say.Count(number)), do: say.That("take one above 1023 with %option", say.Name(option))}
 	case err != nil:
-		return nil, &failure{code: exitWorld, problem: say.That("port %number cannot be used: %cause", say.Count(number), say.Foreign(err.Error())), do: say.That("take another port with %option", say.Name(option))}
+		return nil, &failure{code: exitWorld, problem: say.That("port %number cannot be used: %cause", say.Count(number), say.Why(err)), do: say.That("take another port with %option", say.Name(option))}
 	}
 	return listener, nil
 }
@@ -130,20 +130,21 @@ func (d *doors) addresses() []string {
 // tell prints where the class is.
 func (d *doors) tell(c *console) {
 	all := d.addresses()
-	fmt.Fprintln(c.out, "\nThe class is at:")
+	c.print(say.That("\nThe class is at:"))
 	for _, a := range all {
 		fmt.Fprintf(c.out, "  %s\n", a)
 	}
 	switch {
 	case !d.network:
-		fmt.Fprintln(c.out, "Only this computer can open that. Let tablets in with --network.")
+		c.print(say.That("Only this computer can open that. Let tablets in with --network."))
 	case len(all) == 0:
-		fmt.Fprintln(c.out, "  no address: this computer has no network. They appear on the board once it has.")
+		c.print(say.That("  no address: this computer has no network. They appear on the board once it has."))
 	case c.live:
 		fmt.Fprint(c.out, code(all[0]))
 	}
 	own := host.Addresses(trust.Identity{}, false, d.plain, d.secure)
-	fmt.Fprintf(c.out, "The board for the trainer, with PIN:\n  %sboard/\n", own[0])
+	c.print(say.That("The board for the trainer, with PIN:"))
+	fmt.Fprintf(c.out, "  %sboard/\n", own[0])
 	if d.authority != nil {
 		d.tellTrust(c)
 	}
@@ -153,24 +154,26 @@ func (d *doors) tell(c *console) {
 func (d *doors) tellTrust(c *console) {
 	a := d.authority
 	if a.Replaced() {
-		fmt.Fprintln(c.out, "The certificate is a new one; the one before has ended. Each tablet has to trust it anew.")
+		c.print(say.That("The certificate is a new one; the one before has ended. Each tablet has to trust it anew."))
 	}
-	fmt.Fprintf(c.out, "How a tablet comes to trust the https address is on the page trust/. Fingerprint of the certificate, to compare:\n  %s\n", a.Fingerprint())
+	c.print(say.That("How a tablet comes to trust the https address is on the page trust/. Fingerprint of the certificate, to compare:"))
+	fmt.Fprintf(c.out, "  %s\n", a.Fingerprint())
 	if next := a.Next(); next != nil {
 		if a.Ending(time.Now()) {
-			fmt.Fprintf(c.out, "The certificate ends on %s. Let each tablet trust the next one before that, on the page trust/.\n", a.Ends().Format(time.DateOnly))
+			c.print(say.That("The certificate ends on %day. Let each tablet trust the next one before that, on the page trust/.", say.Name(a.Ends().Format(time.DateOnly))))
 		}
 		if lacks := a.Lacks(d.watcher.Now()); len(lacks) > 0 {
-			fmt.Fprintf(c.out, "The certificate was made before this computer had the name %s. By that name a tablet gets the next one, which it has to trust too, on the page trust/.\n", strings.Join(lacks, ", "))
+			c.print(say.That("The certificate was made before this computer had the name %names. By that name a tablet gets the next one, which it has to trust too, on the page trust/.", say.Each[say.Name](say.Commas, lacks)))
 		}
-		fmt.Fprintf(c.out, "Fingerprint of the next certificate:\n  %s\n", next.Fingerprint())
+		c.print(say.That("Fingerprint of the next certificate:"))
+		fmt.Fprintf(c.out, "  %s\n", next.Fingerprint())
 	}
 	if !d.network {
 		return
 	}
 	for _, ip := range d.watcher.Now().Typed() {
 		if !a.Covers(ip) {
-			fmt.Fprintf(c.out, "The certificate does not speak for %s, since it was made on another network. With --new-certificate one is made that does; each tablet has to trust it then.\n", ip)
+			c.print(say.That("The certificate does not speak for %address, since it was made on another network. With --new-certificate one is made that does; each tablet has to trust it then.", say.Name(fmt.Sprint(ip))))
 		}
 	}
 }

@@ -30,26 +30,26 @@ func (m *similarCommand) Run(c *console) error {
 		return &failure{code: exitUsage, problem: say.That("the machine %id is like no other", say.Quoted(machine.ID)), do: say.That("write \"like: OTHER\" into its front matter")}
 	}
 	d := machine.Differs()
-	fmt.Fprintf(c.out, "%s is like %s.\n", machine.Title, machine.Like.Title)
+	c.print(say.That("%machine is like %other.", say.Name(machine.Title), say.Name(machine.Like.Title)))
 	for _, part := range []struct {
-		says  string
+		says  say.Text
 		names []string
-	}{{"In another way", d.Changed}, {"In addition", d.Added}, {"Without", d.Without}} {
+	}{{say.That("In another way"), d.Changed}, {say.That("In addition"), d.Added}, {say.That("Without"), d.Without}} {
 		if len(part.names) > 0 {
-			fmt.Fprintf(c.out, "%s: %s\n", part.says, strings.Join(part.names, ", "))
+			fmt.Fprintf(c.out, "%s: %s\n", c.in(part.says), strings.Join(part.names, ", "))
 		}
 	}
 	if len(d.Again) == 0 {
-		fmt.Fprintln(c.out, "Nothing that it has from there names any of these.")
+		c.print(say.That("Nothing that it has from there names any of these."))
 		return nil
 	}
-	fmt.Fprintln(c.out, "\nLook again at:")
+	c.print(say.That("\nLook again at:"))
 	for _, a := range d.Again {
-		what := a.ID
+		what := say.That("%id", say.Name(a.ID))
 		if a.Figure {
-			what = "figure " + a.ID
+			what = say.That("figure %id", say.Name(a.ID))
 		}
-		fmt.Fprintf(c.out, "  %s (%s), because of %s\n", what, a.Name, a)
+		c.print(say.That("  %what (%name), because of %causes", what, say.Name(a.Name), say.Name(a.String())))
 	}
 	return nil
 }

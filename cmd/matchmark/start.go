@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"io"
 	"net"
 	"os"
@@ -12,6 +11,7 @@ import (
 
 	"matchmark/compile/preview"
 	"matchmark/compile/start"
+	"matchmark/procedure/say"
 )
 
 // startCommand shows the start page.
@@ -38,10 +38,10 @@ func (m *startCommand) Run(ctx context.Context, c *console) error {
 		return err
 	}
 	at := server.Address(listener)
-	fmt.Fprintf(c.out, "The start page is at %s\n", at)
+	c.print(say.That("The start page is at %address", say.Name(at)))
 	if m.Browser {
 		if err := openBrowser(ctx, at); err != nil {
-			c.note("No browser could be opened (%v). Open the address yourself.", err)
+			c.note(say.That("No browser could be opened (%cause). Open the address yourself.", say.Why(err)))
 		}
 	}
 	return server.Serve(ctx, net.Listener(listener))

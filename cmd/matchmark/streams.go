@@ -25,7 +25,7 @@ func readFile(name string, most int64) (called string, data []byte, err error) {
 	data, err = io.ReadAll(io.LimitReader(os.Stdin, most+1))
 	switch {
 	case err != nil:
-		return name, nil, &failure{code: exitWorld, problem: say.That("standard input cannot be read: %cause", say.Foreign(err.Error()))}
+		return name, nil, &failure{code: exitWorld, problem: say.That("standard input cannot be read: %cause", say.Why(err))}
 	case int64(len(data)) > most:
 		return name, nil, &failure{code: exitWorld, problem: say.That("standard input has more than %most MB", say.Count(most>>20)), do: say.That("give fewer files at once")}
 	}
@@ -49,8 +49,11 @@ func onlyOnce(names []string) error {
 	return nil
 }
 
+// openInBrowser is said of a page that was written.
+var openInBrowser = say.That("Open it in a browser; it can be printed from there.")
+
 // writeFile writes a file that was asked for and says so with words about it, or writes to standard output.
-func writeFile(c *console, name, words string, content []byte) error {
+func writeFile(c *console, name string, words say.Text, content []byte) error {
 	if name == standard {
 		_, err := below(c.out).Write(content) // as it is: a file has bytes that a terminal must not act on
 		return err
@@ -60,8 +63,8 @@ func writeFile(c *console, name, words string, content []byte) error {
 		if held.InUse(err) {
 			do = say.That("close it in the program that has it open, or name another file")
 		}
-		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(name), say.Foreign(reason(err).Error())), do: do}
+		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause", say.Quoted(name), say.Why(reason(err))), do: do}
 	}
-	c.note("Wrote %s. %s", name, words)
+	c.note(say.That("Wrote %file. %words", say.Name(name), words))
 	return nil
 }

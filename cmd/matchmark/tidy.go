@@ -6,6 +6,7 @@ import (
 
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/rewrite"
+	"matchmark/procedure/say"
 	"matchmark/procedure/source"
 	"matchmark/procedure/text"
 )
@@ -25,6 +26,7 @@ No page changes. There is nothing to choose, so that a library looks the same wh
 // Run tidies.
 func (m *tidyCommand) Run(c *console) error {
 	a := libraryArgument{Library: m.Library}
+	c.on(a)
 	files, closeIt, err := a.open()
 	if err != nil {
 		return err
@@ -59,7 +61,7 @@ func (m *tidyCommand) Run(c *console) error {
 		fmt.Fprintln(c.out, f.Old.Name)
 	}
 	if len(changed) == 0 {
-		c.note("All files were tidy.")
+		c.note(say.That("All files were tidy."))
 	}
 	return nil
 }

@@ -54,9 +54,9 @@ func (m *watchCommand) Run(ctx context.Context, c *console) error {
 			return err
 		}
 		go func() { served <- server.Serve(ctx, listener) }()
-		fmt.Fprintf(c.out, "The site is at http://%s/ until you press Ctrl-C.\n", listener.Addr())
+		c.print(say.That("The site is at %address until you press Ctrl-C.", say.Name(fmt.Sprintf("http://%s/", listener.Addr()))))
 		if m.Library != "" {
-			fmt.Fprintf(c.out, "Write in it at http://%s%s\n", listener.Addr(), writing.Path)
+			c.print(say.That("Write in it at %address", say.Name(fmt.Sprintf("http://%s%s", listener.Addr(), writing.Path))))
 		}
 	}
 	m.demoHint(c)

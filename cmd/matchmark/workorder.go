@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -51,11 +50,12 @@ func (m *workorderCommand) Run(c *console) error {
 		return err
 	}
 	from := libraryArgument{Library: m.Library}
+	c.on(from)
 	lib, err := from.readUnchecked(func(all []diagnostic.Diagnostic) error {
 		if err := from.messages(c, all); err != nil {
 			return err
 		}
-		fmt.Fprintf(c.err, "\nThe library has errors, so no work order was made.\n")
+		c.warn(say.That("\nThe library has errors, so no work order was made."))
 		return nil
 	})
 	if err != nil {
@@ -122,7 +122,7 @@ func (m *workorderCommand) failed(err error) error {
 	var folder *output.Fault
 	switch {
 	case errors.As(err, &unplaced):
-		return &failure{code: exitLibrary, problem: foreign(unplaced), do: say.That("name the library that the tablet's pages were made from with -l")}
+		return &failure{code: exitLibrary, problem: say.Why(unplaced), do: say.That("name the library that the tablet's pages were made from with -l")}
 	case errors.As(err, &unusable):
 		return &failure{code: exitLibrary, problem: unusable.Wrong, do: unusable.Advice}
 	case errors.As(err, &folder):
@@ -133,22 +133,22 @@ func (m *workorderCommand) failed(err error) error {
 
 // tell says what was made, and what needs a look.
 func (m *workorderCommand) tell(c *console, o *order.Order) {
-	fmt.Fprintf(c.out, "%s, %s open.\n", plural(len(o.Findings), "finding", "findings"), plural(o.Open(), "repair", "repairs"))
+	c.print(say.That("%findings %findings(finding|findings), %repairs %repairs(repair|repairs) open.", say.Count(len(o.Findings)), say.Count(o.Open())))
 	if o.OpenStops() {
-		fmt.Fprintln(c.out, "Stop work: a supervisor must inspect before anything goes on.")
+		c.print(say.That("Stop work: a supervisor must inspect before anything goes on."))
 	}
 	for _, h := range o.Holds {
 		if s := h.Signature; s != nil && s.Sealed != nil && !s.Holds {
-			fmt.Fprintf(c.out, "A signature in step %d, %s, is not valid.\n", h.Step.Number, h.Step.Title)
+			c.print(say.That("A signature in step %number, %title, is not valid.", say.Step(h.Step.Number), say.Name(h.Step.Title)))
 		}
 	}
 	if o.Older {
-		fmt.Fprintln(c.out, "The record was made with another version of the procedure.")
+		c.print(say.That("The record was made with another version of the procedure."))
 	}
 	if n := len(o.Lost); n > 0 {
-		fmt.Fprintf(c.out, "%s no place in the present version; see the end of the work order.\n", plural(n, "entry has", "entries have"))
+		c.print(say.That("%count %count(entry has|entries have) no place in the present version; see the end of the work order.", say.Count(n)))
 	}
-	c.note("Wrote %s. Open %s in a browser; it can be printed from there.", m.Output, filepath.Join(m.Output, workorder.OrderPath))
+	c.note(say.That("Wrote %folder. Open %file in a browser; it can be printed from there.", say.Name(m.Output), say.Name(filepath.Join(m.Output, workorder.OrderPath))))
 }
 
 // offset is a zone as it is typed: how far it is from UTC.

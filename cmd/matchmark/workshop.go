@@ -57,7 +57,7 @@ func (w *workshop) leave() {
 func (w *workshop) again(ctx context.Context, c *console, change preview.Change) error {
 	outcome, err := w.compile(ctx, c, change)
 	if err != nil {
-		outcome.Failure = asFailure(err).Error()
+		outcome.Failure = c.in(asFailure(err).problem)
 	}
 	if w.server != nil {
 		err = errors.Join(err, w.server.Show(outcome))

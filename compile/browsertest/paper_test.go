@@ -95,6 +95,21 @@ func papersTogether(t *testing.T, s *site) {
 	if left := eval[int](b, `document.querySelectorAll(".whole-sheet:not([hidden])").length`); left != len(want)-1 {
 		t.Errorf("%d sheets are left of %d when one is unticked", left, len(want))
 	}
+
+	// The keys for printing collect too, and the steps themselves stand among the rest with styles of their own.
+	eval[int](b, `(document.querySelectorAll(".whole-sheets input").forEach(e => { e.checked = /out\/steps\.html$/.test(e.nextElementSibling.href) }), 0)`)
+	if eval[bool](b, `document.dispatchEvent(new KeyboardEvent("keydown", {key: "p", ctrlKey: true, cancelable: true}))`) {
+		t.Error("the browser prints the cover alone when Ctrl and P are pressed")
+	}
+	b.waitFor(`window.printed === 3`)
+	steps := b.print(papers[0].size, papers[0].width, papers[0].height, "the steps")
+	b.wantNumbers(steps, "the steps")
+	if all := strings.Join(steps, " "); !stands(all, eval[string](b, `document.querySelector(".whole-sheet:not([hidden])").shadowRoot.querySelector(".step h2").lastChild.textContent`)) {
+		t.Error("the first step is not on paper")
+	}
+	if drawn := eval[int](b, `[...document.querySelector(".whole-sheet:not([hidden])").shadowRoot.querySelectorAll(".figure img")].filter(e => e.naturalWidth > 0).length`); drawn == 0 {
+		t.Error("the steps are printed without their figures")
+	}
 }
 
 // checklist looks closer at the sheet that a job is done from.

@@ -12,6 +12,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/edition"
+	"matchmark/procedure/say"
 	"matchmark/themes"
 )
 
@@ -117,15 +118,17 @@ type UnknownError struct {
 }
 
 // Error says where the procedure is missing.
-func (e *UnknownError) Error() string {
-	where := "neither library has"
+func (e *UnknownError) Error() string { return e.Says().String() }
+
+// Says says where the procedure is missing.
+func (e *UnknownError) Says() say.Text {
 	switch {
 	case e.InOld:
-		where = "the new library does not have"
+		return say.That("the new library does not have the procedure %id", say.Quoted(e.ID))
 	case e.InNew:
-		where = "the old library does not have"
+		return say.That("the old library does not have the procedure %id", say.Quoted(e.ID))
 	}
-	return fmt.Sprintf("%s the procedure %q", where, e.ID)
+	return say.That("neither library has the procedure %id", say.Quoted(e.ID))
 }
 
 // Between compares the procedures that two libraries share, or only the one with

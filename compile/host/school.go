@@ -307,7 +307,7 @@ func (h *Host) changeAccount(w http.ResponseWriter, r *http.Request, who string)
 		return no(http.StatusUnprocessableEntity, "name", record.LongestName)
 	}
 	if in.Password != "" || in.Number == 0 {
-		if pin.CheckPassword(in.Password) != "" {
+		if pin.CheckPassword(in.Password) != nil {
 			return no(http.StatusUnprocessableEntity, "password", pin.ShortestPassword)
 		}
 		a.Password = pin.Hash(in.Password)
@@ -337,7 +337,7 @@ func (h *Host) changePassword(w http.ResponseWriter, r *http.Request, who string
 	if err := h.form(w, r, &in); err != nil {
 		return err
 	}
-	if pin.CheckPassword(in.New) != "" {
+	if pin.CheckPassword(in.New) != nil {
 		return no(http.StatusUnprocessableEntity, "password", pin.ShortestPassword)
 	}
 	release, err := h.mayTry(r)

@@ -54,6 +54,7 @@ import (
 	"matchmark/compile/picture"
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
+	"matchmark/procedure/say"
 	"matchmark/themes"
 )
 
@@ -84,7 +85,12 @@ type UnknownError struct {
 }
 
 // Error says what is missing.
-func (e *UnknownError) Error() string { return fmt.Sprintf("the library has no quiz %q", e.ID) }
+func (e *UnknownError) Error() string { return e.Says().String() }
+
+// Says says what is missing.
+func (e *UnknownError) Says() say.Text {
+	return say.That("the library has no quiz %id", say.Quoted(e.ID))
+}
 
 // Packages reads and checks a library and makes a package of one of its quizzes,
 // or of each when id is empty. It returns compile.ErrDiagnostics when the log

@@ -1,7 +1,6 @@
 package mend
 
 import (
-	"fmt"
 	"io/fs"
 	"slices"
 	"strings"
@@ -10,6 +9,7 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/rewrite"
+	"matchmark/procedure/say"
 )
 
 // Renew reads a library and writes what is in older forms of the language in today's form, without the listed tools that follow from what steps do. A library
@@ -88,7 +88,7 @@ func loadSame(before *procedure.Library, files fs.FS) (*procedure.Library, error
 		return nil, err
 	}
 	if changed := difference(before, after); changed != "" || log.HasErrors() {
-		return nil, fmt.Errorf("writing the library anew would change what it says, so nothing was written: %s", changed)
+		return nil, say.Error(say.That("writing the library anew would change what it says, so nothing was written: %what", say.Name(changed)))
 	}
 	return after, nil
 }

@@ -82,6 +82,9 @@ func iconDrawing(name string) string {
 // IconStyle is the asset that a page with signs needs.
 const IconStyle = "icons.css"
 
+// StepStyles are the style sheets of the step view, besides that of all pages.
+var StepStyles = []string{IconStyle, "step.css", "bench.css", "act.css"}
+
 // IconStyles returns the style sheet that gives every class of IconClass its sign, as
 // the mask "--i": whatever shows it has the colour of its own text.
 func IconStyles() string {

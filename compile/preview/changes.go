@@ -3,7 +3,6 @@ package preview
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -13,6 +12,8 @@ import (
 	"time"
 
 	"github.com/fsnotify/fsnotify"
+
+	"matchmark/procedure/say"
 )
 
 const (
@@ -228,7 +229,7 @@ func (t *tree) add(dir string) error {
 // tooMany explains the system's limits on watching.
 func tooMany(err error) error {
 	if errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EMFILE) {
-		return fmt.Errorf("the system does not let more folders be watched (%w): end other programs that watch folders, or raise the limit", err)
+		return say.Because(say.That("the system does not let more folders be watched; end other programs that watch folders, or raise the limit"), err)
 	}
-	return fmt.Errorf("watching the library: %w", err)
+	return say.Because(say.That("watching the library"), err)
 }

@@ -3,7 +3,6 @@ package preview
 import (
 	"context"
 	"errors"
-	"fmt"
 	"net"
 	"strconv"
 	"strings"
@@ -46,7 +45,7 @@ func Listen(ctx context.Context, address string) (net.Listener, error) {
 	case errors.Is(err, syscall.EADDRINUSE):
 		return nil, unusable(say.That("the address %address is taken by another program", say.Name(address)), say.That("end that program, or take a free port with --serve 0"))
 	case err != nil:
-		return nil, fmt.Errorf("the address %s cannot be served at: %w", address, err)
+		return nil, say.Because(say.That("the address %address cannot be served at", say.Name(address)), err)
 	}
 	// A name could have led elsewhere.
 	if at, ok := listener.Addr().(*net.TCPAddr); !ok || !at.IP.IsLoopback() {

@@ -660,7 +660,7 @@ func asked(s page.Shell, q *question) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 50, "<p class=\"missing\" role=\"alert\"></p><div class=\"verdict\" tabindex=\"-1\" hidden><p class=\"verdict-word\"><svg class=\"verdict-sign\" viewBox=\"0 0 24 24\" aria-hidden=\"true\"><path class=\"sign-right\" d=\"m4 13 5 5L20 6\"></path><path class=\"sign-wrong\" d=\"m5 5 14 14M19 5 5 19\"></path></svg><span></span></p><div class=\"beside\"><div><p class=\"yours\"></p>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 50, "<p class=\"missing\" role=\"alert\"></p><div class=\"verdict\" tabindex=\"-1\" hidden><p class=\"verdict-word\"><svg class=\"sign\" viewBox=\"0 0 24 24\" aria-hidden=\"true\"><path class=\"sign-right\" d=\"m4 13 5 5L20 6\"></path><path class=\"sign-wrong\" d=\"m5 5 14 14M19 5 5 19\"></path></svg><span></span></p><div class=\"beside\"><div><p class=\"yours\"></p>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

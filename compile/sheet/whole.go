@@ -32,6 +32,8 @@ type wholeSheet struct {
 	Part string
 	// Left is true for what is left out until somebody asks for it.
 	Left bool
+	// Styles are the addresses of style sheets that are its own, apart from those of the others.
+	Styles string
 }
 
 func (e emitter) whole() error {
@@ -68,6 +70,10 @@ func (e emitter) wholeWay(h Head, job *analysis.Job, title string) wholeWay {
 			way.Sheets = append(way.Sheets, wholeSheet{Title: k.Title(e.words), Link: h.Link(k.Path(job.Job)), Left: k == Deck})
 		}
 	}
-	way.Sheets = append(way.Sheets, wholeSheet{Title: e.words.T("plan.times"), Link: h.Link(page.TimesPath(job.Job))})
+	steps := wholeSheet{Title: e.words.T("sheet.whole.steps"), Link: h.Link(page.StepsPath(job.Job)), Left: true}
+	for _, name := range append([]string{"base.css"}, page.StepStyles...) {
+		steps.Styles = strings.TrimSpace(steps.Styles + " " + h.Link(page.AssetPath(name)))
+	}
+	way.Sheets = append(way.Sheets, wholeSheet{Title: e.words.T("plan.times"), Link: h.Link(page.TimesPath(job.Job))}, steps)
 	return way
 }

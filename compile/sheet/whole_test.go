@@ -21,8 +21,8 @@ func TestWholeJob(t *testing.T) {
 		links = append(links, to)
 	}
 	if len(links) != 2 ||
-		!slices.Equal(links[0], []string{"index.html", "checklist.html", "tools.html", "labels.html", "times.html"}) ||
-		!slices.Equal(links[1], []string{"../../procedure/out-back/index.html", "../../procedure/out-back/checklist.html", "../../procedure/out-back/tools.html", "../../procedure/out-back/torque.html", "../../procedure/out-back/times.html"}) {
+		!slices.Equal(links[0], []string{"index.html", "checklist.html", "tools.html", "labels.html", "times.html", "steps.html"}) ||
+		!slices.Equal(links[1], []string{"../../procedure/out-back/index.html", "../../procedure/out-back/checklist.html", "../../procedure/out-back/tools.html", "../../procedure/out-back/torque.html", "../../procedure/out-back/times.html", "../../procedure/out-back/steps.html"}) {
 		t.Errorf("sheets %q", links)
 	}
 	if part := page.All(".whole-way a")[0].Attributes["data-part"]; part != "job--plan" {

@@ -120,7 +120,7 @@ func (e *emitter) emitSteps(j *procedure.Job) error {
 	}
 	v.Body = "steps-page"
 	v.Search = false // the bench needs the room
-	v.Styles = []string{page.IconStyle, "step.css", "bench.css", "act.css"}
+	v.Styles = page.StepStyles
 	v.Scripts = []string{benchScript}
 	v.SearchScript = v.Link(page.AssetPath(page.SearchScript))
 	v.Late = []string{v.Link(page.AssetPath(aidsScript)), v.Link(page.AssetPath("hold.js"))}

@@ -24,6 +24,7 @@ import (
 	"matchmark/compile/page"
 	"matchmark/compile/served"
 	"matchmark/compile/starter"
+	"matchmark/procedure/say"
 	"matchmark/themes"
 )
 
@@ -222,10 +223,10 @@ func (s *Server) makeNew(w http.ResponseWriter, r *http.Request) {
 	}
 	dir := filepath.Join(r.FormValue("at"), name)
 	if _, err := starter.Write(dir); err != nil {
-		s.show(w, r, err.Error())
+		s.show(w, r, say.Why(err).In(say.Translation(words.Lang)))
 		return
 	}
-	s.launch(dir, "write")
+	s.launch(dir, "write", words.Lang)
 	http.Redirect(w, r, "/", http.StatusSeeOther)
 }
 
@@ -238,7 +239,7 @@ func (s *Server) begin(w http.ResponseWriter, r *http.Request, what string) {
 			return
 		}
 	}
-	s.launch(library, what)
+	s.launch(library, what, s.words(r).Lang)
 	http.Redirect(w, r, "/", http.StatusSeeOther)
 }
 

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"matchmark/procedure/say"
 )
 
 // work is a command that runs for the page.
@@ -45,8 +47,8 @@ func (w *work) ended() bool {
 	}
 }
 
-// launch begins a command, unless the same one runs.
-func (s *Server) launch(library, what string) {
+// launch begins a command, which says what it has to say in the language of the page, unless the same one runs.
+func (s *Server) launch(library, what, lang string) {
 	if library != "" {
 		s.recent.add(library)
 	}
@@ -62,7 +64,7 @@ func (s *Server) launch(library, what string) {
 	s.works = append(s.works, w)
 	go func() {
 		defer close(w.done)
-		exit := s.run(ctx, s.commandLine(library, what), w)
+		exit := s.run(ctx, s.commandLine(library, what, lang), w)
 		w.mu.Lock()
 		w.exit = exit
 		w.mu.Unlock()
@@ -70,10 +72,13 @@ func (s *Server) launch(library, what string) {
 }
 
 // commandLine is what is carried out: the same as could be typed.
-func (s *Server) commandLine(library, what string) []string {
+func (s *Server) commandLine(library, what, lang string) []string {
 	var args []string
+	if say.Translation(lang) != nil {
+		args = append(args, "--messages", lang)
+	}
 	if library != "" {
-		args = []string{library}
+		args = append(args, library)
 	}
 	if what == "class" {
 		return append([]string{"serve", "--network"}, args...)

@@ -5,7 +5,6 @@ package workorder
 
 import (
 	"bytes"
-	"fmt"
 	"time"
 
 	"matchmark/compile/page"
@@ -13,6 +12,7 @@ import (
 	"matchmark/compile/sheet"
 	"matchmark/procedure"
 	"matchmark/procedure/record"
+	"matchmark/procedure/say"
 	"matchmark/procedure/workorder"
 	"matchmark/themes"
 )
@@ -52,11 +52,14 @@ type Unplaced struct {
 }
 
 // Error says what is missing.
-func (e *Unplaced) Error() string {
+func (e *Unplaced) Error() string { return e.Says().String() }
+
+// Says says what is missing.
+func (e *Unplaced) Says() say.Text {
 	if e.Procedure != "" {
-		return fmt.Sprintf("the library has no procedure %q", e.Procedure)
+		return say.That("the library has no procedure %id", say.Quoted(e.Procedure))
 	}
-	return fmt.Sprintf("the machine has no variant %q", e.Variant)
+	return say.That("the machine has no variant %id", say.Quoted(e.Variant))
 }
 
 // New works out the work order of a record. The library has the refittings behind

@@ -69,9 +69,12 @@ func judgeClaims(f *analysis.Procedure, language string, log *diagnostic.Log) {
 	}
 	diagnostic.GuardWork(say.That("looking at the words"), f.Span, log.Add, func() {
 		names := claims.NamesOf(f.Machine, language)
-		most, listed := 0, map[string]bool{}
+		most, listed, trades := 0, map[string]bool{}, map[string]bool{}
 		for _, s := range f.Told() {
 			most = max(most, s.People)
+			for _, r := range s.Who {
+				trades[r.ID] = true
+			}
 			for _, r := range s.Tools {
 				listed[r.ID] = true
 			}
@@ -85,7 +88,7 @@ func judgeClaims(f *analysis.Procedure, language string, log *diagnostic.Log) {
 			return
 		}
 		for x := range claims.SentencesOf(f.About, names) {
-			if n := x.People(); n > 0 && n != most && most > 0 {
+			if n := x.People(); n > 0 && n != most && most > 0 && (n < most || n > len(trades)) { // each trade may be another person's
 				log.Add(diagnostic.Diagnostic{Code: wordsPeople.Code, Severity: wordsPeople.Severity, Span: x.Span,
 					Wrong:  say.That("the words say %said %said(person|people), and the steps are for up to %most %most(person|people)", say.Count(n), say.Count(most)),
 					Advice: say.That("Correct the words, or people= of the steps.")})

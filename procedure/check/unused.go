@@ -45,7 +45,7 @@ func unusedOf(m *procedure.Machine, used map[string]bool, worked bool, report fu
 	}
 	own := usedByRows(m)
 	for _, t := range m.Things() {
-		if t.Row.ID == "" || m.Taken(t.Row.Span) || used[t.Row.ID] || own[t.Row.ID] || t.Tool != nil && turns(m, t.Tool) {
+		if t.Row.ID == "" || m.Taken(t.Row.Span) || used[t.Row.ID] || own[t.Row.ID] || t.Tool != nil && (turns(m, t.Tool) || bringsBack(t.Tool, used)) {
 			continue
 		}
 		report(diagnostic.Diagnostic{
@@ -61,6 +61,14 @@ func turns(m *procedure.Machine, tool *procedure.Tool) bool {
 		return f.Torque.Dimension() == measure.Torque && supplies.Covers(tool, f.Torque) ||
 			slices.ContainsFunc(tool.Use.Drives, func(d string) bool { return fitting.SameDrive(d, f.Drive) })
 	})
+}
+
+// bringsBack reports whether a tool is kept for putting something back that a procedure takes off: the gasket that is
+// fitted, the oil that is filled in. The derived refitting lists it then, though nobody wrote its name.
+func bringsBack(tool *procedure.Tool, used map[string]bool) bool {
+	back := []procedure.Verb{procedure.Fit, procedure.Tighten, procedure.Connect, procedure.Fill, procedure.Flush}
+	return slices.ContainsFunc(tool.Use.Verbs, func(v procedure.Verb) bool { return slices.Contains(back, v) }) &&
+		slices.ContainsFunc(tool.Use.Things, func(r procedure.Ref) bool { return used[r.ID] })
 }
 
 // usedByRows collects every name that the machine's own rows use.

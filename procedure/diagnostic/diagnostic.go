@@ -118,13 +118,16 @@ func (d Diagnostic) At() text.Position {
 type Faults []Diagnostic
 
 // Error gives the first fault and how many there are.
-func (f Faults) Error() string {
+func (f Faults) Error() string { return f.Says().String() }
+
+// Says says the first fault and how many there are.
+func (f Faults) Says() say.Text {
 	at := f[0].At()
 	out := say.That("line %line, column %column: %message", say.Count(at.Line), say.Count(at.Column), f[0].Says())
 	if len(f) > 1 {
 		out = say.That("%first (and %more more)", out, say.Count(len(f)-1))
 	}
-	return out.String()
+	return out
 }
 
 // Log collects diagnostics from any number of goroutines.

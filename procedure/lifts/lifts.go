@@ -166,16 +166,16 @@ func (l *Lift) asLoad() lifting.Load {
 	return lifting.Load{Mass: l.Mass, AtLeast: len(l.Unweighed) > 0}
 }
 
-// gearOf returns what carries the part: for a lift what the action names, for a
-// part that is taken off or put back what it hangs on.
+// gearOf returns what carries the part: what it hangs on, and for a lift what the action names. A sling that was put on
+// before is judged in the lift although the act names the hoist alone.
 func gearOf(e *state.Event) []*procedure.Support {
-	carriers := e.Supports
-	if e.Action.Verb != procedure.Lift {
-		carriers = e.Before.Part(e.Part).Carriers
+	carriers := e.Before.Part(e.Part).Carriers
+	if e.Action.Verb == procedure.Lift {
+		carriers = slices.Concat(e.Supports, carriers)
 	}
 	var out []*procedure.Support
 	for _, s := range carriers {
-		if !lifting.Hands(s.Support) {
+		if !lifting.Hands(s.Support) && !slices.Contains(out, s.Support) {
 			out = append(out, s.Support)
 		}
 	}

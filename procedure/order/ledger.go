@@ -124,7 +124,7 @@ func (l *ledger) walk() {
 				l.uses(conditionHeld, c.Index, &c.Row, Needed)
 			}
 		}
-		events := l.trace.Step(i)
+		events, now := l.trace.Step(i), l.trace.Before(i)
 		for _, b := range s.Blocks {
 			shown := b.Shows()
 			l.action = nil
@@ -133,11 +133,20 @@ func (l *ledger) walk() {
 					l.thing(ref.ID, Warned)
 				}
 			}
-			l.events(events[:len(shown.Actions)])
-			events = events[len(shown.Actions):]
+			if n := len(shown.Actions); n > 0 {
+				l.events(events[:n])
+				events, now = events[n:], events[n-1].After
+			}
+			l.action = nil
 			if shown.Looks != nil {
-				l.action = nil
 				l.thing(shown.Looks.Of.ID, Looked)
+				l.bare(shown.Looks.Of.ID, now)
+			}
+			if shown.Readings != nil {
+				l.thing(shown.Readings.Of.ID, Looked)
+				l.bare(shown.Readings.Of.ID, now)
+				l.seat(shown.Readings.Of.ID)
+				l.running()
 			}
 		}
 	}
@@ -147,6 +156,48 @@ func (l *ledger) events(events []state.Event) {
 	for i := range events {
 		l.action = events[i].Action
 		l.event(&events[i])
+	}
+}
+
+// bare notes that what would cover a thing is off while it is looked at. What is on is looked through, and may come off at any time.
+func (l *ledger) bare(id string, now *state.State) {
+	var covers []*state.Part
+	if p := l.trace.Assembly.Part(id); p != nil {
+		covers = p.Covers
+	}
+	if c := l.trace.Assembly.Connection(id); c != nil {
+		covers = c.Covers
+	}
+	for _, u := range covers {
+		if now.Part(u).Is != state.InPlace {
+			l.uses(partPlaced, u.Index, &u.Row, Looked)
+		}
+	}
+}
+
+// seat notes that a part, or what a connection runs between, is measured as its fasteners hold it then: a belt's tension
+// says nothing any more once the motor's feet are loose.
+func (l *ledger) seat(id string) {
+	var parts []*state.Part
+	if p := l.trace.Assembly.Part(id); p != nil {
+		parts = append(parts, p)
+	}
+	if c := l.trace.Assembly.Connection(id); c != nil {
+		parts = append(parts, c.Parts...)
+	}
+	for _, p := range parts {
+		for _, f := range p.Fasteners {
+			l.uses(fastenerTurned, f.Index, &f.Row, Looked)
+		}
+	}
+}
+
+// running notes that a value is read while the machine runs, or while it does not: what stops it and what keeps its energy away stays as it is.
+func (l *ledger) running() {
+	for _, c := range l.trace.Assembly.Conditions {
+		if c.Energy || len(c.RequiredBy) > 0 {
+			l.uses(conditionHeld, c.Index, &c.Row, Looked)
+		}
 	}
 }
 

@@ -5,6 +5,8 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+
+	"matchmark/procedure/say"
 )
 
 // Merge brings two records of one job together, as FORMAT.md says. It changes
@@ -110,21 +112,24 @@ func larger[T any](a, b T) T {
 type OtherJobError struct {
 	// Procedure is true when they are not even of one procedure and variant, so that nothing brings them together.
 	Procedure bool
-	problem   string
+	problem   say.Text
 }
 
 // Error says what is different.
-func (e *OtherJobError) Error() string { return e.problem }
+func (e *OtherJobError) Error() string { return e.problem.String() }
+
+// Says says what is different.
+func (e *OtherJobError) Says() say.Text { return e.problem }
 
 // Fits reports whether other is a record of the same job as r; the error is an *OtherJobError.
 func (r *Record) Fits(other *Record) error {
 	switch {
 	case r.Procedure != other.Procedure:
-		return &OtherJobError{true, fmt.Sprintf("one record is of the procedure %q, the other of %q", r.Procedure, other.Procedure)}
+		return &OtherJobError{true, say.That("one record is of the procedure %one, the other of %other", say.Quoted(r.Procedure), say.Quoted(other.Procedure))}
 	case r.Variant != other.Variant:
-		return &OtherJobError{true, fmt.Sprintf("one record is of the variant %q, the other of %q", r.Variant, other.Variant)}
+		return &OtherJobError{true, say.That("one record is of the variant %one, the other of %other", say.Quoted(r.Variant), say.Quoted(other.Variant))}
 	case r.Job != other.Job:
-		return &OtherJobError{false, fmt.Sprintf("one record is of the job %s, the other of %s", r.Job, other.Job)}
+		return &OtherJobError{false, say.That("one record is of the job %one, the other of %other", say.Name(r.Job), say.Name(other.Job))}
 	}
 	return nil
 }

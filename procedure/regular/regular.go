@@ -4,24 +4,27 @@
 package regular
 
 import (
-	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
+
+	"matchmark/procedure/say"
 )
 
 // NotAFile says that something with the name of a file is none.
 type NotAFile struct {
-	// Is is what it is, such as "a named pipe".
-	Is string
+	// Is is what it is, such as "this is a named pipe, not a file".
+	Is say.Text
 }
 
 // Error says what it is.
-func (e *NotAFile) Error() string { return "this is " + e.Is + ", not a file" }
+func (e *NotAFile) Error() string { return e.Is.String() }
+
+// Says says what it is.
+func (e *NotAFile) Says() say.Text { return e.Is }
 
 // ErrTooLarge is a file that is longer than its reader takes.
-var ErrTooLarge = errors.New("the file is too large")
+var ErrTooLarge = say.Error(say.That("the file is too large"))
 
 // Check returns a *NotAFile for everything that is not a regular file.
 func Check(info fs.FileInfo) error {
@@ -30,15 +33,15 @@ func Check(info fs.FileInfo) error {
 	case mode.IsRegular():
 		return nil
 	case mode.IsDir():
-		return &NotAFile{"a folder"}
+		return &NotAFile{say.That("this is a folder, not a file")}
 	case mode&fs.ModeNamedPipe != 0:
-		return &NotAFile{"a named pipe"}
+		return &NotAFile{say.That("this is a named pipe, not a file")}
 	case mode&fs.ModeSocket != 0:
-		return &NotAFile{"a socket"}
+		return &NotAFile{say.That("this is a socket, not a file")}
 	case mode&fs.ModeDevice != 0:
-		return &NotAFile{"a device"}
+		return &NotAFile{say.That("this is a device, not a file")}
 	}
-	return &NotAFile{"something else"}
+	return &NotAFile{say.That("this is something else, not a file")}
 }
 
 // Open opens a regular file; anything else is a *NotAFile and is not opened.
@@ -70,7 +73,7 @@ func ReadFile(path string, most int64) ([]byte, error) {
 	defer file.Close()
 	data, err := io.ReadAll(io.LimitReader(file, most+1))
 	if err == nil && int64(len(data)) > most {
-		return nil, fmt.Errorf("%w: it has more than %d MB", ErrTooLarge, most>>20)
+		return nil, say.Behind(ErrTooLarge, say.Error(say.That("it has more than %most MB", say.Count(most>>20))))
 	}
 	return data, err
 }

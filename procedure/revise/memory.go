@@ -3,11 +3,11 @@ package revise
 import (
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"slices"
 
 	"matchmark/procedure"
 	"matchmark/procedure/measure"
+	"matchmark/procedure/say"
 	"matchmark/procedure/schedule"
 )
 
@@ -45,14 +45,14 @@ func ReadMemory(data []byte) (Memory, error) {
 	from := json.NewDecoder(bytes.NewReader(data))
 	from.DisallowUnknownFields()
 	if err := from.Decode(&m); err != nil {
-		return Memory{}, fmt.Errorf("%s cannot be read: %w", MemoryFile, err)
+		return Memory{}, say.Because(say.That("%file cannot be read", say.Name(MemoryFile)), err)
 	}
 	if m.Format != memoryFormat {
-		return Memory{}, fmt.Errorf("%s says of itself that it is %q; this version reads %q", MemoryFile, m.Format, memoryFormat)
+		return Memory{}, say.Error(say.That("%file says of itself that it is %format; this version reads %known", say.Name(MemoryFile), say.Quoted(m.Format), say.Quoted(memoryFormat)))
 	}
 	for _, s := range m.Steps {
 		if _, err := estimateOf(s.Author); err != nil {
-			return Memory{}, fmt.Errorf("%s: the author's time %q of step %s is none", MemoryFile, s.Author, s.Step)
+			return Memory{}, say.Error(say.That("%file: the author's time %time of step %step is none", say.Name(MemoryFile), say.Quoted(s.Author), say.Name(s.Step)))
 		}
 	}
 	return m, nil

@@ -3,15 +3,15 @@ package rewrite
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"os"
 	"path"
 
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 // ErrLink is about a file that is a link, or no file at all.
-var ErrLink = errors.New("it is a link, and what it leads to may be shared with others; change it there by hand")
+var ErrLink = say.Error(say.That("it is a link, and what it leads to may be shared with others; change it there by hand"))
 
 // ChangedError is about a file that somebody has changed since it was read. Nothing was written.
 type ChangedError struct{ File string }
@@ -28,7 +28,12 @@ type WriteError struct {
 }
 
 // Error returns which file it is, and why.
-func (e *WriteError) Error() string { return fmt.Sprintf("%s cannot be written: %v", e.File, e.Err) }
+func (e *WriteError) Error() string { return e.Says().String() }
+
+// Says says which file it is, and why.
+func (e *WriteError) Says() say.Text {
+	return say.That("%file cannot be written: %cause", say.Name(e.File), say.Why(e.Err))
+}
 
 // Unwrap returns why.
 func (e *WriteError) Unwrap() error { return e.Err }

@@ -1,10 +1,10 @@
 package sessions
 
 import (
-	"fmt"
 	"slices"
 
 	"matchmark/procedure"
+	"matchmark/procedure/say"
 	"matchmark/procedure/schedule"
 	"matchmark/procedure/state"
 )
@@ -142,7 +142,7 @@ func (it *Item) run() (from, to int, err error) {
 		}
 	}
 	if it.To != "" && from > to {
-		return 0, 0, fmt.Errorf("%s: the step %s comes after the step %s", it.Title, it.From, it.To)
+		return 0, 0, say.Error(say.That("%job: the step %from comes after the step %to", say.Name(it.Title), say.Name(it.From), say.Name(it.To)))
 	}
 	return from, to, nil
 }
@@ -150,7 +150,7 @@ func (it *Item) run() (from, to int, err error) {
 func (it *Item) place(id string) (int, error) {
 	s := it.Job.Step(id)
 	if s == nil {
-		return 0, fmt.Errorf("%s: there is no step %s", it.Title, id)
+		return 0, say.Error(say.That("%job: there is no step %step", say.Name(it.Title), say.Name(id)))
 	}
 	return s.Number - 1, nil
 }

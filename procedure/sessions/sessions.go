@@ -26,6 +26,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"matchmark/procedure"
+	"matchmark/procedure/say"
 )
 
 // Item is one thing that the class does.
@@ -70,20 +71,23 @@ type Break struct {
 	Every float64
 }
 
+// exact is a number as it was typed.
+func exact(x float64) say.Decimal { return say.Decimal{Value: x, Places: say.Shortest} }
+
 // check says what makes no sense.
 func (r Rules) check() error {
 	finite := func(x float64) bool { return x >= 0 && !math.IsInf(x, 1) }
 	switch {
 	case !(r.Length > 0) || !finite(r.Length):
-		return fmt.Errorf("a session of %g min is no session", r.Length)
+		return say.Error(say.That("a session of %length min is no session", exact(r.Length)))
 	case !finite(r.SetUp) || !finite(r.ClearDown) || r.SetUp+r.ClearDown >= r.Length:
-		return fmt.Errorf("set-up (%g min) and clear-down (%g min) leave nothing of a session of %g min", r.SetUp, r.ClearDown, r.Length)
+		return say.Error(say.That("set-up (%setup min) and clear-down (%cleardown min) leave nothing of a session of %length min", exact(r.SetUp), exact(r.ClearDown), exact(r.Length)))
 	case !finite(r.Break.Length) || r.Break.Length > 0 && !(r.Break.Every > 0):
-		return fmt.Errorf("a break of %g min every %g min of work makes no sense", r.Break.Length, r.Break.Every)
+		return say.Error(say.That("a break of %length min every %work min of work makes no sense", exact(r.Break.Length), exact(r.Break.Every)))
 	case !(r.Confidence >= 0.5 && r.Confidence < 1):
-		return fmt.Errorf("a confidence of %g is out of range; use a number from 0.5 to below 1, such as 0.9", r.Confidence)
+		return say.Error(say.That("a confidence of %confidence is out of range; use a number from 0.5 to below 1, such as 0.9", exact(r.Confidence)))
 	case !(r.CommonPace >= 0 && r.CommonPace <= 1):
-		return fmt.Errorf("a common pace of %g is out of range; use a correlation from 0 to 1, such as 0.3", r.CommonPace)
+		return say.Error(say.That("a common pace of %pace is out of range; use a correlation from 0 to 1, such as 0.3", exact(r.CommonPace)))
 	}
 	return nil
 }

@@ -129,8 +129,10 @@ func GoIn(job *procedure.Job) (out []Renewal) {
 }
 
 func goesIn(t *procedure.Tool) bool {
-	return t.Kind == procedure.Consumable && len(t.Use.Things) > 0 && len(t.Use.Verbs) == 1 && t.Use.Verbs[0] == procedure.Fit
+	return t.Kind == procedure.Consumable && len(t.Use.Things) > 0 && len(t.Use.Verbs) == 1 && putsIn(t.Use.Verbs[0])
 }
+
+func putsIn(v procedure.Verb) bool { return v == procedure.Fit || v == procedure.Fill }
 
 // later reports whether a consumable waits for the refitting: all that it goes in with in this job is fitted there again.
 func later(job *procedure.Job, t *procedure.Tool) bool {
@@ -141,7 +143,7 @@ func later(job *procedure.Job, t *procedure.Tool) bool {
 	fitted := map[string]bool{}
 	for _, s := range back.Steps {
 		for _, a := range s.Actions() {
-			fitted[a.Object.ID] = fitted[a.Object.ID] || a.Verb == procedure.Fit
+			fitted[a.Object.ID] = fitted[a.Object.ID] || putsIn(a.Verb)
 		}
 	}
 	for _, s := range job.Steps {
@@ -156,14 +158,14 @@ func later(job *procedure.Job, t *procedure.Tool) bool {
 
 // renewals lists the single-use fasteners that are undone or fitted, the single-use
 // fluids that are drained or filled, and the single-use parts that come off or go on. Where a refitting follows, what only
-// goes in there is laid out there.
-func renewals(job *procedure.Job) []Renewal {
+// goes in there is laid out there. A new one that is registered as a consumable of its own stands among those, and not twice.
+func renewals(job *procedure.Job, tools map[string][]int) []Renewal {
 	var out []Renewal
 	seen := map[*procedure.Row]bool{}
 	for _, step := range job.Steps {
 		for _, a := range step.Actions() {
 			t := job.Machine.Thing(a.Object.ID)
-			if t == nil || seen[t.Row] || !usesUp(t, a.Verb) || job.Procedure.Refitting != nil && a.Verb != procedure.Fit && a.Verb != procedure.Fill {
+			if t == nil || seen[t.Row] || !usesUp(t, a.Verb) || job.Procedure.Refitting != nil && !putsIn(a.Verb) || ownRow(job, t, a, tools) {
 				continue
 			}
 			seen[t.Row] = true
@@ -171,6 +173,15 @@ func renewals(job *procedure.Job) []Renewal {
 		}
 	}
 	return out
+}
+
+// ownRow reports whether what goes in new with an act lies ready as a consumable with a row of its own, which says how much there is where
+// one piece is not enough.
+func ownRow(job *procedure.Job, thing *procedure.Thing, a *procedure.Action, tools map[string][]int) bool {
+	one := thing.Fluid == nil && (thing.Fastener == nil || thing.Fastener.Count <= 1)
+	return slices.ContainsFunc(job.Machine.Tools, func(t *procedure.Tool) bool {
+		return goesIn(t) && t.Use.Names(a) && len(tools[t.ID]) > 0 && (one || !t.Quantity.IsZero())
+	})
 }
 
 // usesUp reports whether the verb spends a single-use thing. A tab washer is

@@ -74,7 +74,7 @@ func For(job *procedure.Job) List {
 		Supports:   supports(job),
 		Brought:    brought(job),
 		Drains:     drains(job),
-		Renewals:   renewals(job),
+		Renewals:   renewals(job, steps),
 		Wrench:     w,
 		Treatments: treatments(job),
 		Bags:       Bags(job),

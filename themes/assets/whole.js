@@ -1,6 +1,7 @@
 // A whole job on paper: sets the sheets that are ticked in the contents together on one page, in their order, each beginning on a
 // new sheet of paper with its own line at the foot, and pages numbered through; then it prints. A page that was opened from a
 // folder may not fetch another one. So each sheet opens in a frame, one after the other, and hands over what it holds (shell.js).
+// A sheet with styles of its own stands in a tree of its own, where they touch no other.
 (function () {
   "use strict";
   var state = document.getElementById("ui_whole-state"), print = /** @type {Found} */ (document.getElementById("ui_print")), main = document.getElementById("ui_main");
@@ -33,7 +34,7 @@
 
   // Names are told apart by the sheet, but for those inside drawings, which style sheets refer to; addresses are those of the sheet's own folder.
   function settle(content, link, prefix) {
-    content.querySelectorAll(".print-bar, script").forEach(function (e) { e.remove(); });
+    content.querySelectorAll(".print-bar, .clock-bar, .step-bar, dialog, script").forEach(function (e) { e.remove(); });
     content.querySelectorAll("[id]").forEach(function (e) { if (!e.closest("defs")) e.id = prefix + e.id; });
     ["aria-labelledby", "aria-describedby", "for", "headers"].forEach(function (name) {
       content.querySelectorAll("[" + name + "]").forEach(function (e) {
@@ -52,6 +53,16 @@
     });
   }
 
+  // apart puts a sheet into a tree of its own with its styles, and promises when they are there.
+  function apart(section, styles) {
+    var tree = section.attachShadow({ mode: "open" }), inner = matchmark.make("div", { className: section.className });
+    inner.append(...section.childNodes);
+    var links = styles.split(" ").map(function (href) { return matchmark.make("link", { rel: "stylesheet", href: href }); });
+    var there = Promise.all(links.map(function (link) { return new Promise(function (done) { link.onload = link.onerror = done; }); }));
+    tree.append(...links, inner);
+    return there;
+  }
+
   // sectionOf is a sheet as a part of this page.
   function sectionOf(link, from, number) {
     var body = new DOMParser().parseFromString(from, "text/html").body, read = body.querySelector("#ui_main"), head = /** @type {Found} */ (read.querySelector("[data-running]"));
@@ -68,7 +79,7 @@
 
   // Pictures come in after the sheets; without them a page would be printed with holes.
   function pictures(section) {
-    return Promise.all([...section.querySelectorAll("img")].map(function (image) { return image.decode().catch(function () {}); }));
+    return Promise.all([...(section.shadowRoot || section).querySelectorAll("img")].map(function (image) { return image.decode().catch(function () {}); }));
   }
 
   var sheets = [...document.querySelectorAll(".whole-sheets a")].map(function (link, i) {
@@ -88,11 +99,14 @@
       tell("wait", wanted.indexOf(s) + 1, wanted.length);
       if (!s.section) {
         var from = await open(s.link);
-        if (from) s.section = sectionOf(s.link, from, s.number);
-        else lost++;
+        if (from) {
+          s.section = sectionOf(s.link, from, s.number);
+          var styled = s.link.dataset.styles && apart(s.section, s.link.dataset.styles);
+          main.append(s.section);
+          await styled;
+        } else lost++;
       }
       if (s.section) {
-        main.append(s.section);
         await pictures(s.section);
       }
     }
@@ -102,5 +116,11 @@
     window.print();
   }
   print.addEventListener("click", collect);
+  // The browser prints what stands on the page, and would not wait for the sheets.
+  document.addEventListener("keydown", function (event) {
+    if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "p") return;
+    event.preventDefault();
+    if (!print.disabled) collect();
+  });
   tell("first");
 })();

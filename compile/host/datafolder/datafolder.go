@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -101,7 +100,7 @@ func Lock(dir string) (*os.File, error) {
 		if errors.Is(err, filelock.ErrLocked) {
 			return nil, unusable(say.That("another class host works with the data folder %folder", say.Name(dir)), say.That("end it, or name another folder with --data"))
 		}
-		return nil, fmt.Errorf("locking the data folder: %w", err)
+		return nil, say.Because(say.That("locking the data folder"), err)
 	}
 	return file, nil
 }

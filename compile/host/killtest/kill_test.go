@@ -340,7 +340,7 @@ func look(t *testing.T, data string, class []*tablet, kill int, spoilt bool) (ou
 	if !restored && !s.Found().Unclean {
 		t.Errorf("after kill %d: nobody learns that the host was killed", kill)
 	}
-	if out = lookIn(t, s, class, kill, spoilt); out.lost > 0 && !restored && s.Found().Damage == "" {
+	if out = lookIn(t, s, class, kill, spoilt); out.lost > 0 && !restored && s.Found().Damage == nil {
 		t.Errorf("after kill %d: %d entries are lost without a word", kill, out.lost)
 	}
 	return out

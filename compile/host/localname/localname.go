@@ -4,12 +4,13 @@ package localname
 import (
 	"context"
 	"errors"
-	"fmt"
 	"net"
 
 	"github.com/pion/mdns/v2"
 	"golang.org/x/net/dns/dnsmessage"
 	"golang.org/x/net/ipv4"
+
+	"matchmark/procedure/say"
 )
 
 // Domain is what all such names end in.
@@ -21,16 +22,16 @@ const Domain = ".local"
 func Announce(ctx context.Context, name string) error {
 	group, err := net.ResolveUDPAddr("udp4", mdns.DefaultAddressIPv4)
 	if err != nil {
-		return fmt.Errorf("announcing the name: %w", err)
+		return say.Because(say.That("announcing the name"), err)
 	}
 	// Others on this computer may listen there as well; this way of listening shares the port with them.
 	conn, err := net.ListenMulticastUDP("udp4", nil, group)
 	if err != nil {
-		return fmt.Errorf("announcing the name: %w", err)
+		return say.Because(say.That("announcing the name"), err)
 	}
 	server, err := mdns.NewServer(ipv4.NewPacketConn(conn), nil, mdns.WithLocalNames(name+Domain), mdns.WithRecordTypes(dnsmessage.TypeA))
 	if err != nil {
-		return errors.Join(fmt.Errorf("announcing the name: %w", err), conn.Close())
+		return errors.Join(say.Because(say.That("announcing the name"), err), conn.Close())
 	}
 	context.AfterFunc(ctx, func() { server.Close() })
 	return nil

@@ -12,6 +12,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/crypto/argon2"
+
+	"matchmark/procedure/say"
 )
 
 // The bounds of a PIN in characters.
@@ -29,33 +31,37 @@ const (
 	length = 32
 )
 
-// Check returns why a PIN cannot be taken; empty when it can.
-func Check(pin string) string {
+// Check returns why a PIN cannot be taken.
+func Check(pin string) error {
 	switch n := utf8.RuneCountInString(pin); {
 	case n < Shortest:
-		return fmt.Sprintf("a PIN has at least %d characters", Shortest)
+		return say.Error(say.That("a PIN has at least %count characters", say.Count(Shortest)))
 	case n > Longest:
-		return fmt.Sprintf("a PIN has at most %d characters", Longest)
+		return say.Error(say.That("a PIN has at most %count characters", say.Count(Longest)))
 	case strings.TrimSpace(pin) != pin:
-		return "a PIN neither begins nor ends with a space"
+		return say.Error(say.That("a PIN neither begins nor ends with a space"))
 	case strings.Trim(pin, pin[:1]) == "":
-		return "a PIN of one character repeated is the first that is guessed"
+		return say.Error(say.That("a PIN of one character repeated is the first that is guessed"))
 	}
-	return ""
+	return nil
 }
 
 // ShortestPassword is what a password has at least: others than its owner know its name, and it holds on every host.
 const ShortestPassword = 10
 
-// CheckPassword returns why a password cannot be taken; empty when it can.
-func CheckPassword(password string) string {
-	if why := Check(password); why != "" {
-		return strings.Replace(strings.Replace(why, "a PIN has at least "+fmt.Sprint(Shortest), "a password has at least "+fmt.Sprint(ShortestPassword), 1), "a PIN", "a password", 1)
+// CheckPassword returns why a password cannot be taken.
+func CheckPassword(password string) error {
+	switch n := utf8.RuneCountInString(password); {
+	case n < ShortestPassword:
+		return say.Error(say.That("a password has at least %count characters", say.Count(ShortestPassword)))
+	case n > Longest:
+		return say.Error(say.That("a password has at most %count characters", say.Count(Longest)))
+	case strings.TrimSpace(password) != password:
+		return say.Error(say.That("a password neither begins nor ends with a space"))
+	case strings.Trim(password, password[:1]) == "":
+		return say.Error(say.That("a password of one character repeated is the first that is guessed"))
 	}
-	if utf8.RuneCountInString(password) < ShortestPassword {
-		return fmt.Sprintf("a password has at least %d characters", ShortestPassword)
-	}
-	return ""
+	return nil
 }
 
 // RandomPassword draws a password of 12 characters, which are 60 bits.
@@ -68,7 +74,7 @@ func Random() string {
 		if err != nil {
 			panic(err) // the system's source of randomness never fails
 		}
-		if pin := fmt.Sprintf("%06d", n); Check(pin) == "" {
+		if pin := fmt.Sprintf("%06d", n); Check(pin) == nil {
 			return pin
 		}
 	}

@@ -19,6 +19,7 @@ import (
 
 	"matchmark/compile/filelock"
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 // stamp is the time at which a backup was made, in UTC. It is for people: clocks stand back and run ahead.
@@ -71,17 +72,17 @@ func Backup(ctx context.Context, dir string, keep int, now time.Time) (string, e
 	fresh := out + ".new"
 	// SQLite takes an empty file as its goal, which makes it the owner's alone.
 	if err := held.WriteFile(fresh, nil, 0o600); err != nil {
-		return "", fmt.Errorf("making a backup: %w", outOfRoom(err))
+		return "", say.Because(say.That("making a backup"), outOfRoom(err))
 	}
 	defer held.Remove(fresh) // it has another name when all went well
 	if err := copyInto(ctx, file, fresh); err != nil {
-		return "", fmt.Errorf("making a backup: %w", outOfRoom(err))
+		return "", say.Because(say.That("making a backup"), outOfRoom(err))
 	}
 	if err := sound(ctx, fresh); err != nil {
-		return "", fmt.Errorf("checking the backup: %w", err)
+		return "", say.Because(say.That("checking the backup"), err)
 	}
 	if err := moveIn(fresh, out); err != nil {
-		return "", fmt.Errorf("making a backup: %w", err)
+		return "", say.Because(say.That("making a backup"), err)
 	}
 	return out, prune(dir, keep)
 }
@@ -90,7 +91,7 @@ func Backup(ctx context.Context, dir string, keep int, now time.Time) (string, e
 func lockBackups(ctx context.Context, folder string) (*os.File, error) {
 	file, err := os.OpenFile(filepath.Join(folder, "lock"), os.O_CREATE|os.O_RDWR, 0o600)
 	if err != nil {
-		return nil, fmt.Errorf("making a backup: %w", outOfRoom(err))
+		return nil, say.Because(say.That("making a backup"), outOfRoom(err))
 	}
 	for {
 		err := filelock.Lock(file)
@@ -105,7 +106,7 @@ func lockBackups(ctx context.Context, folder string) (*os.File, error) {
 				err = ctx.Err()
 			}
 		}
-		return nil, errors.Join(fmt.Errorf("making a backup: %w", err), file.Close())
+		return nil, errors.Join(say.Because(say.That("making a backup"), err), file.Close())
 	}
 }
 
@@ -146,7 +147,7 @@ func prune(dir string, keep int) error {
 	}
 	for _, old := range all[:max(0, len(all)-keep)] {
 		if err := held.Remove(old); err != nil {
-			return fmt.Errorf("removing an old backup: %w", err)
+			return say.Because(say.That("removing an old backup"), err)
 		}
 	}
 	return nil
@@ -178,7 +179,7 @@ func newestSound(ctx context.Context, dir string) string {
 func Restore(ctx context.Context, dir, backup string, now time.Time) (took, old string, err error) {
 	if backup == "" {
 		if backup = newestSound(ctx, dir); backup == "" {
-			return "", "", fmt.Errorf("%w: no backup in %s is sound", ErrUnknown, filepath.Join(dir, backupFolder))
+			return "", "", say.Behind(ErrUnknown, say.Error(say.That("no backup in %folder is sound", say.Name(filepath.Join(dir, backupFolder)))))
 		}
 	} else if err := sound(ctx, backup); err != nil {
 		return "", "", err
@@ -186,18 +187,18 @@ func Restore(ctx context.Context, dir, backup string, now time.Time) (took, old 
 	file := filepath.Join(dir, fileName)
 	fresh := file + ".new"
 	if err := copyFile(backup, fresh); err != nil {
-		return "", "", fmt.Errorf("copying the backup: %w", err)
+		return "", "", say.Because(say.That("copying the backup"), err)
 	}
 	word := rand.Text()
 	if err := renew(ctx, fresh, word); err != nil {
-		return "", "", fmt.Errorf("copying the backup: %w", err)
+		return "", "", say.Because(say.That("copying the backup"), err)
 	}
 	old, back, err := putAside(file, filepath.Join(dir, "before-"+now.UTC().Format(stamp)))
 	if err != nil {
-		return "", "", fmt.Errorf("putting the old database aside: %w", err)
+		return "", "", say.Because(say.That("putting the old database aside"), err)
 	}
 	if err := moveIn(fresh, file); err != nil {
-		return "", "", fmt.Errorf("putting the backup in place: %w", errors.Join(err, back()))
+		return "", "", say.Because(say.That("putting the backup in place"), errors.Join(err, back()))
 	}
 	return backup, old, noteStopped(dir, word)
 }

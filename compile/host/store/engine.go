@@ -3,8 +3,9 @@ package store
 import (
 	"context"
 	"database/sql"
-	"errors"
 	"time"
+
+	"matchmark/procedure/say"
 )
 
 // engine is the database that a store lies in: a SQLite file, or the part of one workshop in a PostgreSQL database. Whatever
@@ -66,7 +67,7 @@ type transaction interface {
 }
 
 // ErrAway means that the database cannot be reached. Nothing is lost by it: what was not acknowledged is sent again.
-var ErrAway = errors.New("the database cannot be reached")
+var ErrAway = say.Error(say.That("the database cannot be reached"))
 
 // Fault says what an error of a store means: it is ErrFull or ErrAway where the database said so.
 func (s *Store) Fault(err error) error { return s.db.fault(err) }

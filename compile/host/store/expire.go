@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"matchmark/procedure/record"
+	"matchmark/procedure/say"
 )
 
 // Retention says how long what is kept. 0 months keep for ever.
@@ -58,7 +59,7 @@ func (s *Store) Expire(ctx context.Context, keep Retention, passed func(Result) 
 		}
 		jobs, err := column(tx.ctx, tx.conn, "SELECT name FROM job WHERE changed < ? ORDER BY name", class.UnixMilli())
 		if err != nil {
-			return fmt.Errorf("looking for old jobs: %w", err)
+			return say.Because(say.That("looking for old jobs"), err)
 		}
 		out.Jobs = len(jobs)
 		for _, job := range jobs {
@@ -95,7 +96,7 @@ func (s *Store) Expire(ctx context.Context, keep Retention, passed func(Result) 
 	}
 	if c := s.db.copier(); c != nil {
 		if out.Copies, err = c.removeOld(class); err != nil {
-			return out, fmt.Errorf("removing old copies: %w", err)
+			return out, say.Because(say.That("removing old copies"), err)
 		}
 	}
 	if out.Jobs+out.Results+out.Names > 0 {
@@ -122,14 +123,14 @@ func idlePeople(tx *writer, before int64) ([]string, error) {
 		AND NOT EXISTS (SELECT 1 FROM assessment WHERE person = id OR observer = id)
 		AND NOT EXISTS (SELECT 1 FROM tablet WHERE person = id) AND NOT EXISTS (SELECT 1 FROM trail WHERE person = id) ORDER BY id`, before)
 	if err != nil {
-		return nil, fmt.Errorf("looking for names that nothing is left of: %w", err)
+		return nil, say.Because(say.That("looking for names that nothing is left of"), err)
 	}
 	if len(idle) == 0 {
 		return nil, nil
 	}
 	signed, err := signers(tx.ctx, tx.conn)
 	if err != nil {
-		return nil, fmt.Errorf("looking for names that nothing is left of: %w", err)
+		return nil, say.Because(say.That("looking for names that nothing is left of"), err)
 	}
 	return slices.DeleteFunc(idle, func(id string) bool { return signed[id] }), nil
 }

@@ -3,7 +3,6 @@ package store
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io/fs"
 	"syscall"
 
@@ -11,6 +10,7 @@ import (
 	sqlite3 "modernc.org/sqlite/lib"
 
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 // outOfRoom makes a full disk ErrFull. Where writing fails for another reason, as on a disk that
@@ -26,7 +26,7 @@ func outOfRoom(err error) error {
 		}
 	}
 	if full {
-		return fmt.Errorf("%w: %w", ErrFull, err)
+		return say.Behind(ErrFull, err)
 	}
 	return err
 }

@@ -15,6 +15,7 @@ import (
 
 	"matchmark/procedure/quiz"
 	"matchmark/procedure/record"
+	"matchmark/procedure/say"
 )
 
 // Imported counts what an import brought in that was not there.
@@ -27,7 +28,7 @@ func (s *Store) Import(ctx context.Context, by string, from *Store) (out Importe
 	in := &importing{Store: s, from: from, ids: map[string]string{}}
 	for _, step := range []func(context.Context) error{in.people, in.tablets, in.deletions, in.jobs, in.results, in.assessments, in.rest} {
 		if err := step(ctx); err != nil {
-			return in.out, fmt.Errorf("bringing in a class: %w", err)
+			return in.out, say.Because(say.That("bringing in a class"), err)
 		}
 	}
 	if in.out == (Imported{}) {

@@ -9,6 +9,8 @@ import (
 	"io"
 	"os"
 	"strings"
+
+	"matchmark/procedure/say"
 )
 
 // Why says why a database was refused.
@@ -44,16 +46,32 @@ type RefusedError struct {
 }
 
 // Error says what is wrong.
-func (e *RefusedError) Error() string {
-	what := map[Why]string{
-		Damaged: "is damaged", Foreign: "is not a database of a class", Newer: "was made by a later version of matchmark", Missing: "is gone",
-		Unwritable: "cannot be written", Unreached: "cannot be reached",
-	}[e.Why]
-	s := fmt.Sprintf("the class's database %s %s", e.File, what)
+func (e *RefusedError) Error() string { return e.Says().String() }
+
+// Says says what is wrong.
+func (e *RefusedError) Says() say.Text {
+	says := e.Why.of(say.Name(e.File))
 	if e.Detail != "" {
-		s += " (" + e.Detail + ")"
+		says = say.That("%what (%detail)", says, say.Foreign(e.Detail))
 	}
-	return s
+	return says
+}
+
+// of says it of a database.
+func (w Why) of(file say.Name) say.Text {
+	switch w {
+	case Foreign:
+		return say.That("the class's database %file is not a database of a class", file)
+	case Newer:
+		return say.That("the class's database %file was made by a later version of matchmark", file)
+	case Missing:
+		return say.That("the class's database %file is gone", file)
+	case Unwritable:
+		return say.That("the class's database %file cannot be written", file)
+	case Unreached:
+		return say.That("the class's database %file cannot be reached", file)
+	}
+	return say.That("the class's database %file is damaged", file)
 }
 
 // inspect refuses a database that is damaged or not a class's. It looks at all of it.
@@ -81,7 +99,7 @@ func sound(ctx context.Context, file string) error {
 		if isDamage(err) {
 			return damaged(err.Error())
 		}
-		return fmt.Errorf("looking at the class's database %s: %w", file, outOfRoom(err))
+		return say.Because(say.That("looking at the class's database %file", say.Name(file)), outOfRoom(err))
 	}
 	faults, err := column(ctx, db, "PRAGMA integrity_check(3)")
 	if err != nil {

@@ -7,6 +7,8 @@ import (
 	"io"
 	"io/fs"
 	"os"
+
+	"matchmark/procedure/say"
 )
 
 // The write-ahead log of a database holds what was acknowledged last. SQLite takes from it what is whole
@@ -21,7 +23,7 @@ const (
 )
 
 // errNoLog means that there is no log.
-var errNoLog = errors.New("the log beside the database is gone")
+var errNoLog = say.Error(say.That("the log beside the database is gone"))
 
 // checkLog reads a database's log and returns what is wrong with it: errNoLog, a log that is
 // damaged before something that was finished, or one that cannot be read.
@@ -39,7 +41,7 @@ func checkLog(file string) error {
 	case n == 0 && errors.Is(err, io.EOF):
 		return nil // everything is in the database
 	case err != nil:
-		return fmt.Errorf("the log beside the database is damaged: it has %d bytes", n)
+		return say.Error(say.That("the log beside the database is damaged: it has %bytes bytes", say.Count(n)))
 	}
 	magic, page := binary.BigEndian.Uint32(header), int(binary.BigEndian.Uint32(header[8:]))
 	var order binary.ByteOrder = binary.LittleEndian
@@ -48,7 +50,7 @@ func checkLog(file string) error {
 	}
 	sum := checksum{}.over(order, header[:24])
 	if magic&^1 != logMagic || !sum.is(header[24:]) || page < 512 || page > largestPage || page&(page-1) != 0 {
-		return errors.New("the log beside the database is damaged at its beginning")
+		return say.Error(say.That("the log beside the database is damaged at its beginning"))
 	}
 	return checkFrames(f, order, page, header[16:24], sum)
 }
@@ -69,7 +71,7 @@ func checkFrames(from io.Reader, order binary.ByteOrder, page int, salt []byte, 
 			}
 		}
 		if finished := binary.BigEndian.Uint32(frame[4:]) != 0; broken > 0 && ours && finished {
-			return fmt.Errorf("the log beside the database is damaged in frame %d", broken)
+			return say.Error(say.That("the log beside the database is damaged in frame %frame", say.Count(broken)))
 		}
 	}
 }

@@ -11,6 +11,8 @@ import (
 
 	"github.com/pressly/goose/v3"
 	"github.com/pressly/goose/v3/database"
+
+	"matchmark/procedure/say"
 )
 
 // The steps by which tables come to this program's form, in the order of their numbers: of a class in SQLite, of a workshop in PostgreSQL, and of what the
@@ -69,10 +71,10 @@ func (f *forms) forward(ctx context.Context, db *sql.DB, now time.Time) error {
 	}
 	provider, err := goose.NewProvider(goose.DialectCustom, db, f.steps, options...)
 	if err != nil {
-		return fmt.Errorf("bringing the database up to date: %w", err)
+		return say.Because(say.That("bringing the database up to date"), err)
 	}
 	if _, err := provider.Up(ctx); err != nil {
-		return fmt.Errorf("bringing the database up to date: %w", err)
+		return say.Because(say.That("bringing the database up to date"), err)
 	}
 	return nil
 }
@@ -85,7 +87,7 @@ func (f *forms) newer(ctx context.Context, db queryer) (bool, error) {
 
 func schemaVersion(ctx context.Context, db queryer) (version int64, err error) {
 	if err := db.QueryRowContext(ctx, "SELECT coalesce(max(version), 0) FROM migration").Scan(&version); err != nil {
-		return 0, fmt.Errorf("reading the database's version: %w", err)
+		return 0, say.Because(say.That("reading the database's version"), err)
 	}
 	return version, nil
 }
@@ -141,7 +143,7 @@ func (versions) ListMigrations(ctx context.Context, db database.DBTxConn) ([]*da
 		return r.Scan(&(*m).Version)
 	})
 	if err != nil {
-		return nil, fmt.Errorf("reading the database's version: %w", err)
+		return nil, say.Because(say.That("reading the database's version"), err)
 	}
 	return append(made, &database.ListMigrationsResult{IsApplied: true}), nil // the one before the first
 }

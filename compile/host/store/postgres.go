@@ -20,6 +20,7 @@ import (
 	"github.com/jackc/pgx/v5/stdlib"
 
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 // How long the database may take. Whatever takes longer is given up, and not acknowledged.
@@ -343,14 +344,14 @@ func pgFault(err error) error {
 	case errors.As(err, &said):
 		switch {
 		case said.Code == "53100":
-			return fmt.Errorf("%w: %w", ErrFull, err)
+			return say.Behind(ErrFull, err)
 		case strings.HasPrefix(said.Code, "08"), strings.HasPrefix(said.Code, "57P"), said.Code == "53300", said.Code == "25006":
-			return fmt.Errorf("%w: %w", ErrAway, err)
+			return say.Behind(ErrAway, err)
 		}
 		return err
 	case errors.As(err, &dial), errors.As(err, &network), errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, net.ErrClosed),
 		errors.Is(err, errBad), errors.Is(err, sql.ErrConnDone), errors.Is(err, syscall.EPIPE), pgconn.SafeToRetry(err), strings.Contains(err.Error(), "conn closed"):
-		return fmt.Errorf("%w: %w", ErrAway, err)
+		return say.Behind(ErrAway, err)
 	}
 	return err
 }

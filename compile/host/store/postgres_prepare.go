@@ -16,6 +16,7 @@ import (
 	"github.com/jackc/pgx/v5/stdlib"
 
 	"matchmark/procedure/record"
+	"matchmark/procedure/say"
 )
 
 // errBad is what a pool calls a connection that is of no use.
@@ -45,7 +46,12 @@ func configOf(address string) (*pgx.ConnConfig, error) {
 type AddressError struct{ Detail string }
 
 // Error says why.
-func (e *AddressError) Error() string { return "the database's address cannot be read: " + e.Detail }
+func (e *AddressError) Error() string { return e.Says().String() }
+
+// Says says why.
+func (e *AddressError) Says() say.Text {
+	return say.That("the database's address cannot be read: %cause", say.Foreign(e.Detail))
+}
 
 // place names a database without who opens it, and by which password.
 func place(c *pgx.ConnConfig) string {
@@ -59,7 +65,7 @@ func place(c *pgx.ConnConfig) string {
 func prepare(ctx context.Context, config *pgx.ConnConfig, name string, now time.Time) (schema string, err error) {
 	at := place(config)
 	if n := utf8.RuneCountInString(plain(name)); n == 0 || n > record.LongestName {
-		return "", fmt.Errorf("%w: a workshop's name has between 1 and %d characters", ErrName, record.LongestName)
+		return "", say.Behind(ErrName, say.Error(say.That("a workshop's name has between 1 and %count characters", say.Count(record.LongestName))))
 	}
 	conn, err := pgx.ConnectConfig(ctx, config)
 	if err != nil {
@@ -69,7 +75,7 @@ func prepare(ctx context.Context, config *pgx.ConnConfig, name string, now time.
 	var encoding, commits string
 	var standby bool
 	if err := conn.QueryRow(ctx, "SELECT current_setting('server_encoding'), current_setting('synchronous_commit'), pg_is_in_recovery()").Scan(&encoding, &commits, &standby); err != nil {
-		return "", fmt.Errorf("looking at the database %s: %w", at, err)
+		return "", say.Because(say.That("looking at the database %place", say.Name(at)), err)
 	}
 	if commits == "off" { // an acknowledgement means the disk, however the database is set up otherwise
 		config.RuntimeParams["synchronous_commit"] = "on"
@@ -81,7 +87,7 @@ func prepare(ctx context.Context, config *pgx.ConnConfig, name string, now time.
 		return "", &RefusedError{File: at, Remote: true, Why: Unwritable, Detail: "it is a standby"}
 	}
 	if _, err := conn.Exec(ctx, "SELECT pg_advisory_lock($1)", int64(preparing)); err != nil {
-		return "", fmt.Errorf("waiting for another host that prepares the database: %w", err)
+		return "", say.Because(say.That("waiting for another host that prepares the database"), err)
 	}
 	schema, err = prepared(ctx, conn, config, plain(name), now)
 	var said *pgconn.PgError
@@ -101,7 +107,7 @@ func refusedAt(err error, at string) error {
 		refused.File, refused.Remote = at, true
 		return refused
 	}
-	return fmt.Errorf("preparing the database %s: %w", at, err)
+	return say.Because(say.That("preparing the database %place", say.Name(at)), err)
 }
 
 // withoutAddress is why there is no connection, without the user that wanted one.

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 // applicationID marks a SQLite file as a class's: "mmcl" in ASCII.
@@ -49,7 +50,7 @@ func create(ctx context.Context, dir, file string, now time.Time) (made bool, er
 	}
 	fresh := file + ".new"
 	if err := held.WriteFile(fresh, nil, 0o600); err != nil {
-		return false, fmt.Errorf("making the class's database: %w", outOfRoom(err))
+		return false, say.Because(say.That("making the class's database"), outOfRoom(err))
 	}
 	if err := fill(ctx, fresh, now); err != nil {
 		return false, outOfRoom(err)
@@ -61,11 +62,11 @@ func create(ctx context.Context, dir, file string, now time.Time) (made bool, er
 func fill(ctx context.Context, fresh string, now time.Time) error {
 	db, err := sql.Open("sqlite", address(fresh, "_pragma=synchronous(FULL)"))
 	if err != nil {
-		return fmt.Errorf("making the class's database: %w", err)
+		return say.Because(say.That("making the class's database"), err)
 	}
 	if _, err := db.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d; CREATE TABLE migration (version INTEGER PRIMARY KEY, at INTEGER NOT NULL) STRICT", applicationID)); err != nil {
 		db.Close()
-		return fmt.Errorf("making the class's database: %w", err)
+		return say.Because(say.That("making the class's database"), err)
 	}
 	return errors.Join(classForms.forward(ctx, db, now), db.Close())
 }

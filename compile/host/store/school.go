@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"strings"
 	"sync"
+
+	"matchmark/procedure/say"
 )
 
 // school is what the workshops of one database share.
@@ -160,7 +162,7 @@ type Account struct {
 
 var (
 	// ErrName means that a name cannot be taken.
-	ErrName = errors.New("the name cannot be taken")
+	ErrName = say.Error(say.That("the name cannot be taken"))
 	// ErrTaken means that somebody has an account of that name.
 	ErrTaken = errors.New("somebody has that name")
 	// ErrLast means that it is the last administrator's account: nobody could give accounts any more.

@@ -4,11 +4,12 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"fmt"
 	"path/filepath"
 	"time"
 
 	_ "modernc.org/sqlite" // the database
+
+	"matchmark/procedure/say"
 )
 
 // file is a class in one SQLite file, in a data folder of its own.
@@ -51,14 +52,14 @@ func openFile(ctx context.Context, dir string, now time.Time) (*file, error) {
 // connect opens the one connection that writes and those that read.
 func (f *file) connect(ctx context.Context, name string, now time.Time) (err error) {
 	if f.writing, err = sql.Open("sqlite", address(name, "_txlock=immediate", "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)", "_pragma=secure_delete(1)")); err != nil {
-		return fmt.Errorf("opening the class's database: %w", err)
+		return say.Because(say.That("opening the class's database"), err)
 	}
 	f.writing.SetMaxOpenConns(1)
 	if err := classForms.forward(ctx, f.writing, now); err != nil {
 		return err
 	}
 	if f.reading, err = sql.Open("sqlite", address(name, "_pragma=query_only(1)")); err != nil {
-		return fmt.Errorf("opening the class's database: %w", err)
+		return say.Because(say.That("opening the class's database"), err)
 	}
 	f.reading.SetMaxOpenConns(4)
 	return nil
@@ -126,7 +127,7 @@ func used(ctx context.Context, db queryer) (int64, error) {
 	var pages, free, size int64
 	for pragma, into := range map[string]*int64{"page_count": &pages, "freelist_count": &free, "page_size": &size} {
 		if err := db.QueryRowContext(ctx, "PRAGMA "+pragma).Scan(into); err != nil {
-			return 0, fmt.Errorf("looking at the database's size: %w", err)
+			return 0, say.Because(say.That("looking at the database's size"), err)
 		}
 	}
 	return (pages - free) * size, nil

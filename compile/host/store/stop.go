@@ -4,7 +4,6 @@ import (
 	"context"
 	"crypto/rand"
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -12,6 +11,7 @@ import (
 	"time"
 
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 // stoppedFile and the setting of that name say the same word when the database was closed and
@@ -28,9 +28,10 @@ type Found struct {
 	Unclean bool
 	// Earlier is true when it is behind what this host has seen of it, as after a copy of it was brought back.
 	Earlier bool
-	// Damage says what is wrong with what was written last; empty for nothing. Kept is where
+	// Damage says what is wrong with what was written last; nil for nothing. Kept is where
 	// the damaged log was put aside; may be empty.
-	Damage, Kept string
+	Damage error
+	Kept   string
 }
 
 // lookAtLog looks at the log before SQLite does, which takes what is whole and forgets the rest.
@@ -39,7 +40,7 @@ func lookAtLog(dir, file string, now time.Time) (found Found, log error) {
 	if log == nil || errors.Is(log, errNoLog) {
 		return Found{}, log
 	}
-	found.Damage = log.Error()
+	found.Damage = log
 	aside := filepath.Join(dir, "damaged-"+now.UTC().Format(stamp))
 	if os.MkdirAll(aside, 0o700) == nil && copyFile(file+"-wal", filepath.Join(aside, fileName+"-wal")) == nil {
 		found.Kept = aside
@@ -64,30 +65,30 @@ func tryWriting(file string) error {
 func (f *file) settle(ctx context.Context, fresh bool, log error) error {
 	var word []byte
 	if err := f.writing.QueryRowContext(ctx, "SELECT coalesce((SELECT value FROM setting WHERE name = ?), x'00')", stoppedSetting).Scan(&word); err != nil {
-		return fmt.Errorf("looking how the class's database was left: %w", err)
+		return say.Because(say.That("looking how the class's database was left"), err)
 	}
 	name := filepath.Join(f.dir, stoppedFile)
 	kept, err := os.ReadFile(name)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("looking how the class's database was left: %w", err)
+		return say.Because(say.That("looking how the class's database was left"), err)
 	}
 	f.left.Unclean = !fresh && (len(kept) == 0 || string(kept) != string(word))
 	if running := len(word) == 0; f.left.Unclean && running && errors.Is(log, errNoLog) {
-		f.left.Damage = errNoLog.Error()
+		f.left.Damage = errNoLog
 	}
 	if f.left.Unclean {
 		if _, err := f.writing.ExecContext(ctx, renewal); err != nil {
-			return fmt.Errorf("writing to the class's database: %w", err)
+			return say.Because(say.That("writing to the class's database"), err)
 		}
 	}
 	// In the file itself, so that it is known even where the log is lost.
 	for _, statement := range []string{"INSERT INTO setting VALUES ('" + stoppedSetting + "', x'') ON CONFLICT (name) DO UPDATE SET value = x''", "PRAGMA wal_checkpoint(TRUNCATE)"} {
 		if _, err := f.writing.ExecContext(ctx, statement); err != nil {
-			return fmt.Errorf("writing to the class's database: %w", err)
+			return say.Because(say.That("writing to the class's database"), err)
 		}
 	}
 	if err := held.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("noting that the class's database is open: %w", err)
+		return say.Because(say.That("noting that the class's database is open"), err)
 	}
 	return syncFolder(f.dir)
 }
@@ -107,7 +108,7 @@ func (f *file) end(ctx context.Context) error {
 func noteStopped(dir, word string) error {
 	file := filepath.Join(dir, stoppedFile)
 	if err := held.WriteFile(file+".new", []byte(word), 0o600); err != nil {
-		return fmt.Errorf("noting that the class's database is closed: %w", outOfRoom(err))
+		return say.Because(say.That("noting that the class's database is closed"), outOfRoom(err))
 	}
 	return moveIn(file+".new", file)
 }
@@ -124,7 +125,7 @@ func sweep(dir string) error {
 	for _, e := range entries {
 		if strings.Contains(e.Name(), ".new") && e.Type().IsRegular() {
 			if err := held.Remove(filepath.Join(dir, e.Name())); err != nil {
-				return fmt.Errorf("removing what was left half made: %w", err)
+				return say.Because(say.That("removing what was left half made"), err)
 			}
 		}
 	}

@@ -83,7 +83,7 @@ func TestHowADatabaseWasLeft(t *testing.T) {
 			os.Remove(filepath.Join(dir, fileName+"-shm")) // of the dead process
 			s := open(t, dir, Options{})
 			found, second := s.Found(), nameOf(t, s)
-			if !found.Unclean || second == first || found.Damage == "" != (test.damage == "") || !strings.Contains(found.Damage, test.damage) {
+			if !found.Unclean || second == first || found.Damage == nil != (test.damage == "") || !strings.Contains(fmt.Sprint(found.Damage), test.damage) {
 				t.Errorf("%+v, by the name %s", found, second)
 			}
 			if found.Kept != "" {

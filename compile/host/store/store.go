@@ -14,6 +14,9 @@ import (
 	"path/filepath"
 	"sync"
 	"time"
+
+	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 // Names in the data folder.
@@ -26,7 +29,10 @@ const (
 var Files = []string{fileName, backupFolder, "lock"}
 
 // ErrFull means that the room given to the database is used up, or the disk is.
-var ErrFull = errors.New("there is no room left for more")
+var ErrFull = say.Error(say.That("there is no room left for more"))
+
+// ErrOpen is a data folder that cannot be kept from other users: it is somebody else's, or its file system knows no users.
+var ErrOpen = say.Error(say.That("the folder for class data cannot be kept from other users"))
 
 // ErrUnknown means that there is no such job, photo or quiz result.
 var ErrUnknown = errors.New("there is nothing of that name")
@@ -161,14 +167,14 @@ func hostKey(ctx context.Context, db execer) (ed25519.PrivateKey, error) {
 	case err == nil:
 		return nil, fmt.Errorf("the host's key in the database has %d bytes, not %d", len(seed), ed25519.SeedSize)
 	case !errors.Is(err, sql.ErrNoRows):
-		return nil, fmt.Errorf("reading the host's key: %w", err)
+		return nil, say.Because(say.That("reading the host's key"), err)
 	}
 	_, key, err := ed25519.GenerateKey(nil)
 	if err != nil {
 		return nil, err
 	}
 	if _, err := db.ExecContext(ctx, "INSERT INTO setting VALUES ('key', ?)", key.Seed()); err != nil {
-		return nil, fmt.Errorf("keeping the host's key: %w", err)
+		return nil, say.Because(say.That("keeping the host's key"), err)
 	}
 	return key, nil
 }
@@ -196,8 +202,8 @@ func Folder(dir string) error {
 		if err := os.MkdirAll(d, 0o700); err != nil {
 			return err
 		}
-		if err := os.Chmod(d, 0o700); err != nil {
-			return err
+		if err := held.Chmod(d, 0o700); err != nil {
+			return say.Behind(ErrOpen, err)
 		}
 	}
 	return nil

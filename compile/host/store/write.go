@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+
+	"matchmark/procedure/say"
 )
 
 const (
@@ -109,7 +111,7 @@ func (s *Store) transaction(batch []*task, failed []error) (wrote, people bool, 
 	ctx := context.Background()
 	tx, err := s.db.begin(ctx)
 	if err != nil {
-		return false, false, s.db.fault(fmt.Errorf("writing to the class's database: %w", err))
+		return false, false, s.db.fault(say.Because(say.That("writing to the class's database"), err))
 	}
 	defer tx.rollback(ctx)
 	w := &writer{ctx: tx.within(), conn: tx, fault: s.db.fault}
@@ -124,7 +126,7 @@ func (s *Store) transaction(batch []*task, failed []error) (wrote, people bool, 
 		wrote = wrote || w.wrote && failed[i] == nil
 	}
 	if err := tx.commit(ctx, wrote, w.people); err != nil {
-		return false, w.people, s.db.fault(fmt.Errorf("writing to the class's database: %w", err))
+		return false, w.people, s.db.fault(say.Because(say.That("writing to the class's database"), err))
 	}
 	return wrote, w.people, nil
 }

@@ -2,7 +2,6 @@ package trust
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"net"
 	"os"
@@ -11,6 +10,7 @@ import (
 	"time"
 
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 // Files of the authority that comes after the present one.
@@ -39,11 +39,11 @@ func Open(dir string, at Identity, now time.Time, anew bool) (*Authority, error)
 	case errors.Is(err, fs.ErrNotExist):
 		return create(dir, certificateFile, keyFile, at, now)
 	case err != nil:
-		return nil, fmt.Errorf("reading the host's certificate in %s: %w", dir, err)
+		return nil, say.Because(say.That("reading the host's certificate in %folder", say.Name(dir)), err)
 	}
 	next, err := read(dir, nextCertificateFile, nextKeyFile)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("reading the host's certificate in %s: %w", dir, err)
+		return nil, say.Because(say.That("reading the host's certificate in %folder", say.Name(dir)), err)
 	}
 	switch {
 	case a.over(now) && next != nil && !next.over(now):
@@ -74,7 +74,7 @@ func (a *Authority) over(now time.Time) bool {
 // promote puts the successor in its predecessor's place, the key first.
 func promote(dir string) error {
 	if err := held.Rename(filepath.Join(dir, nextKeyFile), filepath.Join(dir, keyFile)); err != nil {
-		return fmt.Errorf("taking the next certificate: %w", err)
+		return say.Because(say.That("taking the next certificate"), err)
 	}
 	return finishPromotion(dir)
 }
@@ -85,7 +85,7 @@ func finishPromotion(dir string) error {
 		return err
 	}
 	if err := held.Rename(filepath.Join(dir, nextCertificateFile), filepath.Join(dir, certificateFile)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("taking the next certificate: %w", err)
+		return say.Because(say.That("taking the next certificate"), err)
 	}
 	return nil
 }
@@ -94,7 +94,7 @@ func finishPromotion(dir string) error {
 func forget(dir string) error {
 	for _, name := range []string{nextCertificateFile, nextKeyFile, certificateFile, keyFile} {
 		if err := held.Remove(filepath.Join(dir, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return fmt.Errorf("removing the host's certificate: %w", err)
+			return say.Because(say.That("removing the host's certificate"), err)
 		}
 	}
 	return nil

@@ -14,7 +14,6 @@ import (
 	"crypto/x509/pkix"
 	"encoding/hex"
 	"encoding/pem"
-	"errors"
 	"fmt"
 	"math/big"
 	"net"
@@ -25,6 +24,7 @@ import (
 	"time"
 
 	"matchmark/procedure/held"
+	"matchmark/procedure/say"
 )
 
 const (
@@ -70,7 +70,7 @@ func read(dir, certificateFile, keyFile string) (*Authority, error) {
 	}
 	var known bool
 	if a.key, known = parsed.(*ecdsa.PrivateKey); !known || !a.key.PublicKey.Equal(a.certificate.PublicKey) {
-		return nil, errors.New("the key is not that of the certificate")
+		return nil, say.Error(say.That("the key is not that of the certificate"))
 	}
 	return a, nil
 }
@@ -110,7 +110,7 @@ func create(dir, certificateFile, keyFile string, at Identity, now time.Time) (*
 	}
 	der, err := x509.CreateCertificate(rand.Reader, template, template, key.Public(), key)
 	if err != nil {
-		return nil, fmt.Errorf("making the host's certificate: %w", err)
+		return nil, say.Because(say.That("making the host's certificate"), err)
 	}
 	secret, err := x509.MarshalPKCS8PrivateKey(key)
 	if err != nil {
@@ -125,7 +125,7 @@ func create(dir, certificateFile, keyFile string, at Identity, now time.Time) (*
 	}{{keyFile, "PRIVATE KEY", secret}, {certificateFile, "CERTIFICATE", der}} {
 		content := pem.EncodeToMemory(&pem.Block{Type: file.kind, Bytes: file.bytes})
 		if err := held.WriteFile(filepath.Join(dir, file.name), content, 0o600); err != nil {
-			return nil, fmt.Errorf("keeping the host's certificate: %w", err)
+			return nil, say.Because(say.That("keeping the host's certificate"), err)
 		}
 	}
 	return read(dir, certificateFile, keyFile)
@@ -217,7 +217,7 @@ func (a *Authority) Leaf(at Identity, now time.Time) (*tls.Certificate, error) {
 	}
 	der, err := x509.CreateCertificate(rand.Reader, template, a.certificate, key.Public(), a.key)
 	if err != nil {
-		return nil, fmt.Errorf("making a certificate: %w", err)
+		return nil, say.Because(say.That("making a certificate"), err)
 	}
 	leaf, err := x509.ParseCertificate(der)
 	return &tls.Certificate{Certificate: [][]byte{der, a.certificate.Raw}, PrivateKey: key, Leaf: leaf}, err
