@@ -94,7 +94,7 @@ func TestPagesKeepTheirSize(t *testing.T) {
 			t.Errorf("%s: the scripts of %s have %d bytes compressed, at most %d", bound.name, at, scripts, bound.scripts)
 		}
 	}
-	if n := len(compressed(t, files["assets/aids.js"])); n == 0 || n > 3_500 {
+	if n := len(compressed(t, files["assets/aids.js"])); n == 0 || n > 4_300 { // of it 1,000 for the first screen of a job
 		t.Errorf("what the step view asks for behind its step has %d bytes compressed", n)
 	}
 	for _, b := range sizeBounds {

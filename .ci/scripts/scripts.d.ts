@@ -90,7 +90,7 @@ interface Matchmark {
   job?: Job;
   // What the parts of the step view and the host's scripts give each other.
   number(text: string): string | null;
-  photos: any; findings: any; measured: any; found: any; repairs: any; signatures: any; keeping: any; acts: any; closer: any; lens: any; lookup: any; hands: any; here?(): string[][]; 
+  photos: any; findings: any; measured: any; found: any; repairs: any; signatures: any; keeping: any; acts: any; closer: any; lens: any; lookup: any; hands: any; begin: any; here?(): string[][]; 
   registers?: { titles: string[]; rows: Record<string, [number, string][]> };
   outbox: any; enrolment: any; host: string; giveCode(key: string, code: string): Promise<any>; picture(invitation: any): Element;
   board: any; search: any;

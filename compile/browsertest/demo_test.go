@@ -50,6 +50,7 @@ func TestDemo(t *testing.T) {
 		{"narrow", narrow, true},
 		{"link ahead", linkAhead, true},
 		{"hands full", handsFull, true},
+		{"first screen", firstScreen, true},
 		{"quiz by touch", quizByTouch, true},
 		{"quiz by keyboard", quizByKeyboard, false},
 	} {

@@ -314,3 +314,55 @@ func (b *tab) partOfFigure() {
 	b.tap("#ui_part .part-steps button")
 	b.waitFor(`!document.querySelector("#ui_larger").open && document.querySelector('.step.shown .row.pointed[data-thing="1"]') !== null`)
 }
+
+// firstScreen begins two jobs: who works and on which machine is written once, and is a tap away in the next job; the first tick ends
+// the asking. The start page then leads back to the step that is open, and the course says what is done.
+func firstScreen(t *testing.T, s *site) {
+	b := openTab(t, newProfile(t))
+	write := func(field, text string) {
+		t.Helper()
+		b.waitFor(fmt.Sprintf(`document.querySelector(%q) !== null`, field))
+		b.waitFor(fmt.Sprintf(`(document.querySelector(%q).focus(), true)`, field))
+		b.do(chromedp.KeyEvent(text), chromedp.KeyEvent(kb.Tab))
+	}
+	b.visit(s.file("procedure/blower-motor-out/steps.html"))
+	write("#ui_begin-people", "Ada, Ben")
+	write("#ui_begin-machine", "No. 4")
+	b.visit(s.file("procedure/sheeter-roller-out/steps.html"))
+	b.waitFor(`document.querySelector(".begin") !== null`)
+	if asked := eval[[]string](b, `[...document.querySelectorAll(".begin button")].map(e => e.textContent)`); !slices.Equal(asked, []string{"Ada", "Ben", "Forget these names"}) {
+		t.Errorf("another kind of machine asks with %q", asked)
+	}
+	b.visit(s.file("procedure/blower-motor-out/steps.html"))
+	b.waitFor(`document.querySelector(".begin") !== null`)
+	press := func(name string) {
+		t.Helper()
+		b.waitFor(fmt.Sprintf(`(b => b && (b.click(), true))([...document.querySelectorAll(".begin button")].find(b => b.textContent === %q))`, name))
+	}
+	press("Ben") // taken out
+	press("No. 4")
+	press("No. 4") // and in again
+	if got := eval[[]string](b, `["people", "machine"].map(what => document.querySelector("#ui_begin-" + what).value)`); !slices.Equal(got, []string{"Ada", "No. 4"}) {
+		t.Errorf("a tap each gives %q", got)
+	}
+	if r := b.record(); r.Machine.Value != "No. 4" {
+		t.Errorf("the record is of machine %q", r.Machine.Value)
+	}
+	b.tap(".step.shown .row input[data-tick], .step.shown .row input[data-hold]")
+	b.waitFor(`document.querySelector(".begin") === null`)
+
+	eval[bool](b, confirmAll)
+	b.tap("#ui_next")
+	b.waitFor(`!document.querySelector(".step").matches(".shown") || (document.querySelector("#ui_next").click(), false)`)
+	b.visit(s.file("index.html"))
+	b.waitFor(`document.querySelector(".going.main strong") !== null`)
+	if words, to := eval[string](b, `document.querySelector(".going.main strong").textContent`), eval[string](b, `document.querySelector(".going.main").href`); !strings.HasPrefix(words, "Go on: step 2 of ") || !strings.HasSuffix(to, "procedure/blower-motor-out/steps.html") {
+		t.Errorf("the start page says %q and leads to %s", words, to)
+	}
+	eval[bool](b, `(matchmark.store.set("matchmark.place.blower-motor-out/steps.html", JSON.stringify({number: 15, of: 15, done: true, at: 1, title: "x"})), true)`)
+	b.visit(s.file("course/blower-motor.html"))
+	b.waitFor(`document.querySelector(".course-progress") !== null`)
+	if done := eval[int](b, `document.querySelectorAll(".entry.is-done .entry-done").length`); done != 1 {
+		t.Errorf("the course says that %d of it are done", done)
+	}
+}

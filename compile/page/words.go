@@ -33,7 +33,7 @@ var hostScripts = []string{"class", "enrol", "board", "classroom", "matrix", "sc
 // better, and other pages do without.
 var (
 	BenchScripts = []string{"record", "photos", "job", "unfold", "findings", "measured", "repairs", "sign", "keeping", "act", "step"}
-	AidScripts   = []string{"closer", "lookup", "hands"}
+	AidScripts   = []string{"closer", "lookup", "hands", "begin"}
 )
 
 // WordsScript is that script: the words NAME.script.KEY by script and key, without those

@@ -20,6 +20,8 @@ type rowView struct {
 	Icon      string // the verb's sign
 	// VerbWord, Name and With are read together: "Drain", "gear oil", "into drip tray".
 	VerbWord, Name, With string
+	// Several is true where With names more than one thing, which would make the line too long.
+	Several bool
 	// Number is a fastener's callout number or a part's letter; empty for neither.
 	Number string
 	// Torque is what a fastener is tightened to; empty for anything else.
@@ -59,7 +61,7 @@ func (b *stepBuilder) row(a *procedure.Action) *rowView {
 		Kept:     a.Verb == procedure.Keep,
 	}
 	if rule, ok := a.Verb.Rule(); ok && rule.Word != "" && len(a.With) > 0 {
-		v.With = b.words.T("with."+rule.Word, b.inSentence(a.With))
+		v.With, v.Several = b.words.T("with."+rule.Word, b.inSentence(a.With)), len(a.With) > 1
 	}
 	if len(a.Who) > 0 {
 		v.Facts = append(v.Facts, factView{"person", strings.Join(b.lib.TradeNames(a.Who), " · ")})

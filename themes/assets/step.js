@@ -532,7 +532,7 @@
   matchmark.loaded(function (missing) {
     if (window.scrollY === 0) window.scrollTo(0, byId("ui_main").offsetTop); // a browser that goes to the step of the address comes to the page's top
     Promise.allSettled(all(document, "[data-late]").map(function (part) { return matchmark.script(part.dataset.late); })).then(function (came) {
-      if (matchmark.closer) [matchmark.closer, matchmark.lookup, matchmark.hands].forEach(function (aid) { aid(page, findings); });
+      if (matchmark.closer) [matchmark.closer, matchmark.lookup, matchmark.hands, matchmark.begin].forEach(function (aid) { aid(page, findings); });
       hold();
       ready(missing + came.filter(function (one) { return one.status === "rejected"; }).length);
     });
