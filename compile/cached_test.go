@@ -93,7 +93,7 @@ func TestWhatIsMadeAnew(t *testing.T) {
 // TestCacheThatIsNoHelp compiles with caches that are damaged, cut short,
 // foreign, full or not to be written. The site is the same as without.
 func TestCacheThatIsNoHelp(t *testing.T) {
-	files := corpus(4)
+	files := corpus(2)
 	want, _, _ := inMemory(t, files, nil)
 	each := func(dir string, change func(name string, content []byte) []byte) {
 		filepath.WalkDir(dir, func(name string, d fs.DirEntry, err error) error {

@@ -100,7 +100,11 @@ func lines(tb testing.TB, all []diagnostic.Diagnostic) string {
 
 // libraries are those on which the units are compared with the whole.
 func libraries() map[string]fs.FS {
-	return map[string]fs.FS{"demo": content.Library(), "starter": starter.Library(), "generated": corpus(30)}
+	generated := 30
+	if testing.Short() {
+		generated = 10
+	}
+	return map[string]fs.FS{"demo": content.Library(), "starter": starter.Library(), "generated": corpus(generated)}
 }
 
 func TestUnitsMakeTheWholeSite(t *testing.T) {

@@ -193,7 +193,8 @@ func (x *reading) procedure(name string, log *diagnostic.Log) (*gathered, *proce
 	}
 	p := lib.Procedures[0]
 	lib.Glossary = x.glossary()
-	return g, &procedureModel{g, lib, p, analysis.New(p), refit.AdditionsOf(p), x.refitWords(lib)}
+	add, words := refit.AdditionsOf(p), x.refitWords(lib)
+	return g, &procedureModel{g, lib, p, analysis.Deriving(p, add, words), add, words}
 }
 
 // refitWords are the fixed words of a derived refitting, for those who write it. In a language

@@ -132,6 +132,8 @@ type Step struct {
 	FindTools bool  `word:"-"`
 	// Unsaid is what its author does not state: on the way back, that is taken from the derived step whose place it takes.
 	Unsaid Unsaid `word:"-"` // what follows from it is compared
+	// Differs is true for a step of the refitting that says only what is otherwise than in the derived step whose place it takes.
+	Differs bool `word:"-"` // what it has is compared
 	// Inherits is true for a step of the refitting that has the acts of the derived step whose place it takes.
 	Inherits bool `word:"-"` // what it has is compared
 	// SafeStop is true when work can be interrupted after this step.
@@ -174,6 +176,9 @@ type Action struct {
 	Reason Prose
 	Span   text.Span
 }
+
+// IsLike reports whether two acts do the same to the same thing.
+func (a *Action) IsLike(b *Action) bool { return a.Verb == b.Verb && a.Object.ID == b.Object.ID }
 
 // Some is how many pieces of the fastener the act is about when that is not all of them; 0 for all.
 func (a *Action) Some(f *Fastener) int {

@@ -68,7 +68,7 @@ func TestCommandLinesOfTheDocuments(t *testing.T) {
 			lines++
 			helped = false
 			if _, err := parser.Parse(args); err != nil && !helped {
-				t.Errorf("%s: %q: %v", name, line, wrongUsage(err))
+				t.Errorf("%s: %q: %v", name, line, wrongUsage(err, nil))
 			}
 			if !ran[line] && (args[0] == "explain" || args[0] == "guide" || args[0] == "help" || args[0] == "schema" || args[0] == "language") {
 				ran[line] = true

@@ -18,7 +18,7 @@ type helpCommand struct {
 // Run shows what --help shows.
 func (m *helpCommand) Run(parsed *kong.Context, helped *bool) error {
 	if _, err := parsed.Kong.Parse(append(m.Command, "--help")); err != nil && !*helped {
-		return wrongUsage(err)
+		return wrongUsage(err, nil)
 	}
 	return nil
 }

@@ -94,11 +94,12 @@ type commands struct {
 	Man         manCommand        `cmd:"" help:"Print the manual page."`
 	Help        helpCommand       `cmd:"" help:"Show this help, or that of a command."`
 	Version     versionCommand    `cmd:"" help:"Print the version."`
-	ShowVersion versionFlag       `name:"version" help:"Print the version."`
-	Quiet       bool              `short:"q" help:"Print results and problems only: no progress, hints or file names."`
-	Color       string            `enum:"auto,always,never" default:"auto" help:"When to use colors: auto (in a terminal, unless NO_COLOR is set), always or never."`
-	Messages    string            `enum:"library,en,de" default:"library" help:"Language of messages: that of the library, en or de. What is printed for programs stays English."`
-	Trace       bool              `hidden:"" help:"Print where matchmark itself failed, for a report."`
+	settings    *settings
+	ShowVersion versionFlag `name:"version" help:"Print the version."`
+	Quiet       bool        `short:"q" help:"Print results and problems only: no progress, hints or file names."`
+	Color       string      `enum:"auto,always,never" default:"auto" help:"When to use colors: auto (in a terminal, unless NO_COLOR is set), always or never."`
+	Messages    string      `enum:"library,en,de" default:"library" help:"Language of messages: that of the library, en or de. What is printed for programs stays English."`
+	Trace       bool        `hidden:"" help:"Print where matchmark itself failed, for a report."`
 }
 
 const about = `matchmark turns workshop procedures, written as text files, into a training
@@ -166,7 +167,7 @@ func run(ctx context.Context, args []string, c *console) (code int) {
 	case helped:
 		return exitFine
 	case err != nil:
-		return c.tell(wrongUsage(err))
+		return c.tell(wrongUsage(err, grammar.settings))
 	}
 	if on, is := parsed.Selected().Target.Addr().Interface().(interface{ language(*console) say.Language }); is {
 		c.library = sync.OnceValue(func() say.Language { return on.language(c) })
@@ -198,6 +199,7 @@ func newParser(grammar *commands, c *console, helped *bool) (*kong.Kong, error) 
 	if err != nil {
 		return nil, err
 	}
+	grammar.settings = settings
 	if c.messages == "" {
 		c.messages = settings.messages()
 	}

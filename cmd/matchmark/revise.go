@@ -13,7 +13,6 @@ import (
 	"matchmark/procedure"
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/feedback"
-	"matchmark/procedure/held"
 	"matchmark/procedure/record"
 	"matchmark/procedure/regular"
 	"matchmark/procedure/revise"
@@ -293,19 +292,8 @@ func remember(dir string, memory revise.Memory) error {
 		return &compile.InternalError{Err: err}
 	}
 	name := filepath.Join(dir, revise.MemoryFile)
-	f, err := os.CreateTemp(dir, revise.MemoryFile+".*")
-	if err == nil {
-		_, err = f.Write(data)
-		err = errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close())
-		if err == nil {
-			err = held.Rename(f.Name(), name)
-		}
-		if err != nil {
-			held.Remove(f.Name())
-		}
-	}
-	if err != nil {
-		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause; the new times are written", say.Name(name), say.Why(err)), do: say.That("make room, or ask for leave, and take the records out of the next run: they would count twice")}
+	if err := writeWhole(name, data); err != nil {
+		return &failure{code: exitWorld, problem: say.That("%name cannot be written: %cause; the new times are written", say.Name(name), say.Why(reason(err))), do: say.That("make room, or ask for leave, and take the records out of the next run: they would count twice")}
 	}
 	return nil
 }

@@ -357,6 +357,8 @@ func ofHost(err error) error {
 	switch {
 	case errors.As(err, &address):
 		return &failure{code: exitUsage, problem: say.Why(address), do: say.That("write it as postgres://USER@HOST:5432/NAME")}
+	case errors.Is(err, store.ErrOpen):
+		return &failure{code: exitWorld, problem: say.Why(err), do: say.That("name a folder of your own on a disk of this computer with --data; a stick has no permissions")}
 	case errors.Is(err, store.ErrName):
 		return &failure{code: exitUsage, problem: say.Why(err), do: say.That("write another name")}
 	case errors.Is(err, store.ErrAway):

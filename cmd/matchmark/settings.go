@@ -29,11 +29,13 @@ type settings struct {
 	file   string
 	// all are the options without a command; those of each command have its name.
 	all map[string]any
+	// from says where the value of an option was found.
+	from map[string]say.Text
 }
 
 // newSettings reads the settings file. Having none is usual, unless one is named.
 func newSettings(lookup func(string) (string, bool)) (*settings, error) {
-	s := &settings{lookup: lookup}
+	s := &settings{lookup: lookup, from: map[string]say.Text{}}
 	name, named := lookup(settingsVariable)
 	if !named {
 		dir, err := os.UserConfigDir()
@@ -123,13 +125,44 @@ func (s *settings) Resolve(_ *kong.Context, parent *kong.Path, flag *kong.Flag) 
 		command = node.Name + "_"
 		of, _ = s.all[node.Name].(map[string]any)
 	}
-	return s.value(command, of, flag.Name), nil
+	value := s.value(command, of, flag.Name)
+	if value != nil {
+		s.from[flag.Name] = s.place(command, flag.Name)
+	}
+	return value, nil
+}
+
+// place is where the value of an option stands.
+func (s *settings) place(command, option string) say.Text {
+	if variable := variableOf(command, option); s.inEnvironment(variable) {
+		return say.That("variable %variable", say.Word(variable))
+	}
+	return say.That("settings in %file", say.Name(s.file))
+}
+
+// variableOf is the variable that stands for an option.
+func variableOf(command, option string) string {
+	return settingsPrefix + strings.ToUpper(strings.ReplaceAll(command+option, "-", "_"))
+}
+
+func (s *settings) inEnvironment(variable string) bool {
+	value, set := s.lookup(variable)
+	return set && value != ""
+}
+
+// blames says where a value stands that an option does not take, and reports whether that is not the command line.
+func (s *settings) blames(f *failure, option string) bool {
+	place, is := s.from[option]
+	if is {
+		f.problem, f.do = say.That("%place: %problem", place, f.problem), say.That("correct the value there, or take it out")
+	}
+	return is
 }
 
 // value is that of an option in the environment or else in the file; nil when neither has it.
 func (s *settings) value(command string, of map[string]any, option string) any {
-	variable := settingsPrefix + strings.ToUpper(strings.ReplaceAll(command+option, "-", "_"))
-	if value, set := s.lookup(variable); set && value != "" {
+	if variable := variableOf(command, option); s.inEnvironment(variable) {
+		value, _ := s.lookup(variable)
 		return value
 	}
 	switch value := of[option].(type) {

@@ -77,8 +77,8 @@ func (b *badValue) Error() string { return b.wrong.String() }
 // choice is what the parser says of an option with a word that it does not take.
 var choice = regexp.MustCompile(`(?s)^(--[\w-]+|<\w+>)(?:=\S+)? must be one of ("[^"]*"(?:,"[^"]*")*) but got (".*")$`)
 
-// wrongUsage says what is wrong with a command line.
-func wrongUsage(err error) error {
+// wrongUsage says what is wrong with a command line, or with the settings that complete it; nil are none.
+func wrongUsage(err error, from *settings) error {
 	var ours *failure
 	if errors.As(err, &ours) {
 		return ours
@@ -88,6 +88,9 @@ func wrongUsage(err error) error {
 	if !errors.As(err, &at) {
 		return f
 	}
+	if m := blamed.FindStringSubmatch(err.Error()); m != nil && from != nil && from.blames(f, m[1]) {
+		return f
+	}
 	if at.Context.Selected() != nil {
 		f.do = say.That(`"matchmark %command --help" lists its options`, say.Word(at.Context.Selected().Name))
 	} else if word := unexpected.FindStringSubmatch(err.Error()); word != nil {
@@ -95,6 +98,9 @@ func wrongUsage(err error) error {
 	}
 	return f
 }
+
+// blamed finds the option that the parser blames.
+var blamed = regexp.MustCompile(`^--([\w-]+)`)
 
 // optionOf finds the option in front of what is wrong with its value.
 var optionOf = regexp.MustCompile(`^(--[\w-]+)(?:=\S+)?: `)

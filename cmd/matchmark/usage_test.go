@@ -22,7 +22,7 @@ func TestUsageIsSaidInOurWords(t *testing.T) {
 	parse := func(args ...string) error {
 		helped = false
 		if _, err := parser.Parse(args); err != nil && !helped {
-			return wrongUsage(err)
+			return wrongUsage(err, nil)
 		}
 		return nil
 	}
@@ -71,7 +71,10 @@ func TestSettings(t *testing.T) {
 		{"check: {format: json}", "sarif", nil, "sarif"},
 		{"check: {format: json}", "sarif", []string{"--format", "text"}, "text"},
 		{"plan: {format: json}", "", nil, "text"},
-		{"check: {format: xml}", "", nil, `--format: "xml" is not possible; write text, json or sarif`},
+		{"check: {format: xml}", "", nil, `settings in FILE: --format: "xml" is not possible; write text, json or sarif`},
+		{"", "xml", nil, `variable MATCHMARK_CHECK_FORMAT: --format: "xml" is not possible; write text, json or sarif`},
+		{"check: {format: xml}", "", []string{"--format", "yaml"}, `--format: "yaml" is not possible; write text, json or sarif`},
+		{"check: {all: maybe}", "", nil, `settings in FILE: --all: "maybe" is neither true nor false`},
 		{"chekc: {format: json}", "", nil, `settings in FILE: there is no command "chekc"; did you mean "check"?`},
 		{"check: {fromat: json}", "", nil, `settings in FILE: check has no option "fromat"; did you mean "format"?`},
 		{"colour: never", "", nil, `settings in FILE: matchmark has no option "colour"; did you mean "color"?`},
@@ -85,7 +88,7 @@ func TestSettings(t *testing.T) {
 		assert.NilError(t, err)
 		got := ""
 		if _, err := parser.Parse(append([]string{"check"}, c.args...)); err != nil {
-			got = strings.ReplaceAll(wrongUsage(err).Error(), file, "FILE")
+			got = strings.ReplaceAll(wrongUsage(err, grammar.settings).Error(), file, "FILE")
 		} else {
 			got = grammar.Check.Format
 		}

@@ -413,7 +413,7 @@ func (c *completion) owner() (*grammar.BlockKind, reflect.Type) {
 		}
 		return kindNamed("step"), reflect.TypeFor[procedure.Step]()
 	}
-	if f := fenceLine.FindStringSubmatch(line); f != nil {
+	if f := fenceLine.FindStringSubmatch(c.asFence(line)); f != nil {
 		return kindNamed(f[1]), modelOf(f[1])
 	}
 	if taskLine.MatchString(line) {
@@ -504,17 +504,34 @@ var placesOf = map[string][]grammar.Place{
 	"procedure": {grammar.InProcedure, grammar.InStep, grammar.InVariant}, "steps": {grammar.InShared, grammar.InStep, grammar.InVariant}, "refit": {grammar.InRefit, grammar.InStep, grammar.InVariant},
 }
 
+// itemBegun is an item of a step that is one list, as far as it opens a block.
+var itemBegun = regexp.MustCompile(`^([ \t]*)[-*+][ \t]+([a-z][^:\[\]]*|)$`)
+
+// asFence is a line with the marks of a fence, where it is an item that opens a block.
+func (c *completion) asFence(line string) string {
+	if m := itemBegun.FindStringSubmatch(line); c.kind == "refit" && m != nil {
+		return m[1] + "::: " + m[2]
+	}
+	return line
+}
+
 // fence completes the kind of a block, or what stands behind it.
 func (c *completion) fence() bool {
-	if m := fenceBegun.FindStringSubmatch(c.before); m != nil {
+	line := c.asFence(c.before)
+	if m := fenceBegun.FindStringSubmatch(line); m != nil {
+		item := line != c.before
 		for _, k := range source.BlockKinds() {
-			if k.Form == "" && slices.ContainsFunc(placesOf[c.kind], k.AllowedIn) {
+			switch {
+			case k.Form != "":
+			case item && k.AllowedIn(grammar.InStep):
+				c.offer(m[2], Offer{Label: k.Name, Text: opening(&k) + ": $0", Blanks: true, Means: k.Means, Kind: OfferBlock})
+			case !item && slices.ContainsFunc(placesOf[c.kind], k.AllowedIn):
 				c.offer(m[2], Offer{Label: k.Name, Text: blanks(&k), Blanks: true, Means: k.Means, Kind: OfferBlock})
 			}
 		}
 		return true
 	}
-	m := argumentBegun.FindStringSubmatch(c.before)
+	m := argumentBegun.FindStringSubmatch(line)
 	if m == nil {
 		return false
 	}
@@ -539,7 +556,10 @@ func (c *completion) fence() bool {
 var argumentRefers = map[string]string{"fasteners": "figure", "inspect": "thing", "show": "figure"}
 
 // blanks is a block with places to fill in.
-func blanks(k *grammar.BlockKind) string {
+func blanks(k *grammar.BlockKind) string { return opening(k) + "\n$0\n:::" }
+
+// opening is what stands behind the marks of a block's opening line, with places to fill in.
+func opening(k *grammar.BlockKind) string {
 	var b strings.Builder
 	n := 0
 	blank := func(words string) string {
@@ -566,7 +586,6 @@ func blanks(k *grammar.BlockKind) string {
 	if len(needed) > 0 {
 		b.WriteString(" {" + strings.Join(needed, " ") + "}")
 	}
-	b.WriteString("\n$0\n:::")
 	return b.String()
 }
 

@@ -45,7 +45,7 @@ func (f *Fault) Unwrap() error { return f.Err }
 func cannotWrite(dir string, err error) *Fault {
 	f := &Fault{
 		Kind:    CannotWrite,
-		Problem: say.That("folder %folder cannot be written (%reason)", say.Quoted(dir), say.Foreign(reason(err))),
+		Problem: say.That("folder %folder cannot be written (%reason)", say.Quoted(dir), say.Why(reason(err))),
 		Do:      say.That("give the folder's owner leave to write there, or name another folder with -o"),
 		Err:     err,
 	}
@@ -63,14 +63,14 @@ func cannotWrite(dir string, err error) *Fault {
 }
 
 // reason returns what the system said without the paths of our own temporary files.
-func reason(err error) string {
+func reason(err error) error {
 	var at *fs.PathError
 	if errors.As(err, &at) {
-		return at.Err.Error()
+		return at.Err
 	}
 	var number syscall.Errno
 	if errors.As(err, &number) {
-		return number.Error()
+		return number
 	}
-	return err.Error()
+	return err
 }

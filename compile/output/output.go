@@ -186,7 +186,7 @@ func (b *Build) put(name string, content []byte) error {
 	if same, err := os.ReadFile(before); err != nil || !bytes.Equal(same, content) {
 		return os.WriteFile(to, content, 0o666)
 	}
-	if os.Link(before, to) == nil {
+	if held.Link(before, to) == nil {
 		return nil
 	}
 	if err := os.WriteFile(to, content, 0o666); err != nil {
@@ -220,7 +220,7 @@ func (b *Build) swap() error {
 	if err != nil {
 		return err
 	}
-	if err := os.Chmod(b.fresh(), info.Mode().Perm()); err != nil {
+	if err := held.Chmod(b.fresh(), info.Mode().Perm()); err != nil {
 		return err
 	}
 	if err := b.exchange(b.fresh(), b.dir); !errors.Is(err, errors.ErrUnsupported) {

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"sync/atomic"
 
+	"matchmark/procedure/held"
 	"matchmark/procedure/parallel"
 )
 
@@ -47,7 +48,7 @@ func (b *Build) Keep(name string, sum [sha256.Size]byte) bool {
 	if err != nil || !stamp.holds(info) || b.thorough && !hasSum(before, sum) {
 		return false
 	}
-	if b.folder(name) != nil || os.Link(before, b.at(b.fresh(), name)) != nil || b.enter(name) != nil {
+	if b.folder(name) != nil || held.Link(before, b.at(b.fresh(), name)) != nil || b.enter(name) != nil {
 		return false
 	}
 	b.stamp(name, stamp)

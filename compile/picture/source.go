@@ -213,7 +213,7 @@ func unopened(fsys fs.FS, name string, err error) *Fault {
 			return fault(Missing, name, say.That("does not exist"), say.That(`Did you mean "%path"?`, say.Name(near)))
 		}
 		return fault(Missing, name, say.That("does not exist"), say.That("Put it there, or correct the path, which counts from the library's folder."))
-	case strings.Contains(err.Error(), "path escapes from parent"): // what os.Root says; it has no value for it
+	case say.LeadsOut(err):
 		return outside(name)
 	}
 	reason := err
@@ -221,7 +221,7 @@ func unopened(fsys fs.FS, name string, err error) *Fault {
 	if errors.As(err, &at) {
 		reason = at.Err
 	}
-	return fault(Unreadable, name, say.That("cannot be opened (%cause)", say.Foreign(reason.Error())), say.That("Check that you may read the file."))
+	return fault(Unreadable, name, say.That("cannot be opened (%cause)", say.Why(reason)), say.That("Check that you may read the file."))
 }
 
 // nearest returns the path of a file in the same folder whose name is much like this one's.

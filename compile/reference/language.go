@@ -13,7 +13,7 @@ import (
 // why says in ten lines why the dialect is as it is.
 var why = []string{
 	"A file is Markdown. It reads well in any viewer, and plain Markdown in it means what the CommonMark standard says.",
-	"What Markdown has a sign for uses it: a step is a heading, what is done a task list, a key point a quotation. All else stands in blocks fenced with colons: a line of colons and a word opens one, a line of as many colons closes it.",
+	"What Markdown has a sign for uses it: a step is a heading, what is done a task list, a key point a quotation. All else stands in blocks fenced with colons: a line of colons and a word opens one, a line of as many colons closes it. In a refit file a step may be one list instead: an item is an act, words, a key point in bold words, or a block, as in `- caution danger: It tips.`; what a block lists stands below its item, set in.",
 	"A step ends where the next one begins. Blocks stand inside one another by their lines, not by indentation; three colons do at any depth.",
 	"An opening line has one form, `::: kind name \"Title\" {attribute=value}`, so that there is nothing to look up but the words. What can be worked out need not be written: the pages show what was filled in.",
 	"Parts, fasteners and tools stand in tables of the machine file, once. Steps name them; a torque is written in one place and right in all.",

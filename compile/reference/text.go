@@ -164,7 +164,7 @@ func Explain(code string, l say.Language) (explanation string, ok bool) {
 		p.lines(say.That("What to do:     ").In(l), l.Of(r.Do))
 		for _, c := range cases {
 			if c.Code == code {
-				p.example(c)
+				p.example(c, l)
 			}
 		}
 		return p.String(), true
@@ -172,29 +172,37 @@ func Explain(code string, l say.Language) (explanation string, ok bool) {
 	return "", false
 }
 
-// example writes a case: the wrong lines, the message, the right lines.
-func (p *printed) example(c examples.Case) {
+// example writes a case: the wrong lines, the message, the right lines. What stands around them is in a language.
+func (p *printed) example(c examples.Case, l say.Language) {
 	if c.Remark != "" {
 		p.WriteString("\n")
 		p.lines("", c.Remark)
 	}
 	for _, part := range c.Bad {
-		p.WriteString("\nWrong, " + place(part) + ":\n\n")
+		p.WriteString("\n" + say.That("Wrong, %place:", place(part)).In(l) + "\n\n")
 		p.source(c.Shown(part))
 	}
-	p.WriteString("\nThe message:\n\n")
+	p.WriteString("\n" + say.That("The message:").In(l) + "\n\n")
 	p.source(c.Message)
 	for _, part := range c.Good {
-		p.WriteString("\nRight, " + place(part) + ":\n\n")
+		p.WriteString("\n" + say.That("Right, %place:", place(part)).In(l) + "\n\n")
 		p.source(c.Shown(part))
 	}
 }
 
 // place says where a part of a case stands.
-func place(p examples.Part) string {
-	return map[string]string{
-		"machine": "in a machine file", "procedure": "in a procedure file", "step": "in a step", "quiz": "in a quiz file", "file": "in " + p.Place,
-	}[placeKind(p)]
+func place(p examples.Part) say.Text {
+	switch placeKind(p) {
+	case "machine":
+		return say.That("in a machine file")
+	case "procedure":
+		return say.That("in a procedure file")
+	case "step":
+		return say.That("in a step")
+	case "quiz":
+		return say.That("in a quiz file")
+	}
+	return say.That("in %file", say.Name(p.Place))
 }
 
 // placeKind is machine, procedure, step, quiz or file, for a place of a case's own as well.

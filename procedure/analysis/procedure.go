@@ -27,6 +27,7 @@ type Procedure struct {
 	refitting *Procedure
 	words     wording.Vocabulary
 	reading   *wording.Counts
+	derives   func() *Procedure // the refitting, where it is known with what it will be derived
 }
 
 // Job is a job with what is worked out from it. A job without a machine has only its clock.
@@ -110,7 +111,17 @@ func (f *Procedure) Told() []*procedure.Step {
 	if p.RefitFile == nil || p.Machine == nil || len(p.RefitFile.Steps) == 0 {
 		return p.WrittenSteps()
 	}
-	return refit.Told(p, f.derive(refit.AdditionsOf(p), func(key string, _ ...any) string { return key }))
+	if f.derives == nil {
+		return refit.Told(p, f.derive(refit.AdditionsOf(p), func(key string, _ ...any) string { return key }))
+	}
+	return refit.Told(p, f.derives().Procedure)
+}
+
+// Deriving is New for a procedure whose refitting will be derived with these additions and words: it is derived once.
+func Deriving(p *procedure.Procedure, add refit.Additions, words refit.Words) *Procedure {
+	f := New(p)
+	f.derives = func() *Procedure { return f.Derive(add, words) }
+	return f
 }
 
 // derive derives the refitting from the traces of the procedure's jobs, which are run once.

@@ -61,11 +61,11 @@ var derivedUnknown = rule{
 				names = append(names, s.ID)
 			}
 			for _, s := range p.RefitFile.Steps {
-				like := strings.HasSuffix(s.ID, refit.Suffix) || strings.HasPrefix(s.ID, "refit-")
+				like := strings.HasSuffix(s.ID, refit.Suffix) || strings.HasPrefix(s.ID, "refit-") || s.Differs
 				if slices.Contains(names, s.ID) || !like && diagnostic.Nearest(s.ID, names) == "" {
 					continue
 				}
-				if near := diagnostic.Nearest(s.ID, names); near != "" || strings.HasSuffix(s.ID, refit.Suffix) && len(s.After) == 0 {
+				if near := diagnostic.Nearest(s.ID, names); near != "" || s.Differs || strings.HasSuffix(s.ID, refit.Suffix) && len(s.After) == 0 {
 					unknownName(procedure.Ref{ID: s.ID, Span: s.Span}, names, report, say.That("no derived step is called %name, so this one is put in besides them", say.Quote(s.ID)),
 						say.That("Correct the name, or give it one that does not end in -back."))
 				}

@@ -8,15 +8,18 @@ import (
 	"matchmark/procedure/text"
 )
 
-// inherit fills in what an author's step leaves to the derived one whose place it takes. It does so when the step does none of the
-// derived acts and no other step of the author's does them all: then they are still to be done, and the author only changes how they are
-// told. A step with derived acts of its own says all of it itself, but for a time that it does not state.
+// inherit fills in what an author's step leaves to the derived one whose place it takes: where the step says that it only differs, or
+// when it does none of the derived acts and no other step of the author's does them all. Then they are still to be done, and the author only
+// changes how they are told. Any other step with derived acts of its own says all of it itself, but for a time that it does not state.
 func (d *derivation) inherit(own, derived *procedure.Step) {
 	if own.Time == (procedure.Estimate{}) {
 		own.Time = derived.Time
 	}
+	if own.Title == "" {
+		own.Title = derived.Title
+	}
 	acts := d.left(own, derived)
-	if len(acts) == 0 {
+	if len(acts) == 0 && !own.Differs {
 		return
 	}
 	own.Inherits = true
@@ -37,25 +40,32 @@ func (d *derivation) inherit(own, derived *procedure.Step) {
 		own.Figure = derived.Figure
 	}
 	own.SafeStop = own.SafeStop || derived.SafeStop
-	own.Blocks = inherited(own.Blocks, derived.Blocks, acts)
+	if own.Differs {
+		own.Blocks = overlaid(own.Blocks, derived, acts)
+	} else {
+		own.Blocks = inherited(own.Blocks, derived.Blocks, acts)
+	}
 	own.Gap = derived.Gap && !slices.ContainsFunc(own.Blocks, func(b procedure.Block) bool { return isText(b) && !slices.Contains(derived.Blocks, b) })
 	own.People = own.Crew()
 	own.Tools, _ = fitting.Tools(d.out.Job.Machine, own)
 }
 
-// left returns the acts of a derived step that the author leaves to it; none when the author's step does one of them.
+// does reports whether a step does what an act does.
+func does(s *procedure.Step, a *procedure.Action) bool {
+	return slices.ContainsFunc(s.Actions(), a.IsLike)
+}
+
+// left returns the acts of a derived step that the author leaves to it; none when the author's step does one of them and does not say that it
+// only differs.
 func (d *derivation) left(own, derived *procedure.Step) []procedure.Block {
-	does := func(s *procedure.Step, a *procedure.Action) bool {
-		return slices.ContainsFunc(s.Actions(), func(x *procedure.Action) bool { return x.Verb == a.Verb && x.Object.ID == a.Object.ID })
-	}
 	var out []procedure.Block
 	for _, b := range derived.Blocks {
 		actions := b.Shows().Actions
-		if slices.ContainsFunc(actions, func(a *procedure.Action) bool { return does(own, a) }) {
+		if !own.Differs && slices.ContainsFunc(actions, func(a *procedure.Action) bool { return does(own, a) }) {
 			return nil
 		}
 		rest := slices.DeleteFunc(slices.Clone(actions), func(a *procedure.Action) bool {
-			return slices.ContainsFunc(d.add.Steps, func(s *procedure.Step) bool {
+			return does(own, a) || slices.ContainsFunc(d.add.Steps, func(s *procedure.Step) bool {
 				return procedure.AppliesTo(s.Variants, d.out.Job.Variant) && does(s, a)
 			})
 		})
@@ -159,7 +169,8 @@ func Told(p, back *procedure.Procedure) []*procedure.Step {
 			whole[s.Span] = &copied
 		} else if s.Inherits {
 			for _, b := range s.Blocks { // of another variant: the words are the same
-				if len(b.Shows().Actions) > 0 {
+				same := func(x procedure.Block) bool { return x.Place() == b.Place() && len(x.Shows().Actions) > 0 }
+				if len(b.Shows().Actions) > 0 && !slices.ContainsFunc(first.Blocks, same) {
 					first.Blocks = append(slices.Clone(first.Blocks), b)
 				}
 			}

@@ -132,3 +132,38 @@ func TestProofInTheWordsOfTheRemoval(t *testing.T) {
 		t.Errorf("the words in front of the proof are not there: %s", got)
 	}
 }
+
+// TestDiffers: a step that says only what differs keeps the acts, cautions, key points and hold point that it does not name.
+func TestDiffers(t *testing.T) {
+	out := state.Run(statetest.Job(mixer, "a needs=dead people=2: caution hood; remove 1; remove hood"))
+	machine := out.Job.Machine
+	words := func(s string) procedure.Block {
+		return &procedure.Instruction{Prose: procedure.Words(text.Span{}, s)}
+	}
+	acts := func(s string) procedure.Block { return own(machine, "x: "+s)[0].Blocks[0] }
+	point := &procedure.KeyPoint{}
+	const hold = ", hold Before return to service"
+	for _, c := range []struct {
+		name   string
+		blocks []procedure.Block
+		want   string
+	}{
+		{"nothing", nil, "caution hood, fit hood, fit 1, tighten 1" + hold},
+		{"words before all", []procedure.Block{words("Hang it on.")}, "caution hood, Hang it on., fit hood, fit 1, tighten 1" + hold},
+		{"words before an act that is named", []procedure.Block{words("Turn it in."), acts("fit 1")}, "caution hood, fit hood, Turn it in., fit 1, tighten 1" + hold},
+		{"words behind an act", []procedure.Block{words("Hang it on."), acts("fit hood"), words("Turn it in."), point}, "caution hood, Hang it on., fit hood, Turn it in., fit 1, tighten 1, point" + hold},
+		{"another order", []procedure.Block{acts("tighten 1"), acts("fit hood")}, "caution hood, tighten 1, fit hood, fit 1" + hold},
+		{"an act more", []procedure.Block{words("Wipe it."), acts("clean hood"), words("Hang it on."), acts("fit hood")}, "caution hood, Wipe it., clean hood, Hang it on., fit hood, fit 1, tighten 1" + hold},
+		{"a caution", []procedure.Block{&procedure.Caution{FindAbout: true}, acts("fit hood")}, "caution hood, fit hood, fit 1, tighten 1" + hold},
+		{"a hold point", []procedure.Block{&procedure.Hold{Title: "mine"}}, "caution hood, fit hood, fit 1, tighten 1, hold mine"},
+	} {
+		s := &procedure.Step{ID: "a-back", People: 1, Unsaid: procedure.Unsaid{People: true}, Differs: true, Blocks: c.blocks}
+		back := jobBack(t, out, Additions{Steps: []*procedure.Step{s}}).Steps[0]
+		if got, want := shape(back), "2 people: "+c.want; got != want {
+			t.Errorf("%s: the step has\n%s\nwant\n%s", c.name, got, want)
+		}
+		if back.Title == "" {
+			t.Errorf("%s: the step has no title", c.name)
+		}
+	}
+}

@@ -79,7 +79,15 @@ func Why(err error) Text {
 			return That("%what: %cause", Foreign(around), Why(e.Unwrap()))
 		}
 	}
+	if LeadsOut(err) {
+		return That("it leads out of the library")
+	}
 	return That("%cause", Foreign(err.Error()))
+}
+
+// LeadsOut reports whether an error says that a path, or a link on it, leads out of the folder that may be read.
+func LeadsOut(err error) bool {
+	return err != nil && strings.HasSuffix(err.Error(), "path escapes from parent") // os.Root has no value for it
 }
 
 // text is what an error says in English; of no error it is what nothing ends in.

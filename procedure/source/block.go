@@ -166,6 +166,7 @@ func (r *reader) checkOpening(b *block) {
 	switch {
 	case b.kind.Title == "" && b.hasTitle:
 		r.report("fence-syntax", b.titleSpan, say.That("a block %kind takes no title", say.Quote(b.kind.Name)), say.That("Put the words into the block."))
+	case b.derived && b.get("differs") != nil: // the derived step has a title
 	case b.kind.TitleRequired && !b.broken && strings.TrimSpace(b.title) == "" && b.node.heading != nil:
 		r.report("missing-title", b.span, say.That("this %kind has no title", say.Word(b.kind.Name)), say.That("Write %title in front of the name: ## Title {#name}.", say.Word(b.kind.Title)))
 	case b.kind.TitleRequired && !b.broken && strings.TrimSpace(b.title) == "":

@@ -55,7 +55,7 @@ func (fences) Extend(m goldmark.Markdown) {
 	// Before all built-in block parsers but after none: a line of colons starts nothing else in CommonMark.
 	m.Parser().AddOptions(
 		parser.WithBlockParsers(util.Prioritized(fenceParser{}, 50), util.Prioritized(bracesParser{}, 60)),
-		parser.WithParagraphTransformers(util.Prioritized(boxes{}, 50)),
+		parser.WithParagraphTransformers(util.Prioritized(boxes{}, 50), util.Prioritized(pieceOpenings{}, 60)),
 	)
 }
 

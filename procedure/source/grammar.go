@@ -40,6 +40,7 @@ var stepKind = grammar.BlockKind{
 		{Name: "figure", Type: grammar.Name, Means: "the figure to show; otherwise the only one with all numbers that the step acts on; `none` for none"},
 		{Name: "safe-stop", Type: grammar.Flag, Means: "work can be interrupted after this step"},
 		{Name: "if", Type: grammar.Words, Means: "what must have been found for the step to be done: a name of `decide`, `read` or `inspect`"},
+		{Name: "differs", Type: grammar.Flag, Means: "in a refit file: the step says only what is otherwise than in the derived step of its name, and keeps the rest, its title too where it has none"},
 	},
 	In:    []grammar.Place{grammar.InProcedure, grammar.InShared, grammar.InRefit},
 	Holds: "Its attributes in braces on the line below the heading; then prose and the blocks below, in the order in which they are read at the bench.",

@@ -160,7 +160,7 @@ func markdownFiles(fsys fs.FS, log *diagnostic.Log) ([]string, error) {
 			}
 			log.Add(diagnostic.Diagnostic{
 				Code: "unreadable-file", Severity: diagnostic.Error, Span: text.NewFile(name, nil).Span(0, 0),
-				Wrong: say.That("this cannot be read: %cause", say.Foreign(cause(err))), Advice: say.That("Check the permissions, or take it out of the library."),
+				Wrong: say.That("this cannot be read: %cause", say.Why(cause(err))), Advice: say.That("Check the permissions, or take it out of the library."),
 			})
 			if d != nil && d.IsDir() {
 				return fs.SkipDir
@@ -175,6 +175,8 @@ func markdownFiles(fsys fs.FS, log *diagnostic.Log) ([]string, error) {
 		}
 		switch {
 		case d.IsDir():
+		case leadsOut(fsys, name, d):
+			log.Add(newDiagnostic("unreadable-file", text.NewFile(name, nil).Span(0, 0), say.That("this link leads out of the library, and nothing behind it is read"), say.That("Put what it leads to into the library, or take the link out.")))
 		case isMarkdown(name):
 			names = append(names, name)
 		case meantAsMarkdown(name):
@@ -187,6 +189,16 @@ func markdownFiles(fsys fs.FS, log *diagnostic.Log) ([]string, error) {
 	}
 	slices.Sort(names)
 	return names, nil
+}
+
+// leadsOut reports whether an entry is a link that leads out of the library, and may lead to a folder: its name ends in nothing.
+// A link to a folder inside is passed over, since what lies in it is read at its own place.
+func leadsOut(fsys fs.FS, name string, d fs.DirEntry) bool {
+	if d.Type()&fs.ModeSymlink == 0 || path.Ext(name) != "" {
+		return false
+	}
+	_, err := fs.Stat(fsys, name)
+	return say.LeadsOut(err)
 }
 
 // isMarkdown reports whether a file that is not hidden is the library's by its name.
@@ -206,12 +218,12 @@ func meantAsMarkdown(name string) bool {
 }
 
 // cause is an error without the path that the message's place already gives.
-func cause(err error) string {
+func cause(err error) error {
 	var p *fs.PathError
 	if errors.As(err, &p) {
-		return p.Err.Error()
+		return p.Err
 	}
-	return err.Error()
+	return err
 }
 
 // read reads one file of any kind; err is what happened when its bytes were read.

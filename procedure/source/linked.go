@@ -47,7 +47,7 @@ func (r *reader) linkedRows(b *block, form *RegisterForm) (rows []row, linked bo
 	}
 	content, err := r.load(name)
 	if err != nil {
-		r.report("linked-file", v.span, say.That("%file cannot be read: %cause", say.Quote(v.text), say.Foreign(cause(err))), say.That("Put the file there, or correct the path, which counts from the library's folder."))
+		r.report("linked-file", v.span, say.That("%file cannot be read: %cause", say.Quote(v.text), say.Why(cause(err))), say.That("Put the file there, or correct the path, which counts from the library's folder."))
 		return nil, true
 	}
 	if markdown {

@@ -220,6 +220,10 @@ func (r *reader) step(b *block, file *stepsFile, given common) *procedure.Step {
 		People: b.get("people") == nil && given.people == 1, Who: b.get("who") == nil && given.who == nil,
 		Tools: b.get("tools") == nil && given.tools == nil, Needs: b.get("needs") == nil && given.needs == nil,
 	}
+	s.Differs = b.flag("differs")
+	if s.Differs && !file.back {
+		r.report("idle-attribute", b.get("differs").nameSpan, say.That(`"differs" does nothing here`), say.That("Take it out: only a step of a refit file has a derived step to differ from."))
+	}
 	s.Tools = s.Listed // others are filled in when the machine is known
 	r.uses(b, s)
 	if s.Figure.ID == noneWord {
@@ -291,6 +295,9 @@ func (r *reader) stepBlocks(b *block, in grammar.Place, for_ procedure.Common, s
 		if !p.Empty() {
 			s.Blocks = append(s.Blocks, &procedure.Instruction{Common: at(p.Span), Prose: p})
 		}
+	}
+	if file.back && r.light {
+		r.layOut(b.node)
 	}
 	r.eachBlock(b.node, in, func(n ast.Node) {
 		switch n := n.(type) {

@@ -48,10 +48,10 @@ func (r *reader) usable(err error) bool {
 		r.report("file-too-large", r.file.Span(0, 0), say.That("this file is larger than 4 MB"), say.That("Split it into several procedures."))
 		return false
 	case errors.As(err, &other):
-		r.report("unreadable-file", r.file.Span(0, 0), say.That("%cause", say.Foreign(other.Error())), say.That("Take it out of the library, or give it a name that does not end in .md."))
+		r.report("unreadable-file", r.file.Span(0, 0), say.That("%cause", say.Why(other)), say.That("Take it out of the library, or give it a name that does not end in .md."))
 		return false
 	case err != nil:
-		r.report("unreadable-file", r.file.Span(0, 0), say.That("this file cannot be read: %cause", say.Foreign(cause(err))), say.That("Check the permissions and that it is not a link out of the library."))
+		r.report("unreadable-file", r.file.Span(0, 0), say.That("this file cannot be read: %cause", say.Why(cause(err))), say.That("Check the permissions and that it is not a link out of the library."))
 		return false
 	}
 	return r.readable() && r.proportionate()

@@ -15,6 +15,7 @@ import (
 	"sync"
 	"time"
 
+	"matchmark/procedure/held"
 	"matchmark/procedure/say"
 )
 
@@ -29,6 +30,9 @@ var Files = []string{fileName, backupFolder, "lock"}
 
 // ErrFull means that the room given to the database is used up, or the disk is.
 var ErrFull = say.Error(say.That("there is no room left for more"))
+
+// ErrOpen is a data folder that cannot be kept from other users: it is somebody else's, or its file system knows no users.
+var ErrOpen = say.Error(say.That("the folder for class data cannot be kept from other users"))
 
 // ErrUnknown means that there is no such job, photo or quiz result.
 var ErrUnknown = errors.New("there is nothing of that name")
@@ -198,8 +202,8 @@ func Folder(dir string) error {
 		if err := os.MkdirAll(d, 0o700); err != nil {
 			return err
 		}
-		if err := os.Chmod(d, 0o700); err != nil {
-			return err
+		if err := held.Chmod(d, 0o700); err != nil {
+			return say.Behind(ErrOpen, err)
 		}
 	}
 	return nil

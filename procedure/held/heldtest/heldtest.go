@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync/atomic"
+	"syscall"
 	"testing"
 	"time"
 
@@ -27,6 +28,14 @@ func Hold(t *testing.T, ending string, tries int64) (met *atomic.Int64) {
 	}})
 	t.Cleanup(Release)
 	return met
+}
+
+// Without makes the file system one without hard links and modes, as that of a stick: it refuses both.
+// Source: Linux, fat_setattr: EPERM for a mode that FAT does not have (from memory).
+func Without(t *testing.T) {
+	t.Helper()
+	held.Try(&held.Trial{Patience: 40 * time.Millisecond, Link: syscall.EPERM, Chmod: syscall.EPERM})
+	t.Cleanup(Release)
 }
 
 // Release lets all files go.
