@@ -54,6 +54,14 @@ func (r *Reading) Label() string {
 	return r.Words
 }
 
+// LabelOf is what a value is called where its table is not beside it.
+func (r *Readings) LabelOf(x *Reading) string {
+	if x.Column != "" && r.Title != "" {
+		return r.Title + ": " + x.Label()
+	}
+	return x.Label()
+}
+
 // Points is how many values a series has; 1 for a single value.
 func (r *Reading) Points() int {
 	if r.Every.IsZero() {
@@ -110,7 +118,7 @@ var readingsKind = define(Kind{
 		Example: `- [ ] read play in mm: at most 0.1 mm {of=gearbox}
 - [ ] read shim-wanted in mm
 - [ ] compute shim in mm = shim-wanted - play
-- [ ] read heat in °C every 10 min for 30 min: at most 70 °C
+- [ ] read heat in °C every 1 min for 4 min: at most 70 °C
 
 ::: readings runout "Run-out" {of=gearbox unit=mm limits="at most 0.05 mm"}
 | at         | rim | face            |

@@ -136,6 +136,19 @@ func (c When) Chance(of map[string]float64) float64 {
 	return sum
 }
 
+// Always reports whether something is so for every combination of answers to the names of some conditions.
+func Always(all []When, so func(answers map[string]bool) bool) bool {
+	var names []string
+	for _, c := range all {
+		for _, n := range c.Names() {
+			if !slices.Contains(names, n) {
+				names = append(names, n)
+			}
+		}
+	}
+	return !slices.ContainsFunc(everyAnswer(names), func(answers map[string]bool) bool { return !so(answers) })
+}
+
 // everyAnswer lists all combinations of answers to names, all yes first.
 func everyAnswer(names []string) []map[string]bool {
 	out := make([]map[string]bool, 1<<len(names))

@@ -5,9 +5,11 @@ package browsertest
 import (
 	"fmt"
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp"
 	"gotest.tools/v3/assert"
 
 	"matchmark/compile"
@@ -138,6 +140,7 @@ func pumpWorn(t *testing.T, s *site) {
 	b.decide("yes")
 	b.on("insert-off")
 	b.chapters()
+	b.onPaper()
 	b.on("shims-set")
 	if got := eval[string](b, `document.querySelector("#shims-set [data-value]").textContent`); got != "Shims that the motor needs: 0.85 mm" {
 		t.Errorf("the value that is used reads %q", got)
@@ -190,6 +193,7 @@ func pumpWorn(t *testing.T, s *site) {
 	b.waitFor(`document.querySelector(".step.shown").id === "as-left"`)
 	b.measure("as-left--read-gap", "3.3")
 	b.wantOrder([]string{"3.3 mm as found 3.2 mm", "New split insert", "2 rounds", "round 1", "round 2", "0.2 mm", "OUT OF LIMITS"}, nil)
+	b.longTimes(s)
 	b.wantQuiet("file://" + s.dir)
 }
 
@@ -215,6 +219,35 @@ func (b *tab) wantOrder(has, lacks []string) {
 		if strings.Contains(words, w) {
 			b.t.Errorf("the work order says %q:\n%s", w, words)
 		}
+	}
+}
+
+// onPaper prints the steps: what the second step of a chapter has folded stands open.
+func (b *tab) onPaper() {
+	b.t.Helper()
+	all := strings.Join(b.print(chromedp.PaperA4, 595.3, 841.9, pumpPage), " ")
+	if n := len(regexp.MustCompile(`Keep\s+your\s+fingers\s+off`).FindAllString(all, -1)); n < 2 {
+		b.t.Errorf("the caution of the chapter is printed %d times, not at both steps", n)
+	}
+}
+
+// longTimes looks at the pages of times of a job with more than 30 steps: four screens at most.
+func (b *tab) longTimes(s *site) {
+	b.t.Helper()
+	b.do(chromedp.EmulateViewport(1024, 768))
+	looked := 0
+	for _, page := range s.pages {
+		if !strings.HasPrefix(page, "procedure/mixer-gearbox-out") || !strings.Contains(page, "/times") {
+			continue
+		}
+		looked++
+		b.visit(s.file(page))
+		if screens := eval[float64](b, `document.documentElement.scrollHeight / innerHeight`); screens > 4 {
+			b.t.Errorf("%s is %.1f screens long", page, screens)
+		}
+	}
+	if looked == 0 {
+		b.t.Error("there is no page of times of the mixer")
 	}
 }
 

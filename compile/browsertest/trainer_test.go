@@ -167,7 +167,7 @@ func assessed(t *testing.T, s *site) {
 	today := time.Now().UTC().Format(time.DateOnly)
 	for name, data := range map[string][]byte{
 		"ada.json": adaFile, "ben.json": benFile,
-		"quiz.csv": fmt.Appendf(nil, "mixer-quiz again,date,why-rear-bolt,point-rear-bolt,leg-load,before-lift,set-down-order\nAda Berg,%s,C,A,37,ABE,4 2 3 1\nBen Oyelaran,%s,C,A,37,ABE,4 2 3 1\n", today, today),
+		"quiz.csv": fmt.Appendf(nil, "mixer-quiz again,date,why-rear-bolt,point-rear-bolt,leg-load,before-lift,set-down-order\nAda Berg,%s,A,A,37,ABC,1 3 4 2\nBen Oyelaran,%s,A,A,37,ABC,1 3 4 2\n", today, today),
 	} {
 		assert.NilError(t, os.WriteFile(filepath.Join(dir, name), data, 0o666))
 	}

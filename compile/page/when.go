@@ -33,7 +33,7 @@ func literal(w *themes.Words, l procedure.Literal, finders []procedure.Finder) s
 		case f.Readings != nil && f.Reading == nil: // a value of its table
 			for k := range f.Readings.Rows {
 				if x := &f.Readings.Rows[k]; x.Name == l.Name {
-					return w.T("when.value."+key, f.Readings.Title+": "+x.Label())
+					return w.T("when.value."+key, f.Readings.LabelOf(x))
 				}
 			}
 		}

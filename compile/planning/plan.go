@@ -59,7 +59,7 @@ func (e *emitter) course(c *procedure.Course) error {
 	v.Here, v.Body, v.Styles = e.words.T("plan.sessions"), "plan-page", []string{"site.css", "plan.css"}
 	v.Facts = e.facts(a)
 	for _, s := range a.Short {
-		v.Short = append(v.Short, e.words.T("plan.short", s.Step.Number, s.Step.Title, s.Step.People, c.Pace.People))
+		v.Short = append(v.Short, e.words.T("plan.short", s.Step.Number, s.Step.Title, s.People, c.Pace.People))
 	}
 	for _, job := range a.Jobs {
 		v.Jobs = append(v.Jobs, page.Crumb{Title: e.jobTitle(job), Link: v.Link(page.TimesPath(job))})

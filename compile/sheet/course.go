@@ -377,29 +377,28 @@ func (e *courseEmitter) threads(t supplies.Treatment) string {
 func (e *courseEmitter) datesOfTools(k Kind) paperTable {
 	t := e.table(k, "dates", "what", "date-of", "holds-until", "seen-by")
 	var known []string
-	note := func(id, name, date string) {
-		if !slices.Contains(known, id) {
+	note := func(m *procedure.Machine, id, name, date string) {
+		if id = m.ID + "/" + id; !slices.Contains(known, id) {
 			known = append(known, id)
-			t.add(cell(name), cell(e.words.T("paper.order."+date)), paperCell{}, paperCell{})
+			t.add(cell(name, m.Title), cell(e.words.T("paper.order."+date)), paperCell{}, paperCell{})
 		}
 	}
 	for _, job := range e.agenda.Jobs {
 		list, torques := e.lists[job], torquesOf(job)
 		for _, g := range list.Tools {
 			for _, x := range g.Tools {
-				id := job.Machine.ID + "/" + x.ID
 				switch {
 				case g.Kind == procedure.HandTool && slices.ContainsFunc(torques, func(f *procedure.Fastener) bool { return supplies.Covers(x.Tool, f.Torque) }):
-					note(id, x.Name, "calibrated")
+					note(job.Machine, x.ID, x.Name, "calibrated")
 				case g.Kind == procedure.Lifting:
-					note(id, x.Name, "inspected")
+					note(job.Machine, x.ID, x.Name, "inspected")
 				case g.Kind == procedure.Protection:
-					note(id, x.Name, "usable")
+					note(job.Machine, x.ID, x.Name, "usable")
 				}
 			}
 		}
 		for _, s := range list.Supports {
-			note(job.Machine.ID+"/"+s.ID, s.Name, "inspected")
+			note(job.Machine, s.ID, s.Name, "inspected")
 		}
 	}
 	t.Rows = append(t.Rows, blankRows(3, len(t.Columns))...)

@@ -58,7 +58,7 @@ func TestPapersOfACourse(t *testing.T) {
 		t.Error(all)
 	}
 	order := strings.Join(pagetest.Page(t, files, "course/week/order.html").Texts("td"), "; ")
-	for _, want := range []string{"rags Dough mixer; ; Session 1; ", "gloves; looked at, usable; ", "chain hoist; inspected; "} {
+	for _, want := range []string{"rags Dough mixer; ; Session 1; ", "gloves Dough mixer; looked at, usable; ", "chain hoist Dough mixer; inspected; "} {
 		if !strings.Contains(order, want) {
 			t.Errorf("%q is not in %q", want, order)
 		}

@@ -84,8 +84,8 @@ func ofBlock(b procedure.Block) []Line {
 		return out
 	case shown.Readings != nil:
 		var out []Line
-		for _, r := range shown.Readings.Rows {
-			out = append(out, Line{Kind: Reading, Evidence: "value", Words: r.Words})
+		for i := range shown.Readings.Rows {
+			out = append(out, Line{Kind: Reading, Evidence: "value", Words: shown.Readings.LabelOf(&shown.Readings.Rows[i])})
 		}
 		return out
 	}

@@ -92,8 +92,8 @@ var sessionPeople = rule{
 		most := 0
 		d := diagnostic.Diagnostic{Span: c.Span}
 		for _, s := range a.Short {
-			if d.See = append(d.See, diagnostic.Related{Span: s.Step.Span, Says: say.That("step %step takes %people people", say.Step(s.Step.Number), say.Count(s.Step.People))}); s.Step.People > most {
-				most = s.Step.People
+			if d.See = append(d.See, diagnostic.Related{Span: s.Step.Span, Says: say.That("step %step takes %people people", say.Step(s.Step.Number), say.Count(s.People))}); s.People > most {
+				most = s.People
 			}
 		}
 		d.Wrong = say.That("%count(step takes|steps take) more people than the %people that this course has on a machine", say.Count(len(a.Short)), say.Count(c.Pace.People))

@@ -20,6 +20,8 @@ type use struct {
 	// decides is set for a condition, value for a place that needs a number.
 	decides, value bool
 	variants       []procedure.Ref
+	// when are the conditions of the place.
+	when []procedure.When
 	// round is set for the end of a round, whose steps are the first and the last.
 	round       bool
 	first, last int
@@ -41,6 +43,8 @@ type foundAt struct {
 	at
 	back     bool
 	variants []procedure.Ref
+	// when are the conditions under which it is found.
+	when []procedure.When
 }
 
 type usedAt struct {
@@ -50,7 +54,16 @@ type usedAt struct {
 
 func findingsOf(p *procedure.Procedure) (out findings) {
 	for i, s := range p.WrittenSteps() {
-		add := func(block int, u use) { out.uses = append(out.uses, usedAt{u, at{i, block}}) }
+		whole := conditionOf(p, s)
+		add := func(block int, u use) {
+			if u.when == nil {
+				u.when = []procedure.When{whole}
+			}
+			if block >= 0 && block < len(s.Blocks) {
+				u.when = append(u.when, s.Blocks[block].Base().If)
+			}
+			out.uses = append(out.uses, usedAt{u, at{i, block}})
+		}
 		for _, n := range s.If.Names() {
 			add(-1, use{name: n, span: s.Span, decides: true, variants: s.Variants})
 		}
@@ -73,17 +86,34 @@ func findingsOf(p *procedure.Procedure) (out findings) {
 			}
 			for _, f := range procedure.Finders([]*procedure.Step{{Blocks: []procedure.Block{b}}}) {
 				f.Step = s
-				out.found = append(out.found, foundAt{Finder: f, at: at{i, k}, back: i >= len(p.Steps), variants: variants})
+				out.found = append(out.found, foundAt{Finder: f, at: at{i, k}, back: i >= len(p.Steps), variants: variants, when: []procedure.When{whole, b.Base().If}})
 			}
 		}
 		if s.Round.First != "" && (i+1 == len(p.WrittenSteps()) || p.WrittenSteps()[i+1].Round.First != s.Round.First) {
 			first := slices.IndexFunc(p.WrittenSteps(), func(x *procedure.Step) bool { return x.Round.First == s.Round.First })
+			alike := whole // a round all of whose steps have one condition is done under that
+			for _, x := range p.WrittenSteps()[first : i+1] {
+				if x.If != whole {
+					alike = ""
+				}
+			}
 			for _, n := range s.Round.Until.Names() {
-				add(len(s.Blocks), use{name: n, span: s.Round.Rounds.Span, decides: true, round: true, first: first, last: i})
+				add(len(s.Blocks), use{name: n, span: s.Round.Rounds.Span, decides: true, round: true, first: first, last: i, when: []procedure.When{alike}})
 			}
 		}
 	}
 	return out
+}
+
+// conditionOf is what must have been found for a step to be done. One of the way back that takes the place of a derived one has that one's.
+func conditionOf(p *procedure.Procedure, s *procedure.Step) procedure.When {
+	if s.If != "" {
+		return s.If
+	}
+	if i := slices.IndexFunc(p.Steps, func(x *procedure.Step) bool { return x.ID+"-back" == s.ID }); i >= 0 {
+		return p.Steps[i].If
+	}
+	return ""
 }
 
 // both are the variants that a step and a block of it have in common; none for all.
@@ -152,7 +182,7 @@ var undefinedFindings = rule{
 var foundLate = rule{
 	Rule: diagnostic.Rule{
 		Code: "found-late", Severity: diagnostic.Error, Title: "Used before it is found",
-		Wrong: "A condition, a sum or a text takes a value or an answer that comes later, or on another variant only.",
+		Wrong: "A condition, a sum or a text takes a value or an answer that comes later, on another variant only, or under a condition of its own only.",
 		Why:   "At that moment nobody knows it yet.",
 		Do:    "Move the reading in front, or correct the name.",
 	},
@@ -173,9 +203,35 @@ var foundLate = rule{
 			case !covered(u.variants, early):
 				report(diagnostic.Diagnostic{Span: u.span, Wrong: say.That("%name is not found on every variant that this is for", say.Quote(u.name)), Advice: say.That("Find it on these variants too, or say here for which variants this is."),
 					See: []diagnostic.Related{{Span: early[0].Place(), Says: say.That("found here")}}})
+			case (u.value || u.round) && !sure(u.when, early):
+				// What decides may be left open: a question that nobody asked counts as no.
+				report(diagnostic.Diagnostic{Span: u.span, Wrong: say.That("%name is found only if %condition, and used here without that", say.Quote(u.name), say.Quote(string(conditionIn(early[0].when)))),
+					Advice: say.That("Use it under the same condition, or find it in any case."),
+					See:    []diagnostic.Related{{Span: early[0].Place(), Says: say.That("found here")}}})
 			}
 		}
 	}),
+}
+
+// sure reports whether, wherever some conditions hold, one of the findings is made.
+func sure(when []procedure.When, found []foundAt) bool {
+	all := slices.Clone(when)
+	for _, x := range found {
+		all = append(all, x.when...)
+	}
+	return procedure.Always(all, func(answers map[string]bool) bool {
+		return !holdAll(when, answers) || slices.ContainsFunc(found, func(x foundAt) bool { return holdAll(x.when, answers) })
+	})
+}
+
+func holdAll(when []procedure.When, answers map[string]bool) bool {
+	return !slices.ContainsFunc(when, func(c procedure.When) bool { return !c.Holds(answers) })
+}
+
+// conditionIn is the first condition of several that says something.
+func conditionIn(when []procedure.When) procedure.When {
+	i := slices.IndexFunc(when, func(c procedure.When) bool { return c != "" })
+	return when[max(i, 0)]
 }
 
 // covered reports whether on each of some variants, all when there are none, something is found.
@@ -363,7 +419,29 @@ var idleWaits = rule{
 	},
 }
 
+var seriesLonger = rule{
+	Rule: diagnostic.Rule{
+		Code: "series-longer", Severity: diagnostic.Warning, Title: "Series that takes longer than its step",
+		Wrong: "Values are read over a time that is longer than the longest time of their step.",
+		Why:   "The plan lets people go on while somebody still stands at the thermometer.",
+		Do:    "Give the step the time of the series at least.",
+	},
+	run: func(lib *procedure.Library, report func(diagnostic.Diagnostic)) {
+		for _, p := range lib.Procedures {
+			for _, s := range p.WrittenSteps() {
+				for _, f := range procedure.Finders([]*procedure.Step{s}) {
+					if f.Reading == nil || f.Reading.Points() < 2 || s.Time.Pessimistic == 0 || f.Reading.For.Float("min") <= s.Time.Pessimistic {
+						continue
+					}
+					report(diagnostic.Diagnostic{Span: f.Reading.Span, Wrong: say.That("the series takes %time, and step %step at most %minutes min", say.Word(f.Reading.For.String()), say.Name(s.ID), say.Decimal{Value: s.Time.Pessimistic, Places: say.Shortest}),
+						Advice: say.That("Give the step the time of the series at least.")})
+				}
+			}
+		}
+	},
+}
+
 // findingRules are the rules of this file.
 func findingRules() []rule {
-	return []rule{undefinedFindings, foundLate, repeatedFindings, findingWithoutLimits, sumUnits, tooManyFindings, neverDone, roundBlind, unusedDecisions, idleWaits}
+	return []rule{undefinedFindings, foundLate, repeatedFindings, findingWithoutLimits, sumUnits, tooManyFindings, neverDone, roundBlind, unusedDecisions, idleWaits, seriesLonger}
 }

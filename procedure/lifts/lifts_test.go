@@ -224,6 +224,16 @@ func TestGeometryIsTurnedRound(t *testing.T) {
 // of returns a job's lifts.
 func of(j *procedure.Job) []Lift { return In(state.RunAfterRemoval(j)) }
 
+// A sling that was put on before is judged in the lift, although the act names the hoist alone.
+func TestWhatThePartHangsOnIsJudged(t *testing.T) {
+	const rotor = "base frame\npart shaft 30\nbolt 1 shaft frame\nhoist hoist 100\nsling sling 20"
+	trace := state.Run(statetest.Job(rotor, "s: support shaft with hoist, sling; remove 1; lift shaft with hoist"))
+	gear := In(nil, trace)[0].Gear
+	if len(gear.Items) != 2 || gear.Items[1].Support.ID != "sling" || gear.Gear == lifting.Carries {
+		t.Errorf("the lift is judged by %+v", gear)
+	}
+}
+
 // What is pressed in is lifted along with its holder, and by itself once that is out.
 func TestPressedPartsAreLiftedAlong(t *testing.T) {
 	const rotor = "base frame\npart shaft 30\npart bearing 2 held-by=shaft\nbolt 1 shaft frame\nhoist hoist 100"

@@ -28,6 +28,8 @@ type Agenda struct {
 type ShortStep struct {
 	Job  *procedure.Job
 	Step *procedure.Step
+	// People is how many it takes: those of the step, or those who stay for its wait.
+	People int
 }
 
 // AgendaOf lays out a course whose procedures have their refittings. Each machine is planned for the
@@ -80,8 +82,12 @@ func AgendaOf(c *procedure.Course) *Agenda {
 	}
 	for _, job := range a.Jobs {
 		for _, s := range job.Steps {
-			if s.People > p.People {
-				a.Short = append(a.Short, ShortStep{job, s})
+			people := s.People
+			if w := s.Wait(); w != nil {
+				people = max(people, w.People)
+			}
+			if people > p.People {
+				a.Short = append(a.Short, ShortStep{job, s, people})
 			}
 		}
 	}

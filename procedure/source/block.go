@@ -154,8 +154,11 @@ func (r *reader) checkOpening(b *block) {
 	switch {
 	case arg.Name == "" && b.argument != "":
 		b.argument = ""
-		r.report("fence-syntax", b.argumentSpan, say.That("a block %kind takes no word here", say.Quote(b.kind.Name)),
-			say.That("Put the words into the block, or into a title in quotation marks where the kind has one."))
+		do := say.That("Put the words into the block, or into a title in quotation marks where the kind has one.")
+		if strings.Contains(b.argumentSpan.Text(), "=") {
+			do = say.That("Attributes stand in braces: {%attribute}.", say.Word(b.argumentSpan.Text()))
+		}
+		r.report("fence-syntax", b.argumentSpan, say.That("a block %kind takes no word here", say.Quote(b.kind.Name)), do)
 	case arg.Required && b.argument == "" && b.kind.Name == "variant":
 		r.report("missing-name", b.kindSpan, say.That("this variant block does not say for which variants it is"), say.That("Write them behind the kind: ::: variant name, other-name."))
 	case arg.Required && b.argument == "":

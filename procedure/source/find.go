@@ -53,7 +53,14 @@ func (r *reader) findTask(item *ast.ListItem, kind *grammar.BlockKind, given *bl
 		given = &block{kind: kind}
 	}
 	head, span, tail := r.head(item)
-	words := strings.TrimSpace(strings.TrimPrefix(head, kind.Name))
+	bare := bareAttribute(kind, head+" "+tail.Plain())
+	if bare != "" {
+		r.badTask(span, say.That("%attribute stands outside braces", say.Quote(bare)), say.That("Write {%attribute} at the end of the line.", say.Word(bare)))
+		if strings.Contains(tail.Plain(), bare) && kind.Name != "decide" {
+			return nil // there it cannot be told from a limit or a reason
+		}
+	}
+	words := strings.TrimSpace(strings.Replace(strings.TrimPrefix(head, kind.Name), bare, "", 1)) // what else the line says is read on
 	switch kind.Name {
 	case "read":
 		return r.readTask(words, span, tail, given)
@@ -65,6 +72,17 @@ func (r *reader) findTask(item *ast.ListItem, kind *grammar.BlockKind, given *bl
 		return r.mustTask(words, span, tail, given)
 	}
 	return r.waitTask(words, span, tail, given)
+}
+
+// bareAttribute is an attribute of the kind that its author wrote without braces, "chance=30"; empty when there is none.
+func bareAttribute(kind *grammar.BlockKind, words string) string {
+	for _, word := range strings.Fields(words) {
+		name, value, found := strings.Cut(word, "=")
+		if found && value != "" && slices.ContainsFunc(kind.Attributes, func(a grammar.Attribute) bool { return a.Name == name }) {
+			return word
+		}
+	}
+	return ""
 }
 
 func (r *reader) badTask(span text.Span, what, do say.Text, fixes ...diagnostic.Fix) procedure.Block {
@@ -97,6 +115,9 @@ func (r *reader) readTask(words string, span text.Span, tail procedure.Prose, gi
 	r.titled(&x, given)
 	if !tail.Empty() && !r.accepts(&x, tail.Plain(), tail.Span) {
 		return nil
+	}
+	if v := given.get("chance"); v != nil && x.Limits == nil {
+		r.report("idle-attribute", v.nameSpan, say.That(`"chance" does nothing where there are no limits`), say.That("Write the limits behind its unit: at most 0.1 mm."))
 	}
 	return &procedure.Readings{Common: procedure.Common{Span: span}, Of: given.ref("of"), Rows: []procedure.Reading{x}}
 }

@@ -64,8 +64,11 @@ func (r *reader) parseOpening(span text.Span) (o opening) {
 	}
 	if !s.done() {
 		do := say.That(`Write: ::: kind name "Title" {attribute=value}.`)
-		if strings.ContainsAny(s.src, curlyMarks) {
+		switch rest := strings.TrimSpace(s.rest().Text()); {
+		case strings.ContainsAny(s.src, curlyMarks):
 			do = say.That(`Use straight quotation marks: ".`)
+		case strings.Contains(rest, "=") && !strings.ContainsAny(rest, "{}"):
+			do = say.That("Attributes stand in braces: {%attribute}.", say.Word(rest))
 		}
 		r.unreadable(&o, s.rest(), say.That("this does not belong on the opening line of a block"), do, r.straighten(span, s.rest())...)
 	}

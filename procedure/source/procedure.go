@@ -108,7 +108,7 @@ func (r *reader) steps(doc ast.Node, in grammar.Place, whole common) *stepsFile 
 	r.eachBlock(doc, in, func(n ast.Node) {
 		switch n := n.(type) {
 		case *section:
-			r.idleCautions(given, begun)
+			r.idleSection(given, begun)
 			given, begun = r.section(n, whole), false
 			return
 		case *braces:
@@ -158,7 +158,7 @@ func (r *reader) steps(doc ast.Node, in grammar.Place, whole common) *stepsFile 
 			}
 		}
 	})
-	r.idleCautions(given, begun)
+	r.idleSection(given, begun)
 	out.about = r.prose(about)
 	return out
 }
@@ -171,8 +171,11 @@ func (r *reader) standing(b *block) *procedure.Caution {
 	return c
 }
 
-// idleCautions reports cautions of a section without steps.
-func (r *reader) idleCautions(given common, begun bool) {
+// idleSection reports what a section without steps says of its steps: cautions, and a round.
+func (r *reader) idleSection(given common, begun bool) {
+	if given.round.Until != "" && given.round.First == "" && !begun {
+		r.report("round-form", given.round.Rounds.Span, say.That("this round has no steps"), say.That("Write a step below it: ## Title {#name}, or take it out."))
+	}
 	if len(given.cautions) > 0 && !begun {
 		r.report("misplaced-block", given.cautions[0].Span, say.That("this caution holds for a section that has no steps"), say.That("Write a step below it: ## Title {#name}, or take it out."))
 	}

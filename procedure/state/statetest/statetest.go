@@ -20,7 +20,7 @@
 //	off needs=dead after=on people=2: remove 4, 5; lift gearbox with hoist, sling; hold
 //
 // The actions stand in the dialect's words; "remove 2 of 4" is about some pieces. "hold" ends a step with a hold point,
-// "stop" makes it a safe stop, "caution gearbox" warns about a thing.
+// "stop" makes it a safe stop, "caution gearbox" warns about a thing, "read gearbox" measures something at it.
 package statetest
 
 import (
@@ -224,6 +224,8 @@ func block(s *procedure.Step, span text.Span, words string) {
 		s.SafeStop = true
 	case "caution":
 		s.Blocks = append(s.Blocks, &procedure.Caution{Common: common, Signal: procedure.CautionWord, About: refsAt(span, rest)})
+	case "read":
+		s.Blocks = append(s.Blocks, &procedure.Readings{Common: common, Of: procedure.Ref{ID: rest, Span: span}, Rows: []procedure.Reading{{Name: "value", Words: "Value", Unit: "mm", Span: span}}})
 	default:
 		s.Blocks = append(s.Blocks, &procedure.ActionList{Common: common, Actions: Actions(span, words)})
 	}
