@@ -50,3 +50,30 @@ func TestParametersOfSharedSteps(t *testing.T) {
 	assert.NilError(t, err)
 	assert.Equal(t, len(edits), 6) // in the front matter, four times in the steps, and in the job
 }
+
+// In a refit file, an item of a step's list is completed like the opening line of a block.
+func TestItemsOfARefit(t *testing.T) {
+	const head = "---\nkind: refit\nprocedure: job\n---\n## Hub {#hub-off-back}\n{differs}\n"
+	lib := fstest.MapFS{
+		"m.md":   {Data: []byte("---\nkind: machine\nid: m\ntitle: Pump\nno-energy: a model\n---\n::: register parts\n| id | name | mass | base |\n|---|---|---|---|\n| frame | Frame | | yes |\n| hub | Hub | 2 kg | |\n:::\n")},
+		"job.md": {Data: []byte("---\nkind: procedure\nid: job\ntitle: Job\nmachine: m\nedition: \"1\"\n---\n## Hub {#hub-off}\n{time=3}\n\n- [ ] remove hub\n")},
+	}
+	for _, c := range []struct{ line, want string }{
+		{"- cauti", "caution"},
+		{"- caution ", "danger warning caution notice"},
+		{"- hold {sig", "signature"},
+		{"- caution {about=", "frame hub"},
+		{"Words.\n\n::: cauti", "caution"},
+	} {
+		lib["back.md"] = &fstest.MapFile{Data: []byte(head + c.line)}
+		d := NewDesk(lib)
+		told(t, d)
+		offers, err := d.Complete("back.md", len(head)+len(c.line))
+		assert.NilError(t, err)
+		got := ""
+		for _, o := range offers {
+			got += " " + o.Label
+		}
+		assert.Assert(t, strings.Contains(got, " "+c.want), "%s: %s", c.line, got)
+	}
+}

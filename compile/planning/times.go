@@ -14,7 +14,7 @@ import (
 )
 
 // longJob is from how many steps on the tables of the times page are folded: it is no longer than four screens of 1024 by 768 then.
-const longJob = 30
+const longJob = 20
 
 // timesView is the page on how long a job takes and who does what.
 type timesView struct {

@@ -58,7 +58,7 @@ func (s *Step) UsesOld(x *Sentence) *procedure.Thing {
 		return nil
 	}
 	at := slices.Index(all, "old") // what is put in, and not what goes with it for the moment: "run the plug in, with its old ring"
-	if at < 1 || at > 2 || at+1 >= len(all) || !slices.Contains(all, "again") && !slices.Contains(all, "back") {
+	if at < 1 || at > 2 || at+1 >= len(all) || !slices.Contains(all, "again") && !slices.Contains(all, "back") && !onEach(all[at:]) {
 		return nil
 	}
 	for _, r := range s.Tools {
@@ -71,4 +71,10 @@ func (s *Step) UsesOld(x *Sentence) *procedure.Thing {
 		}
 	}
 	return nil
+}
+
+// onEach reports whether words say on what something goes where it belongs, such as on each side of the eye; on the bench is another place.
+func onEach(words []string) bool {
+	at := slices.Index(words, "on")
+	return at >= 0 && at+1 < len(words) && (words[at+1] == "each" || words[at+1] == "both")
 }
