@@ -26,7 +26,7 @@ func (*compareCommand) Help() string {
 
 It lists hazards and hold points first, then steps that are new, gone, moved or changed, the rows of the machine that they name, figures, and the time of the whole, old and new. What is written for the refitting is compared likewise, behind its procedure; what is derived follows the removal. Terms of the glossary (new, gone, with another meaning), quizzes, machines, courses and the library's settings come last. It says so when something changed and the edition is still called the same.
 
-The words are those of the new library's language. The page is one file that needs nothing else. Comparing needs two libraries that can be read; it does not check them.
+The words are those of the new library's language, unless --messages asks for another one. The page is one file that needs nothing else. Comparing needs two libraries that can be read; it does not check them.
 
 The exit code is 0 whether something changed or not.`
 }
@@ -48,7 +48,7 @@ func (m *compareCommand) Run(c *console) error {
 	if err != nil {
 		return err
 	}
-	view, err := comparison.Between(before, after, m.Procedure)
+	view, err := comparison.Between(before, after, m.Procedure, c.words(after))
 	if err != nil {
 		return m.failed(err)
 	}

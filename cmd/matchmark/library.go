@@ -95,6 +95,14 @@ func (a *libraryArgument) language(c *console) say.Language {
 	return say.Translation(lib.Language)
 }
 
+// words is the language of what is printed for people about a library: its own, unless another one is asked for.
+func (c *console) words(lib *procedure.Library) string {
+	if c.messages != "library" {
+		return c.messages
+	}
+	return lib.Language
+}
+
 // fromHere is the way from where one stands to the library, with slashes; empty for the demo and
 // for the folder itself.
 func (a *libraryArgument) fromHere() string {

@@ -92,7 +92,9 @@ func printFaults(out io.Writer, l say.Language, faults []diagnostic.Diagnostic) 
 
 // write prints the result and writes the files that are asked for.
 func (m *markCommand) write(c *console, lib *procedure.Library, found *collect.Collection) error {
-	view, err := classresult.New(lib, found)
+	spoken := *lib
+	spoken.Language = c.words(lib)
+	view, err := classresult.New(&spoken, found)
 	if err != nil {
 		return &failure{code: exitLibrary, problem: say.Why(err)}
 	}

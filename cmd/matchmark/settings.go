@@ -15,6 +15,7 @@ import (
 
 	"matchmark/procedure/diagnostic"
 	"matchmark/procedure/say"
+	"matchmark/procedure/source"
 )
 
 // settingsVariable names the settings file; settingsPrefix begins the variables that stand for options.
@@ -55,9 +56,19 @@ func newSettings(lookup func(string) (string, bool)) (*settings, error) {
 	}
 	s.file = name
 	if err := yaml.Unmarshal(content, &s.all); err != nil {
-		return nil, s.wrong(say.That("%cause", say.Foreign(strings.TrimSpace(yaml.FormatError(err, false, false)))))
+		return nil, s.unread(err)
 	}
 	return s, nil
+}
+
+// unread says why the settings file is no YAML, and where.
+func (s *settings) unread(err error) error {
+	wrong, advice, line, column := source.YAMLFault(err)
+	place := s.file
+	if line > 0 {
+		place = fmt.Sprintf("%s:%d:%d", place, line, column)
+	}
+	return &failure{code: exitUsage, problem: say.That("settings in %file: %problem", say.Name(place), wrong), do: advice}
 }
 
 // isSomebodyElses reports whether a folder may not even be looked at: a service keeps the home folder of whoever started it in its environment.

@@ -132,13 +132,13 @@ func (e *UnknownError) Says() say.Text {
 }
 
 // Between compares the procedures that two libraries share, or only the one with
-// the given name. The error is an *UnknownError, or about a language without words.
-func Between(before, after *procedure.Library, only string) (*View, error) {
+// the given name, in a language. The error is an *UnknownError, or about a language without words.
+func Between(before, after *procedure.Library, only, language string) (*View, error) {
 	theme, err := themes.Load()
 	if err != nil {
 		return nil, fmt.Errorf("loading the theme: %w", err)
 	}
-	words, err := theme.Words(after.Language)
+	words, err := theme.Words(language)
 	if err != nil {
 		return nil, err
 	}

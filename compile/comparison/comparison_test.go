@@ -111,7 +111,7 @@ func read(t *testing.T, files fstest.MapFS) *procedure.Library {
 
 func compared(t *testing.T, language string, pairs ...string) *View {
 	t.Helper()
-	v, err := Between(library(t, language), library(t, language, pairs...), "")
+	v, err := Between(library(t, language), library(t, language, pairs...), "", language)
 	assert.NilError(t, err)
 	return v
 }
@@ -255,13 +255,13 @@ func TestOneProcedure(t *testing.T) {
 	for id, want := range map[string]UnknownError{
 		"pp": {ID: "pp"}, "r": {ID: "r", InNew: true}, "p": {ID: "p", InOld: true},
 	} {
-		_, err := Between(library(t, "en"), library(t, "en", "id: p\n", "id: r\n"), id)
+		_, err := Between(library(t, "en"), library(t, "en", "id: p\n", "id: r\n"), id, "en")
 		var got *UnknownError
 		if !errors.As(err, &got) || *got != want {
 			t.Errorf("%s: %v", id, err)
 		}
 	}
-	v, err := Between(library(t, "en"), library(t, "en", "Undo the screws.", "Turn the screws out."), "q")
+	v, err := Between(library(t, "en"), library(t, "en", "Undo the screws.", "Turn the screws out."), "q", "en")
 	if err != nil || v.Changed() || len(v.Same) != 1 {
 		t.Errorf("q: %+v, %v", v, err)
 	}
@@ -274,7 +274,7 @@ func TestGerman(t *testing.T) {
 	} else {
 		pagetest.Expect(t, page, map[string][]string{"h1": {"Was sich geändert hat"}})
 	}
-	if _, err := Between(library(t, "en"), library(t, "fr"), ""); err == nil {
+	if _, err := Between(library(t, "en"), library(t, "fr"), "", "fr"); err == nil {
 		t.Error("a language without words was taken")
 	}
 }

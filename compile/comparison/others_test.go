@@ -60,7 +60,7 @@ func TestWhatIsNoProcedure(t *testing.T) {
 	} {
 		before := withQuiz(t, "<svg/>")
 		for _, only := range []string{"", "p"} {
-			v, err := Between(before, withQuiz(t, test.picture, test.pairs...), only)
+			v, err := Between(before, withQuiz(t, test.picture, test.pairs...), only, "en")
 			assert.NilError(t, err)
 			got := text(t, v)
 			for _, want := range test.want {
@@ -77,7 +77,7 @@ func TestWhatIsNoProcedure(t *testing.T) {
 	}
 	now := withQuiz(t, "<svg/>")
 	now.Address = "https://shop.example/"
-	v, err := Between(withQuiz(t, "<svg/>"), now, "")
+	v, err := Between(withQuiz(t, "<svg/>"), now, "", "en")
 	assert.NilError(t, err)
 	if got := text(t, v); !strings.Contains(got, "Bakery\nSettings of the library\n") || !strings.Contains(got, "Address: – → https://shop.example/") {
 		t.Error(got)
@@ -115,14 +115,14 @@ func TestTerms(t *testing.T) {
 		"words in front": {terms, "What they say here.\n\n" + terms,
 			"Words\nGlossary\n\n  The rest\n    changed: Words\n      Introduction:\n        + What they say here.\n\nThe same in both: Hood off\n"},
 	} {
-		v, err := Between(with(test.before), with(test.after), "")
+		v, err := Between(with(test.before), with(test.after), "", "en")
 		assert.NilError(t, err)
 		if got := text(t, v); got != test.want {
 			t.Errorf("%s:\n%s\nwant:\n%s", name, got, test.want)
 		}
 		parsed(t, v)
 	}
-	v, err := Between(with(terms), with(strings.Replace(terms, "It has", "What has", 1)+"- **steam**: Water as gas.\n"), "p")
+	v, err := Between(with(terms), with(strings.Replace(terms, "It has", "What has", 1)+"- **steam**: Water as gas.\n"), "p", "en")
 	assert.NilError(t, err)
 	if got := text(t, v); !strings.Contains(got, "changed: screw") || strings.Contains(got, "steam") {
 		t.Errorf("of one procedure:\n%s", got)

@@ -64,7 +64,7 @@ func TestWhatIsWrittenForTheWayBack(t *testing.T) {
 		"same": {refitFile, refitFile, "20 N·m", []string{"Hood off"}, []string{"Refitting:"}},
 		"a row of the register, which stands with the removal": {refitFile, refitFile, "25 N·m", []string{"20 N·m → 25 N·m"}, []string{"Refitting:"}},
 	} {
-		v, err := Between(withRefit(t, test.before, "20 N·m"), withRefit(t, test.after, test.torque), "")
+		v, err := Between(withRefit(t, test.before, "20 N·m"), withRefit(t, test.after, test.torque), "", "en")
 		assert.NilError(t, err)
 		got := "\n" + text(t, v)
 		for _, want := range test.want {
@@ -79,7 +79,7 @@ func TestWhatIsWrittenForTheWayBack(t *testing.T) {
 		}
 	}
 	// By the procedure's name, its refitting comes along; the page has no table of times for it.
-	v, err := Between(withRefit(t, refitFile, "20 N·m"), withRefit(t, changed, "25 N·m"), "p")
+	v, err := Between(withRefit(t, refitFile, "20 N·m"), withRefit(t, changed, "25 N·m"), "p", "en")
 	assert.NilError(t, err)
 	page := parsed(t, v)
 	pagetest.Expect(t, page, map[string][]string{"h2": {"Hood off", "Refitting: Hood off"}, ".totals caption": {"Expected time, all steps in sequence"}})

@@ -55,7 +55,7 @@ func Read(lib *procedure.Library, name string, data []byte, latest time.Time) ([
 	default:
 		a, err := Parse(lib, data, latest)
 		if err != nil {
-			r.fault(0, say.That("the assessment cannot be used: %cause", say.Foreign(err.Error())), say.That("Save it from its page again, or leave it out."))
+			r.fault(0, say.That("the assessment cannot be used: %cause", say.Why(err)), say.That("Save it from its page again, or leave it out."))
 			break
 		}
 		r.take(a, 0)
@@ -67,7 +67,7 @@ func Read(lib *procedure.Library, name string, data []byte, latest time.Time) ([
 func Parse(lib *procedure.Library, data []byte, latest time.Time) (*Assessment, error) {
 	a := new(Assessment)
 	if err := json.Unmarshal(data, a); err != nil {
-		return nil, fmt.Errorf("it is no JSON of an assessment: %w", err)
+		return nil, say.Because(say.That("this is no assessment that its page saved"), err)
 	}
 	return a, a.Check(lib, latest)
 }
@@ -117,7 +117,7 @@ func (r *reader) table(data []byte) {
 		}
 		var wrong *csv.ParseError
 		if errors.As(err, &wrong) {
-			r.fault(wrong.Line, say.That("the line is no CSV: %cause", say.Foreign(wrong.Err.Error())), say.That("Set the quotation marks right."))
+			r.fault(wrong.Line, say.That("the line is no CSV: %cause", say.Why(wrong.Err)), say.That("Set the quotation marks right."))
 			return
 		}
 		line, _ := in.FieldPos(0)

@@ -93,7 +93,7 @@ func Read(lib *procedure.Library, data []byte) ([]Said, error) {
 		}
 		var broken *csv.ParseError
 		if errors.As(err, &broken) {
-			r.fault(broken.StartLine, 1, say.That("this line is no line of a table: %cause", say.Foreign(broken.Err.Error())), say.That(`Put a cell with quotation marks or line breaks into quotation marks, and write "" for each mark inside.`))
+			r.fault(broken.StartLine, 1, say.That("this line is no line of a table: %cause", say.Why(broken.Err)), say.That(`Put a cell with quotation marks or line breaks into quotation marks, and write "" for each mark inside.`))
 			break
 		}
 		if r.heads != nil {

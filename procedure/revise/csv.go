@@ -48,7 +48,7 @@ func ReadCSV(data []byte) ([]Record, error) {
 			if errors.Is(wrong.Err, csv.ErrQuote) { // one that is never closed runs on to the end
 				wrong.Line, wrong.Column = wrong.StartLine, 1
 			}
-			r.fault(r.offset(wrong.Line, wrong.Column), say.That("this line is no line of a table: %cause", say.Foreign(wrong.Err.Error())), say.That(`Put a cell with quotation marks or line breaks into quotation marks, and write "" for each mark inside.`))
+			r.fault(r.offset(wrong.Line, wrong.Column), say.That("this line is no line of a table: %cause", say.Why(wrong.Err)), say.That(`Put a cell with quotation marks or line breaks into quotation marks, and write "" for each mark inside.`))
 			break
 		}
 		row := &tableRow{reading: r, table: table, cells: cells, columns: columns, decimalComma: table.Comma == ';'}

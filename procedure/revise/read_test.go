@@ -74,7 +74,7 @@ func TestFaultsOfTables(t *testing.T) {
 				"4:3 -1 minutes is no time that a step can take\n5:3 \"NaN\" is no number of minutes\n6:3 1e+99 minutes is no time that a step can take\n7:3 \"0x10\" is no number of minutes\n" +
 				"8:7 \"3\" is neither yes nor no\n8:9 the line has 5 cells, and there are 4 columns\n9:1 the minutes are missing"},
 		{"decimal comma between commas", "step,minutes\na,9,5\n", "2:5 the line has 3 cells, and there are 2 columns"},
-		{"an open quotation mark", "step,minutes\na,\"9\n", "2:1 this line is no line of a table: extraneous or missing \" in quoted-field"},
+		{"an open quotation mark", "step,minutes\na,\"9\n", "2:1 this line is no line of a table: a quotation mark is missing, or there is one too many"},
 		{"a byte-order mark has no width", "\ufeffstepp,minutes\n", "1:1 there is no column \"stepp\"\n1:1 the column step is missing"},
 	} {
 		records, err := ReadCSV([]byte(test.table))

@@ -1,6 +1,8 @@
 package say
 
 import (
+	"encoding/csv"
+	"encoding/json"
 	"errors"
 	"io/fs"
 	"strings"
@@ -62,9 +64,30 @@ var system = []struct {
 	{syscall.ECONNREFUSED, That("connection refused")},
 }
 
-// Why is what an error says: its own words where it has a text, what the system says most, and else the words of
+// readers are what readers of tables and JSON say most; none of their words is for people.
+var readers = []struct {
+	is   func(error) bool
+	says Text
+}{
+	{func(err error) bool { return err == csv.ErrBareQuote }, That("a quotation mark stands in a cell that does not begin with one")},
+	{func(err error) bool { return err == csv.ErrQuote }, That("a quotation mark is missing, or there is one too many")},
+	{isA[*json.SyntaxError], That("the text breaks off, or is no JSON")},
+	{isA[*json.UnmarshalTypeError], That("a value is of the wrong kind")},
+}
+
+func isA[E error](err error) bool {
+	_, is := err.(E)
+	return is
+}
+
+// Why is what an error says: its own words where it has a text, what the system and readers say most, and else the words of
 // another program as they came. What stands around another error is kept.
 func Why(err error) Text {
+	for _, r := range readers {
+		if r.is(err) {
+			return r.says
+		}
+	}
 	switch e := err.(type) {
 	case interface{ Says() Text }:
 		return e.Says()

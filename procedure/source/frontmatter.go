@@ -83,14 +83,9 @@ func (r *reader) parseMatter(m *frontMatter) bool {
 	}
 	file, err := yamlparser.ParseBytes(src, 0, yamlparser.AllowDuplicateMapKey())
 	switch {
-	case err != nil && strings.Contains(yamlMessage(err), "'\t'"):
-		r.report("front-matter-syntax", m.errorSpan(err), say.That("a tab stands where only spaces can"), say.That("Put spaces in the place of the tab."))
-	case err != nil && strings.HasPrefix(yamlMessage(err), "mapping value is not allowed"):
-		r.report("front-matter-syntax", m.errorSpan(err), say.That("a colon stands where there cannot be one"),
-			say.That("Put a value with a colon in quotation marks, and start the lines in one column."))
 	case err != nil:
-		r.report("front-matter-syntax", m.errorSpan(err), say.That("%matter cannot be read as YAML: %cause", r.matterName(), say.Foreign(yamlMessage(err))),
-			say.That("Write one `name: value` a line; put values with special characters in quotation marks."))
+		wrong, advice := yamlSyntax(err)
+		r.report("front-matter-syntax", m.errorSpan(err), wrong, advice)
 	case len(file.Docs) == 0 || file.Docs[0].Body == nil:
 		r.report("front-matter-syntax", m.yaml, say.That("%matter says nothing", r.matterName()), say.That("Write one `name: value` a line, a title at least."))
 	default:
@@ -296,14 +291,6 @@ func (m *frontMatter) errorSpan(err error) text.Span {
 		}
 	}
 	return m.yaml
-}
-
-func yamlMessage(err error) string {
-	var e yaml.Error
-	if errors.As(err, &e) {
-		return e.GetMessage()
-	}
-	return err.Error()
 }
 
 // typeMismatch says in plain words why a value has no place in its field, and what to write.

@@ -82,7 +82,7 @@ var again = say.That("Save the result from the tablet again, or leave the file o
 
 // damaged says where JSON breaks off.
 func damaged(name string, own []byte, err error) diagnostic.Diagnostic {
-	out := diagnostic.Diagnostic{Severity: diagnostic.Error, Place: text.Position{File: name}, Wrong: say.That("the result is damaged: %cause", say.Foreign(err.Error())), Advice: again}
+	out := diagnostic.Diagnostic{Severity: diagnostic.Error, Place: text.Position{File: name}, Wrong: say.That("the result is damaged: %cause", say.Why(err)), Advice: again}
 	offset := int64(-1)
 	var syntax *json.SyntaxError
 	var kind *json.UnmarshalTypeError
@@ -92,7 +92,7 @@ func damaged(name string, own []byte, err error) diagnostic.Diagnostic {
 		out.Wrong = say.That("the result is damaged from here on")
 	case errors.As(err, &kind):
 		offset = kind.Offset - 1
-		out.Wrong = say.That("the result is damaged: %field cannot be a %value", say.Word(tidy(kind.Field)), say.Word(tidy(kind.Value)))
+		out.Wrong = say.That("the result is damaged: %cause", say.Why(kind))
 	}
 	if len(bytes.TrimSpace(own)) == 0 {
 		out.Wrong = say.That("the file is empty")

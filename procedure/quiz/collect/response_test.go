@@ -65,7 +65,7 @@ lost 1.json: the file does not say which quiz it is on
 		{"something else", [][]byte{[]byte(`{"times": []}`), []byte("null"), []byte("[]")}, `
 lost 1.json: this is no result of a quiz
 lost 2.json: this is no result of a quiz
-lost 3.json:1:1: the result is damaged:  cannot be a array
+lost 3.json:1:1: the result is damaged: a value is of the wrong kind
 `},
 		{"a later version", [][]byte{json("Ada", 1, right(), func(r *quiz.Response) { r.Version = 2 })}, `
 lost 1.json: the result is of version 2, and this matchmark reads version 1

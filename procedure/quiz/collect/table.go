@@ -135,7 +135,7 @@ func (t *table) read(take func(cells []string)) {
 			}
 			t.collection.Unread++
 			t.stopped = true
-			t.lostAt(wrong.Line, wrong.Column, say.That("this line is no line of a table: %cause", say.Foreign(wrong.Err.Error())), say.That(`Put a cell with a comma or a quotation mark into quotation marks, and write "" for each mark inside.`))
+			t.lostAt(wrong.Line, wrong.Column, say.That("this line is no line of a table: %cause", say.Why(wrong.Err)), say.That(`Put a cell with a comma or a quotation mark into quotation marks, and write "" for each mark inside.`))
 			return
 		}
 		if t.columns == nil {

@@ -74,11 +74,11 @@ lost 1.csv:1:1: the column of question "sort" is missing
 lost 1.csv:1:1: the column of question "bolt" is missing
 `},
 		{"a quotation mark", head + "Ada \"B\"," + all, `
-lost 1.csv:2:5: this line is no line of a table: bare " in non-quoted-field
+lost 1.csv:2:5: this line is no line of a table: a quotation mark stands in a cell that does not begin with one
 `},
 		{"a quotation that never ends", head + "Ada," + all + "\"Ben," + all, `
 "Ada" try 1: 7/7 passed
-lost 1.csv:3:1: this line is no line of a table: extraneous or missing " in quoted-field
+lost 1.csv:3:1: this line is no line of a table: a quotation mark is missing, or there is one too many
 `},
 		{"nobody", head + "\n,,\n", `
 lost 1.csv:1:1: the table has no learners
