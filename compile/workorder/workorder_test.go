@@ -96,7 +96,7 @@ func TestTheDemosWorkOrder(t *testing.T) {
 	})
 	// Each repair stands right before the step that waits for it.
 	sheet := checklist.Text()
-	for repair, step := range map[string]string{"Repair of finding 4": "Put the header tank on", "Repair of finding 5": "Put the belts on", "Repair of finding 6": "Put the rear hood on"} {
+	for repair, step := range map[string]string{"Repair of finding 4": "Put the oil header tank back", "Repair of finding 5": "Put the belts on", "Repair of finding 6": "Put the rear hood on"} {
 		i, j := strings.Index(sheet, repair), strings.LastIndex(sheet, step)
 		if i < 0 || j < i || j-i > 250 {
 			t.Errorf("%s stands at %d, and %s at %d", repair, i, step, j)
