@@ -28,7 +28,8 @@ func (pieceOpenings) Transform(node *ast.Paragraph, reader gtext.Reader, pc pars
 	src, lines := reader.Source(), node.Lines()
 	first := lines.At(0)
 	n := openingOf(src[first.Start:first.Stop])
-	if n == 0 || !holdsPieces(src, item) {
+	boxed := bytes.HasSuffix(bytes.TrimRight(src[:first.Start], whitespace), []byte("]")) // "[ ] must: ..." and "[ ] decide stuck: ..." are tasks
+	if n == 0 || boxed || !holdsPieces(src, item) {
 		return
 	}
 	start, _ := trim(src, first.Start+n, first.Stop)

@@ -26,6 +26,7 @@ It runs by hand.
 
 - [ ] fit 5
 - [ ] clean foot
+- [ ] must: Never strike it.
 
 ::: inspect {of=foot}
 - Seat: at most 0.1 mm
@@ -57,6 +58,7 @@ Lay the belts on.
 - It runs by hand.
 - [ ] fit 5
 - [ ] clean foot
+- [ ] must: Never strike it.
 - inspect {of=foot}:
   - Seat: at most 0.1 mm
 - variant belt:
